@@ -1,0 +1,116 @@
+"""A cavity as it is posted: shape, ranges and units. What it means is the engine's to say."""
+
+from marshmallow import Schema, fields, validate
+
+from schemas.fields import Flag, Number, Text, Whole, label, metres, millimetres, one_of
+from service.engine.vocabulary import Element, Facing, Fill, Runs
+
+
+class Framing(Schema):
+    """Timber in a layer: members at a spacing, or a fraction of timber."""
+
+    member_mm = millimetres(most=1000)
+    spacing_mm = millimetres()
+    conductivity_w_mk = Number(least=0.01, most=5)
+    runs = one_of(Runs)
+    plates_mm = millimetres(least=0)
+    blocking_rows = Whole(least=0, most=100)
+    blocking_mm = millimetres(least=0, most=1000)
+    timber_fraction = Number(least=0, most=0.95)
+    timber_fraction_u = Number(least=0, most=0.5)
+
+
+class Layer(Schema):
+    """One layer of the cavity's depth."""
+
+    depth_mm = millimetres(most=2000, required=True)
+    framing = fields.Nested(Framing)
+
+
+class Opening(Schema):
+    """A window, door or hatch; `left_m` and `sill_m` place a single one."""
+
+    width_m = metres(most=100, required=True)
+    height_m = metres(most=100, required=True)
+    count = Whole(least=1, most=1000)
+    trim_mm = millimetres(least=0, most=500)
+    left_m = metres(least=0)
+    sill_m = metres(least=0)
+
+
+class BuildUpLayer(Schema):
+    """A layer beside the cavity, for heat and vapour."""
+
+    name = label(required=True)
+    thickness_mm = millimetres(least=0.01, most=2000)
+    conductivity_w_mk = Number(least=0.001, most=500)
+    resistance_m2k_w = Number(least=0.001, most=100)
+    mu = Number(least=0.1, most=10_000_000)
+    sd_m = Number(least=0.0001, most=100_000)
+    ventilated = Flag()
+
+
+class Fasteners(Schema):
+    """Metal fasteners right through the fill."""
+
+    conductivity_w_mk = Number(least=0.1, most=500, required=True)
+    area_mm2 = Number(least=0.1, most=10_000, required=True)
+    per_m2 = Number(least=0.01, most=1000, required=True)
+
+
+class Cavity(Schema):
+    """One cavity, or `count` identical ones."""
+
+    label = label(required=True)
+    element = one_of(Element, required=True)
+    fill = one_of(Fill)
+    width_m = metres(required=True)
+    span_m = metres(required=True)
+    count = Whole(least=1, most=10_000)
+    pitch_deg = Number(least=0, most=90)
+    layers = fields.List(fields.Nested(Layer), required=True, validate=validate.Length(min=1, max=12))
+    dividers = Flag()
+    leaves_aligned = Flag()
+    openings = fields.List(fields.Nested(Opening), validate=validate.Length(max=60))
+    displaced_m3 = Number(least=0, most=10_000)
+    facing = one_of(Facing, required=True)
+    inside = fields.List(fields.Nested(BuildUpLayer), validate=validate.Length(max=12))
+    outside = fields.List(fields.Nested(BuildUpLayer), validate=validate.Length(max=12))
+    target_kg_m3 = Number(least=5, most=200)
+    label_r = Number(least=1, most=100)
+    air_gap_level = Whole(least=0, most=2)
+    fasteners = fields.Nested(Fasteners)
+
+
+class Client(Schema):
+    """Whom the work is for."""
+
+    name = Text(required=True)
+    email = fields.Email(validate=validate.Length(max=200))
+
+
+class Site(Schema):
+    """Where the work is done. An unknown age of the house is left out, not guessed."""
+
+    address = Text(longest=400, lines=True, required=True)
+    country = fields.String(required=True, validate=validate.Regexp(r"[A-Z]{2}\Z"))
+    built_year = Whole(least=1000, most=2200)
+
+
+class Extra(Schema):
+    """So much of an extra of the price list."""
+
+    code = label(required=True)
+    quantity = Number(least=0.01, most=1_000_000, required=True)
+
+
+class Building(Schema):
+    """What takeoffs and quotes have in common."""
+
+    practice = label(required=True)
+    material = label(required=True)
+    currency = fields.String(required=True, validate=validate.Regexp(r"[A-Z]{3}\Z"))
+    priced_on = fields.Date()
+    travel_km = Number(least=0, most=20_000)
+    extras = fields.List(fields.Nested(Extra), validate=validate.Length(max=50))
+    cavities = fields.List(fields.Nested(Cavity), required=True, validate=validate.Length(min=1))

@@ -1,0 +1,25 @@
+"""A deviation: a condition that the office let stand."""
+
+from marshmallow import Schema, fields
+
+from schemas.fields import Moment, Text, label, one_of
+from service.engine.vocabulary import ConditionCode
+
+
+class DeviationBody(Schema):
+    """Which condition, why, and who grants it."""
+
+    condition = one_of(ConditionCode, required=True)
+    cavity = label()
+    reason = Text(longest=1000, lines=True, required=True)
+    granted_by = label(required=True)
+
+
+class Deviation(Schema):
+    """A deviation as it is printed."""
+
+    condition = fields.String()
+    cavity = fields.String(allow_none=True)
+    reason = fields.String()
+    granted_by = fields.String()
+    granted_at = Moment()

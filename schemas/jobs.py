@@ -1,0 +1,46 @@
+"""A job as the crew reads it."""
+
+from marshmallow import Schema, fields, validate
+
+from schemas.cavities import Cavity, Client, Site
+from schemas.fields import Day, Moment
+from schemas.materials import Material
+from schemas.takeoffs import Takeoff
+
+
+class JobHead(Schema):
+    """A job without its cavities."""
+
+    id = fields.String()
+    number = fields.String()
+    state = fields.String(validate=validate.OneOf(["open", "certified", "closed"]))
+    quote_id = fields.String()
+    created_at = Moment()
+
+
+class Job(JobHead):
+    """A job with its cavities, quantities, methods, holes and hold points."""
+
+    quote_number = fields.String()
+    reference = fields.String()
+    client = fields.Nested(Client)
+    site = fields.Nested(Site)
+    market = fields.String()
+    material = fields.Nested(Material)
+    offered_at = Moment()
+    valid_until = Day()
+    cavities = fields.List(fields.Nested(Cavity))
+    takeoff = fields.Nested(Takeoff)
+
+
+class JobPage(Schema):
+    """Jobs, newest first; the Link header names the next page."""
+
+    items = fields.List(fields.Nested(JobHead))
+
+
+class JobQuery(Schema):
+    """Which jobs to list."""
+
+    limit = fields.Integer(load_default=50, validate=validate.Range(min=1, max=200))
+    after = fields.UUID()

@@ -1,0 +1,32 @@
+"""A lance."""
+
+from marshmallow import Schema, fields
+
+from schemas.fields import Day, Number, label, millimetres
+
+
+class LanceBody(Schema):
+    """A steel tube for the end of the hose; 0 degrees is straight."""
+
+    length_mm = millimetres(least=100, most=10_000, required=True)
+    diameter_mm = millimetres(least=10, most=200, required=True)
+    curve_deg = Number(least=0, most=180)
+
+
+class NamedLance(LanceBody):
+    """A lance with its code, as it stands in a file."""
+
+    code = label(required=True)
+
+
+class Lance(LanceBody):
+    """A lance as it is kept; the latest version of a code is the one in use."""
+
+    code = fields.String()
+    in_force_from = Day()
+
+
+class Lances(Schema):
+    """The lances in use."""
+
+    items = fields.List(fields.Nested(Lance))

@@ -1,0 +1,105 @@
+"""A material by its data sheet."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from marshmallow import Schema, ValidationError, fields, validate, validates_schema
+
+from schemas.fields import Day, Number, Text, kilograms, label, millimetres, one_of
+from service.engine.vocabulary import Element, Standing
+
+
+class Sourced(Schema):
+    """Anything that must say where it comes from."""
+
+    source = Text(longest=600, required=True)
+    standing = one_of(Standing, required=True)
+
+
+def density(**options: Any) -> Number:
+    """A density in kg/m3 that loose fill can have."""
+    return Number(least=5, most=200, **options)
+
+
+class SheetDensity(Schema):
+    """What the sheet says of one element."""
+
+    element = one_of(Element, required=True)
+    lowest_kg_m3 = density(required=True)
+    target_kg_m3 = density(required=True)
+    highest_kg_m3 = density(required=True)
+
+    @validates_schema
+    def in_order(self, data: Mapping[str, Any], **_options: Any) -> None:
+        """lowest, target, highest."""
+        if not data["lowest_kg_m3"] <= data["target_kg_m3"] <= data["highest_kg_m3"]:
+            raise ValidationError("Must lie between lowest and highest.", "target_kg_m3")
+
+
+class Loading(Schema):
+    """Up to this depth, at most this density (REACH Annex XVII entry 65)."""
+
+    depth_mm = millimetres(required=True)
+    density_kg_m3 = density(required=True)
+
+
+class ChartRow(Schema):
+    """A row of the label chart for open blow."""
+
+    label_r = Number(least=1, most=100, required=True)
+    initial_mm = millimetres(required=True)
+    settled_mm = millimetres(required=True)
+    bags_per_100_m2 = Number(least=0.1, most=10_000, required=True)
+    lowest_kg_m2 = Number(least=0.1, most=500, required=True)
+
+
+class MaterialBody(Sourced):
+    """A version of a data sheet, in force from a day."""
+
+    in_force_from = Day(required=True)
+    name = label(required=True)
+    maker = label(required=True)
+    sheet = Text(required=True)
+    conductivity_w_mk = Number(least=0.01, most=0.2, required=True)
+    conductivity_lowest_kg_m3 = density(required=True)
+    conductivity_highest_kg_m3 = density(required=True)
+    densities = fields.List(
+        fields.Nested(SheetDensity), required=True, validate=validate.Length(min=1, max=4)
+    )
+    bag_kg = kilograms(least=1, most=1000, required=True)
+    settled_kg_m3 = density()
+    settlement_percent = Number(least=0, most=60)
+    settlement_class = label()
+    loadings = fields.List(fields.Nested(Loading), validate=validate.Length(max=50))
+    chart = fields.List(fields.Nested(ChartRow), validate=validate.Length(max=50))
+    mu = Number(least=0.5, most=100)
+    hazards = fields.List(Text(longest=600), validate=validate.Length(max=30))
+
+    @validates_schema
+    def each_element_once(self, data: Mapping[str, Any], **_options: Any) -> None:
+        """Two rows for one element would leave open which one holds."""
+        elements = [row["element"] for row in data.get("densities", ())]
+        if len(set(elements)) < len(elements):
+            raise ValidationError("Each element may stand here once.", "densities")
+        if data["conductivity_lowest_kg_m3"] > data["conductivity_highest_kg_m3"]:
+            raise ValidationError("Must not be below the lowest.", "conductivity_highest_kg_m3")
+
+
+class NamedMaterial(MaterialBody):
+    """A version with its code, as it stands in a file."""
+
+    code = label(required=True)
+
+
+class Material(MaterialBody):
+    """A version as it is kept."""
+
+    id = fields.String()
+    code = fields.String()
+    created_at = fields.String()
+
+
+class Materials(Schema):
+    """Versions of everything, the ones in force on the day marked."""
+
+    items = fields.List(fields.Nested(Material))

@@ -1,0 +1,164 @@
+"""A practice profile: the whole of what a firm works by."""
+
+from marshmallow import Schema, fields, validate
+
+from schemas.fields import Day, Flag, Number, Text, Whole, kilograms, label, metres, millimetres, one_of
+from schemas.materials import Sourced, density
+from service.engine.vocabulary import Element, Facing, Fill, Market, Method, Stage
+
+
+def hours(**options: object) -> Number:
+    """Hours of a crew."""
+    return Number(least=0, most=100, **options)
+
+
+def share(**options: object) -> Number:
+    """A share or a relative uncertainty."""
+    return Number(least=0, most=1, **options)
+
+
+class DensityBand(Sourced):
+    """A band of practice for cavities within its limits."""
+
+    element = one_of(Element, required=True)
+    lowest_kg_m3 = density(required=True)
+    highest_kg_m3 = density()
+    target_kg_m3 = density()
+    depth_over_mm = millimetres(least=0)
+    depth_up_to_mm = millimetres()
+    span_over_m = metres(least=0)
+    span_up_to_m = metres()
+
+
+class Sampling(Sourced):
+    """How many bays are sampled."""
+
+    one_in_bays = Whole(least=1, most=1000, required=True)
+    at_least = Whole(least=0, most=1000, required=True)
+    last_bay = Flag(required=True)
+    at_least_depths = Whole(least=1, most=100)
+
+
+class Decision(Sourced):
+    """The probabilities at which a verdict turns."""
+
+    conforming_from = Number(least=0.5, most=0.9999, required=True)
+    non_conforming_to = Number(least=0.0001, most=0.5, required=True)
+
+
+class MethodRates(Sourced):
+    """What one way of filling takes."""
+
+    method = one_of(Method, required=True)
+    kg_h = kilograms(least=1, most=10_000, required=True)
+    hole_mm = millimetres(least=0, most=500, required=True)
+    reach_m = metres(most=50)
+    per_bay_h = hours()
+    strip_per_m = Number(least=0, most=10)
+    settings = Text()
+
+
+class Rates(Sourced):
+    """Hours of a crew, apart from blowing."""
+
+    set_up_h = hours(required=True)
+    hole_h = hours(required=True)
+    patch_h = hours(required=True)
+    move_h = hours(required=True)
+    cleaning_h = hours(required=True)
+    sample_h = hours(required=True)
+    crew = Whole(least=1, most=50, required=True)
+    methods = fields.List(fields.Nested(MethodRates), required=True, validate=validate.Length(min=1, max=10))
+
+
+class Patching(Sourced):
+    """How holes are closed."""
+
+    past_hole_mm = millimetres(least=0, most=500, required=True)
+    roll_mm = millimetres(least=10, most=3000, required=True)
+    lap_mm = millimetres(least=0, most=500)
+
+
+class LanceUse(Sourced):
+    """What working with a lance allows for."""
+
+    held_mm = millimetres(least=0, required=True)
+    slit_mm = millimetres(required=True)
+    least_reach_mm = millimetres(least=0, required=True)
+
+
+class Bulge(Sourced):
+    """How far a facing is expected to bulge."""
+
+    facing = one_of(Facing, required=True)
+    bulge_mm = millimetres(least=0, most=300, required=True)
+
+
+class Uncertainties(Sourced):
+    """Half-widths and standard uncertainties of what is measured."""
+
+    scale_half_kg = kilograms(most=50, required=True)
+    bag_label_rel_half = share(required=True)
+    bag_count_half = Number(least=0, most=5, required=True)
+    length_half_mm = millimetres(least=0, most=500, required=True)
+    depth_half_mm = millimetres(least=0, most=500, required=True)
+    member_half_mm = millimetres(least=0, most=100, required=True)
+    timber_fraction_u = share(required=True)
+    bulge_half_mm = millimetres(least=0, most=100, required=True)
+    core_diameter_half_mm = millimetres(least=0, most=50, required=True)
+    core_length_half_mm = millimetres(least=0, most=200, required=True)
+    core_mass_half_g = Number(least=0, most=1000, required=True)
+    core_disturbance_rel_u = share(required=True)
+    block_side_half_mm = millimetres(least=0, most=100, required=True)
+    box_volume_rel_half = share(required=True)
+    bay_width_half_mm = millimetres(least=0, most=100)
+
+
+class HoldPointRule(Sourced):
+    """A condition that must be answered."""
+
+    code = label(required=True)
+    stage = one_of(Stage, required=True)
+    text = Text(longest=1000, required=True)
+    per_cavity = Flag()
+    elements = fields.List(one_of(Element))
+    fills = fields.List(one_of(Fill))
+    facings = fields.List(one_of(Facing))
+    markets = fields.List(one_of(Market))
+    built_before = Whole(least=1000, most=2200)
+    safety = Flag()
+
+
+class PracticeBody(Sourced):
+    """A version of a profile, in force from a day."""
+
+    in_force_from = Day(required=True)
+    code = label(required=True)
+    name = label(required=True)
+    market = one_of(Market, required=True)
+    bands = fields.List(fields.Nested(DensityBand), required=True, validate=validate.Length(max=200))
+    sampling = fields.Nested(Sampling, required=True)
+    decision = fields.Nested(Decision, required=True)
+    rates = fields.Nested(Rates, required=True)
+    patching = fields.Nested(Patching, required=True)
+    lance_use = fields.Nested(LanceUse)
+    uncertainties = fields.Nested(Uncertainties, required=True)
+    hold_points = fields.List(
+        fields.Nested(HoldPointRule), required=True, validate=validate.Length(min=1, max=200)
+    )
+    bulges = fields.List(fields.Nested(Bulge), validate=validate.Length(max=20))
+    waste_percent = Number(least=0, most=50)
+    marker_area_m2 = Number(least=1, most=1000)
+
+
+class Practice(PracticeBody):
+    """A version as it is kept."""
+
+    id = fields.String()
+    created_at = fields.String()
+
+
+class Practices(Schema):
+    """Every version, oldest first."""
+
+    items = fields.List(fields.Nested(Practice))

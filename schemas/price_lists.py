@@ -1,0 +1,68 @@
+"""A price list, in force from a day."""
+
+from marshmallow import Schema, fields, validate
+
+from schemas.fields import Amount, Day, Text, Whole, label
+from schemas.materials import Sourced
+
+
+class MaterialPrice(Schema):
+    """The price of a kilogram."""
+
+    code = label(required=True)
+    price = Amount(required=True)
+
+
+class VolumeDiscount(Schema):
+    """From so many kilograms on, so many percent off the material."""
+
+    from_kg = Amount(required=True)
+    percent = Amount(most="100", required=True)
+
+
+class ExtraPrice(Schema):
+    """Something that a quote can order by its code."""
+
+    code = label(required=True)
+    text = Text(required=True)
+    unit = Text(longest=20, required=True)
+    unit_price = Amount(required=True)
+
+
+class PriceListBody(Sourced):
+    """A firm's prices before tax."""
+
+    code = label(required=True)
+    name = label(required=True)
+    currency = fields.String(required=True, validate=validate.Regexp(r"[A-Z]{3}\Z"))
+    in_force_from = Day(required=True)
+    valid_days = Whole(least=1, most=730, required=True)
+    tax_percent = Amount(most="60", required=True)
+    material_per_kg = fields.List(
+        fields.Nested(MaterialPrice), required=True, validate=validate.Length(min=1, max=200)
+    )
+    blowing_per_hour = Amount(required=True)
+    hole_each = Amount(required=True)
+    patch_each = Amount(required=True)
+    tape_per_m = Amount(required=True)
+    strip_per_m = Amount(required=True)
+    set_up = Amount(required=True)
+    travel_per_km = Amount(required=True)
+    sample_each = Amount(required=True)
+    minimum_charge = Amount(required=True)
+    discounts = fields.List(fields.Nested(VolumeDiscount), validate=validate.Length(max=20))
+    extras = fields.List(fields.Nested(ExtraPrice), validate=validate.Length(max=200))
+    minor_units = Whole(least=0, most=4)
+
+
+class PriceList(PriceListBody):
+    """A list as it is kept."""
+
+    id = fields.String()
+    created_at = fields.String()
+
+
+class PriceLists(Schema):
+    """Every list, oldest first."""
+
+    items = fields.List(fields.Nested(PriceList))

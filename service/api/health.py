@@ -1,0 +1,26 @@
+"""Is the service alive, and can it do its work."""
+
+from typing import Any
+
+from flask import current_app
+
+from service.api.blueprint import Blueprint, public
+from service.api.problems import problem
+from service.usecases import health
+
+blp = Blueprint("health", __name__, description="For whoever runs the service.")
+
+
+@blp.route("/healthz")
+@public
+def alive() -> Any:
+    """The process answers."""
+    return {"status": "alive"}
+
+
+@blp.route("/readyz")
+@public
+def ready() -> Any:
+    """The database answers, and its schema is the one this version was made for."""
+    fault = health.not_ready_because(current_app.extensions["database"])
+    return problem(503, fault) if fault else {"status": "ready"}

@@ -1,0 +1,117 @@
+"""JSON bodies, read strictly (RFC 8259, I-JSON's stricter reading RFC 7493).
+
+Refused: another media type, duplicate keys, NaN and Infinity, numbers beyond a
+double, text that is not UTF-8 or holds a lone surrogate or NUL, and nesting
+deeper than any building needs.
+"""
+
+import json
+import math
+from typing import Any, ClassVar, NoReturn
+
+import marshmallow
+from flask import Request
+from webargs.flaskparser import FlaskParser
+from werkzeug.exceptions import UnsupportedMediaType
+
+from service.errors import Fault, InvalidInput, Malformed
+
+DEEPEST = 16
+LARGEST_INTEGER = 2**53
+
+
+class StrictParser(FlaskParser):
+    """Reads arguments for the views; every fault names its field by JSON pointer."""
+
+    DEFAULT_UNKNOWN_BY_LOCATION: ClassVar = {"json": marshmallow.RAISE, "query": marshmallow.RAISE}
+
+    def _raw_load_json(self, req: Request) -> Any:
+        if req.mimetype != "application/json":
+            raise UnsupportedMediaType("The body must be application/json.")
+        return read(req.get_data(cache=True))
+
+    def handle_error(self, error: marshmallow.ValidationError, *_args: Any, **_options: Any) -> NoReturn:
+        """Raise every fault at once."""
+        raise InvalidInput(*faults(error.messages))
+
+
+def read(content: bytes) -> Any:
+    """The value of a JSON text; raises Malformed with a sentence that says why not."""
+    try:
+        value = json.loads(
+            content.decode("utf-8"),
+            object_pairs_hook=_object,
+            parse_constant=_no_constant,
+            parse_float=_finite,
+            parse_int=_integer,
+        )
+    except UnicodeDecodeError:
+        raise Malformed("The body is not UTF-8.") from None
+    except json.JSONDecodeError as error:
+        raise Malformed(f"The body is not JSON: {error.msg} (line {error.lineno}).") from None
+    except RecursionError:
+        raise Malformed("The body is nested too deeply.") from None
+    _check(value, DEEPEST)
+    return value
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        keys = [key for key, _ in pairs]
+        twice = next(key for key in keys if keys.count(key) > 1)
+        raise Malformed(f"The body has the key {twice!a} twice in one object.")
+    return found
+
+
+def _no_constant(name: str) -> NoReturn:
+    raise Malformed(f"The body holds {name}, which is not a number in JSON.")
+
+
+def _finite(text: str) -> float:
+    number = float(text)
+    if not math.isfinite(number):
+        raise Malformed("The body holds a number that is too large.")
+    return number
+
+
+def _integer(text: str) -> int:
+    # Measured by its text first: turning a million digits into a number is slow.
+    if len(text) > 17 or abs(int(text)) > LARGEST_INTEGER:
+        raise Malformed("The body holds a number that is too large.")
+    return int(text)
+
+
+def _check(value: Any, depth: int) -> None:
+    if depth == 0:
+        raise Malformed("The body is nested too deeply.")
+    if isinstance(value, str):
+        _check_text(value)
+    elif isinstance(value, dict):
+        for key, member in value.items():
+            _check_text(key)
+            _check(member, depth - 1)
+    elif isinstance(value, list):
+        for member in value:
+            _check(member, depth - 1)
+
+
+def _check_text(text: str) -> None:
+    if "\x00" in text or any("\ud800" <= character <= "\udfff" for character in text):
+        raise Malformed("The body holds text that cannot be stored (NUL or a lone surrogate).")
+
+
+def faults(messages: Any, pointer: str = "") -> list[Fault]:
+    """Marshmallow's nested messages as a flat list with pointers (RFC 6901)."""
+    if isinstance(messages, dict):
+        return [fault for key, inner in messages.items() for fault in faults(inner, pointer + _step(key))]
+    if isinstance(messages, list):
+        return [Fault(pointer, str(message)) for message in messages]
+    return [Fault(pointer, str(messages))]
+
+
+def _step(key: Any) -> str:
+    # "json" and "query" are webargs' names for where it looked; "_schema" means the object itself.
+    if key in ("json", "query", "_schema"):
+        return ""
+    return "/" + str(key).replace("~", "~0").replace("/", "~1")

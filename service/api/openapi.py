@@ -1,0 +1,71 @@
+"""The OpenAPI 3.1 document, generated from the routes and schemas."""
+
+from http import HTTPStatus
+from importlib.metadata import version
+from typing import Any
+
+import flask_smorest
+from apispec.ext.marshmallow import MarshmallowPlugin
+from flask import Flask
+from flask_smorest.utils import prepare_response
+from werkzeug.exceptions import HTTPException
+
+from schemas.entries import EntryField
+from schemas.fields import Amount, Day, Moment
+from schemas.problems import Problem
+from service.api import problems
+
+CONFIG = {
+    "API_TITLE": "Baywright",
+    "API_VERSION": version("baywright"),
+    "OPENAPI_VERSION": "3.1.0",
+    "OPENAPI_URL_PREFIX": "/",
+    "OPENAPI_JSON_PATH": "openapi.json",
+}
+
+DESCRIPTION = (
+    "Plans, prices, records and certifies loose-fill cellulose insulation. Field names carry their unit; "
+    "money travels as decimal strings; times are RFC 3339 in UTC."
+)
+
+
+class Api(flask_smorest.Api):
+    """flask-smorest, answering errors in our one shape and documenting them so."""
+
+    ERROR_SCHEMA = Problem
+
+    def __init__(self, app: Flask) -> None:
+        super().__init__(app, spec_kwargs={"info": {"description": DESCRIPTION}})
+        assert self.spec is not None
+        self.spec.components.security_scheme("bearer", {"type": "http", "scheme": "bearer"})
+        self.register_field(Amount, "string", "decimal")
+        self.register_field(Day, "string", "date")
+        self.register_field(Moment, "string", "date-time")
+        plugin: MarshmallowPlugin = self.ma_plugin
+        assert plugin.converter is not None
+        plugin.converter.add_attribute_function(_one_of_its_kinds)
+
+    def handle_http_exception(self, error: HTTPException) -> Any:
+        """The framework's errors, in our one shape."""
+        return problems.from_http(error)
+
+    def _register_responses(self) -> None:
+        for status in HTTPStatus:
+            if status < HTTPStatus.BAD_REQUEST:
+                continue
+            response = {"description": status.phrase, "schema": self.ERROR_SCHEMA}
+            prepare_response(response, self.spec, "application/problem+json")
+            self.spec.components.response(status.name, response, lazy=True)
+        response = {"description": "An error", "schema": self.ERROR_SCHEMA}
+        prepare_response(response, self.spec, "application/problem+json")
+        self.spec.components.response("DEFAULT_ERROR", response, lazy=True)
+
+
+def _one_of_its_kinds(self: Any, field: Any, **_options: Any) -> dict[str, Any]:
+    """Describe a field that is read by the schema of its kind."""
+    if not isinstance(field, EntryField):
+        return {}
+    described: dict[str, Any] = {
+        "oneOf": [self.resolve_nested_schema(schema) for schema in field.kinds.values()]
+    }
+    return described

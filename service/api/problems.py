@@ -1,0 +1,85 @@
+"""Errors as answers: one shape everywhere, `application/problem+json` (RFC 9457).
+
+This is the only place that joins the exception tree to HTTP. The framework's own
+errors take the same shape. An unexpected error is logged and tells the caller
+its request id, nothing else.
+"""
+
+import logging
+from collections.abc import Mapping
+from http import HTTPStatus
+from typing import Any
+
+from flask import Flask, Response, g, json, request
+from werkzeug.exceptions import HTTPException
+
+from service import errors
+
+log = logging.getLogger("baywright")
+
+STATUS: Mapping[type[errors.BaywrightError], HTTPStatus] = {
+    errors.InvalidInput: HTTPStatus.UNPROCESSABLE_ENTITY,
+    errors.Malformed: HTTPStatus.BAD_REQUEST,
+    errors.NotKnown: HTTPStatus.NOT_FOUND,
+    errors.NotAllowed: HTTPStatus.FORBIDDEN,
+    errors.NotIdentified: HTTPStatus.UNAUTHORIZED,
+    errors.ConditionsUnmet: HTTPStatus.CONFLICT,
+    errors.Conflict: HTTPStatus.CONFLICT,
+    errors.Stale: HTTPStatus.PRECONDITION_FAILED,
+    errors.PreconditionMissing: HTTPStatus.PRECONDITION_REQUIRED,
+}
+
+
+def problem(status: int, detail: str, **more: Any) -> Response:
+    """An answer in the one shape; `more` are further members of it."""
+    body = {
+        "type": "about:blank",
+        "title": HTTPStatus(status).phrase,
+        "status": int(status),
+        "detail": detail,
+        "instance": f"urn:request:{g.request_id}",
+        **more,
+    }
+    response = Response(json.dumps(body), status=status, content_type="application/problem+json")
+    if status == HTTPStatus.UNAUTHORIZED:
+        response.headers["WWW-Authenticate"] = "Bearer"
+    return response
+
+
+def from_ours(error: errors.BaywrightError) -> Response:
+    """The answer to an error of our own tree."""
+    status = next((STATUS[kind] for kind in type(error).__mro__ if kind in STATUS), None)
+    if status is None:
+        return from_unexpected(error)
+    more: dict[str, Any] = {}
+    if isinstance(error, errors.InvalidInput):
+        more["errors"] = [{"pointer": fault.pointer, "detail": fault.detail} for fault in error.faults]
+    if isinstance(error, errors.ConditionsUnmet):
+        more["conditions"] = error.conditions
+    return problem(status, error.detail, **more)
+
+
+def from_http(error: HTTPException) -> Response:
+    """The answer to one of the framework's own errors."""
+    if error.code is None or error.code < HTTPStatus.BAD_REQUEST:
+        return error.get_response()  # type: ignore[return-value]
+    response = problem(error.code, error.description or HTTPStatus(error.code).phrase)
+    if error.code == HTTPStatus.METHOD_NOT_ALLOWED and getattr(error, "valid_methods", None):
+        response.headers["Allow"] = ", ".join(sorted(error.valid_methods))
+    return response
+
+
+def from_unexpected(error: Exception) -> Response:
+    """The answer to what nobody foresaw: the request id, and nothing of what happened."""
+    log.error("unexpected error", exc_info=error, extra={"path": request.path})
+    return problem(
+        HTTPStatus.INTERNAL_SERVER_ERROR,
+        f"Something went wrong on our side. Please quote request {g.request_id}.",
+    )
+
+
+def register(app: Flask) -> None:
+    """Turn every error of `app` into a problem."""
+    app.register_error_handler(errors.BaywrightError, from_ours)
+    app.register_error_handler(HTTPException, from_http)
+    app.register_error_handler(Exception, from_unexpected)

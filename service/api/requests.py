@@ -1,0 +1,85 @@
+"""Around every request: an id, a line in the log, and headers that keep browsers careful."""
+
+import json
+import logging
+import re
+import sys
+import time
+from datetime import UTC, datetime
+from typing import Any
+
+from flask import Flask, Response, g, request
+from uuid6 import uuid7
+
+SANE_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
+
+HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "no-referrer",
+    "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
+    "Cache-Control": "no-store",
+}
+
+log = logging.getLogger("baywright")
+
+
+class JsonLines(logging.Formatter):
+    """One JSON object a line, for machines to read."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        """The record with what was passed as `extra`, without the framework's own fields."""
+        line: dict[str, Any] = {
+            "at": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
+            "level": record.levelname.lower(),
+            "event": record.getMessage(),
+        }
+        for name in ("request_id", "method", "route", "status", "ms", "firm", "path"):
+            if hasattr(record, name):
+                line[name] = getattr(record, name)
+        if record.exc_info:
+            line["trace"] = self.formatException(record.exc_info)
+        return json.dumps(line)
+
+
+class _WithRequestId(logging.Filter):
+    def filter(self, record: logging.LogRecord) -> bool:
+        if g:
+            record.request_id = g.get("request_id")
+        return True
+
+
+def _begin() -> None:
+    sent = request.headers.get("X-Request-Id", "")
+    g.request_id = sent if SANE_ID.fullmatch(sent) else str(uuid7())
+    g.began = time.perf_counter()
+
+
+def _end(response: Response) -> Response:
+    response.headers["X-Request-Id"] = g.request_id
+    for name, value in HEADERS.items():
+        response.headers.setdefault(name, value)
+    # The route, never the path: a client's token is part of his link.
+    route = request.url_rule.rule if request.url_rule else None
+    fields = {
+        "method": request.method,
+        "route": route,
+        "status": response.status_code,
+        "ms": round((time.perf_counter() - g.began) * 1000, 1),
+        "firm": str(g.caller.firm_id) if "caller" in g else None,
+    }
+    log.info("request", extra=fields)
+    return response
+
+
+def register(app: Flask, level: str) -> None:
+    """Give every request of `app` its id, its log line and its headers."""
+    app.before_request(_begin)
+    app.after_request(_end)
+    log.setLevel(level)
+    log.propagate = False
+    if not log.handlers:
+        handler = logging.StreamHandler(sys.stderr)
+        handler.setFormatter(JsonLines())
+        handler.addFilter(_WithRequestId())
+        log.addHandler(handler)

@@ -1,0 +1,53 @@
+"""The application: the only place where the parts are joined."""
+
+from flask import Flask
+from flask_smorest.blueprint import Blueprint
+
+from service.api import (
+    certificates,
+    docs,
+    health,
+    jobs,
+    lances,
+    materials,
+    openapi,
+    practice,
+    price_lists,
+    problems,
+    quotes,
+    requests,
+    takeoffs,
+    verification,
+)
+from service.settings import Settings
+from service.store.session import open_database
+
+BLUEPRINTS: tuple[Blueprint, ...] = (
+    takeoffs.blp,
+    quotes.blp,
+    jobs.blp,
+    certificates.blp,
+    materials.blp,
+    price_lists.blp,
+    lances.blp,
+    practice.blp,
+    verification.blp,
+    health.blp,
+)
+
+
+def create_app(settings: Settings) -> Flask:
+    """The service, ready to answer."""
+    app = Flask("service", static_folder=None)
+    app.config["MAX_CONTENT_LENGTH"] = settings.body_limit_bytes
+    app.config.update(openapi.CONFIG)
+    app.json.sort_keys = False  # type: ignore[attr-defined]
+    app.extensions["settings"] = settings
+    app.extensions["database"] = open_database(settings.database_url)
+    requests.register(app, settings.log_level)
+    api = openapi.Api(app)
+    for blueprint in BLUEPRINTS:
+        api.register_blueprint(blueprint)
+    app.register_blueprint(docs.blp)
+    problems.register(app)
+    return app

@@ -1,0 +1,155 @@
+"""The command line: settings, migrate, load, keys, serve, takeoff, demo, check."""
+
+import json
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any, NoReturn
+
+import click
+
+from service import demo as demonstration
+from service.errors import BaywrightError, InvalidInput
+from service.firm_files import read_building, read_firm
+from service.server import serve as run_server
+from service.settings import described, from_environment
+from service.store import migrate as migrations
+from service.store.session import open_database
+from service.terminal import takeoff_table
+from service.usecases import checks, firms, keys, takeoffs
+from service.usecases.context import Context
+
+
+class Commands(click.Group):
+    """Commands that end with a sentence instead of a trace when something is wrong."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; an error of ours becomes a sentence on stderr and exit status 1."""
+        try:
+            return super().invoke(ctx)
+        except InvalidInput as error:
+            _fail("\n".join(f"{fault.pointer or '/'}: {fault.detail}" for fault in error.faults))
+        except BaywrightError as error:
+            _fail(error.detail)
+
+
+def _fail(text: str) -> NoReturn:
+    click.echo(text, err=True)
+    sys.exit(1)
+
+
+@click.group(cls=Commands)
+def main() -> None:
+    """Plans, prices, records and certifies loose-fill cellulose insulation."""
+
+
+@main.command()
+def settings() -> None:
+    """List every setting with its present value and meaning; secrets are masked."""
+    rows = described(from_environment())
+    width = max(len(variable) for variable, _, _ in rows)
+    for variable, value, meaning in rows:
+        click.echo(f"{variable:<{width}}  {value}\n{'':<{width}}  {meaning}\n")
+
+
+@main.command()
+def migrate() -> None:
+    """Create the schema, or upgrade it to this version."""
+    migrations.upgrade(from_environment().database_url)
+    click.echo(f"The schema is at {migrations.newest()}.")
+
+
+@main.command()
+@click.argument("folder", type=click.Path(exists=True, file_okay=False, path_type=Path))
+def load(folder: Path) -> None:
+    """Load a firm with its materials, price lists, lances and practice from FOLDER."""
+    firm = read_firm(folder)
+    added = firms.load(open_database(from_environment().database_url), firm, datetime.now(UTC))
+    click.echo(f"{firm['code']}: {added} new versions.")
+
+
+@main.group("keys")
+def keys_group() -> None:
+    """Make, list and revoke access keys."""
+
+
+@keys_group.command("add")
+@click.option("--firm", required=True, help="The firm's code.")
+@click.option("--role", "roles", multiple=True, required=True, type=click.Choice(keys.ROLES))
+@click.option("--label", default="", help="Whose key it is.")
+def keys_add(firm: str, roles: tuple[str, ...], label: str) -> None:
+    """Make a key and print it, this once, alone on a line."""
+    database = open_database(from_environment().database_url)
+    whose = label or "/".join(roles)
+    click.echo(keys.add(database, firm_code=firm, roles=list(roles), label=whose, now=datetime.now(UTC)))
+
+
+@keys_group.command("list")
+def keys_list() -> None:
+    """List the keys by their prefixes."""
+    for row in keys.every(open_database(from_environment().database_url)):
+        state = "revoked" if row["revoked_at"] else "in force"
+        click.echo(
+            f"{row['prefix']}  {row['firm']:<12}  {state:<8}  {','.join(row['roles'])}  {row['label']}"
+        )
+
+
+@keys_group.command("revoke")
+@click.argument("prefix")
+def keys_revoke(prefix: str) -> None:
+    """Revoke the key with this PREFIX."""
+    keys.revoke(open_database(from_environment().database_url), prefix=prefix, now=datetime.now(UTC))
+    click.echo(f"{prefix} is revoked.")
+
+
+@main.command()
+@click.option("--host", default="127.0.0.1", show_default=True)
+@click.option("--port", default=8000, show_default=True)
+@click.option("--workers", default=2, show_default=True)
+def serve(host: str, port: int, workers: int) -> None:
+    """Serve the API."""
+    run_server(from_environment(), host=host, port=port, workers=workers)
+
+
+@main.command()
+@click.argument("building", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--firm", default="demo", show_default=True, help="Whose materials and prices hold.")
+@click.option("--json", "as_json", is_flag=True, help="Print everything, as JSON.")
+def takeoff(building: Path, firm: str, as_json: bool) -> None:
+    """Work out BUILDING, a file as it would be posted, and print a table."""
+    present = from_environment()
+    database = open_database(present.database_url)
+    body = read_building(building)
+    context = Context(
+        database=database,
+        settings=present,
+        caller=firms.operator(database, firm),
+        now=datetime.now(UTC),
+    )
+    found = takeoffs.create(context, body)
+    click.echo(json.dumps(found, indent=2) if as_json else takeoff_table(found))
+
+
+@main.command()
+@click.option("--serve", "stay", is_flag=True, help="Leave the server running.")
+@click.option("--port", default=8000, show_default=True)
+@click.option("--out", default="out", show_default=True, type=click.Path(file_okay=False, path_type=Path))
+def demo(stay: bool, port: int, out: Path) -> None:
+    """Play the whole path through HTTP: a quote, its acceptance, a day on site, a certificate."""
+    demonstration.play(out=out, port=port, stay=stay)
+
+
+@main.command()
+def check() -> None:
+    """Verify every record of the database; exit status 1 when something is wrong."""
+    report = checks.verify(open_database(from_environment().database_url))
+    for line in report.faults:
+        click.echo(line, err=True)
+    click.echo(
+        f"{report.certificates} certificates, {report.files} files checked; {len(report.faults)} faults."
+    )
+    sys.exit(1 if report.faults else 0)
+
+
+if __name__ == "__main__":
+    main()

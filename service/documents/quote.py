@@ -1,0 +1,30 @@
+"""The quotation: what is done, where, why so, for how much, and until when."""
+
+from typing import Any
+
+from service.documents import render
+from service.documents.elevation import elevation
+from service.documents.parts import parts
+from service.documents.section import section
+from service.documents.sources import sources
+
+Facts = dict[str, Any]
+
+
+def html(facts: Facts) -> str:
+    """The quotation of these facts: of a quote as it is stored, a draft or an offer."""
+    return render.to_html(
+        "quote.html",
+        market=facts["market"],
+        facts=facts,
+        parts=parts(facts),
+        before=[point for point in facts["takeoff"]["hold_points"] if point["stage"] == "before"],
+        sources=sources(facts["takeoff"]),
+        section=section,
+        elevation=elevation,
+    )
+
+
+def pdf(facts: Facts) -> bytes:
+    """The quotation as PDF/UA-1; raises DocumentFailed where it cannot be made."""
+    return render.to_pdf(html(facts))

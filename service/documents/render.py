@@ -1,0 +1,124 @@
+"""Facts to HTML, HTML to PDF; nothing is read but what is packaged here.
+
+Texts come from strangers. Templates escape all of them, and the renderer has no way
+to the network or the disk: its fetcher knows the packaged assets by name and refuses
+everything else, loudly. Whatever the renderer would only warn of is an error here.
+"""
+
+import gc
+import logging
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import cache
+from importlib.resources import files
+from threading import get_ident
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateError
+from weasyprint import CSS, HTML, Attachment
+from weasyprint.text.fonts import FontConfiguration
+from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+from service.documents.formats import Units, day, moment
+from service.errors import DocumentFailed
+
+ASSETS = files("service.documents") / "assets"
+SCHEME = "asset:"
+TYPES = {"css": "text/css", "ttf": "font/ttf"}
+
+_environment = Environment(
+    loader=PackageLoader("service.documents", "templates"),
+    autoescape=True,
+    undefined=StrictUndefined,
+    trim_blocks=True,
+    lstrip_blocks=True,
+)
+_environment.filters["day"] = day
+_environment.filters["moment"] = moment
+
+
+class PackagedAssets(URLFetcher):
+    """Serves `asset:NAME` from the package and nothing else; anything else ends the rendering."""
+
+    def fetch(self, url: str, headers: object = None) -> URLFetcherResponse:  # noqa: ARG002
+        name = url.removeprefix(SCHEME)
+        asset = ASSETS.joinpath(*name.split("/"))
+        if url == name or ".." in name or not asset.is_file():
+            raise FatalURLFetchingError(f"{url[:80]!r} is not a packaged asset")
+        kind = TYPES[name.rpartition(".")[2]]
+        return URLFetcherResponse(url, asset.read_bytes(), {"Content-Type": kind})
+
+
+def to_html(template: str, *, market: str, **facts: Any) -> str:
+    """The template filled with the facts; a fact that is missing raises DocumentFailed."""
+    try:
+        return _environment.get_template(template).render(market=market, u=Units(market), **facts)
+    except TemplateError as error:
+        raise DocumentFailed(f"The document could not be written from its facts: {error}") from error
+
+
+def to_pdf(
+    html: str,
+    *,
+    variant: str = "pdf/ua-1",
+    attachments: tuple[Attachment, ...] = (),
+    finisher: Callable[[Any, Any], None] | None = None,
+) -> bytes:
+    """The HTML as PDF; a missing asset or any warning of the renderer raises DocumentFailed."""
+    try:
+        with _warnings_as_errors(), _collector_at_rest():
+            fonts, sheet = _style()
+            document = HTML(string=html, url_fetcher=PackagedAssets()).render(
+                font_config=fonts,
+                stylesheets=[sheet],
+                attachments=attachments,
+                pdf_variant=variant,
+            )
+            pdf: bytes = document.write_pdf(attachments=attachments, pdf_variant=variant, finisher=finisher)
+    except FatalURLFetchingError as error:
+        raise DocumentFailed(f"The document asks for something it may not have: {error}") from error
+    return pdf
+
+
+@cache
+def _style() -> tuple[FontConfiguration, CSS]:
+    """The style sheet with its fonts, parsed once in a process."""
+    fonts = FontConfiguration()
+    return fonts, CSS(url=f"{SCHEME}page.css", url_fetcher=PackagedAssets(), font_config=fonts)
+
+
+@contextmanager
+def _warnings_as_errors() -> Iterator[None]:
+    """Whatever the renderer logs as a warning or worse in this thread raises DocumentFailed."""
+    heard = _Heard()
+    logger = logging.getLogger("weasyprint")
+    logger.addHandler(heard)
+    try:
+        yield
+    finally:
+        logger.removeHandler(heard)
+    if heard.messages:
+        raise DocumentFailed("The document could not be rendered cleanly: " + "; ".join(heard.messages))
+
+
+class _Heard(logging.Handler):
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.messages: list[str] = []
+        self._thread = get_ident()
+
+    def emit(self, record: logging.LogRecord) -> None:
+        if record.thread == self._thread:
+            self.messages.append(record.getMessage())
+
+
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """Rendering makes millions of objects and no garbage: the cyclic collector only costs time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()

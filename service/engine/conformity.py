@@ -1,0 +1,131 @@
+"""Conformity of a measured value with its limits (JCGM 106), and of two values with each other."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import erfc, hypot, sqrt
+from statistics import NormalDist
+
+from service.engine.density import Window
+from service.engine.formula import Formula
+from service.engine.practice import Decision
+from service.engine.uncertainty import PROPAGATION, Contribution, Measured, budget, total
+from service.engine.vocabulary import FoundBy, Standing, Verdict
+
+CONFORMITY = Formula(
+    code="conformity",
+    name="Probability of conformity",
+    expression="P = Phi((highest - value)/u) - Phi((lowest - value)/u), without a term for a limit not given",
+    source="JCGM 106:2012, clause 7 (clause from memory)",
+    standing=Standing.SECOND_HAND,
+)
+NORMALISED_ERROR = Formula(
+    code="normalised_error",
+    name="Normalised error",
+    expression="|value1 - value2| / sqrt(U1^2 + U2^2), above 1 a contradiction",
+    source="the usual comparison of two results, as in ISO/IEC 17043 (from memory)",
+    standing=Standing.FROM_MEMORY,
+)
+COMBINATION = Formula(
+    code="combination",
+    name="Combination by inverse variance",
+    expression="sum(value/u^2) / sum(1/u^2)",
+    source="weighted mean of independent results",
+    standing=Standing.DERIVED,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Achieved:
+    """A density as built, in kg/m3, against its window.
+
+    `expanded_u_kg_m3` has k = 2. `probability` is that of lying in the window,
+    `highest_probability` the most that any density known this well could have.
+    """
+
+    density_kg_m3: float
+    u_kg_m3: float
+    expanded_u_kg_m3: float
+    budget: tuple[Contribution, ...]
+    how: FoundBy
+    probability: float
+    highest_probability: float
+    verdict: Verdict
+    rule: str
+    source: str
+    standing: Standing
+
+
+def achieved(*, density: Measured, how: FoundBy, window: Window, decision: Decision) -> Achieved:
+    """A density judged by its window and the decision rule."""
+    lowest, highest = window.lowest_kg_m3.value, window.highest_kg_m3.value
+    p = probability(value=density.value, u=density.u, lowest=lowest, highest=highest)
+    return Achieved(
+        density_kg_m3=density.value,
+        u_kg_m3=density.u,
+        expanded_u_kg_m3=density.expanded_u,
+        budget=budget(density=density),
+        how=how,
+        probability=p,
+        highest_probability=highest_probability(u=density.u, lowest=lowest, highest=highest),
+        verdict=verdict(probability=p, decision=decision),
+        rule=PROPAGATION.name,
+        source=PROPAGATION.source,
+        standing=PROPAGATION.standing,
+    )
+
+
+def probability(
+    *, value: float, u: float, lowest: float | None = None, highest: float | None = None
+) -> float:
+    """The probability that what was measured lies within its limits (CONFORMITY).
+
+    `u` is the standard uncertainty, in the unit of `value`. A value without
+    uncertainty lies there, limits included, or does not: 1 or 0.
+    """
+    if not u:
+        return float((lowest is None or lowest <= value) and (highest is None or value <= highest))
+    up_to_highest = 1.0 if highest is None else _normal(highest, value, u)
+    up_to_lowest = 0.0 if lowest is None else _normal(lowest, value, u)
+    return up_to_highest - up_to_lowest
+
+
+def highest_probability(*, u: float, lowest: float, highest: float) -> float:
+    """The probability in the middle of a window: no value with this uncertainty has a higher one."""
+    return probability(value=(lowest + highest) / 2, u=u, lowest=lowest, highest=highest)
+
+
+def verdict(*, probability: float, decision: Decision) -> Verdict:
+    """The verdict by the two thresholds of the decision rule; the thresholds themselves decide."""
+    if probability >= decision.conforming_from:
+        return Verdict.CONFORMING
+    if probability <= decision.non_conforming_to:
+        return Verdict.NON_CONFORMING
+    return Verdict.INCONCLUSIVE
+
+
+def least_conforming(*, required: float, u: float, decision: Decision) -> float:
+    """The least value that conforms to a lower limit: the limit and a guard band (JCGM 106, clause 8)."""
+    return required + NormalDist().inv_cdf(decision.conforming_from) * u
+
+
+def normalised_error(*, one: Measured, other: Measured) -> float:
+    """How far two results of the same thing disagree (NORMALISED_ERROR)."""
+    return abs(one.value - other.value) / hypot(one.expanded_u, other.expanded_u)
+
+
+def combined(*, results: tuple[Measured, ...]) -> Measured:
+    """Results of the same thing as one (COMBINATION); what they have in common does not shrink."""
+    weights = tuple(1 / each.u**2 for each in results)
+    return total(each.scaled(weight / sum(weights)) for each, weight in zip(results, weights, strict=True))
+
+
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """Non-conforming before inconclusive before conforming; of at least one verdict."""
+    return max(verdicts, key=_WORSE.index)
+
+
+_WORSE = (Verdict.CONFORMING, Verdict.INCONCLUSIVE, Verdict.NON_CONFORMING)
+
+
+def _normal(limit: float, value: float, u: float) -> float:
+    return erfc((value - limit) / (u * sqrt(2))) / 2

@@ -1,0 +1,144 @@
+"""Which spaces of a cavity fill can move between.
+
+Each layer is a set of clear rectangles. Rectangles that an opening leaves of one
+space and that touch are connected, and so are rectangles of neighbouring layers
+that overlap. Whatever is connected in the end is one compartment. An open layer
+is closed at both ends by the plates that tie the leaves, and every layer by the
+timber round an opening.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import combinations, pairwise, product
+
+from service.engine.bays import members, spaces
+from service.engine.cavity import Cavity, Framing
+from service.engine.layout import cavity_bays_m, clear_lengths_m, placed_openings, working_index
+from service.engine.rectangles import DUST_M, Rectangle, without_all
+from service.engine.vocabulary import Runs
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Space:
+    """A clear rectangle of a layer; two spaces are never the same one.
+
+    `layer` is the layer's index, None for the joint of two leaves that stand face to
+    face. `bay` is set in the layer that bays are counted in. `column` is the bay in
+    whose line the space lies, where that is certain.
+    """
+
+    area: Rectangle
+    layer: int | None
+    column: int | None
+    bay: int | None
+
+
+def connected_spaces(*, cavity: Cavity) -> tuple[tuple[Space, ...], ...]:
+    """The spaces of an upright cavity in groups that fill cannot leave, each with some bay in it.
+
+    A pocket that no bay opens to is put with the bay nearest to it.
+    """
+    stack = [list(_cells(cavity, index)) for index in _stack(cavity)]
+    links = [pair for cells in stack for cell in cells for pair in combinations(cell, 2) if _touch(*pair)]
+    sheets = [[space for cell in cells for space in cell] for cells in stack]
+    for outer, inner in pairwise(sheets):
+        links += (pair for pair in product(outer, inner) if _meet(*pair, dividers=cavity.dividers))
+    groups = _grouped([space for sheet in sheets for space in sheet], links)
+    compartments = [group for group in groups if _opens_to_bays(group)]
+    for pocket in (group for group in groups if not _opens_to_bays(group)):
+        _nearest(pocket, compartments).extend(pocket)
+    return tuple(tuple(group) for group in compartments)
+
+
+def _stack(cavity: Cavity) -> Iterator[int | None]:
+    leaves = [_leaf(cavity, index) is not None for index in range(len(cavity.layers))]
+    joints = not cavity.leaves_aligned and not cavity.dividers
+    for index, leaf in enumerate(leaves):
+        if joints and index and leaf and leaves[index - 1]:
+            yield None
+        yield index
+
+
+def _leaf(cavity: Cavity, index: int | None) -> Framing | None:
+    framing = None if index is None else members(layer=cavity.layers[index])
+    return framing if framing and framing.runs is Runs.ALONG else None
+
+
+def _cells(cavity: Cavity, index: int | None) -> Iterator[tuple[Space, ...]]:
+    counted, holes = index == working_index(cavity=cavity), placed_openings(cavity=cavity)
+    leaf = _leaf(cavity, index)
+    for column, area in _in_leaf(cavity, leaf) if leaf else _in_sheet(cavity, index):
+        yield tuple(
+            Space(area=piece, layer=index, column=column, bay=column if counted else None)
+            for piece in without_all((area,), holes)
+        )
+
+
+def _in_leaf(cavity: Cavity, leaf: Framing) -> Iterator[tuple[int | None, Rectangle]]:
+    clear = spaces(framing=leaf, width_m=cavity.width_m, span_m=cavity.span_m)
+    certain = clear[-1][0] == len(cavity_bays_m(cavity=cavity))
+    for bay, area in clear:
+        yield bay if certain else None, area
+
+
+def _in_sheet(cavity: Cavity, index: int | None) -> Iterator[tuple[int | None, Rectangle]]:
+    """An open layer, a joint, or members that cross the span: from plate to plate, cut by dividers."""
+    framing = None if index is None else members(layer=cavity.layers[index])
+    crossing = spaces(framing=framing, width_m=cavity.width_m, span_m=cavity.span_m) if framing else ()
+    for column in _columns(cavity):
+        if framing is None:
+            yield column
+        for _, area in crossing:
+            if area.overlaps(column[1]):
+                yield column[0], area.within(column[1])
+
+
+def _columns(cavity: Cavity) -> Iterator[tuple[int, Rectangle]]:
+    bays = cavity_bays_m(cavity=cavity) if cavity.dividers else ()
+    cuts_m = [0.0, *((left + right) / 2 for (_, left), (right, _) in pairwise(bays)), cavity.width_m]
+    for column, (left_m, right_m) in enumerate(pairwise(cuts_m), start=1):
+        for bottom_m, top_m in clear_lengths_m(cavity=cavity):
+            yield column, Rectangle(left_m=left_m, right_m=right_m, bottom_m=bottom_m, top_m=top_m)
+
+
+def _touch(one: Space, other: Space) -> bool:
+    return one.area.touches(other.area)
+
+
+def _meet(outer: Space, inner: Space, *, dividers: bool) -> bool:
+    if dividers and outer.column and inner.column:
+        return outer.column == inner.column and outer.area.common_m(inner.area)[1] > DUST_M
+    return outer.area.overlaps(inner.area)
+
+
+def _grouped(nodes: list[Space], links: Iterable[tuple[Space, Space]]) -> list[list[Space]]:
+    leader = {node: node for node in nodes}
+
+    def lead(node: Space) -> Space:
+        while leader[node] is not node:
+            leader[node] = leader[leader[node]]
+            node = leader[node]
+        return node
+
+    for one, other in links:
+        leader[lead(one)] = lead(other)
+    groups: dict[Space, list[Space]] = {}
+    for node in nodes:
+        groups.setdefault(lead(node), []).append(node)
+    return list(groups.values())
+
+
+def _opens_to_bays(group: list[Space]) -> bool:
+    return any(space.bay for space in group)
+
+
+def _nearest(pocket: list[Space], compartments: list[list[Space]]) -> list[Space]:
+    def distance_m(group: list[Space]) -> float:
+        return min(
+            abs(one.area.left_m + one.area.right_m - other.area.left_m - other.area.right_m)
+            for one in pocket
+            for other in group
+            if other.bay
+        )
+
+    return min(compartments, key=distance_m)

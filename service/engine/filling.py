@@ -1,0 +1,151 @@
+"""How a cavity is filled: the method to take and the plan a crew works by."""
+
+from dataclasses import dataclass
+
+from service.engine.cavity import Cavity
+from service.engine.compartments import Compartment, parts
+from service.engine.geometry import Geometry
+from service.engine.holes import Hole
+from service.engine.options import Option, Task, Way, way
+from service.engine.practice import Lance, Practice
+from service.engine.sequence import Step, sequence
+from service.engine.vocabulary import Facing, Fill, Method
+from service.errors import Fault, InvalidInput
+
+FACING_NOTES = {
+    Facing.MEMBRANE: (
+        "Cut the membrane with rounded corners. After filling wipe it free of dust and fibre, press a patch "
+        "on every cut and rub it down."
+    ),
+    Facing.NETTING: (
+        "Cut the netting between its fixings. Close every cut the same day: wipe, press the patch on, rub it "
+        "down."
+    ),
+    Facing.BOARD: (
+        "Find cables and pipes before drilling the board. After filling plug every hole flush and patch it."
+    ),
+    Facing.LINING: (
+        "Find cables and pipes behind the existing lining, and have them made safe, before drilling it. "
+        "After filling plug every hole flush, patch it and make the surface good."
+    ),
+}
+UNPLACED = (
+    "Openings whose place was not given are not in the list of holes: each part of a bay above, below or "
+    "beside one needs a hole of its own."
+)
+UNMEASURED = (
+    "The members were not measured: count the bays on site. The list of holes takes the cavity for one bay; "
+    "each bay needs a hole of its own."
+)
+AFTER_LANCE = (Method.SEVERAL_HOSES, Method.DIVIDED_BAYS)  # in a shared compartment that no lance reaches
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FillPlan:
+    """What a crew fills a cavity by.
+
+    `alternatives` holds every method, the chosen one among them. `holes`,
+    `patches`, `tape_m`, `strip_m` and `hours` are of all the identical cavities,
+    `hole_list` and `sequence` of each. `hours` leave out the job's set-up and
+    cleaning. `notes` are for the crew.
+    """
+
+    method: Method
+    reason: str
+    alternatives: tuple[Option, ...]
+    holes: int
+    hole_list: tuple[Hole, ...]
+    sequence: tuple[Step, ...]
+    lance: str | None
+    hours: float
+    patches: int
+    tape_m: float
+    strip_m: float
+    settings: str
+    patch_width_mm: float
+    patch_height_mm: float
+    notes: tuple[str, ...]
+
+
+def fill_plan(
+    *,
+    cavity: Cavity,
+    geometry: Geometry,
+    compartments: tuple[Compartment, ...],
+    mass_kg: float,
+    practice: Practice,
+    lances: tuple[Lance, ...],
+) -> FillPlan:
+    """The plan for a cavity (`mass_kg` is of all identical ones), with every method beside it.
+
+    Bays that are closed off take a plain hose. Where fill moves from bay to bay,
+    a lance goes through the spill if one of `lances` reaches; else hoses laid
+    beforehand or dividing strips, whichever takes fewer hours.
+
+    Raises InvalidInput at `/rates/methods` of the practice profile where it has
+    no rates for the method needed, and at `/facing` of the cavity where a dense
+    fill has nothing to be blown against.
+    """
+    if cavity.lies is Fill.DENSE and cavity.facing is Facing.NONE:
+        raise InvalidInput(Fault("/facing", "A dense fill needs a facing to be blown against."))
+    task = Task(
+        cavity=cavity,
+        parts=parts(cavity=cavity),
+        shared=any(compartment.shared for compartment in compartments),
+        mass_kg=mass_kg,
+        practice=practice,
+        lances=lances,
+    )
+    ways = {method: way(task=task, method=method) for method in Method}
+    chosen = _choice(task=task, ways=ways)
+    option = chosen.option
+    return FillPlan(
+        method=option.method,
+        reason=_reason(option=option, lance=ways[Method.LANCE].option),
+        alternatives=tuple(each.option for each in ways.values()),
+        holes=cavity.count * len(chosen.hole_list),
+        hole_list=chosen.hole_list,
+        sequence=sequence(compartments=compartments, method=option.method, sampling=practice.sampling),
+        lance=option.lance,
+        hours=chosen.hours,
+        patches=cavity.count * len(chosen.hole_list),
+        tape_m=option.tape_m,
+        strip_m=option.strip_m,
+        settings=chosen.settings,
+        patch_width_mm=chosen.patch.width_mm,
+        patch_height_mm=chosen.patch.height_mm,
+        notes=_notes(cavity=cavity, bays_known=geometry.bays_known, holes=chosen.hole_list),
+    )
+
+
+def _choice(*, task: Task, ways: dict[Method, Way]) -> Way:
+    if task.cavity.lies is Fill.OPEN:
+        wanted: tuple[Method, ...] = (Method.OPEN_BLOW,)
+    elif not task.shared:
+        wanted = (Method.HOSE,)
+    elif ways[Method.LANCE].option.works:
+        wanted = (Method.LANCE,)
+    else:
+        wanted = AFTER_LANCE
+    chosen = min((ways[method] for method in wanted), key=lambda each: each.hours)
+    if not chosen.option.works:
+        detail = (
+            f"The practice profile has no rates for {chosen.option.method}, which {task.cavity.label} needs."
+        )
+        raise InvalidInput(Fault("/rates/methods", detail))
+    return chosen
+
+
+def _reason(*, option: Option, lance: Option) -> str:
+    """Why the method was taken; where a lance would have come first, also why there is none."""
+    if option.method not in AFTER_LANCE:
+        return option.reason
+    return f"{option.reason} Of the ways left it takes the fewest hours. {lance.reason}"
+
+
+def _notes(*, cavity: Cavity, bays_known: bool, holes: tuple[Hole, ...]) -> tuple[str, ...]:
+    if not holes:
+        return ()
+    unplaced = any(opening.left_m is None for opening in cavity.openings)
+    notes = (FACING_NOTES[cavity.facing], "" if bays_known else UNMEASURED, UNPLACED if unplaced else "")
+    return tuple(note for note in notes if note)

@@ -1,0 +1,160 @@
+"""Where the holes go, and what closes them.
+
+Heights run up the cavity's span (a wall's height, a joist's or rafter's length)
+from its lower end, x from its left edge.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from service.engine.compartments import Part
+from service.engine.formula import Formula
+from service.engine.practice import Patching
+from service.engine.vocabulary import Standing
+from service.errors import Fault, InvalidInput
+
+HOLES = Formula(
+    code="holes",
+    name="Holes of a part of a bay",
+    expression="ceil(length / (2 x reach)) x ceil(breadth / (2 x reach)); one where any length is reached",
+    source="what is reached from a hole lies within its reach both ways",
+    standing=Standing.DERIVED,
+)
+PATCH = Formula(
+    code="patch",
+    name="Size of a patch",
+    expression="hole + 2 x past_hole_mm, in breadth and in height",
+    source="common practice",
+    standing=Standing.COMMON_PRACTICE,
+)
+TAPE = Formula(
+    code="tape",
+    name="Tape",
+    expression="patches x longer side x strips; strips = max(1, ceil((shorter side - lap) / (roll - lap)))",
+    source="strips along the longer side cover the shorter when each adds the roll's width less the lap",
+    standing=Standing.DERIVED,
+)
+
+DUST = 1e-9  # of a stretch: a part of exactly two reaches must not get a second hole
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Size:
+    """Breadth and height on the facing, in mm."""
+
+    width_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hole:
+    """One hole in the facing of one of the identical cavities; `x_m`, `height_m` are its middle."""
+
+    number: int
+    bay: int
+    part: int
+    x_m: float
+    height_m: float
+    width_mm: float
+    height_mm: float
+    note: str
+
+
+def stretches(*, length_m: float, reach_m: float | None) -> int:
+    """Into how many equal stretches a length falls so that each is reached from its middle.
+
+    `reach_m` is what is reached both ways; None reaches any length.
+    """
+    if reach_m is None:
+        return 1
+    return max(1, math.ceil(length_m / (2 * reach_m) - DUST))
+
+
+def part_size(*, part: Part) -> Size:
+    """Clear breadth and height of a part, in mm."""
+    return Size(width_mm=(part.right_m - part.left_m) * 1000, height_mm=(part.top_m - part.bottom_m) * 1000)
+
+
+def passes(*, part: Part, tool_mm: float) -> bool:
+    """Whether a hose or lance of this diameter goes into the part: it must be thinner than the part."""
+    size = part_size(part=part)
+    return tool_mm < min(size.width_mm, size.height_mm)
+
+
+def holes_in(*, part: Part, reach_m: float | None) -> int:
+    """How many holes a part of a bay takes."""
+    return stretches(length_m=part.top_m - part.bottom_m, reach_m=reach_m) * stretches(
+        length_m=part.right_m - part.left_m, reach_m=reach_m
+    )
+
+
+def place(*, parts: tuple[Part, ...], hole: Size, reach_m: float | None, tool_mm: float) -> tuple[Hole, ...]:
+    """The holes of one cavity, numbered bay by bay from the left and upwards in the bay.
+
+    Each sits in the middle of one of the equal stretches of its part and lies
+    wholly inside it: where the part is smaller than `hole`, the hole is as large
+    as the part, and its note says what to do. `tool_mm` is the diameter of the
+    hose or lance.
+    """
+    spots = (
+        (part, x_m, height_m)
+        for part in sorted(parts, key=lambda part: (part.bay, part.index))
+        for height_m in _middles(from_m=part.bottom_m, to_m=part.top_m, reach_m=reach_m)
+        for x_m in _middles(from_m=part.left_m, to_m=part.right_m, reach_m=reach_m)
+    )
+    return tuple(
+        Hole(
+            number=number,
+            bay=part.bay,
+            part=part.index,
+            x_m=x_m,
+            height_m=height_m,
+            width_mm=min(hole.width_mm, part_size(part=part).width_mm),
+            height_mm=min(hole.height_mm, part_size(part=part).height_mm),
+            note=_note(part=part, hole=hole, tool_mm=tool_mm),
+        )
+        for number, (part, x_m, height_m) in enumerate(spots, start=1)
+    )
+
+
+def patch_size(*, hole: Size, patching: Patching) -> Size:
+    """The patch of a hole: `past_hole_mm` beyond it all round."""
+    past_mm = 2 * patching.past_hole_mm
+    return Size(width_mm=hole.width_mm + past_mm, height_mm=hole.height_mm + past_mm)
+
+
+def tape_m(*, patches: int, patch: Size, patching: Patching) -> float:
+    """Metres of tape off the roll for so many patches.
+
+    A patch is cut along its longer side, in as many strips as it takes. Raises
+    InvalidInput at `/patching/lap_mm` where strips would be needed but the lap
+    leaves nothing of the roll's width.
+    """
+    shorter_mm, longer_mm = sorted((patch.width_mm, patch.height_mm))
+    if shorter_mm <= patching.roll_mm:
+        strips = 1
+    elif patching.lap_mm >= patching.roll_mm:
+        raise InvalidInput(
+            Fault("/patching/lap_mm", "The lap must be less than the roll's width to make a wider patch.")
+        )
+    else:
+        gain_mm = patching.roll_mm - patching.lap_mm
+        strips = math.ceil((shorter_mm - patching.lap_mm) / gain_mm - DUST)
+    return patches * strips * longer_mm / 1000
+
+
+def _middles(*, from_m: float, to_m: float, reach_m: float | None) -> Iterator[float]:
+    count = stretches(length_m=to_m - from_m, reach_m=reach_m)
+    return (from_m + (to_m - from_m) * (2 * index + 1) / (2 * count) for index in range(count))
+
+
+def _note(*, part: Part, hole: Size, tool_mm: float) -> str:
+    size = part_size(part=part)
+    if not passes(part=part, tool_mm=tool_mm):
+        return (
+            f"The space is {size.width_mm:.0f} x {size.height_mm:.0f} mm: open it here and pack it by hand."
+        )
+    if size.width_mm < hole.width_mm or size.height_mm < hole.height_mm:
+        return "Cut no further than the timber: the space is smaller than the usual hole."
+    return ""

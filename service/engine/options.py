@@ -1,0 +1,212 @@
+"""Every way of filling a cavity, side by side: whether it works, why, and what it takes."""
+
+import math
+from dataclasses import dataclass
+
+from service.engine.bays import members
+from service.engine.cavity import Cavity
+from service.engine.compartments import Part
+from service.engine.holes import Hole, Size, patch_size, place, tape_m
+from service.engine.hours import cavity_hours
+from service.engine.lances import LanceFit, best_fit, clear_depth_mm, lance_fit
+from service.engine.layout import is_turned, upright
+from service.engine.practice import Lance, MethodRates, Practice
+from service.engine.vocabulary import Facing, Fill, Method, Runs
+
+SOFT = (Facing.MEMBRANE, Facing.NETTING)  # facings that can be slit; all others are drilled
+NOTHING = Size(width_mm=0.0, height_mm=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """One method for a cavity.
+
+    Hours, holes, metres of strip and of tape are of all the identical cavities;
+    None or nothing where the method does not work. `lance` is a lance's code.
+    """
+
+    method: Method
+    works: bool
+    reason: str
+    hours: float | None = None
+    holes: int | None = None
+    lance: str | None = None
+    strip_m: float = 0.0
+    tape_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """What is to be filled, and with what: `mass_kg` is of all the identical cavities, `parts` of one."""
+
+    cavity: Cavity
+    parts: tuple[Part, ...]
+    shared: bool
+    mass_kg: float
+    practice: Practice
+    lances: tuple[Lance, ...]
+
+    @property
+    def bays(self) -> int:
+        """Bays in which there is something to fill; one that an opening takes up is none."""
+        return len({part.bay for part in self.parts})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """An option with the holes of one cavity, their patch and the practice's settings.
+
+    A way that does not work takes for ever: `hours` is infinite.
+    """
+
+    option: Option
+    hours: float = math.inf
+    hole_list: tuple[Hole, ...] = ()
+    patch: Size = NOTHING
+    settings: str = ""
+
+
+def way(*, task: Task, method: Method) -> Way:
+    """One method for a task, worked out if it works.
+
+    A method that does not work, or that the practice profile has no rates for,
+    is an option all the same and says why.
+    """
+    rates = next((rates for rates in task.practice.rates.methods if rates.method is method), None)
+    obstacle = _obstacle(task=task, method=method)
+    if obstacle or rates is None:
+        return _no_way(method=method, reason=obstacle or "The practice profile has no rates for it.")
+    if method is not Method.LANCE:
+        return _worked_out(task=task, rates=rates, fit=None)
+    fits = _fits(task=task, rates=rates)
+    fit = best_fit(fits=fits)
+    return (
+        _worked_out(task=task, rates=rates, fit=fit) if fit else _no_way(method=method, reason=_unfit(fits))
+    )
+
+
+def _no_way(*, method: Method, reason: str) -> Way:
+    return Way(option=Option(method=method, works=False, reason=reason))
+
+
+def _worked_out(*, task: Task, rates: MethodRates, fit: LanceFit | None) -> Way:
+    count, practice = task.cavity.count, task.practice
+    hole = _hole(cavity=task.cavity, rates=rates, slit_mm=practice.lance_use.slit_mm)
+    hole_list: tuple[Hole, ...] = ()
+    patch = NOTHING
+    if hole != NOTHING:
+        hole_list = place(
+            parts=task.parts,
+            hole=hole,
+            reach_m=fit.reach_m if fit else rates.reach_m,
+            tool_mm=fit.lance.diameter_mm if fit else rates.hole_mm,
+        )
+        patch = patch_size(hole=hole, patching=practice.patching)
+    holes = count * len(hole_list)
+    hours = cavity_hours(
+        mass_kg=task.mass_kg,
+        holes=holes,
+        patches=holes,
+        bays=task.bays,
+        count=count,
+        method=rates,
+        rates=practice.rates,
+    )
+    option = Option(
+        method=rates.method,
+        works=True,
+        reason=_reason(task=task, method=rates.method, fit=fit),
+        hours=hours,
+        holes=holes,
+        lance=fit.lance.code if fit else None,
+        strip_m=count * (task.bays - 1) * upright(cavity=task.cavity).span_m * rates.strip_per_m,
+        tape_m=tape_m(patches=holes, patch=patch, patching=practice.patching),
+    )
+    return Way(option=option, hours=hours, hole_list=hole_list, patch=patch, settings=rates.settings)
+
+
+def _hole(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
+    slit = rates.method is Method.LANCE and cavity.facing in SOFT
+    along_mm = max(slit_mm, rates.hole_mm) if slit else rates.hole_mm
+    if is_turned(cavity=cavity):
+        return Size(width_mm=along_mm, height_mm=rates.hole_mm)
+    return Size(width_mm=rates.hole_mm, height_mm=along_mm)
+
+
+def _fits(*, task: Task, rates: MethodRates) -> tuple[LanceFit, ...]:
+    use = task.practice.lance_use
+    return tuple(
+        lance_fit(
+            lance=lance,
+            parts=task.parts,
+            depth_mm=clear_depth_mm(cavity=upright(cavity=task.cavity)),
+            hole=_hole(cavity=task.cavity, rates=rates, slit_mm=use.slit_mm),
+            use=use,
+        )
+        for lance in task.lances
+    )
+
+
+def _unfit(fits: tuple[LanceFit, ...]) -> str:
+    if not fits:
+        return "There is no lance in the contractor's list."
+    limits: dict[str, list[str]] = {}
+    for fit in fits:
+        limits.setdefault(fit.refusal, []).append(fit.lance.code)
+    return (
+        "No lance of the contractor's list will do: "
+        + "; ".join(f"{', '.join(codes)}: {refusal}" for refusal, codes in limits.items())
+        + "."
+    )
+
+
+def _obstacle(*, task: Task, method: Method) -> str:
+    """Why a method cannot work here whatever the rates, or nothing."""
+    if task.cavity.lies is Fill.OPEN:
+        return "" if method is Method.OPEN_BLOW else "The fill lies open: it is not blown against a facing."
+    if method is Method.OPEN_BLOW:
+        return "The cavity is closed: fill blown loose would settle in it."
+    if method is Method.HOSE and task.shared:
+        return (
+            "The bays are open to one another: fill spills from the bay being filled into its neighbours, "
+            "packs loosely there and blocks the way for the hose."
+        )
+    return _no_strips(task=task) if method is Method.DIVIDED_BAYS else ""
+
+
+def _no_strips(*, task: Task) -> str:
+    if not task.shared:
+        return "The bays are closed off from one another already."
+    if task.cavity.facing is Facing.LINING:
+        return "The lining is up: no strips can be fixed behind it."
+    layers = upright(cavity=task.cavity).layers
+    framings = [members(layer=layer) for layer in layers if layer.framing]
+    if not framings or any(framing is None or framing.runs is Runs.ACROSS for framing in framings):
+        return "Strips need members along the bays in every framed layer."
+    return ""
+
+
+def _reason(*, task: Task, method: Method, fit: LanceFit | None) -> str:
+    """Why a method works here."""
+    if fit:
+        lance = fit.lance
+        return (
+            f"Lance {lance.code} ({lance.length_mm:.0f} mm long, {lance.diameter_mm:.0f} mm thick) reaches "
+            f"{fit.reach_m:.2f} m both ways"
+            + (
+                " and goes through the spill."
+                if task.shared
+                else "; the bays are closed off and ask for none."
+            )
+        )
+    if method is Method.SEVERAL_HOSES:
+        return (
+            "Hoses laid in the bays before filling begins are not shut out by the spill."
+            if task.shared
+            else "It works, but the bays are closed off: no hose has to lie there beforehand."
+        )
+    return {
+        Method.HOSE: "The bays are closed off from one another: a plain hose packs each of them.",
+        Method.DIVIDED_BAYS: "Strips at the members make each bay a compartment, which a plain hose packs.",
+        Method.OPEN_BLOW: "The fill is blown loose on an open floor.",
+    }[method]

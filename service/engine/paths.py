@@ -1,0 +1,73 @@
+"""Paths that heat takes through framed layers, and the two limits that they set."""
+
+from dataclasses import dataclass
+from itertools import pairwise, product
+
+from service.engine.vocabulary import Runs
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leaf:
+    """A layer of the cavity as heat meets it: fill and timber side by side.
+
+    `fill` and `timber` are resistances in m2K/W over the layer's depth;
+    `timber_fraction` (0 to 1) is the timber's share of the area.
+    """
+
+    fill: float
+    timber: float
+    timber_fraction: float
+    runs: Runs
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Path:
+    """One way through: its share of the area (0 to 1) and its resistance in m2K/W."""
+
+    area: float
+    resistance: float
+
+
+def whole_paths(*, leaves: tuple[Leaf, ...], aligned: bool) -> tuple[Path, ...]:
+    """Every way through all leaves; the areas add up to 1.
+
+    Aligned members stand opposite one another, the narrower wholly behind the wider.
+    Otherwise, and always where members cross, each leaf is independent of the others
+    and areas multiply.
+    """
+    groups = (
+        tuple(tuple(leaf for leaf in leaves if leaf.runs is runs) for runs in Runs)
+        if aligned
+        else tuple((leaf,) for leaf in leaves)
+    )
+    whole: tuple[Path, ...] = (Path(area=1.0, resistance=0.0),)
+    for group in groups:
+        whole = tuple(_behind(path, other) for path, other in product(whole, _opposite(group)))
+    return whole
+
+
+def upper_limit(*, paths: tuple[Path, ...], others: float) -> float:
+    """Resistance in m2K/W if heat never left its path; `others` are the layers all paths share."""
+    return 1 / sum(path.area / (path.resistance + others) for path in paths)
+
+
+def lower_limit(*, leaves: tuple[Leaf, ...], others: float) -> float:
+    """Resistance in m2K/W if heat evened out in each plane between layers."""
+    return others + sum(
+        1 / (leaf.timber_fraction / leaf.timber + (1 - leaf.timber_fraction) / leaf.fill) for leaf in leaves
+    )
+
+
+def _opposite(group: tuple[Leaf, ...]) -> tuple[Path, ...]:
+    edges = sorted({0.0, 1.0, *(leaf.timber_fraction for leaf in group)})
+    return tuple(
+        Path(
+            area=right - left,
+            resistance=sum(leaf.timber if left < leaf.timber_fraction else leaf.fill for leaf in group),
+        )
+        for left, right in pairwise(edges)
+    )
+
+
+def _behind(path: Path, other: Path) -> Path:
+    return Path(area=path.area * other.area, resistance=path.resistance + other.resistance)

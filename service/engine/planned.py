@@ -1,0 +1,96 @@
+"""What was planned for a cavity, as the assessment needs it, and the spaces that fill is balanced over."""
+
+from dataclasses import dataclass
+from math import fsum
+
+from service.engine.cavity import Cavity
+from service.engine.compartments import Compartment
+from service.engine.density import Window
+from service.engine.geometry import Geometry
+from service.engine.openblow import OpenBlow
+from service.engine.practice import Material, Practice
+from service.engine.uncertainty import Measured
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """A cavity with its geometry, and the window of a dense fill or the plan of an open blow."""
+
+    cavity: Cavity
+    geometry: Geometry
+    compartments: tuple[Compartment, ...]
+    density: Window | None
+    open_blow: OpenBlow | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Basis:
+    """What the evidence of all cavities is judged on: the mean bag and spread in kg, sheet and practice."""
+
+    bag: Measured
+    spread_kg: float
+    material: Material
+    practice: Practice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Space:
+    """The bays that one mass balance covers; `net_volume_m3` is of one of the identical cavities.
+
+    In a `shared` space the kilograms say nothing of a single bay.
+    """
+
+    label: str
+    bays: tuple[int, ...]
+    net_volume_m3: float
+    shared: bool
+    note: str = ""
+
+
+def spaces(*, planned: Planned, bays_named: bool) -> tuple[Space, ...]:
+    """The spaces of a cavity: its compartments, those that meet in a bay taken together.
+
+    Fills name a bay, not a part of it. Where some fill names none (`bays_named`
+    false) and the cavity has several such spaces, only the whole can be balanced.
+    """
+    groups = _meeting(planned.compartments)
+    if len(groups) > 1 and not bays_named:
+        note = (
+            "A fill does not say which bay it went into: the mass balance is of the whole cavity only, "
+            "and a bay is known by its samples."
+        )
+        return (_space(planned, planned.compartments, planned.cavity.label, note),)
+    return tuple(_space(planned, group, _label(planned, group)) for group in groups)
+
+
+def _meeting(compartments: tuple[Compartment, ...]) -> list[tuple[Compartment, ...]]:
+    groups: list[tuple[Compartment, ...]] = []
+    for compartment in compartments:
+        met = [group for group in groups if set(_bays(group)) & set(compartment.bays)]
+        groups = [group for group in groups if group not in met]
+        groups.append((*(each for group in met for each in group), compartment))
+    return sorted(groups, key=_bays)
+
+
+def _bays(compartments: tuple[Compartment, ...]) -> tuple[int, ...]:
+    return tuple(sorted({bay for compartment in compartments for bay in compartment.bays}))
+
+
+def _label(planned: Planned, group: tuple[Compartment, ...]) -> str:
+    bays = _bays(group)
+    if len(group) == 1:
+        return group[0].label
+    if len(bays) == planned.geometry.bays:
+        return planned.cavity.label
+    return f"{planned.cavity.label}/{bays[0]}" + (f"-{bays[-1]}" if len(bays) > 1 else "")
+
+
+def _space(planned: Planned, group: tuple[Compartment, ...], label: str, note: str = "") -> Space:
+    bays = _bays(group)
+    return Space(
+        label=label,
+        bays=bays,
+        net_volume_m3=fsum(each.net_volume_m3 for each in group),
+        shared=len(bays) > 1,
+        note=note,
+    )

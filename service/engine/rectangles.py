@@ -1,0 +1,73 @@
+"""Rectangles in the plane of a cavity, seen from the side it is filled from.
+
+The origin is the cavity's lower left corner; all sizes are in metres. Lengths
+under a micrometre are floating-point dust: nobody measures timber that finely.
+"""
+
+from dataclasses import dataclass
+
+DUST_M = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rectangle:
+    """A rectangle by its edges, in metres from the lower left corner of the cavity."""
+
+    left_m: float
+    right_m: float
+    bottom_m: float
+    top_m: float
+
+    @property
+    def area_m2(self) -> float:
+        """Area in m2."""
+        return (self.right_m - self.left_m) * (self.top_m - self.bottom_m)
+
+    def common_m(self, other: "Rectangle") -> tuple[float, float]:
+        """Breadth and height in metres that both have in common; negative where they stand apart."""
+        return (
+            min(self.right_m, other.right_m) - max(self.left_m, other.left_m),
+            min(self.top_m, other.top_m) - max(self.bottom_m, other.bottom_m),
+        )
+
+    def overlaps(self, other: "Rectangle") -> bool:
+        """Whether they share an area."""
+        return min(self.common_m(other)) > DUST_M
+
+    def touches(self, other: "Rectangle") -> bool:
+        """Whether they share an area or a piece of an edge; a common corner is not enough."""
+        shared = self.common_m(other)
+        return min(shared) > -DUST_M and max(shared) > DUST_M
+
+    def within(self, other: "Rectangle") -> "Rectangle":
+        """What both have in common; they must overlap."""
+        return Rectangle(
+            left_m=max(self.left_m, other.left_m),
+            right_m=min(self.right_m, other.right_m),
+            bottom_m=max(self.bottom_m, other.bottom_m),
+            top_m=min(self.top_m, other.top_m),
+        )
+
+    def without(self, hole: "Rectangle") -> tuple["Rectangle", ...]:
+        """What is left beside a hole at full height, and under and over it; at most four pieces."""
+        if not self.overlaps(hole):
+            return (self,)
+        left, right = max(self.left_m, hole.left_m), min(self.right_m, hole.right_m)
+        pieces = (
+            Rectangle(left_m=self.left_m, right_m=left, bottom_m=self.bottom_m, top_m=self.top_m),
+            Rectangle(left_m=left, right_m=right, bottom_m=self.bottom_m, top_m=hole.bottom_m),
+            Rectangle(left_m=left, right_m=right, bottom_m=hole.top_m, top_m=self.top_m),
+            Rectangle(left_m=right, right_m=self.right_m, bottom_m=self.bottom_m, top_m=self.top_m),
+        )
+        return tuple(piece for piece in pieces if piece.overlaps(self))
+
+    def turned(self) -> "Rectangle":
+        """The same rectangle with the two directions of the plane exchanged."""
+        return Rectangle(left_m=self.bottom_m, right_m=self.top_m, bottom_m=self.left_m, top_m=self.right_m)
+
+
+def without_all(pieces: tuple[Rectangle, ...], holes: tuple[Rectangle, ...]) -> tuple[Rectangle, ...]:
+    """The rectangles that are left of `pieces` once every hole is taken out."""
+    for hole in holes:
+        pieces = tuple(rest for piece in pieces for rest in piece.without(hole))
+    return pieces

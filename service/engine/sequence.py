@@ -1,0 +1,53 @@
+"""In which order the bays of a cavity are filled, and what each asks for."""
+
+from dataclasses import dataclass
+
+from service.engine.compartments import Compartment
+from service.engine.practice import Sampling
+from service.engine.vocabulary import Method
+
+FILL = {
+    Method.HOSE: "Push the hose to the end of the bay and draw it back as the fill tightens.",
+    Method.SEVERAL_HOSES: "Fill by the hose that lies in this bay and draw it back as the fill tightens.",
+    Method.DIVIDED_BAYS: "Push the hose to the end of the bay and draw it back as the fill tightens.",
+    Method.LANCE: (
+        "Run the lance to the lower end and fill upwards, turning it left and right; turn it round, run it "
+        "to the upper end and fill downwards into the corners; draw it out slowly and finish round the hole "
+        "in several directions."
+    ),
+}
+SPILL = "Go through the spill from the bay before and compress it again. "
+LAST = " Last bay of the compartment: take a sample."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One bay in its turn; `recompress` where it took spill from a bay filled before it."""
+
+    bay: int
+    note: str
+    recompress: bool
+
+
+def sequence(
+    *, compartments: tuple[Compartment, ...], method: Method, sampling: Sampling
+) -> tuple[Step, ...]:
+    """Every bay of one cavity once, from the first to the last, so that spill is always on one side only.
+
+    In a shared compartment every bay but the first takes spill, whatever the
+    method, and must be compressed again; strips (`divided_bays`) make each bay
+    its own. An open blow knows no bays and has no steps.
+    """
+    if method is Method.OPEN_BLOW:
+        return ()
+    shared = () if method is Method.DIVIDED_BAYS else tuple(c.bays for c in compartments if c.shared)
+    after_first = {bay for bays in shared for bay in bays if bay > min(bays)}
+    last = {max(bays) for bays in shared} if sampling.last_bay else set()
+    return tuple(
+        Step(
+            bay=bay,
+            note=(SPILL if bay in after_first else "") + FILL[method] + (LAST if bay in last else ""),
+            recompress=bay in after_first,
+        )
+        for bay in sorted({bay for compartment in compartments for bay in compartment.bays})
+    )

@@ -1,0 +1,212 @@
+"""The takeoff: everything that follows from a building, cavity by cavity and for the whole."""
+
+from dataclasses import dataclass
+from datetime import date
+from importlib.metadata import version
+
+from service.engine.cavity import Cavity
+from service.engine.compartments import Compartment, compartments
+from service.engine.density import Window, window
+from service.engine.filling import FillPlan, fill_plan
+from service.engine.geometry import Geometry, geometry
+from service.engine.hold_points import HoldPoint, hold_points
+from service.engine.hours import job_hours
+from service.engine.openblow import OpenBlow, open_blow
+from service.engine.practice import Lance, Material, Practice
+from service.engine.pricing import ExtraOrder, Price, PriceList, price
+from service.engine.quantities import bags, dense_mass_kg
+from service.engine.samples import samples_needed
+from service.engine.thermal import Thermal, thermal
+from service.engine.vocabulary import Element
+from service.errors import Fault, InvalidInput
+
+ENGINE = version("baywright")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Building:
+    """What was surveyed: the cavities, the age of the house (None: unknown) and what else is ordered."""
+
+    cavities: tuple[Cavity, ...]
+    built_year: int | None = None
+    travel_km: float = 0.0
+    extras: tuple[ExtraOrder, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CavityTakeoff:
+    """One cavity worked out: masses, holes and hours are of all `count` identical ones.
+
+    A dense fill has a `density` window, an open blow has `open_blow`; never both.
+    """
+
+    label: str
+    element: Element
+    count: int
+    geometry: Geometry
+    compartments: tuple[Compartment, ...]
+    density: Window | None
+    open_blow: OpenBlow | None
+    mass_kg: float
+    fill_plan: FillPlan
+    samples: int
+    thermal: Thermal
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Takeoff:
+    """A building worked out. `engine` is the version of the engine that did it."""
+
+    cavities: tuple[CavityTakeoff, ...]
+    mass_kg: float
+    bags: int
+    holes: int
+    patches: int
+    tape_m: float
+    strip_m: float
+    samples: int
+    crew_hours: float
+    hold_points: tuple[HoldPoint, ...]
+    price: Price
+    engine: str
+
+
+def takeoff(
+    *,
+    building: Building,
+    material: Material,
+    practice: Practice,
+    lances: tuple[Lance, ...],
+    price_list: PriceList,
+    currency: str,
+    priced_on: date,
+) -> Takeoff:
+    """Work out a building.
+
+    Raises InvalidInput with every fault found in every cavity, each pointer
+    beginning `/cavities/0`, and those of the price.
+    """
+    cavities = _every(building.cavities, material, practice, lances)
+    mass_kg = sum(each.mass_kg for each in cavities)
+    samples = sum(each.samples for each in cavities)
+    plans = [each.fill_plan for each in cavities]
+    crew_hours = job_hours(cavities_h=(plan.hours for plan in plans), samples=samples, rates=practice.rates)
+    holes, patches = sum(plan.holes for plan in plans), sum(plan.patches for plan in plans)
+    tape_m, strip_m = sum(plan.tape_m for plan in plans), sum(plan.strip_m for plan in plans)
+    return Takeoff(
+        cavities=cavities,
+        mass_kg=mass_kg,
+        bags=bags(mass_kg=mass_kg, bag_kg=material.bag_kg, waste_percent=practice.waste_percent),
+        holes=holes,
+        patches=patches,
+        tape_m=tape_m,
+        strip_m=strip_m,
+        samples=samples,
+        crew_hours=crew_hours,
+        hold_points=hold_points(
+            cavities=building.cavities, practice=practice, built_year=building.built_year
+        ),
+        price=price(
+            price_list=price_list,
+            currency=currency,
+            priced_on=priced_on,
+            material_code=material.code,
+            mass_kg=mass_kg,
+            blowing_hours=_blowing_h(plans, practice),
+            holes=holes,
+            patches=patches,
+            tape_m=tape_m,
+            strip_m=strip_m,
+            samples=samples,
+            travel_km=building.travel_km,
+            extras=building.extras,
+        ),
+        engine=ENGINE,
+    )
+
+
+def _every(
+    cavities: tuple[Cavity, ...], material: Material, practice: Practice, lances: tuple[Lance, ...]
+) -> tuple[CavityTakeoff, ...]:
+    faults: list[Fault] = []
+    found: list[CavityTakeoff] = []
+    labels: set[str] = set()
+    for index, cavity in enumerate(cavities):
+        pointer = f"/cavities/{index}"
+        if cavity.label in labels:
+            faults.append(Fault(f"{pointer}/label", "Another cavity has this label."))
+        labels.add(cavity.label)
+        try:
+            found.append(cavity_takeoff(cavity=cavity, material=material, practice=practice, lances=lances))
+        except InvalidInput as error:
+            faults.extend(error.under(pointer).faults)
+    if faults:
+        raise InvalidInput(*faults)
+    return tuple(found)
+
+
+def cavity_takeoff(
+    *, cavity: Cavity, material: Material, practice: Practice, lances: tuple[Lance, ...]
+) -> CavityTakeoff:
+    """Work out one cavity; raises InvalidInput with pointers relative to it."""
+    shape = geometry(cavity=cavity)
+    spaces = compartments(cavity=cavity, geometry=shape)
+    density = window(cavity=cavity, material=material, practice=practice)
+    open_fill = (
+        None if density else open_blow(cavity=cavity, geometry=shape, material=material, practice=practice)
+    )
+    mass_kg = _mass_kg(cavity, shape, density, open_fill, practice)
+    plan = fill_plan(
+        cavity=cavity,
+        geometry=shape,
+        compartments=spaces,
+        mass_kg=mass_kg,
+        practice=practice,
+        lances=lances,
+    )
+    heat = thermal(
+        cavity=cavity,
+        geometry=shape,
+        conductivity_w_mk=material.conductivity_w_mk,
+        label_r=cavity.label_r,
+    )
+    return CavityTakeoff(
+        label=cavity.label,
+        element=cavity.element,
+        count=cavity.count,
+        geometry=shape,
+        compartments=spaces,
+        density=density,
+        open_blow=open_fill,
+        mass_kg=mass_kg,
+        fill_plan=plan,
+        samples=_samples(cavity, spaces, practice),
+        thermal=heat,
+        cautions=(*(density.cautions if density else ()), *plan.notes, *heat.notes),
+    )
+
+
+def _blowing_h(plans: list[FillPlan], practice: Practice) -> float:
+    """Hours charged by the hour: those of the cavities less what is charged by the piece."""
+    rates = practice.rates
+    return sum(plan.hours - plan.holes * rates.hole_h - plan.patches * rates.patch_h for plan in plans)
+
+
+def _samples(cavity: Cavity, spaces: tuple[Compartment, ...], practice: Practice) -> int:
+    """Kilograms tell the density of a separate bay; a shared compartment needs samples."""
+    shared = (space for space in spaces if space.shared)
+    return cavity.count * sum(
+        samples_needed(bays=len(space.bays), sampling=practice.sampling) for space in shared
+    )
+
+
+def _mass_kg(
+    cavity: Cavity, shape: Geometry, density: Window | None, open_fill: OpenBlow | None, practice: Practice
+) -> float:
+    if density is None:
+        assert open_fill is not None
+        return open_fill.mass_kg
+    return dense_mass_kg(
+        cavity=cavity, geometry=shape, target_kg_m3=density.target_kg_m3.value, practice=practice
+    )

@@ -1,0 +1,150 @@
+"""The words of the trade that the service knows, each with one spelling."""
+
+from enum import StrEnum
+
+
+class Element(StrEnum):
+    """The part of the envelope that a cavity belongs to."""
+
+    WALL = "wall"
+    FLOOR = "floor"
+    ROOF_SLOPE = "roof_slope"
+    ATTIC = "attic"
+
+
+class Fill(StrEnum):
+    """How the material lies: blown tight in a closed cavity, or loose on an open floor."""
+
+    DENSE = "dense"
+    OPEN = "open"
+
+
+class Facing(StrEnum):
+    """The side that the fill goes through."""
+
+    MEMBRANE = "membrane"
+    BOARD = "board"
+    NETTING = "netting"
+    LINING = "lining"
+    NONE = "none"
+
+
+class Runs(StrEnum):
+    """Whether members stand along the span of the cavity or across it."""
+
+    ALONG = "along"
+    ACROSS = "across"
+
+
+class Method(StrEnum):
+    """Ways of filling a cavity."""
+
+    HOSE = "hose"
+    SEVERAL_HOSES = "several_hoses"
+    DIVIDED_BAYS = "divided_bays"
+    LANCE = "lance"
+    OPEN_BLOW = "open_blow"
+
+
+class Market(StrEnum):
+    """Whose rules of disclosure and units a practice profile follows."""
+
+    EU = "eu"
+    US = "us"
+
+
+class Standing(StrEnum):
+    """How well a figure is known.
+
+    `published`: read in the document itself. `second_hand`: read where another
+    quotes it. `derived`: follows by arithmetic. `common_practice`: what the
+    trade does, without a source. `from_memory`: not read; never decides alone.
+    `declared`: the maker's, or the contractor's own, word.
+    """
+
+    PUBLISHED = "published"
+    SECOND_HAND = "second_hand"
+    DERIVED = "derived"
+    COMMON_PRACTICE = "common_practice"
+    FROM_MEMORY = "from_memory"
+    DECLARED = "declared"
+
+
+class Shape(StrEnum):
+    """What a sample is taken with."""
+
+    CORE = "core"
+    BLOCK = "block"
+    BOX = "box"
+
+
+class Feel(StrEnum):
+    """What a hand pressed on the fill finds: it resists and recovers, or it gives way."""
+
+    FIRM = "firm"
+    GIVES_WAY = "gives_way"
+
+
+class FoundBy(StrEnum):
+    """How an achieved density is known."""
+
+    MASS_BALANCE = "mass_balance"
+    SAMPLE = "sample"
+    COMBINED = "combined"
+
+
+class Purpose(StrEnum):
+    """Why the membrane or board was cut."""
+
+    ENTRY = "entry"
+    SAMPLE = "sample"
+    INSPECTION = "inspection"
+    SERVICE = "service"
+
+
+class Verdict(StrEnum):
+    """The outcome of a conformity assessment (JCGM 106)."""
+
+    CONFORMING = "conforming"
+    INCONCLUSIVE = "inconclusive"
+    NON_CONFORMING = "non_conforming"
+
+
+class Answer(StrEnum):
+    """What a hold point was answered with."""
+
+    CLEAR = "clear"
+    DEALT_WITH = "dealt_with"
+    NOT_APPLICABLE = "not_applicable"
+
+
+class Stage(StrEnum):
+    """When something is due: before filling, or after it."""
+
+    BEFORE = "before"
+    AFTER = "after"
+
+
+class Condensation(StrEnum):
+    """What becomes, over a year, of vapour that condenses inside an element (ISO 13788)."""
+
+    NONE = "none"
+    DRIES = "dries"
+    REMAINS = "remains"
+
+
+class ConditionCode(StrEnum):
+    """What can stand in the way of a certificate."""
+
+    FILL_MISSING = "fill_missing"
+    DENSITY_NON_CONFORMING = "density_non_conforming"
+    DENSITY_INCONCLUSIVE = "density_inconclusive"
+    DENSITY_CONTRADICTION = "density_contradiction"
+    SAMPLES_MISSING = "samples_missing"
+    PATCH_MISSING = "patch_missing"
+    PATCH_TOO_SMALL = "patch_too_small"
+    HOLD_POINT_OPEN = "hold_point_open"
+    STOCK_UNRECONCILED = "stock_unreconciled"
+    LOADING_EXCEEDED = "loading_exceeded"
+    DEPTH_CHECK_MISSING = "depth_check_missing"
+    MARKERS_MISSING = "markers_missing"

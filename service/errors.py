@@ -1,0 +1,96 @@
+"""What can go wrong, without a word of HTTP.
+
+    BaywrightError
+    |-- InvalidInput          what was sent cannot be: names each field
+    |-- Malformed             what was sent cannot be read at all
+    |-- NotKnown              no such thing, or another firm's
+    |-- NotAllowed            known caller, not this caller's to do
+    |-- NotIdentified         no key, or none that holds
+    |-- Conflict              the thing's state forbids it
+    |   `-- ConditionsUnmet   a certificate is refused: every condition is named
+    |-- Stale                 somebody else changed it in the meantime
+    |-- PreconditionMissing   the caller must say which version he saw
+    |-- DocumentFailed        a document could not be made from its facts
+    `-- SettingsWrong         the service cannot start as it was configured
+
+`api/problems.py` is the only place that turns them into answers.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong with one field.
+
+    `pointer` is a JSON pointer (RFC 6901) into the body that was sent, or into
+    the part of it that a function was given; `detail` is a sentence for people.
+    """
+
+    pointer: str
+    detail: str
+
+
+class BaywrightError(Exception):
+    """The root; `detail` is a sentence that may be shown to the caller."""
+
+    def __init__(self, detail: str) -> None:
+        super().__init__(detail)
+        self.detail = detail
+
+
+class InvalidInput(BaywrightError):
+    """One or more fields cannot be as they were sent."""
+
+    def __init__(self, *faults: Fault) -> None:
+        super().__init__(faults[0].detail if faults else "The input is not valid.")
+        self.faults = faults
+
+    def under(self, prefix: str) -> "InvalidInput":
+        """The same faults, seen from further out: `prefix` goes before each pointer."""
+        return InvalidInput(*(Fault(prefix + fault.pointer, fault.detail) for fault in self.faults))
+
+
+class Malformed(BaywrightError):
+    """The body or a header cannot be read."""
+
+
+class NotKnown(BaywrightError):
+    """There is no such thing, as far as this caller may know."""
+
+
+class NotAllowed(BaywrightError):
+    """The caller is known but has not the role."""
+
+
+class NotIdentified(BaywrightError):
+    """No key was sent, or none that is in force."""
+
+
+class Conflict(BaywrightError):
+    """The state of the thing forbids what was asked."""
+
+
+class ConditionsUnmet(Conflict):
+    """A certificate cannot be issued yet; `conditions` says why, one mapping each."""
+
+    def __init__(self, detail: str, conditions: list[dict[str, Any]]) -> None:
+        super().__init__(detail)
+        self.conditions = conditions
+
+
+class Stale(BaywrightError):
+    """The version named by the caller is not the present one."""
+
+
+class PreconditionMissing(BaywrightError):
+    """A change must name the version that it changes."""
+
+
+class DocumentFailed(BaywrightError):
+    """A document could not be made."""
+
+
+class SettingsWrong(BaywrightError):
+    """A setting is missing or cannot be."""

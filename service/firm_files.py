@@ -1,0 +1,50 @@
+"""A firm as files: `firm.json`, `lances.json`, and folders of `materials`, `price-lists` and `practice`."""
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from marshmallow import Schema, ValidationError
+
+from schemas.firms import Firm
+from schemas.lances import NamedLance
+from schemas.materials import NamedMaterial
+from schemas.practice import PracticeBody
+from schemas.price_lists import PriceListBody
+from schemas.quotes import QuoteBody
+from service.api.json_body import faults, read
+from service.errors import Fault, InvalidInput
+
+
+def read_firm(folder: Path) -> Mapping[str, Any]:
+    """Everything in the folder, checked as if it were posted; raises InvalidInput, naming file and field."""
+    firm = _one(Firm(), folder / "firm.json")
+    return {
+        "code": firm["code"],
+        "data": firm,
+        "materials": list(_each(NamedMaterial(), folder / "materials")),
+        "price_lists": list(_each(PriceListBody(), folder / "price-lists")),
+        "practices": list(_each(PracticeBody(), folder / "practice")),
+        "lances": _one(NamedLance(many=True), folder / "lances.json"),
+    }
+
+
+def read_building(path: Path) -> Any:
+    """A building as it would be posted; raises InvalidInput, naming file and field."""
+    return _one(QuoteBody(), path)
+
+
+def _each(schema: Schema, folder: Path) -> Iterator[Any]:
+    for path in sorted(folder.glob("*.json")):
+        yield _one(schema, path)
+
+
+def _one(schema: Schema, path: Path) -> Any:
+    if not path.is_file():
+        raise InvalidInput(Fault(path.name, "The file is missing."))
+    try:
+        return schema.load(read(path.read_bytes()))
+    except ValidationError as error:
+        raise InvalidInput(
+            *(Fault(f"{path.name}#{f.pointer}", f.detail) for f in faults(error.messages))
+        ) from None

@@ -1,0 +1,101 @@
+"""Settings, read once from the environment, all with the prefix `BAYWRIGHT_`.
+
+A secret may also come from a file: `BAYWRIGHT_SECRET_KEY_FILE` names it. No
+secret has a default. `baywright settings` prints this table with its values.
+"""
+
+import os
+import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+from pathlib import Path
+from typing import Any
+
+from service.errors import SettingsWrong
+
+PREFIX = "BAYWRIGHT_"
+
+
+def _setting(default: Any, meaning: str, secret: bool = False) -> Any:
+    return field(default=default, metadata={"meaning": meaning, "secret": secret})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """Everything that can differ between two installations."""
+
+    database_url: str = _setting("", "SQLAlchemy URL; a SQLite file in the user's data folder when not set")
+    secret_key: str = _setting("", "signs client links; made and kept by SQLite", secret=True)
+    public_url: str = _setting("http://127.0.0.1:8000", "address that links and QR codes lead to")
+    log_level: str = _setting("INFO", "least severe level that is logged")
+    body_limit_bytes: int = _setting(4_194_304, "largest request body")
+    cavity_limit: int = _setting(2_000, "most cavities in one building")
+    entry_limit: int = _setting(1_000, "most site entries in one batch")
+
+    @property
+    def on_sqlite(self) -> bool:
+        """Whether the records live in a SQLite file."""
+        return self.database_url.startswith("sqlite")
+
+
+def read(environment: Mapping[str, str]) -> Settings:
+    """The settings of `environment`; raises SettingsWrong, naming the variable."""
+    values = {f.name: _value(environment, f.name, f.default) for f in fields(Settings)}
+    values["database_url"] = values["database_url"] or _default_database(environment)
+    if not values["secret_key"]:
+        values["secret_key"] = _kept_secret(values["database_url"])
+    if len(values["secret_key"]) < 16:
+        raise SettingsWrong(f"{PREFIX}SECRET_KEY must have at least 16 characters.")
+    return Settings(**values)
+
+
+def _value(environment: Mapping[str, str], name: str, default: Any) -> Any:
+    variable = PREFIX + name.upper()
+    if f"{variable}_FILE" in environment:
+        path = Path(environment[f"{variable}_FILE"])
+        if not path.is_file():
+            raise SettingsWrong(f"{variable}_FILE names a file that is not there.")
+        return path.read_text(encoding="utf-8").strip()
+    text = environment.get(variable)
+    if text is None or not isinstance(default, int):
+        return default if text is None else text
+    if not text.isdigit():
+        raise SettingsWrong(f"{variable} must be a whole number.")
+    return int(text)
+
+
+def _default_database(environment: Mapping[str, str]) -> str:
+    data = Path(environment.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
+    folder = data / "baywright"
+    folder.mkdir(parents=True, exist_ok=True)
+    return f"sqlite:///{folder / 'baywright.sqlite3'}"
+
+
+def _kept_secret(database_url: str) -> str:
+    if not database_url.startswith("sqlite:///"):
+        raise SettingsWrong(f"{PREFIX}SECRET_KEY is required with a database server.")
+    path = Path(database_url.removeprefix("sqlite:///") + ".secret")
+    try:
+        # Exclusive creation: two workers that start at once must end with one secret.
+        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
+            file.write(secrets.token_urlsafe(32))
+    except FileExistsError:
+        pass
+    return path.read_text(encoding="utf-8").strip()
+
+
+def described(settings: Settings) -> list[tuple[str, str, str]]:
+    """Rows of (variable, present value with secrets masked, meaning)."""
+    return [
+        (
+            PREFIX + f.name.upper(),
+            "(set)" if f.metadata["secret"] else str(getattr(settings, f.name)),
+            f.metadata["meaning"],
+        )
+        for f in fields(Settings)
+    ]
+
+
+def from_environment() -> Settings:
+    """The settings of this process's environment."""
+    return read(os.environ)

@@ -1,0 +1,77 @@
+"""Dated rows: materials, price lists, lances, practice profiles. Versions are added; old ones stay."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, RowMapping, Table, select
+from uuid6 import uuid7
+
+from service.store import tables
+
+TABLES: Mapping[str, Table] = {
+    "materials": tables.materials,
+    "price_lists": tables.price_lists,
+    "lances": tables.lances,
+    "practices": tables.practices,
+}
+
+
+def add(
+    connection: Connection,
+    kind: str,
+    *,
+    firm_id: UUID,
+    code: str,
+    in_force_from: date,
+    data: Mapping[str, Any],
+    now: datetime,
+) -> UUID:
+    """Add a version; returns its id."""
+    row_id = uuid7()
+    connection.execute(
+        TABLES[kind]
+        .insert()
+        .values(
+            id=row_id,
+            firm_id=firm_id,
+            code=code,
+            in_force_from=in_force_from,
+            data=dict(data),
+            created_at=now,
+        )
+    )
+    return row_id
+
+
+def in_force(connection: Connection, kind: str, *, firm_id: UUID, code: str, on: date) -> RowMapping | None:
+    """The version of `code` in force on a day: the latest begun; of two on one day, the newer."""
+    table = TABLES[kind]
+    found = connection.execute(
+        select(table)
+        .where(table.c.firm_id == firm_id, table.c.code == code, table.c.in_force_from <= on)
+        .order_by(table.c.in_force_from.desc(), table.c.id.desc())
+        .limit(1)
+    )
+    return found.mappings().one_or_none()
+
+
+def all_in_force(connection: Connection, kind: str, *, firm_id: UUID, on: date) -> list[RowMapping]:
+    """For every code the version in force on a day, by code."""
+    latest: dict[str, RowMapping] = {}
+    for row in versions(connection, kind, firm_id=firm_id):
+        if row["in_force_from"] <= on:
+            latest[row["code"]] = row
+    return [latest[code] for code in sorted(latest)]
+
+
+def versions(connection: Connection, kind: str, *, firm_id: UUID) -> list[RowMapping]:
+    """Every version of everything, oldest first."""
+    table = TABLES[kind]
+    rows = connection.execute(
+        select(table)
+        .where(table.c.firm_id == firm_id)
+        .order_by(table.c.code, table.c.in_force_from, table.c.id)
+    )
+    return list(rows.mappings())

@@ -1,0 +1,33 @@
+"""Firms: whose rows are whose."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, RowMapping, select
+from uuid6 import uuid7
+
+from service.store.tables import firms
+
+
+def add(connection: Connection, *, code: str, data: Mapping[str, Any], now: datetime) -> UUID:
+    """Add a firm; returns its id."""
+    firm_id = uuid7()
+    connection.execute(firms.insert().values(id=firm_id, code=code, data=dict(data), created_at=now))
+    return firm_id
+
+
+def by_code(connection: Connection, code: str) -> RowMapping | None:
+    """The firm with this code."""
+    return connection.execute(select(firms).where(firms.c.code == code)).mappings().one_or_none()
+
+
+def by_id(connection: Connection, firm_id: UUID) -> RowMapping:
+    """The firm of a row that names it."""
+    return connection.execute(select(firms).where(firms.c.id == firm_id)).mappings().one()
+
+
+def every(connection: Connection) -> list[RowMapping]:
+    """All firms, oldest first."""
+    return list(connection.execute(select(firms).order_by(firms.c.id)).mappings())

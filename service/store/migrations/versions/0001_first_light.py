@@ -1,0 +1,357 @@
+"""First light."""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0001"
+down_revision = None
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    """Apply."""
+    op.create_table(
+        "files",
+        sa.Column("kind", sa.String(length=20), nullable=False),
+        sa.Column("owner_id", sa.Uuid(), nullable=False),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("content", sa.LargeBinary(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.CheckConstraint("length(sha256) = 64", name="ck_files_sha256"),
+        sa.PrimaryKeyConstraint("kind", "owner_id", name="pk_files"),
+    )
+    op.create_table(
+        "firms",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("code", sa.String(length=40), nullable=False),
+        sa.Column("data", sa.JSON(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.PrimaryKeyConstraint("id", name="pk_firms"),
+        sa.UniqueConstraint("code", name="uq_firms_code"),
+    )
+    op.create_table(
+        "keys",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("prefix", sa.String(length=12), nullable=False),
+        sa.Column("label", sa.String(length=80), nullable=False),
+        sa.Column("digest", sa.String(length=64), nullable=False),
+        sa.Column("roles", sa.JSON(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("revoked_at", sa.DateTime(timezone=True), nullable=True),
+        sa.CheckConstraint("length(digest) = 64", name="ck_keys_digest"),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_keys_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_keys"),
+        sa.UniqueConstraint("digest", name="uq_keys_digest"),
+    )
+    op.create_table(
+        "lances",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("code", sa.String(length=40), nullable=False),
+        sa.Column("in_force_from", sa.Date(), nullable=False),
+        sa.Column("data", sa.JSON(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_lances_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_lances"),
+    )
+    op.create_index("ix_lances_firm_id_code_in_force_from", "lances", ["firm_id", "code", "in_force_from"])
+
+    op.create_table(
+        "materials",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("code", sa.String(length=40), nullable=False),
+        sa.Column("in_force_from", sa.Date(), nullable=False),
+        sa.Column("data", sa.JSON(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_materials_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_materials"),
+    )
+    op.create_index(
+        "ix_materials_firm_id_code_in_force_from", "materials", ["firm_id", "code", "in_force_from"]
+    )
+
+    op.create_table(
+        "practices",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("code", sa.String(length=40), nullable=False),
+        sa.Column("in_force_from", sa.Date(), nullable=False),
+        sa.Column("data", sa.JSON(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_practices_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_practices"),
+    )
+    op.create_index(
+        "ix_practices_firm_id_code_in_force_from", "practices", ["firm_id", "code", "in_force_from"]
+    )
+
+    op.create_table(
+        "price_lists",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("code", sa.String(length=40), nullable=False),
+        sa.Column("in_force_from", sa.Date(), nullable=False),
+        sa.Column("data", sa.JSON(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_price_lists_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_price_lists"),
+    )
+    op.create_index(
+        "ix_price_lists_firm_id_code_in_force_from", "price_lists", ["firm_id", "code", "in_force_from"]
+    )
+
+    op.create_table(
+        "quotes",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("number", sa.String(length=40), nullable=True),
+        sa.Column("reference", sa.String(length=80), nullable=False),
+        sa.Column("state", sa.String(length=12), nullable=False),
+        sa.Column("version", sa.Integer(), nullable=False),
+        sa.Column("body", sa.JSON(), nullable=False),
+        sa.Column("basis", sa.JSON(), nullable=False),
+        sa.Column("summary", sa.JSON(), nullable=False),
+        sa.Column("currency", sa.String(length=3), nullable=False),
+        sa.Column("total", sa.BigInteger(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("updated_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("offered_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("valid_until", sa.Date(), nullable=True),
+        sa.Column("accepted_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("withdrawn_at", sa.DateTime(timezone=True), nullable=True),
+        sa.CheckConstraint("state IN ('draft', 'offered', 'accepted', 'withdrawn')", name="ck_quotes_state"),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_quotes_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_quotes"),
+        sa.UniqueConstraint("firm_id", "number", name="uq_quotes_firm_id_number"),
+    )
+    op.create_index("ix_quotes_firm_id_state_id", "quotes", ["firm_id", "state", "id"])
+
+    op.create_table(
+        "series",
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("kind", sa.String(length=20), nullable=False),
+        sa.Column("year", sa.Integer(), nullable=False),
+        sa.Column("last", sa.Integer(), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_series_firm_id"),
+        sa.PrimaryKeyConstraint("firm_id", "kind", "year", name="pk_series"),
+    )
+    op.create_table(
+        "answers",
+        sa.Column("key_id", sa.Uuid(), nullable=False),
+        sa.Column("idempotency_key", sa.String(length=200), nullable=False),
+        sa.Column("request_sha256", sa.String(length=64), nullable=False),
+        sa.Column("answer", sa.JSON(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.CheckConstraint("length(request_sha256) = 64", name="ck_answers_request_sha256"),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_answers_key_id"),
+        sa.PrimaryKeyConstraint("key_id", "idempotency_key", name="pk_answers"),
+    )
+    op.create_table(
+        "jobs",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("quote_id", sa.Uuid(), nullable=False),
+        sa.Column("number", sa.String(length=40), nullable=False),
+        sa.Column("state", sa.String(length=12), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.CheckConstraint("state IN ('open', 'certified', 'closed')", name="ck_jobs_state"),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_jobs_firm_id"),
+        sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_jobs_quote_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_jobs"),
+        sa.UniqueConstraint("firm_id", "number", name="uq_jobs_firm_id_number"),
+        sa.UniqueConstraint("quote_id", name="uq_jobs_quote_id"),
+    )
+    op.create_index("ix_jobs_firm_id_id", "jobs", ["firm_id", "id"])
+
+    op.create_table(
+        "quote_cavities",
+        sa.Column("quote_id", sa.Uuid(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("label", sa.String(length=80), nullable=False),
+        sa.Column("element", sa.String(length=12), nullable=False),
+        sa.Column("mass_kg", sa.Float(), nullable=False),
+        sa.Column("surveyed", sa.JSON(), nullable=False),
+        sa.Column("planned", sa.JSON(), nullable=False),
+        sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_quote_cavities_quote_id"),
+        sa.PrimaryKeyConstraint("quote_id", "position", name="pk_quote_cavities"),
+        sa.UniqueConstraint("quote_id", "label", name="uq_quote_cavities_quote_id_label"),
+    )
+    op.create_table(
+        "certificates",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("job_id", sa.Uuid(), nullable=False),
+        sa.Column("year", sa.Integer(), nullable=False),
+        sa.Column("serial", sa.Integer(), nullable=False),
+        sa.Column("number", sa.String(length=40), nullable=False),
+        sa.Column("issued_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("record", sa.LargeBinary(), nullable=False),
+        sa.Column("record_sha256", sa.String(length=64), nullable=False),
+        sa.Column("previous_sha256", sa.String(length=64), nullable=False),
+        sa.Column("chain_sha256", sa.String(length=64), nullable=False),
+        sa.Column("supersedes", sa.Uuid(), nullable=True),
+        sa.CheckConstraint("length(record_sha256) = 64", name="ck_certificates_record_sha256"),
+        sa.CheckConstraint("length(previous_sha256) = 64", name="ck_certificates_previous_sha256"),
+        sa.CheckConstraint("length(chain_sha256) = 64", name="ck_certificates_chain_sha256"),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_certificates_firm_id"),
+        sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_certificates_job_id"),
+        sa.ForeignKeyConstraint(["supersedes"], ["certificates.id"], name="fk_certificates_supersedes"),
+        sa.PrimaryKeyConstraint("id", name="pk_certificates"),
+        sa.UniqueConstraint("firm_id", "year", "serial", name="uq_certificates_firm_id_year_serial"),
+        sa.UniqueConstraint("number", name="uq_certificates_number"),
+        sa.UniqueConstraint("supersedes", name="uq_certificates_supersedes"),
+    )
+    op.create_index("ix_certificates_job_id", "certificates", ["job_id"])
+
+    op.create_table(
+        "deviations",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("job_id", sa.Uuid(), nullable=False),
+        sa.Column("condition", sa.String(length=40), nullable=False),
+        sa.Column("cavity", sa.String(length=80), nullable=True),
+        sa.Column("reason", sa.Text(), nullable=False),
+        sa.Column("granted_by", sa.String(length=80), nullable=False),
+        sa.Column("granted_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_deviations_firm_id"),
+        sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_deviations_job_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_deviations"),
+    )
+    op.create_index("ix_deviations_job_id", "deviations", ["job_id"])
+
+    op.create_table(
+        "entries",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("job_id", sa.Uuid(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("kind", sa.String(length=20), nullable=False),
+        sa.Column("recorded_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("recorded_by", sa.String(length=80), nullable=False),
+        sa.Column("received_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("key_id", sa.Uuid(), nullable=False),
+        sa.Column("data", sa.JSON(), nullable=False),
+        sa.Column("corrects", sa.Uuid(), nullable=True),
+        sa.ForeignKeyConstraint(["corrects"], ["entries.id"], name="fk_entries_corrects"),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_entries_firm_id"),
+        sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_entries_job_id"),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_entries_key_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_entries"),
+        sa.UniqueConstraint("corrects", name="uq_entries_corrects"),
+        sa.UniqueConstraint("job_id", "position", name="uq_entries_job_id_position"),
+    )
+    op.create_table(
+        "links",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("certificate_id", sa.Uuid(), nullable=False),
+        sa.Column("expires_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("revoked_at", sa.DateTime(timezone=True), nullable=True),
+        sa.ForeignKeyConstraint(["certificate_id"], ["certificates.id"], name="fk_links_certificate_id"),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_links_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_links"),
+    )
+    op.create_table(
+        "withdrawals",
+        sa.Column("certificate_id", sa.Uuid(), nullable=False),
+        sa.Column("reason", sa.Text(), nullable=False),
+        sa.Column("withdrawn_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("key_id", sa.Uuid(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["certificate_id"], ["certificates.id"], name="fk_withdrawals_certificate_id"
+        ),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_withdrawals_key_id"),
+        sa.PrimaryKeyConstraint("certificate_id", name="pk_withdrawals"),
+    )
+    _freeze()
+
+
+ADDED_TO_ONLY = (
+    "certificates",
+    "deviations",
+    "entries",
+    "files",
+    "lances",
+    "materials",
+    "practices",
+    "price_lists",
+    "withdrawals",
+)
+FROZEN_IN_A_QUOTE = (
+    "firm_id",
+    "number",
+    "reference",
+    "body",
+    "basis",
+    "summary",
+    "currency",
+    "total",
+    "offered_at",
+    "valid_until",
+)
+
+
+def _freeze() -> None:
+    """See to it, below everything else, that what was issued stays as it was."""
+    if op.get_bind().dialect.name == "postgresql":
+        _freeze_postgresql()
+    else:
+        _freeze_sqlite()
+
+
+def _freeze_sqlite() -> None:
+    refuse = "BEGIN SELECT RAISE(ABORT, 'what was issued is never changed'); END"
+    for table in ADDED_TO_ONLY:
+        for action in ("UPDATE", "DELETE"):
+            op.execute(f"CREATE TRIGGER {table}_no_{action.lower()} BEFORE {action} ON {table} {refuse}")
+    changed = " OR ".join(f"NEW.{column} IS NOT OLD.{column}" for column in FROZEN_IN_A_QUOTE)
+    op.execute(
+        f"CREATE TRIGGER quotes_frozen BEFORE UPDATE ON quotes WHEN OLD.state <> 'draft' AND ({changed}) {refuse}"
+    )
+    op.execute(f"CREATE TRIGGER quotes_no_delete BEFORE DELETE ON quotes {refuse}")
+    for action, row in (("UPDATE", "OLD"), ("DELETE", "OLD"), ("INSERT", "NEW")):
+        op.execute(
+            f"CREATE TRIGGER quote_cavities_no_{action.lower()} BEFORE {action} ON quote_cavities "
+            f"WHEN (SELECT state FROM quotes WHERE id = {row}.quote_id) <> 'draft' {refuse}"
+        )
+
+
+def _freeze_postgresql() -> None:
+    op.execute(
+        "CREATE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$ "
+        "BEGIN RAISE EXCEPTION 'what was issued is never changed'; END $$"
+    )
+    refuse = "EXECUTE FUNCTION refuse_change()"
+    for table in ADDED_TO_ONLY:
+        op.execute(f"CREATE TRIGGER {table}_frozen BEFORE UPDATE OR DELETE ON {table} FOR EACH ROW {refuse}")
+    for table in (*ADDED_TO_ONLY, "quotes", "quote_cavities"):
+        op.execute(f"CREATE TRIGGER {table}_no_truncate BEFORE TRUNCATE ON {table} {refuse}")
+    # The json type has no equality of its own: its text is compared.
+    changed = " OR ".join(
+        f"NEW.{column}::text IS DISTINCT FROM OLD.{column}::text" for column in FROZEN_IN_A_QUOTE
+    )
+    op.execute(
+        "CREATE TRIGGER quotes_frozen BEFORE UPDATE ON quotes FOR EACH ROW "
+        f"WHEN (OLD.state <> 'draft' AND ({changed})) {refuse}"
+    )
+    op.execute(f"CREATE TRIGGER quotes_no_delete BEFORE DELETE ON quotes FOR EACH ROW {refuse}")
+    op.execute(
+        "CREATE FUNCTION refuse_unless_draft() RETURNS trigger LANGUAGE plpgsql AS $$ "
+        "DECLARE named uuid := CASE TG_OP WHEN 'INSERT' THEN NEW.quote_id ELSE OLD.quote_id END; "
+        "BEGIN IF (SELECT state FROM quotes WHERE id = named) <> 'draft' THEN "
+        "RAISE EXCEPTION 'what was issued is never changed'; END IF; "
+        "RETURN CASE TG_OP WHEN 'DELETE' THEN OLD ELSE NEW END; END $$"
+    )
+    op.execute(
+        "CREATE TRIGGER quote_cavities_frozen BEFORE INSERT OR UPDATE OR DELETE ON quote_cavities "
+        "FOR EACH ROW EXECUTE FUNCTION refuse_unless_draft()"
+    )
+
+
+def downgrade() -> None:
+    """Records are evidence: a schema is never taken back."""
+    raise NotImplementedError

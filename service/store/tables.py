@@ -1,0 +1,246 @@
+"""Every table. What is issued is only ever added to; the migrations hold the triggers that see to it."""
+
+from sqlalchemy import (
+    JSON,
+    CheckConstraint,
+    Column,
+    Date,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+    Uuid,
+)
+
+from service.store.types import Instant, Money
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+
+def _id() -> Column:
+    return Column("id", Uuid, primary_key=True)
+
+
+def _firm() -> Column:
+    return Column("firm_id", Uuid, ForeignKey("firms.id"), nullable=False)
+
+
+def _digest(name: str, *, nullable: bool = False) -> Column:
+    return Column(name, String(64), CheckConstraint(f"length({name}) = 64", name=name), nullable=nullable)
+
+
+def _dated(name: str) -> Table:
+    """A kind of thing that is replaced by a newer version from a day on, and never changed."""
+    return Table(
+        name,
+        metadata,
+        _id(),
+        _firm(),
+        Column("code", String(40), nullable=False),
+        Column("in_force_from", Date, nullable=False),
+        Column("data", JSON, nullable=False),
+        Column("created_at", Instant, nullable=False),
+        Index(None, "firm_id", "code", "in_force_from"),
+    )
+
+
+firms = Table(
+    "firms",
+    metadata,
+    _id(),
+    Column("code", String(40), nullable=False, unique=True),
+    Column("data", JSON, nullable=False),
+    Column("created_at", Instant, nullable=False),
+)
+
+keys = Table(
+    "keys",
+    metadata,
+    _id(),
+    _firm(),
+    Column("prefix", String(12), nullable=False),
+    Column("label", String(80), nullable=False),
+    _digest("digest"),
+    Column("roles", JSON, nullable=False),
+    Column("created_at", Instant, nullable=False),
+    Column("revoked_at", Instant),
+    UniqueConstraint("digest"),
+)
+
+materials = _dated("materials")
+price_lists = _dated("price_lists")
+lances = _dated("lances")
+practices = _dated("practices")
+
+series = Table(
+    "series",
+    metadata,
+    Column("firm_id", Uuid, ForeignKey("firms.id"), primary_key=True),
+    Column("kind", String(20), primary_key=True),
+    Column("year", Integer, primary_key=True),
+    Column("last", Integer, nullable=False),
+)
+
+quotes = Table(
+    "quotes",
+    metadata,
+    _id(),
+    _firm(),
+    Column("number", String(40)),
+    Column("reference", String(80), nullable=False),
+    Column(
+        "state",
+        String(12),
+        CheckConstraint("state IN ('draft', 'offered', 'accepted', 'withdrawn')", name="state"),
+        nullable=False,
+    ),
+    Column("version", Integer, nullable=False),
+    Column("body", JSON, nullable=False),
+    Column("basis", JSON, nullable=False),
+    Column("summary", JSON, nullable=False),
+    Column("currency", String(3), nullable=False),
+    Column("total", Money, nullable=False),
+    Column("created_at", Instant, nullable=False),
+    Column("updated_at", Instant, nullable=False),
+    Column("offered_at", Instant),
+    Column("valid_until", Date),
+    Column("accepted_at", Instant),
+    Column("withdrawn_at", Instant),
+    UniqueConstraint("firm_id", "number"),
+    Index(None, "firm_id", "state", "id"),
+)
+
+quote_cavities = Table(
+    "quote_cavities",
+    metadata,
+    Column("quote_id", Uuid, ForeignKey("quotes.id"), primary_key=True),
+    Column("position", Integer, primary_key=True),
+    Column("label", String(80), nullable=False),
+    Column("element", String(12), nullable=False),
+    Column("mass_kg", Float, nullable=False),
+    Column("surveyed", JSON, nullable=False),
+    Column("planned", JSON, nullable=False),
+    UniqueConstraint("quote_id", "label"),
+)
+
+jobs = Table(
+    "jobs",
+    metadata,
+    _id(),
+    _firm(),
+    Column("quote_id", Uuid, ForeignKey("quotes.id"), nullable=False, unique=True),
+    Column("number", String(40), nullable=False),
+    Column(
+        "state",
+        String(12),
+        CheckConstraint("state IN ('open', 'certified', 'closed')", name="state"),
+        nullable=False,
+    ),
+    Column("created_at", Instant, nullable=False),
+    UniqueConstraint("firm_id", "number"),
+    Index(None, "firm_id", "id"),
+)
+
+entries = Table(
+    "entries",
+    metadata,
+    _id(),
+    _firm(),
+    Column("job_id", Uuid, ForeignKey("jobs.id"), nullable=False),
+    Column("position", Integer, nullable=False),
+    Column("kind", String(20), nullable=False),
+    Column("recorded_at", Instant, nullable=False),
+    Column("recorded_by", String(80), nullable=False),
+    Column("received_at", Instant, nullable=False),
+    Column("key_id", Uuid, ForeignKey("keys.id"), nullable=False),
+    Column("data", JSON, nullable=False),
+    Column("corrects", Uuid, ForeignKey("entries.id"), unique=True),
+    UniqueConstraint("job_id", "position"),
+)
+
+deviations = Table(
+    "deviations",
+    metadata,
+    _id(),
+    _firm(),
+    Column("job_id", Uuid, ForeignKey("jobs.id"), nullable=False),
+    Column("condition", String(40), nullable=False),
+    Column("cavity", String(80)),
+    Column("reason", Text, nullable=False),
+    Column("granted_by", String(80), nullable=False),
+    Column("granted_at", Instant, nullable=False),
+    Index(None, "job_id"),
+)
+
+certificates = Table(
+    "certificates",
+    metadata,
+    _id(),
+    _firm(),
+    Column("job_id", Uuid, ForeignKey("jobs.id"), nullable=False),
+    Column("year", Integer, nullable=False),
+    Column("serial", Integer, nullable=False),
+    Column("number", String(40), nullable=False, unique=True),
+    Column("issued_at", Instant, nullable=False),
+    Column("record", LargeBinary, nullable=False),
+    _digest("record_sha256"),
+    _digest("previous_sha256"),
+    _digest("chain_sha256"),
+    Column("supersedes", Uuid, ForeignKey("certificates.id"), unique=True),
+    UniqueConstraint("firm_id", "year", "serial"),
+    Index(None, "job_id"),
+)
+
+withdrawals = Table(
+    "withdrawals",
+    metadata,
+    Column("certificate_id", Uuid, ForeignKey("certificates.id"), primary_key=True),
+    Column("reason", Text, nullable=False),
+    Column("withdrawn_at", Instant, nullable=False),
+    Column("key_id", Uuid, ForeignKey("keys.id"), nullable=False),
+)
+
+files = Table(
+    "files",
+    metadata,
+    Column("kind", String(20), primary_key=True),
+    Column("owner_id", Uuid, primary_key=True),
+    _digest("sha256"),
+    Column("content", LargeBinary, nullable=False),
+    Column("created_at", Instant, nullable=False),
+)
+
+links = Table(
+    "links",
+    metadata,
+    _id(),
+    _firm(),
+    Column("certificate_id", Uuid, ForeignKey("certificates.id"), nullable=False),
+    Column("expires_at", Instant, nullable=False),
+    Column("created_at", Instant, nullable=False),
+    Column("revoked_at", Instant),
+)
+
+answers = Table(
+    "answers",
+    metadata,
+    Column("key_id", Uuid, ForeignKey("keys.id"), primary_key=True),
+    Column("idempotency_key", String(200), primary_key=True),
+    _digest("request_sha256"),
+    Column("answer", JSON, nullable=False),
+    Column("created_at", Instant, nullable=False),
+)

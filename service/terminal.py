@@ -1,0 +1,44 @@
+"""A takeoff as a table on the terminal."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+HEAD = ("cavity", "element", "m3", "kg/m3", "kg", "method", "holes", "hours", "U")
+
+
+def takeoff_table(found: Mapping[str, Any]) -> str:
+    """Aligned columns, one line a cavity, and the whole below."""
+    rows = [HEAD, *(_row(cavity) for cavity in found["cavities"])]
+    widths = [max(len(row[column]) for row in rows) for column in range(len(HEAD))]
+    lines = [
+        "  ".join(_aligned(text, width) for text, width in zip(row, widths, strict=True)) for row in rows
+    ]
+    return "\n".join([*lines, "", *_whole(found)])
+
+
+def _row(cavity: Mapping[str, Any]) -> tuple[str, ...]:
+    plan, u_value = cavity["fill_plan"], cavity["thermal"]["u_value_w_m2k"]
+    density = cavity["density"]["target_kg_m3"]["value"] if cavity["density"] else None
+    return (
+        cavity["label"],
+        cavity["element"],
+        f"{cavity['geometry']['net_volume_m3']:.3f}",
+        "open" if density is None else f"{density:.1f}",
+        f"{cavity['mass_kg']:.1f}",
+        plan["method"] + (f" {plan['lance']}" if plan["lance"] else ""),
+        str(plan["holes"]),
+        f"{plan['hours']:.1f}",
+        "-" if u_value is None else f"{u_value:.3f}",
+    )
+
+
+def _aligned(text: str, width: int) -> str:
+    return text.rjust(width) if text[:1].isdigit() else text.ljust(width)
+
+
+def _whole(found: Mapping[str, Any]) -> Iterator[str]:
+    price = found["price"]
+    yield f"{found['mass_kg']:.0f} kg in {found['bags']} bags; {found['crew_hours']:.1f} crew hours."
+    yield f"{found['holes']} holes, {found['samples']} samples, {found['tape_m']:.0f} m of tape."
+    yield f"{price['total']} {price['currency']} with {price['tax_percent']} % tax ({price['net']} net)."
+    yield f"{len(found['hold_points'])} hold points to answer before and after filling."

@@ -1,0 +1,100 @@
+"""The assessment of a job: worked out anew from its ledger, always the same for the same ledger."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, RowMapping
+from uuid6 import uuid7
+
+from service.engine.assessment import Assessment, Condition, assess
+from service.engine.ledger import Ledger
+from service.errors import Conflict, Fault, InvalidInput
+from service.store import deviations, entries
+from service.usecases import jobs
+from service.usecases.context import Context, reads, writes
+from service.usecases.ledger import Plan, ledger_of, plan_of
+from service.usecases.plain import plain
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assessed:
+    """A job's plan and ledger, what follows from them, and what the office let stand."""
+
+    plan: Plan
+    ledger: Ledger
+    assessment: Assessment
+    deviations: list[RowMapping]
+
+    @property
+    def unmet(self) -> list[Condition]:
+        """Conditions that still stand in the way of a certificate."""
+        granted = {(row["condition"], row["cavity"]) for row in self.deviations}
+        return [
+            condition
+            for condition in self.assessment.conditions
+            if not (condition.waivable and (condition.code.value, condition.cavity) in granted)
+        ]
+
+
+@reads
+def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
+    """The assessment, with the conditions that are still unmet."""
+    found = assessed(connection, jobs.found(connection, context, job_id))
+    return {
+        **plain(found.assessment),
+        "deviations": [deviation_of(row) for row in found.deviations],
+        "unmet": found.unmet,
+        "ready": not found.unmet,
+    }
+
+
+def assessed(connection: Connection, job: RowMapping) -> Assessed:
+    """Assess a job by its ledger as it stands."""
+    plan = plan_of(connection, job)
+    ledger = ledger_of(entries.of_job(connection, job["id"]))
+    return Assessed(
+        plan=plan,
+        ledger=ledger,
+        assessment=assess(
+            cavities=plan.cavities,
+            hold_points=plan.hold_points,
+            ledger=ledger,
+            material=plan.material,
+            practice=plan.practice,
+        ),
+        deviations=deviations.of_job(connection, job["id"]),
+    )
+
+
+@writes
+def deviate(
+    connection: Connection, context: Context, job_id: UUID, body: Mapping[str, Any]
+) -> Mapping[str, Any]:
+    """Let a condition stand, with a reason; refused for what can never be waived."""
+    job = jobs.found(connection, context, job_id, lock=True)
+    found = assessed(connection, job)
+    named = (body["condition"], body.get("cavity"))
+    matching = [c for c in found.unmet if (c.code, c.cavity) == named]
+    if not matching:
+        raise InvalidInput(Fault("/condition", "No such condition is unmet on this job."))
+    if not all(condition.waivable for condition in matching):
+        raise Conflict("This condition cannot be waived: it must be met.")
+    row = {
+        "id": uuid7(),
+        "firm_id": job["firm_id"],
+        "job_id": job_id,
+        "condition": body["condition"].value,
+        "cavity": body.get("cavity"),
+        "reason": body["reason"],
+        "granted_by": body["granted_by"],
+        "granted_at": context.now,
+    }
+    deviations.add(connection, row)
+    return deviation_of(row)
+
+
+def deviation_of(row: Mapping[str, Any]) -> dict[str, Any]:
+    """A deviation as it is shown and printed."""
+    return {name: row[name] for name in ("condition", "cavity", "reason", "granted_by", "granted_at")}

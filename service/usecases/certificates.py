@@ -1,0 +1,179 @@
+"""Certificates: issued once from the assessment, then only superseded or withdrawn."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+import rfc8785
+from sqlalchemy import Connection, RowMapping
+from uuid6 import uuid7
+
+from service.documents import certificate as document
+from service.errors import ConditionsUnmet, Conflict, NotKnown
+from service.store import certificates, files, firms, jobs, series
+from service.usecases import rendering
+from service.usecases.assessments import assessed
+from service.usecases.context import Context, reads, writes
+from service.usecases.jobs import found as found_job
+from service.usecases.plain import plain
+from service.usecases.records import record_of
+
+
+def issue(context: Context, job_id: UUID, signed_by: str) -> Mapping[str, Any]:
+    """Freeze the record, then make its file. A crash in between leaves a record that still gets its file."""
+    issued = _issue(context, job_id, signed_by)
+    pdf(context, UUID(issued["id"]))
+    return issued
+
+
+@writes
+def _issue(connection: Connection, context: Context, job_id: UUID, signed_by: str) -> Mapping[str, Any]:
+    job = found_job(connection, context, job_id, lock=True)
+    found = assessed(connection, job)
+    if found.unmet:
+        raise ConditionsUnmet(
+            "The assessment has conditions that are not met.", [plain(condition) for condition in found.unmet]
+        )
+    year = context.now.year
+    firm = firms.by_id(connection, job["firm_id"])
+    # Taking the number holds every other issue of this firm until this one is through: the chain has one end.
+    serial = series.take(connection, firm_id=job["firm_id"], kind="certificate", year=year)
+    number = f"{firm['code'].upper()}-{year}-{serial:05d}"
+    previous = certificates.latest_of_job(connection, job_id)
+    record = rfc8785.dumps(
+        plain(
+            record_of(
+                connection,
+                job=job,
+                firm=firm,
+                found=found,
+                number=number,
+                issued_at=context.now,
+                signed_by=signed_by,
+                supersedes=previous["number"] if previous else None,
+                verify_url=f"{context.settings.public_url}/verify/{number}",
+            )
+        )
+    )
+    digest = hashlib.sha256(record).hexdigest()
+    end = certificates.chain_end(connection, job["firm_id"])
+    certificate_id = uuid7()
+    certificates.add(
+        connection,
+        {
+            "id": certificate_id,
+            "firm_id": job["firm_id"],
+            "job_id": job_id,
+            "year": year,
+            "serial": serial,
+            "number": number,
+            "issued_at": context.now,
+            "record": record,
+            "record_sha256": digest,
+            "previous_sha256": end,
+            "chain_sha256": chained(end, digest),
+            "supersedes": previous["id"] if previous else None,
+        },
+    )
+    jobs.set_state(connection, job_id, "certified")
+    return _answer(connection, _found(connection, context, certificate_id))
+
+
+def chained(previous: str, digest: str) -> str:
+    """The chain's digest after a record: it covers the record and everything before it."""
+    return hashlib.sha256(f"{previous}\n{digest}".encode()).hexdigest()
+
+
+@reads
+def read(connection: Connection, context: Context, certificate_id: UUID) -> Mapping[str, Any]:
+    """A certificate and what has become of it."""
+    return _answer(connection, _found(connection, context, certificate_id))
+
+
+def pdf(context: Context, certificate_id: UUID) -> Mapping[str, Any]:
+    """The certificate's file: made from the frozen record alone, attached once, served as it is."""
+    record = _record(context, certificate_id)
+    return rendering.once(
+        context, "certificate", certificate_id, lambda: document.pdf(json.loads(record), record)
+    )
+
+
+@reads
+def _record(connection: Connection, context: Context, certificate_id: UUID) -> bytes:
+    return bytes(_found(connection, context, certificate_id)["record"])
+
+
+@writes
+def withdraw(
+    connection: Connection, context: Context, certificate_id: UUID, reason: str
+) -> Mapping[str, Any]:
+    """Withdraw a certificate; its record stays."""
+    certificate = _found(connection, context, certificate_id)
+    if state_of(certificate) == "withdrawn":
+        raise Conflict("The certificate is withdrawn already.")
+    assert context.caller is not None
+    certificates.withdraw(
+        connection,
+        {
+            "certificate_id": certificate_id,
+            "reason": reason,
+            "withdrawn_at": context.now,
+            "key_id": context.caller.key_id,
+        },
+    )
+    return _answer(connection, _found(connection, context, certificate_id))
+
+
+@reads
+def standing(connection: Connection, _context: Context, number: str) -> Mapping[str, Any]:
+    """What the public may know of a number: whether it stands, and its file's digest."""
+    certificate = certificates.by_number(connection, number)
+    if certificate is None:
+        raise NotKnown("No certificate has this number.")
+    return {
+        "number": number,
+        "state": state_of(certificate),
+        "issued_at": certificate["issued_at"],
+        "issued_by": certificate["firm"]["name"],
+        "superseded_by": certificate["superseded_by"],
+        "superseded_at": certificate["superseded_at"],
+        "withdrawn_at": certificate["withdrawn_at"],
+        "record_sha256": certificate["record_sha256"],
+        "file_sha256": files.digest_of(connection, kind="certificate", owner_id=certificate["id"]),
+    }
+
+
+def state_of(certificate: Mapping[str, Any]) -> str:
+    """A certificate that was withdrawn stays so, whatever came after it."""
+    if certificate["withdrawn_at"]:
+        return "withdrawn"
+    return "superseded" if certificate["superseded_by"] else "in_force"
+
+
+def _found(connection: Connection, context: Context, certificate_id: UUID) -> RowMapping:
+    certificate = certificates.by_id(connection, firm_id=context.firm_id, certificate_id=certificate_id)
+    if certificate is None:
+        raise NotKnown("There is no such certificate.")
+    return certificate
+
+
+def _answer(connection: Connection, certificate: RowMapping) -> dict[str, Any]:
+    names = (
+        "id",
+        "number",
+        "job_id",
+        "issued_at",
+        "record_sha256",
+        "chain_sha256",
+        "superseded_by",
+        "superseded_at",
+        "withdrawn_at",
+        "withdrawal_reason",
+    )
+    return {
+        **{name: certificate[name] for name in names},
+        "state": state_of(certificate),
+        "file_sha256": files.digest_of(connection, kind="certificate", owner_id=certificate["id"]),
+    }

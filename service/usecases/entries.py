@@ -1,0 +1,108 @@
+"""Site entries: a batch is stored whole or not at all, and nothing is ever changed."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, RowMapping
+from uuid6 import uuid7
+
+from service.engine.entry_faults import faults
+from service.errors import Conflict, Fault, InvalidInput
+from service.store import entries
+from service.usecases import jobs
+from service.usecases.context import Context, reads, writes
+from service.usecases.ledger import ledger_of, plan_of
+from service.usecases.plain import plain
+
+RECORDED = ("kind", "recorded_at", "recorded_by")
+
+
+@writes
+def add(
+    connection: Connection, context: Context, job_id: UUID, sent: Sequence[Mapping[str, Any]]
+) -> Mapping[str, Any]:
+    """Store a batch; raises InvalidInput, with a pointer for each entry that cannot be."""
+    job = jobs.found(connection, context, job_id, lock=True)
+    if job["state"] == "closed":
+        raise Conflict("The job is closed: nothing can be recorded any more.")
+    _check_count(context, sent)
+    known = entries.of_job(connection, job_id)
+    rows = _rows(context, job, sent, first=len(known) + 1)
+    _check_corrections(known, rows)
+    _check_sense(connection, job, known, rows)
+    entries.add_all(connection, rows)
+    return {"entries": [_answer(row, {}) for row in rows]}
+
+
+@reads
+def listed(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
+    """A job's whole ledger, corrected entries and their corrections alike."""
+    jobs.found(connection, context, job_id)
+    rows = entries.of_job(connection, job_id)
+    corrected = {row["corrects"]: row["id"] for row in rows if row["corrects"]}
+    return {"entries": [_answer(row, corrected) for row in rows]}
+
+
+def _check_count(context: Context, sent: Sequence[Mapping[str, Any]]) -> None:
+    most = context.settings.entry_limit
+    if len(sent) > most:
+        raise InvalidInput(Fault("/entries", f"At most {most} entries in one batch."))
+
+
+def _rows(
+    context: Context, job: RowMapping, sent: Sequence[Mapping[str, Any]], first: int
+) -> list[dict[str, Any]]:
+    assert context.caller is not None
+    return [
+        {
+            "id": uuid7(),
+            "firm_id": job["firm_id"],
+            "job_id": job["id"],
+            "position": position,
+            "kind": entry["kind"],
+            "recorded_at": entry["recorded_at"],
+            "recorded_by": entry["recorded_by"],
+            "received_at": context.now,
+            "key_id": context.caller.key_id,
+            "data": plain({name: value for name, value in entry.items() if name not in RECORDED}),
+            "corrects": entry["entry"] if entry["kind"] == "correction" else None,
+        }
+        for position, entry in enumerate(sent, start=first)
+    ]
+
+
+def _check_corrections(known: Sequence[Mapping[str, Any]], rows: Sequence[Mapping[str, Any]]) -> None:
+    there = {row["id"] for row in known}
+    corrected = {row["corrects"] for row in known}
+    found = []
+    for index, row in enumerate(rows):
+        if row["corrects"] is None:
+            continue
+        if row["corrects"] not in there:
+            found.append(Fault(f"/entries/{index}/entry", "There is no such entry on this job."))
+        elif row["corrects"] in corrected:
+            found.append(
+                Fault(f"/entries/{index}/entry", "This entry was corrected before: correct its correction.")
+            )
+        corrected.add(row["corrects"])
+    if found:
+        raise InvalidInput(*found)
+
+
+def _check_sense(
+    connection: Connection,
+    job: RowMapping,
+    known: Sequence[Mapping[str, Any]],
+    rows: Sequence[Mapping[str, Any]],
+) -> None:
+    """Every entry must fit the job: its cavities and bays, its tags, its hold points."""
+    plan = plan_of(connection, job)
+    found = faults(ledger=ledger_of([*known, *rows]), planned=plan.cavities, hold_points=plan.hold_points)
+    if found:
+        raise InvalidInput(*found)
+
+
+def _answer(row: Mapping[str, Any], corrected: Mapping[UUID, UUID]) -> dict[str, Any]:
+    names = ("id", "position", "kind", "recorded_at", "recorded_by", "received_at", "data")
+    return {**{name: row[name] for name in names}, "corrected_by": corrected.get(row["id"])}

@@ -1,0 +1,37 @@
+"""Between the engine's dataclasses and plain JSON values.
+
+One converter, one set of rules: enumerations by their value, exact decimals as
+strings, moments in RFC 3339 with Z, tuples as lists. Reading is strict: an
+unknown member or a missing one is an error.
+"""
+
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from typing import Any, TypeVar
+from uuid import UUID
+
+import cattrs
+
+T = TypeVar("T")
+
+_converter = cattrs.Converter(forbid_extra_keys=True)
+_converter.register_unstructure_hook(Decimal, str)
+_converter.register_unstructure_hook(UUID, str)
+_converter.register_unstructure_hook(date, date.isoformat)
+_converter.register_unstructure_hook(
+    datetime, lambda moment: moment.astimezone(UTC).isoformat().replace("+00:00", "Z")
+)
+_converter.register_structure_hook(Decimal, lambda value, _: Decimal(str(value)))
+_converter.register_structure_hook(
+    date, lambda value, _: value if isinstance(value, date) else date.fromisoformat(value)
+)
+
+
+def plain(value: Any) -> Any:
+    """`value` with everything in it made a plain JSON value."""
+    return _converter.unstructure(value)
+
+
+def structured(kind: type[T], value: Any) -> T:
+    """`value` read as the dataclass `kind`; raises cattrs' error group when it does not fit."""
+    return _converter.structure(value, kind)

@@ -1,0 +1,113 @@
+"""The API as people call it: a client for each role, and a firm with another one beside it."""
+
+import json
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+from flask import Flask
+from werkzeug.test import TestResponse
+
+from service.day import Day
+from service.firm_files import read_firm
+from service.store.session import open_database
+from service.usecases import firms, keys
+
+DEMO = Path(__file__).parents[1] / "fixtures" / "demo"
+NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
+ROLES = ("sales", "installer", "signatory", "office")
+
+
+def load_firms(database_url: str) -> None:
+    """The demo firm, and another one that works by the same files."""
+    database = open_database(database_url)
+    firm = read_firm(DEMO)
+    firms.load(database, firm, NOW)
+    firms.load(database, {**firm, "code": "other"}, NOW)
+    database.dispose()
+
+
+@cache
+def building() -> Any:
+    """The demo building as it is posted."""
+    return json.loads((DEMO / "building.json").read_text(encoding="utf-8"))
+
+
+def small_building(**changes: Any) -> dict[str, Any]:
+    """A quote's body with two cavities: a deep shared wall and an open attic."""
+    cavities = {cavity["label"]: cavity for cavity in building()["cavities"]}
+    wall = next(c for c in cavities.values() if len(c["layers"]) == 3)
+    attic = next(c for c in cavities.values() if c["element"] == "attic")
+    return {**building(), "cavities": [wall, attic], **changes}
+
+
+class Api:
+    """Calls with a key that is made for the role when it is first needed."""
+
+    def __init__(self, app: Flask, firm: str = "demo") -> None:
+        self.app, self.firm = app, firm
+        self.client = app.test_client()
+        self.keys: dict[str, str] = {}
+
+    def key(self, *roles: str) -> str:
+        """A key of this firm with these roles."""
+        name = "+".join(roles)
+        if name not in self.keys:
+            self.keys[name] = keys.add(
+                self.app.extensions["database"],
+                firm_code=self.firm,
+                roles=list(roles),
+                label=name,
+                now=NOW,
+            )
+        return self.keys[name]
+
+    def send(
+        self, method: str, path: str, body: Any = None, *, role: str = "office", **headers: str
+    ) -> TestResponse:
+        """A request by somebody with `role`; header names have underscores for hyphens."""
+        sent = {"Authorization": f"Bearer {self.key(role)}"}
+        sent |= {name.replace("_", "-"): value for name, value in headers.items()}
+        return self.client.open(path, method=method, json=body, headers=sent)
+
+    def quote(self, body: Any = None) -> Any:
+        """A draft quote."""
+        answer = self.send("POST", "/v1/quotes", body or small_building(), role="sales")
+        assert answer.status_code == 201, answer.text
+        return answer.json
+
+    def job(self, body: Any = None) -> Any:
+        """A job: a quote drafted, offered and accepted."""
+        path = f"/v1/quotes/{self.quote(body)['id']}"
+        for step in ("offer", "acceptance"):
+            answer = self.send("POST", f"{path}/{step}", role="sales")
+            assert answer.status_code in (200, 201), answer.text
+        return self.send("GET", f"/v1/jobs/{answer.json['job_id']}", role="installer").json
+
+    def record(self, job: Any, entries: list[Any]) -> TestResponse:
+        """A batch of site entries."""
+        path = f"/v1/jobs/{job['id']}/entries"
+        return self.send("POST", path, {"entries": entries}, role="installer", Idempotency_Key=str(uuid4()))
+
+    def worked(self, body: Any = None) -> Any:
+        """A job whose crew has done everything."""
+        job = self.job(body)
+        for batch in day_of(job):
+            answer = self.record(job, batch)
+            assert answer.status_code == 201, answer.text
+        return job
+
+    def issue(self, job: Any) -> TestResponse:
+        """A certificate, or why not."""
+        path = f"/v1/jobs/{job['id']}/certificates"
+        body = {"signed_by": "A signatory"}
+        return self.send("POST", path, body, role="signatory", Idempotency_Key=str(uuid4()))
+
+
+def day_of(job: Any) -> list[list[Any]]:
+    """The batches that a careful crew would post for a job."""
+    day = Day(job, NOW)
+    cavities = zip(job["cavities"], job["takeoff"]["cavities"], strict=True)
+    return [day.before(), *(day.cavity(*cavity) for cavity in cavities), day.after()]

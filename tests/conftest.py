@@ -1,0 +1,66 @@
+"""What every test may ask for: a migrated database of its module's own, on SQLite and on PostgreSQL."""
+
+import shutil
+from collections.abc import Callable, Iterator
+from functools import partial
+from pathlib import Path
+
+import pytest
+from flask import Flask
+
+from service.app import create_app
+from service.settings import Settings
+from service.store.migrate import upgrade
+from tests.api import Api, load_firms
+from tests.postgres import throwaway_postgres
+
+
+@pytest.fixture(scope="session")
+def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A migrated SQLite file, to copy."""
+    path = tmp_path_factory.mktemp("template") / "template.sqlite3"
+    upgrade(f"sqlite:///{path}")
+    return path
+
+
+@pytest.fixture(scope="session")
+def new_postgres() -> Iterator[Callable[[], str]]:
+    """A function that makes a migrated PostgreSQL database and gives its URL."""
+    with throwaway_postgres() as new_database:
+        template = new_database()
+        upgrade(template)
+        yield partial(new_database, template=template)
+
+
+@pytest.fixture(scope="module", params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A migrated database of the module's own, on one kind of database after the other."""
+    if request.param == "postgresql":
+        return request.getfixturevalue("new_postgres")()
+    template = request.getfixturevalue("sqlite_template")
+    path = tmp_path_factory.mktemp("database") / "database.sqlite3"
+    shutil.copyfile(template, path)
+    return f"sqlite:///{path}"
+
+
+@pytest.fixture(scope="module")
+def settings(database_url: str) -> Settings:
+    """Settings for the module's database, with a firm and another one loaded into it."""
+    load_firms(database_url)
+    return Settings(database_url=database_url, secret_key="a secret for the tests only", log_level="ERROR")
+
+
+@pytest.fixture(scope="module")
+def app(settings: Settings) -> Flask:
+    """The service on the module's database."""
+    app = create_app(settings)
+    app.testing = True
+    # An unexpected error must be answered as to anybody, not raised through the test client.
+    app.config["PROPAGATE_EXCEPTIONS"] = False
+    return app
+
+
+@pytest.fixture
+def api(app: Flask) -> Api:
+    """The API as the demo firm's people call it."""
+    return Api(app)

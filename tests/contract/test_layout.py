@@ -1,0 +1,82 @@
+"""The tree keeps the shape that DEVELOPERS.md describes."""
+
+import ast
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+TOP_LEVEL = {
+    "README.md",
+    "DEVELOPERS.md",
+    "pyproject.toml",
+    "LICENSE",
+    "service",
+    "schemas",
+    "tests",
+    "docker",
+    "fixtures",
+}
+MADE_BY_TOOLS = {"baywright.egg-info", "out"}
+ENGINE = sorted((ROOT / "service" / "engine").glob("*.py"))
+
+
+def _sources(*folders: str) -> list[Path]:
+    return [path for folder in folders for path in sorted((ROOT / folder).rglob("*.py"))]
+
+
+def test_top_level_holds_these_and_dot_files_alone() -> None:
+    found = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
+    assert found - MADE_BY_TOOLS == TOP_LEVEL
+
+
+def test_every_init_file_is_empty() -> None:
+    inits = [path for path in _sources("service", "schemas") if path.name == "__init__.py"]
+    assert inits
+    assert [path for path in inits if path.read_bytes()] == []
+
+
+def test_every_package_has_its_init_file() -> None:
+    folders = {path.parent for path in _sources("service", "schemas")}
+    # Migrations are scripts that alembic reads by their path: their names are no module's.
+    folders.remove(ROOT / "service" / "store" / "migrations" / "versions")
+    assert [folder for folder in sorted(folders) if not (folder / "__init__.py").exists()] == []
+
+
+def test_tests_have_no_init_file() -> None:
+    assert [path for path in _sources("tests") if path.name == "__init__.py"] == []
+
+
+def test_tests_lie_at_the_path_of_their_source() -> None:
+    tests = [path for path in _sources("tests/service", "tests/schemas") if path.name.startswith("test_")]
+    assert tests
+    assert [path for path in tests if not _source_of(path).exists()] == []
+
+
+def _source_of(test: Path) -> Path:
+    return ROOT / test.relative_to(ROOT / "tests").with_name(test.name.removeprefix("test_"))
+
+
+@pytest.mark.parametrize("path", ENGINE, ids=lambda path: path.stem)
+def test_engine_imports_only_the_standard_library_and_its_own_project(path: Path) -> None:
+    imported = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            imported.update(alias.name.split(".")[0] for alias in node.names)
+        if isinstance(node, ast.ImportFrom):
+            imported.add((node.module or "").split(".")[0])
+    assert imported - sys.stdlib_module_names <= {"service"}
+
+
+def test_imports_go_one_way() -> None:
+    command = [Path(sys.executable).with_name("lint-imports"), "--no-cache", "--no-logo"]
+    run = subprocess.run(command, cwd=ROOT, capture_output=True, text=True)
+    assert run.returncode == 0, run.stdout + run.stderr
+
+
+@pytest.mark.parametrize("script", ["docker/dev", ".ci/run"])
+def test_scripts_can_be_run(script: str) -> None:
+    assert os.access(ROOT / script, os.X_OK)

@@ -1,0 +1,69 @@
+"""The migrations make what the tables say, and what was issued cannot be changed below the service."""
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.runtime.migration import MigrationContext
+from sqlalchemy import text
+from sqlalchemy.exc import DBAPIError
+
+from service.errors import SettingsWrong
+from service.store import migrate
+from service.store.session import open_database, reading, writing
+from service.store.tables import metadata
+from tests.api import Api
+
+
+def test_models_and_migrations_agree(database_url: str) -> None:
+    with reading(open_database(database_url)) as connection:
+        assert compare_metadata(MigrationContext.configure(connection), metadata) == []
+        assert migrate.revision(connection) == migrate.newest()
+
+
+def test_upgrading_twice_changes_nothing(database_url: str) -> None:
+    migrate.upgrade(database_url)
+    with reading(open_database(database_url)) as connection:
+        assert migrate.revision(connection) == migrate.newest()
+
+
+def test_digests_have_their_length(database_url: str) -> None:
+    database = open_database(database_url)
+    with pytest.raises(DBAPIError), writing(database) as connection:
+        connection.execute(
+            text(
+                "INSERT INTO files (kind, owner_id, sha256, content, created_at) "
+                "VALUES ('quote', :id, 'short', :content, '2026-11-25')"
+            ),
+            {"id": "0197f000000070008000000000000000", "content": b"x"},
+        )
+
+
+CHANGES = (
+    "UPDATE quotes SET reference = 'another' WHERE state <> 'draft'",
+    "UPDATE quotes SET total = total + 1 WHERE state = 'accepted'",
+    "DELETE FROM quotes",
+    "UPDATE quote_cavities SET mass_kg = 0",
+    "DELETE FROM quote_cavities",
+    "UPDATE entries SET recorded_by = 'somebody else'",
+    "DELETE FROM entries",
+    "UPDATE files SET kind = 'other'",
+    "DELETE FROM files",
+    "UPDATE materials SET code = 'X'",
+    "DELETE FROM price_lists",
+    "UPDATE certificates SET number = 'X'",
+    "DELETE FROM certificates",
+)
+
+
+def test_raw_sql_cannot_change_what_was_issued(api: Api) -> None:
+    api.issue(api.worked())
+    database = api.app.extensions["database"]
+    for change in CHANGES:
+        with pytest.raises(DBAPIError, match="never changed"), writing(database) as connection:
+            connection.execute(text(change))
+
+
+def test_a_newer_schema_is_refused(database_url: str) -> None:
+    with writing(open_database(database_url)) as connection:
+        connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
+    with pytest.raises(SettingsWrong, match="newer"):
+        migrate.upgrade(database_url)

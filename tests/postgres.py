@@ -1,0 +1,134 @@
+"""A PostgreSQL for the tests: the one that is named, or a throwaway one from installed binaries.
+
+The server refuses to run as root, so root hands it to `nobody`, in a folder of
+its own. It listens on a Unix socket alone, and its data is not worth an fsync.
+"""
+
+import os
+import pwd
+import shutil
+import signal
+import subprocess
+import tempfile
+import time
+import uuid
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, NullPool, create_engine, make_url, text
+from sqlalchemy.exc import OperationalError
+
+VARIABLE = "BAYWRIGHT_TEST_POSTGRES_URL"
+DRIVER = "postgresql+psycopg"
+START_S = 60
+
+
+@contextmanager
+def throwaway_postgres() -> Iterator[Callable[..., str]]:
+    """A function `new_database(template=None) -> SQLAlchemy URL`; its databases go when the block ends.
+
+    `template` is the URL of a database to copy, which nobody may be using
+    meanwhile. Raises RuntimeError when there is no PostgreSQL.
+    """
+    named = os.environ.get(VARIABLE)
+    with _on_server(make_url(named).set(drivername=DRIVER)) if named else _on_own_server() as new_database:
+        yield new_database
+
+
+@contextmanager
+def _on_server(server: URL) -> Iterator[Callable[..., str]]:
+    created: list[str] = []
+    try:
+        yield partial(_new_database, server, created)
+    finally:
+        for name in created:
+            _run(server, f'DROP DATABASE "{name}" WITH (FORCE)')
+
+
+def _new_database(server: URL, created: list[str], template: str | None = None) -> str:
+    name = f"baywright_test_{uuid.uuid4().hex}"
+    source = make_url(template).database if template else "template1"
+    _run(server, f'CREATE DATABASE "{name}" TEMPLATE "{source}"')
+    created.append(name)
+    return server.set(database=name).render_as_string(hide_password=False)
+
+
+def _run(server: URL, statement: str) -> None:
+    engine = create_engine(server, isolation_level="AUTOCOMMIT", poolclass=NullPool)
+    with engine.connect() as connection:
+        connection.execute(text(statement))
+
+
+def _binaries() -> Path:
+    """The folder of the newest server by Debian's layout, else of the one on the PATH."""
+    by_version = {
+        float(path.parts[-3]): path.parent for path in Path("/usr/lib/postgresql").glob("*/bin/initdb")
+    }
+    if by_version:
+        return by_version[max(by_version)]
+    on_path = shutil.which("initdb")
+    if on_path is None:
+        raise RuntimeError(
+            f"These tests need PostgreSQL: set {VARIABLE} to a server where databases may be created, "
+            "or install its binaries (on Debian: apt-get install postgresql)."
+        )
+    return Path(on_path).resolve().parent
+
+
+@contextmanager
+def _on_own_server() -> Iterator[Callable[..., str]]:
+    binaries = _binaries()
+    # Not the temporary folder of the environment: a socket's path has at most 107 bytes, and
+    # `nobody` must get there.
+    folder = Path(tempfile.mkdtemp(prefix="baywright-", dir="/tmp"))
+    try:
+        with _running(binaries, folder, _someone_not_root(folder)) as server:
+            yield partial(_new_database, server, [])
+    finally:
+        shutil.rmtree(folder)
+
+
+@contextmanager
+def _running(binaries: Path, folder: Path, who: dict[str, Any]) -> Iterator[URL]:
+    data = folder / "data"
+    made = ["--no-sync", "--auth=trust", "--username=postgres", "--encoding=UTF8", "--locale=C"]
+    subprocess.run(
+        [binaries / "initdb", *made, f"--pgdata={data}"], check=True, stdout=subprocess.DEVNULL, **who
+    )
+    run = [f"--unix_socket_directories={folder}", "--listen_addresses=", "--fsync=off"]
+    log = folder / "log"
+    with log.open("wb") as output:
+        process = subprocess.Popen(
+            [binaries / "postgres", "-D", data, *run], stdout=output, stderr=output, **who
+        )
+    try:
+        server = URL.create(DRIVER, username="postgres", database="postgres", query={"host": str(folder)})
+        _wait(server, process, log)
+        yield server
+    finally:
+        # Fast shutdown: a connection that a test left open must not hold it up.
+        process.send_signal(signal.SIGINT)
+        process.wait()
+
+
+def _someone_not_root(folder: Path) -> dict[str, Any]:
+    """Arguments for subprocess; the folder is handed over to whoever it is."""
+    if os.geteuid() != 0:
+        return {"cwd": folder}
+    nobody = pwd.getpwnam("nobody")
+    os.chown(folder, nobody.pw_uid, nobody.pw_gid)
+    return {"cwd": folder, "user": nobody.pw_uid, "group": nobody.pw_gid, "extra_groups": []}
+
+
+def _wait(server: URL, process: subprocess.Popen[bytes], log: Path) -> None:
+    deadline = time.monotonic() + START_S
+    while True:
+        try:
+            return _run(server, "SELECT 1")
+        except OperationalError as error:
+            if process.poll() is not None or time.monotonic() > deadline:
+                raise RuntimeError(f"PostgreSQL did not start: {log.read_text()}") from error
+            time.sleep(0.05)

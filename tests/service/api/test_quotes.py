@@ -1,0 +1,70 @@
+"""Quotes through the API, on both databases."""
+
+from tests.api import Api, small_building
+
+
+def test_a_building_becomes_a_priced_draft(api: Api) -> None:
+    quote = api.quote()
+    assert quote["state"] == "draft"
+    assert quote["number"] is None
+    price = quote["takeoff"]["price"]
+    assert quote["total"] == price["total"]
+    assert [c["label"] for c in quote["takeoff"]["cavities"]] == [c["label"] for c in quote["cavities"]]
+
+
+def test_a_draft_is_read_back_as_it_was_answered(api: Api) -> None:
+    quote = api.quote()
+    answer = api.send("GET", f"/v1/quotes/{quote['id']}", role="sales")
+    assert answer.json == quote
+    assert answer.headers["ETag"] == '"1"'
+
+
+def test_a_change_needs_the_version_that_was_seen(api: Api) -> None:
+    path = f"/v1/quotes/{api.quote()['id']}"
+    other = small_building(reference="another")
+    assert api.send("PUT", path, other, role="sales").status_code == 428
+    changed = api.send("PUT", path, other, role="sales", If_Match='"1"')
+    assert changed.status_code == 200
+    assert changed.json["reference"] == "another"
+    assert changed.headers["ETag"] == '"2"'
+    assert api.send("PUT", path, other, role="sales", If_Match='"1"').status_code == 412
+
+
+def test_an_offer_is_frozen(api: Api) -> None:
+    path = f"/v1/quotes/{api.quote()['id']}"
+    offer = api.send("POST", f"{path}/offer", role="sales").json
+    assert offer["state"] == "offered"
+    assert offer["number"].startswith("Q-")
+    refused = api.send("PUT", path, small_building(), role="sales", If_Match='"2"')
+    assert refused.status_code == 409
+    assert api.send("GET", path, role="sales").json["total"] == offer["total"]
+
+
+def test_an_acceptance_makes_one_job(api: Api) -> None:
+    path = f"/v1/quotes/{api.quote()['id']}"
+    assert api.send("POST", f"{path}/acceptance", role="sales").status_code == 409
+    api.send("POST", f"{path}/offer", role="sales")
+    accepted = api.send("POST", f"{path}/acceptance", role="sales")
+    assert accepted.status_code == 201
+    assert accepted.headers["Location"] == f"/v1/jobs/{accepted.json['job_id']}"
+    assert api.send("POST", f"{path}/acceptance", role="sales").status_code == 409
+
+
+def test_an_impossible_geometry_names_its_field_and_stores_nothing(api: Api) -> None:
+    before = api.send("GET", "/v1/quotes?limit=200", role="sales").json
+    body = small_building()
+    wall = {**body["cavities"][0], "openings": [{"width_m": 50.0, "height_m": 2.0}]}
+    answer = api.send("POST", "/v1/quotes", {**body, "cavities": [wall]}, role="sales")
+    assert answer.status_code == 422
+    assert answer.content_type == "application/problem+json"
+    assert answer.json["errors"][0]["pointer"].startswith("/cavities/0/openings")
+    assert api.send("GET", "/v1/quotes?limit=200", role="sales").json == before
+
+
+def test_pages_follow_one_another(api: Api) -> None:
+    made = [api.quote()["id"] for _ in range(3)]
+    first = api.send("GET", "/v1/quotes?limit=2", role="sales")
+    assert [quote["id"] for quote in first.json["items"]] == made[:0:-1]
+    assert 'rel="next"' in first.headers["Link"]
+    path = first.headers["Link"].split(">")[0].lstrip("<")
+    assert api.send("GET", path, role="sales").json["items"][0]["id"] == made[0]

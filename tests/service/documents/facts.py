@@ -1,0 +1,155 @@
+"""Facts for the documents' tests, as the service stores them: the engine's results as plain JSON.
+
+A made-up job: people, places and numbers are specimens.
+"""
+
+import json
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+import cattrs
+
+from service.engine.cavity import Cavity
+from service.engine.practice import HoldPointRule, Material, Practice
+from service.engine.pricing import Extra, ExtraOrder, MaterialPrice, PriceList, VolumeDiscount
+from service.engine.takeoff import Building, Takeoff, takeoff
+from service.engine.vocabulary import Facing, Market, Stage, Standing
+from tests import builders
+
+Facts = dict[str, Any]
+
+FIRM = {
+    "code": "specimen",
+    "name": "Specimen Insulation",
+    "address": "1 Sample Yard, 00001 Sampleton",
+    "email": "office@specimen.example",
+    "phone": "+00 000 0001",
+}
+CLIENT = {"name": "A. Specimen", "email": "client@specimen.example"}
+SITE = {"address": "7 Placeholder Lane, 00002 Sampleton", "country": "AT", "built_year": 1958}
+MORNING = datetime(2026, 11, 23, 7, 30, tzinfo=UTC)
+
+_converter = cattrs.Converter()
+_converter.register_unstructure_hook(Decimal, str)
+_converter.register_unstructure_hook(date, date.isoformat)
+
+
+def plain(value: Any) -> Any:
+    """An engine's result as it comes back from a stored record."""
+    return json.loads(json.dumps(_converter.unstructure(value)))
+
+
+def minute(count: float) -> str:
+    """A time on the day of the job, RFC 3339."""
+    return (MORNING + timedelta(minutes=count)).isoformat().replace("+00:00", "Z")
+
+
+def material(**fields: Any) -> Material:
+    return builders.material(
+        name="Cellulose fibre, loose fill", maker="Specimen Fibre Works", sheet="DoP CF-STD-2026-01", **fields
+    )
+
+
+def practice(market: Market = Market.EU) -> Practice:
+    profile = builders.practice(market=market, code=market.value)
+    after = HoldPointRule(
+        code="ventilation",
+        stage=Stage.AFTER,
+        text="Ventilation paths at eaves and ridge are open along their whole length.",
+        source="BS 5250",
+        standing=Standing.SECOND_HAND,
+    )
+    return replace(profile, hold_points=(*profile.hold_points, after))
+
+
+def price_list(currency: str = "EUR") -> PriceList:
+    return PriceList(
+        code=f"{currency.lower()}-2026",
+        name="Specimen prices",
+        currency=currency,
+        in_force_from=date(2026, 1, 1),
+        valid_days=30,
+        tax_percent=Decimal("20"),
+        material_per_kg=(MaterialPrice(code="CF-STD", price=Decimal("1.18")),),
+        blowing_per_hour=Decimal("96.00"),
+        hole_each=Decimal("2.40"),
+        patch_each=Decimal("3.10"),
+        tape_per_m=Decimal("0.95"),
+        strip_per_m=Decimal("1.80"),
+        set_up=Decimal("140.00"),
+        travel_per_km=Decimal("0.65"),
+        sample_each=Decimal("12.00"),
+        minimum_charge=Decimal("600"),
+        discounts=(VolumeDiscount(from_kg=Decimal("1000"), percent=Decimal("3")),),
+        extras=(Extra(code="air_test", text="Air test", unit="piece", unit_price=Decimal("280.00")),),
+        source="specimen",
+        standing=Standing.DECLARED,
+    )
+
+
+def cavities() -> tuple[Cavity, ...]:
+    """Six parts of every kind: shared and single bays, placed and counted openings, open blow."""
+    board = builders.board()
+    plaster = builders.board(name="plasterboard", thickness_mm=12.5, conductivity_w_mk=0.25, mu=10)
+    window = builders.opening(width_m=1.4, height_m=1.2, trim_mm=45, left_m=2.6, sill_m=0.9)
+    door = builders.opening(width_m=0.9, height_m=2.1, trim_mm=45)
+    shell = {"outside": (board,), "inside": (plaster,)}
+    return (
+        builders.wall(label="W1 south", openings=(window,), **shell),
+        builders.wall(label="W2 north", width_m=7.2, **shell),
+        builders.stud_wall(label="W3 gable", openings=(door,), facing=Facing.NETTING, count=2, **shell),
+        builders.floor(label="F1", **shell),
+        builders.roof_slope(label="R1 west", **shell),
+        builders.attic(label="A1", inside=(plaster,)),
+    )
+
+
+def worked_out(parts: tuple[Cavity, ...], market: Market = Market.EU, currency: str = "EUR") -> Takeoff:
+    return takeoff(
+        building=Building(
+            cavities=parts,
+            built_year=SITE["built_year"],
+            travel_km=38,
+            extras=(ExtraOrder(code="air_test", quantity=1),),
+        ),
+        material=material(),
+        practice=practice(market),
+        lances=builders.lances(),
+        price_list=price_list(currency),
+        currency=currency,
+        priced_on=date(2026, 11, 1),
+    )
+
+
+def _common(parts: tuple[Cavity, ...], market: Market, currency: str) -> Facts:
+    return {
+        "reference": "SO-2041",
+        "firm": FIRM,
+        "client": CLIENT,
+        "site": SITE,
+        "market": market.value,
+        "material": plain(material()),
+        "practice": plain(practice(market)),
+        "cavities": plain(parts),
+        "takeoff": plain(worked_out(parts, market, currency)),
+    }
+
+
+def quote(parts: tuple[Cavity, ...] | None = None, market: Market = Market.EU) -> Facts:
+    """An offer."""
+    return _common(parts or cavities(), market, "EUR") | {
+        "number": "Q-2026-0007",
+        "state": "offered",
+        "offered_at": "2026-11-02T09:15:00Z",
+        "valid_until": "2026-12-02",
+    }
+
+
+def crew_sheet(parts: tuple[Cavity, ...] | None = None, market: Market = Market.EU) -> Facts:
+    """The job that became of it."""
+    return _common(parts or cavities(), market, "EUR") | {
+        "job_number": "J-2026-0005",
+        "quote_number": "Q-2026-0007",
+    }
