@@ -2,7 +2,7 @@
 
 from marshmallow import Schema, fields, validate
 
-from schemas.fields import Flag, Number, Text, Whole, label, metres, millimetres, one_of
+from schemas.fields import Flag, Number, Text, Whole, iso_code, label, metres, millimetres, one_of
 from service.engine.vocabulary import Element, Facing, Fill, Runs
 
 
@@ -93,7 +93,7 @@ class Site(Schema):
     """Where the work is done. An unknown age of the house is left out, not guessed."""
 
     address = Text(longest=400, lines=True, required=True)
-    country = fields.String(required=True, validate=validate.Regexp(r"[A-Z]{2}\Z"))
+    country = iso_code(2, required=True)
     built_year = Whole(least=1000, most=2200)
 
 
@@ -109,7 +109,7 @@ class Building(Schema):
 
     practice = label(required=True)
     material = label(required=True)
-    currency = fields.String(required=True, validate=validate.Regexp(r"[A-Z]{3}\Z"))
+    currency = iso_code(3, required=True)
     priced_on = fields.Date()
     travel_km = Number(least=0, most=20_000)
     extras = fields.List(fields.Nested(Extra), validate=validate.Length(max=50))

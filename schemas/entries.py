@@ -8,7 +8,7 @@ from marshmallow import Schema, ValidationError, fields, validate, validates_sch
 from schemas.fields import Flag, Moment, Number, Text, Whole, kilograms, label, millimetres, one_of
 from service.engine.vocabulary import Answer, Feel, Method, Purpose, Shape
 
-SHA256 = validate.Regexp(r"[0-9a-f]{64}\Z")
+SHA256 = [validate.Length(equal=64), validate.Regexp("^[0-9a-f]{64}$")]
 
 
 class Recorded(Schema):
@@ -19,7 +19,7 @@ class Recorded(Schema):
     recorded_by = label(required=True)
 
 
-class Fill(Recorded):
+class FillEntry(Recorded):
     """Material blown into a cavity, or one bay of it: bags or kilograms."""
 
     cavity = label(required=True)
@@ -38,7 +38,7 @@ class Fill(Recorded):
             raise ValidationError("Give either bags or mass_kg.", "mass_kg")
 
 
-class BagCheck(Recorded):
+class BagCheckEntry(Recorded):
     """Bags that were weighed, to know what a bag holds."""
 
     masses_kg = fields.List(
@@ -46,7 +46,7 @@ class BagCheck(Recorded):
     )
 
 
-class Sample(Recorded):
+class SampleEntry(Recorded):
     """A core, a cut block or a test box."""
 
     cavity = label(required=True)
@@ -77,7 +77,7 @@ class Sample(Recorded):
             raise ValidationError(wrong)
 
 
-class Penetration(Recorded):
+class PenetrationEntry(Recorded):
     """A hole or cut, with a tag of its own on the job."""
 
     tag = label(required=True)
@@ -88,7 +88,7 @@ class Penetration(Recorded):
     height_mm = millimetres(required=True)
 
 
-class Patch(Recorded):
+class PatchEntry(Recorded):
     """What closes a penetration."""
 
     tag = label(required=True)
@@ -100,7 +100,7 @@ class Patch(Recorded):
     photo_sha256 = fields.String(validate=SHA256)
 
 
-class HoldPoint(Recorded):
+class HoldPointEntry(Recorded):
     """The answer to a hold point."""
 
     code = label(required=True)
@@ -110,7 +110,7 @@ class HoldPoint(Recorded):
     remark = Text(longest=1000, lines=True)
 
 
-class Stock(Recorded):
+class StockEntry(Recorded):
     """What came to the site and what was left of it."""
 
     delivered_bags = Number(least=0, most=100_000, required=True)
@@ -118,7 +118,7 @@ class Stock(Recorded):
     reclaimed_kg = kilograms(required=True)
 
 
-class DepthCheck(Recorded):
+class DepthCheckEntry(Recorded):
     """Depths of an open blow, and the markers that were set."""
 
     cavity = label(required=True)
@@ -126,7 +126,7 @@ class DepthCheck(Recorded):
     markers = Whole(least=0, most=10_000, required=True)
 
 
-class AirTest(Recorded):
+class AirTestEntry(Recorded):
     """A fan pressurisation test (ISO 9972)."""
 
     n50_per_h = Number(least=0.001, most=100)
@@ -142,15 +142,15 @@ class AirTest(Recorded):
 
 
 KINDS: dict[str, type[Recorded]] = {
-    "fill": Fill,
-    "bag_check": BagCheck,
-    "sample": Sample,
-    "penetration": Penetration,
-    "patch": Patch,
-    "hold_point": HoldPoint,
-    "stock": Stock,
-    "depth_check": DepthCheck,
-    "air_test": AirTest,
+    "fill": FillEntry,
+    "bag_check": BagCheckEntry,
+    "sample": SampleEntry,
+    "penetration": PenetrationEntry,
+    "patch": PatchEntry,
+    "hold_point": HoldPointEntry,
+    "stock": StockEntry,
+    "depth_check": DepthCheckEntry,
+    "air_test": AirTestEntry,
 }
 
 
@@ -171,7 +171,7 @@ class EntryField(fields.Field[dict[str, Any]]):
         return loaded
 
 
-class Correction(Recorded):
+class CorrectionEntry(Recorded):
     """An entry that was wrong, why, and the entry that takes its place, if any."""
 
     entry = fields.UUID(required=True)
@@ -183,7 +183,7 @@ class Batch(Schema):
     """Entries that are stored together or not at all."""
 
     entries = fields.List(
-        EntryField({**KINDS, "correction": Correction}), required=True, validate=validate.Length(min=1)
+        EntryField({**KINDS, "correction": CorrectionEntry}), required=True, validate=validate.Length(min=1)
     )
 
 

@@ -122,11 +122,26 @@ def kilograms(*, least: float = 0, most: float = 1_000_000, **options: Any) -> N
     return Number(least=least, most=most, **options)
 
 
+def iso_code(letters: int, **options: Any) -> fields.String:
+    """An ISO code of capital letters: 2 for a country (ISO 3166), 3 for a currency (ISO 4217)."""
+    # The length keeps out the newline that `$` would let pass.
+    return fields.String(
+        validate=[validate.Length(equal=letters), validate.Regexp(f"^[A-Z]{{{letters}}}$")], **options
+    )
+
+
 def label(**options: Any) -> Text:
     """A short name that is printed everywhere."""
     return Text(longest=80, **options)
 
 
-def one_of(kind: Any, **options: Any) -> fields.Enum[Any]:
+class Word(fields.Enum[Any]):
+    """A word of the vocabulary, by its value. Answers are plain already and pass as they are."""
+
+    def _serialize(self, value: Any, attr: str | None, obj: Any, **options: Any) -> Any:
+        return None if value is None else str(value)
+
+
+def one_of(kind: Any, **options: Any) -> Word:
     """A word of the vocabulary, by its value."""
-    return fields.Enum(kind, by_value=True, **options)
+    return Word(kind, by_value=True, **options)

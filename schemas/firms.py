@@ -2,15 +2,17 @@
 
 from marshmallow import Schema, fields, validate
 
-from schemas.fields import Text, label
+from schemas.fields import Text, iso_code, label
 
 
 class Firm(Schema):
     """Name and address of a contractor; `code` is part of its certificates' numbers."""
 
-    code = fields.String(required=True, validate=validate.Regexp(r"[a-z][a-z0-9]{1,19}\Z"))
+    code = fields.String(
+        required=True, validate=[validate.Length(min=2, max=20), validate.Regexp("^[a-z][a-z0-9]*$")]
+    )
     name = Text(required=True)
     address = Text(longest=400, lines=True, required=True)
     email = fields.Email(required=True)
     phone = label(required=True)
-    currency = fields.String(validate=validate.Regexp(r"[A-Z]{3}\Z"))
+    currency = iso_code(3)

@@ -81,6 +81,9 @@ class MaterialBody(Sourced):
         elements = [row["element"] for row in data.get("densities", ())]
         if len(set(elements)) < len(elements):
             raise ValidationError("Each element may stand here once.", "densities")
+        rows = [row["label_r"] for row in data.get("chart", ())]
+        if len(set(rows)) < len(rows):
+            raise ValidationError("Each label_r may stand here once.", "chart")
         if data["conductivity_lowest_kg_m3"] > data["conductivity_highest_kg_m3"]:
             raise ValidationError("Must not be below the lowest.", "conductivity_highest_kg_m3")
 

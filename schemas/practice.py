@@ -1,6 +1,9 @@
 """A practice profile: the whole of what a firm works by."""
 
-from marshmallow import Schema, fields, validate
+from collections.abc import Mapping
+from typing import Any
+
+from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
 from schemas.fields import Day, Flag, Number, Text, Whole, kilograms, label, metres, millimetres, one_of
 from schemas.materials import Sourced, density
@@ -36,7 +39,7 @@ class Sampling(Sourced):
     one_in_bays = Whole(least=1, most=1000, required=True)
     at_least = Whole(least=0, most=1000, required=True)
     last_bay = Flag(required=True)
-    at_least_depths = Whole(least=1, most=100)
+    depths_at_least = Whole(least=1, most=100)
 
 
 class Decision(Sourced):
@@ -68,6 +71,7 @@ class Rates(Sourced):
     cleaning_h = hours(required=True)
     sample_h = hours(required=True)
     crew = Whole(least=1, most=50, required=True)
+    narrowest_mm = millimetres(least=0, most=500)
     methods = fields.List(fields.Nested(MethodRates), required=True, validate=validate.Length(min=1, max=10))
 
 
@@ -149,6 +153,15 @@ class PracticeBody(Sourced):
     bulges = fields.List(fields.Nested(Bulge), validate=validate.Length(max=20))
     waste_percent = Number(least=0, most=50)
     marker_area_m2 = Number(least=1, most=1000)
+
+    @validates_schema
+    def each_method_once(self, data: Mapping[str, Any], **_options: Any) -> None:
+        """A plan compares all methods side by side: each needs its rates, and only one row of them."""
+        methods = [row["method"] for row in data["rates"]["methods"]]
+        if sorted(methods) != sorted(Method):
+            raise ValidationError({"rates": {"methods": ["Must have one row for each method."]}})
+        if data["patching"].get("lap_mm", 0) >= data["patching"]["roll_mm"]:
+            raise ValidationError({"patching": {"lap_mm": ["Must be less than the roll's width."]}})
 
 
 class Practice(PracticeBody):

@@ -1,8 +1,11 @@
 """A price list, in force from a day."""
 
-from marshmallow import Schema, fields, validate
+from collections.abc import Mapping
+from typing import Any
 
-from schemas.fields import Amount, Day, Text, Whole, label
+from marshmallow import Schema, ValidationError, fields, validate, validates_schema
+
+from schemas.fields import Amount, Day, Text, Whole, iso_code, label
 from schemas.materials import Sourced
 
 
@@ -34,7 +37,7 @@ class PriceListBody(Sourced):
 
     code = label(required=True)
     name = label(required=True)
-    currency = fields.String(required=True, validate=validate.Regexp(r"[A-Z]{3}\Z"))
+    currency = iso_code(3, required=True)
     in_force_from = Day(required=True)
     valid_days = Whole(least=1, most=730, required=True)
     tax_percent = Amount(most="60", required=True)
@@ -53,6 +56,14 @@ class PriceListBody(Sourced):
     discounts = fields.List(fields.Nested(VolumeDiscount), validate=validate.Length(max=20))
     extras = fields.List(fields.Nested(ExtraPrice), validate=validate.Length(max=200))
     minor_units = Whole(least=0, most=4)
+
+    @validates_schema
+    def each_code_once(self, data: Mapping[str, Any], **_options: Any) -> None:
+        """Two rows of one code would leave open which one holds."""
+        for name, key in (("material_per_kg", "code"), ("extras", "code"), ("discounts", "from_kg")):
+            named = [row[key] for row in data.get(name, ())]
+            if len(set(named)) < len(named):
+                raise ValidationError(f"Each {key} may stand here once.", name)
 
 
 class PriceList(PriceListBody):

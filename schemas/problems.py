@@ -2,6 +2,8 @@
 
 from marshmallow import Schema, fields
 
+from schemas.assessments import Condition
+
 
 class FieldError(Schema):
     """One thing wrong with one field."""
@@ -19,4 +21,4 @@ class Problem(Schema):
     detail = fields.String()
     instance = fields.String()
     errors = fields.List(fields.Nested(FieldError))
-    conditions = fields.List(fields.Dict())
+    conditions = fields.List(fields.Nested(Condition))

@@ -34,10 +34,8 @@ class Day:
         """One cavity filled: material, holes, samples or depths, and a patch on everything cut."""
         if planned["open_blow"]:
             return list(self._open(planned))
-        holes = list(self._holes(planned))
-        samples = list(self._samples(surveyed, planned))
-        cuts = [entry for entry in [*holes, *samples] if entry["kind"] == "penetration"]
-        return [*holes, *self._fills(planned), *samples, *(self._patch(cut) for cut in cuts)]
+        work = [*self._holes(planned), *self._fills(planned), *self._samples(surveyed, planned)]
+        return [*work, *(self._patch(cut) for cut in work if cut["kind"] == "penetration")]
 
     def after(self) -> list[Entry]:
         """Hold points after filling, the stock, and the air test."""
@@ -76,12 +74,11 @@ class Day:
     def _fills(self, planned: Mapping[str, Any]) -> Iterator[Entry]:
         method = planned["fill_plan"]["method"]
         settings = {"settings": planned["fill_plan"]["settings"]} if planned["fill_plan"]["settings"] else {}
-        for bays, mass_kg in _loads(planned):
+        for bay, mass_kg in _loads(planned):
             blown = round(mass_kg * self.chance.uniform(0.995, 1.005), 1)
             self.blown_kg += blown
-            bay = {"bay": bays[0]} if len(bays) == 1 else {}
             yield self._entry(
-                "fill", cavity=planned["label"], method=method, mass_kg=blown, **bay, **settings
+                "fill", cavity=planned["label"], bay=bay, method=method, mass_kg=blown, **settings
             )
 
     def _holes(self, planned: Mapping[str, Any]) -> Iterator[Entry]:
@@ -153,12 +150,12 @@ class Day:
         )
 
 
-def _loads(planned: Mapping[str, Any]) -> Iterator[tuple[list[int], float]]:
-    """The kilograms that each compartment takes, bays of one compartment together."""
-    volumes: dict[tuple[int, ...], float] = {}
+def _loads(planned: Mapping[str, Any]) -> Iterator[tuple[int, float]]:
+    """The kilograms that go in at each bay; a shared compartment's evenly, for they spill anyway."""
+    volumes: dict[int, float] = {}
     for space in planned["compartments"]:
-        bays = tuple(space["bays"])
-        volumes[bays] = volumes.get(bays, 0.0) + space["net_volume_m3"]
+        for bay in space["bays"]:
+            volumes[bay] = volumes.get(bay, 0.0) + space["net_volume_m3"] / len(space["bays"])
     whole = sum(volumes.values())
-    for bays, volume in volumes.items():
-        yield list(bays), planned["mass_kg"] * volume / whole
+    for bay in sorted(volumes):
+        yield bay, planned["mass_kg"] * volumes[bay] / whole

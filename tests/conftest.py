@@ -7,10 +7,12 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
+from sqlalchemy import Engine
 
 from service.app import create_app
 from service.settings import Settings
 from service.store.migrate import upgrade
+from service.store.session import open_database
 from tests.api import Api, load_firms
 from tests.postgres import throwaway_postgres
 
@@ -51,13 +53,22 @@ def settings(database_url: str) -> Settings:
 
 
 @pytest.fixture(scope="module")
-def app(settings: Settings) -> Flask:
+def app(settings: Settings) -> Iterator[Flask]:
     """The service on the module's database."""
     app = create_app(settings)
     app.testing = True
     # An unexpected error must be answered as to anybody, not raised through the test client.
     app.config["PROPAGATE_EXCEPTIONS"] = False
-    return app
+    yield app
+    app.extensions["database"].dispose()
+
+
+@pytest.fixture
+def database(database_url: str) -> Iterator[Engine]:
+    """The module's database, below the service."""
+    engine = open_database(database_url)
+    yield engine
+    engine.dispose()
 
 
 @pytest.fixture

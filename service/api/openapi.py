@@ -14,6 +14,7 @@ from schemas.entries import EntryField
 from schemas.fields import Amount, Day, Moment
 from schemas.problems import Problem
 from service.api import problems
+from service.api.blueprint import PROBLEMS
 
 CONFIG = {
     "API_TITLE": "Baywright",
@@ -55,7 +56,8 @@ class Api(flask_smorest.Api):
                 continue
             response = {"description": status.phrase, "schema": self.ERROR_SCHEMA}
             prepare_response(response, self.spec, "application/problem+json")
-            self.spec.components.response(status.name, response, lazy=True)
+            # Those that `needs` refers to by hand must be there whether or not they are asked for.
+            self.spec.components.response(status.name, response, lazy=str(int(status)) not in PROBLEMS)
         response = {"description": "An error", "schema": self.ERROR_SCHEMA}
         prepare_response(response, self.spec, "application/problem+json")
         self.spec.components.response("DEFAULT_ERROR", response, lazy=True)

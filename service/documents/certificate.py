@@ -13,11 +13,11 @@ from weasyprint import Attachment
 
 from service.documents import metadata, render
 from service.documents.elevation import elevation
-from service.documents.formats import Units
+from service.documents.formats import DEPTH, LOADING, MASS, Units
 from service.documents.parts import window
 from service.documents.section import section
 from service.documents.sources import sources
-from service.documents.window_chart import Reading, strip, window_chart
+from service.documents.window_chart import Reading, at_least, strip, window_chart
 
 Record = dict[str, Any]
 
@@ -31,14 +31,18 @@ def html(record: Record) -> str:
     return render.to_html(
         "certificate.html",
         market=market,
-        record=record | {"parts": [_part(place, part, record) for place, part in enumerate(record["parts"], start=1)]},
+        record=record
+        | {"parts": [_part(place, part, record) for place, part in enumerate(record["parts"], start=1)]},
         counts=_counts(record),
+        penetrations=_by_cavity(record),
         air_test=_last_air_test(record["air_tests"]),
         sources=sources(record),
         section=section,
         elevation=elevation,
         window_chart=window_chart,
-        strip=lambda part, title: strip(part["window"], part["lead"], units=Units(market), title=title),
+        at_least=at_least,
+        kinds={"thickness": DEPTH, "loading": LOADING, "mass": MASS},
+        strip=lambda part, title: strip(part["window"], part["decisive"], units=Units(market), title=title),
         qr=_qr,
     )
 
@@ -66,7 +70,7 @@ def _qr(url: str, title: str) -> Markup:
     """A square picture of the address, error correction M, with the quiet zone that ISO/IEC 18004 asks for."""
     return Markup(  # noqa: S704 - segno escapes the title, the rest are squares
         segno.make(url, error="m").svg_inline(
-            title=title, border=4, omitsize=True, svgclass="qr", lineclass=None, svgns=True
+            title=title, border=4, omitsize=True, svgclass="qr", lineclass=None
         )
     )
 
@@ -81,32 +85,69 @@ def _counts(record: Record) -> dict[str, int]:
     }
 
 
+def _by_cavity(record: Record) -> list[tuple[str, list[dict[str, Any]]]]:
+    """The openings of each part that has any, in the order of the parts."""
+    labels = [part["cavity"]["label"] for part in record["parts"]]
+    of_each = [(label, [each for each in record["penetrations"] if each["cavity"] == label]) for label in labels]
+    return [(label, openings) for label, openings in of_each if openings]
+
+
 def _last_air_test(tests: list[dict[str, Any]]) -> dict[str, Any] | None:
     return max(tests, key=lambda test: test["recorded_at"], default=None)
 
 
 def _part(place: int, part: dict[str, Any], record: Record) -> dict[str, Any]:
-    """A part with what its page shows besides: thicknesses, bags, readings, samples, deviations."""
+    """A part with what its page shows besides: area, thicknesses, bags, readings, samples, deviations."""
     planned, found = part["planned"], part["found"]
-    opened, density = planned["open_blow"], planned["density"]
-    samples = [sample for space in found["compartments"] for sample in space["samples"]]
-    readings = _readings(found) if density else []
-    bags = found["bags"]
+    samples = [sample for space in found["compartments"] for sample in _by_bay(space["samples"])]
+    readings = _readings(found)
     return part | {
         "place": place,
-        "area_m2": planned["geometry"]["net_area_m2"],
-        "initial_mm": opened["initial_mm"] if opened else planned["geometry"]["depth_mm"],
-        "settled_mm": opened["settled_mm"] if opened else planned["geometry"]["depth_mm"],
-        "bags": bags if bags is not None else found["mass_kg"] / record["material"]["bag_kg"],
+        "bags": _bags(found, record["material"]["bag_kg"]),
         "window": window(planned),
-        "lead": next((each for each in readings if each.counts), None)
-        if len(found["compartments"]) == 1
-        else None,
+        "decisive": [each for each in readings if each.counts],
         "readings": [readings[i : i + ROWS_A_CHART] for i in range(0, len(readings), ROWS_A_CHART)],
         "samples": samples,
         "sampled": sorted({sample["bay"] for sample in samples}),
         "deviations": [each for each in record["deviations"] if each["cavity"] == part["cavity"]["label"]],
+        **(_open(planned, found, record) if planned["open_blow"] else _dense(planned, found)),
     }
+
+
+def _bags(found: dict[str, Any], bag_kg: float) -> float | None:
+    """Bags as counted, else the mass in bags; None where nothing is on record."""
+    if found["bags"] is not None or found["mass_kg"] is None:
+        return found["bags"]
+    return found["mass_kg"] / bag_kg
+
+
+def _dense(planned: dict[str, Any], found: dict[str, Any]) -> dict[str, Any]:
+    """Fill blown tight keeps the cavity's depth; its density is that of the mass in the room it has."""
+    geometry, mass_kg = planned["geometry"], found["mass_kg"]
+    room_m3 = sum(space["net_volume_m3"] + space["bulge_volume_m3"] for space in found["compartments"])
+    return {
+        "area_m2": geometry["net_area_m2"],
+        "initial_mm": geometry["depth_mm"],
+        "settled_mm": geometry["depth_mm"],
+        "installed_kg_m3": mass_kg / room_m3 if mass_kg is not None else None,
+    }
+
+
+def _open(planned: dict[str, Any], found: dict[str, Any], record: Record) -> dict[str, Any]:
+    """An open blow has the thickness that was measured, and settles to no less than was planned."""
+    plan, geometry = planned["open_blow"], planned["geometry"]
+    thickness, mass = found["open_blow"]["thickness"], found["open_blow"]["mass_per_area"]
+    initial_mm = thickness["thickness_mm"] if thickness else plan["initial_mm"]
+    return {
+        "area_m2": plan["area_m2"] if record["market"] == "us" else geometry["net_area_m2"],
+        "initial_mm": initial_mm,
+        "settled_mm": plan["settled_mm"],
+        "installed_kg_m3": mass["mass_per_area_kg_m2"] / initial_mm * 1000 if mass else None,
+    }
+
+
+def _by_bay(samples: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    return sorted(samples, key=lambda sample: (sample["bay"], sample["recorded_at"]))
 
 
 def _readings(found: dict[str, Any]) -> list[Reading]:
@@ -114,12 +155,12 @@ def _readings(found: dict[str, Any]) -> list[Reading]:
     spaces, readings = found["compartments"], []
     for space in spaces:
         label, decides = space["label"] if len(spaces) > 1 else "", space["achieved"]
-        balance = space["mass_balance"]
-        if balance and not (decides and decides["how"] == "mass_balance"):
-            readings.append(_reading(label, balance["how"], balance))
+        for basis in (space["mass_balance"], space["by_samples"]):
+            if basis and basis["how"] != (decides and decides["how"]):
+                readings.append(_reading(label, basis["how"], basis))
         readings += [
             _reading(label, sample["shape"], sample, bay=sample["bay"])
-            for sample in space["samples"]
+            for sample in _by_bay(space["samples"])
             if not sample["superseded"]
         ]
         if decides:

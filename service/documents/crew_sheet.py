@@ -50,7 +50,10 @@ def _heights(holes: list[dict[str, Any]]) -> list[dict[str, Any]]:
     by_height: dict[float, list[int]] = {}
     for hole in holes:
         by_height.setdefault(round(hole["height_m"], 3), []).append(hole["number"])
-    return [{"height_m": height, "numbers": _runs(by_height[height])} for height in sorted(by_height)]
+    return [
+        {"height_m": height, "count": len(by_height[height]), "numbers": _runs(by_height[height])}
+        for height in sorted(by_height)
+    ]
 
 
 def _steps(sequence: list[dict[str, Any]]) -> list[dict[str, Any]]:

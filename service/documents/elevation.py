@@ -1,8 +1,11 @@
 """A cavity seen from the side that it is filled from: members, openings, holes, sampled bays."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
+from math import dist
 from typing import Any
 
+import cattrs
 from markupsafe import Markup
 
 from service.documents.drawing import (
@@ -21,19 +24,21 @@ from service.documents.drawing import (
     words,
 )
 from service.documents.formats import Units
-
-Cavity = dict[str, Any]
-Span = tuple[float, float]
+from service.engine.bays import spaces
+from service.engine.cavity import Cavity, Opening
+from service.engine.layout import is_turned, upright, working_index
+from service.engine.rectangles import Rectangle
 
 LEFT_MM = 15.0
 TOP_MM = 6.0
 BELOW_MM = 8.0
-SMALLEST_MARK_MM = 1.5
+BESIDE_MM = 8.0
+CLOSE_MM = 4.2
+SMALLEST_RING_MM = 1.5
 
 
 def elevation(
-    cavity: Cavity,
-    bay_widths_m: Sequence[float],
+    cavity: dict[str, Any],
     *,
     holes: Sequence[dict[str, Any]],
     sampled: Iterable[int],
@@ -42,140 +47,113 @@ def elevation(
     width_mm: float = 166.0,
     highest_mm: float = 62.0,
 ) -> Markup:
-    """The whole cavity to scale, with each planned hole by its number and each sampled bay marked below."""
-    per_m = min((width_mm - LEFT_MM - 1) / cavity["width_m"], highest_mm / cavity["span_m"])
+    """The whole cavity to scale, with each planned hole by its number and each sampled bay marked."""
+    surveyed = cattrs.structure(cavity, Cavity)
+    turned = is_turned(cavity=surveyed)
+    beside = BESIDE_MM if turned else 1.0
+    per_m = min((width_mm - LEFT_MM - beside) / surveyed.width_m, highest_mm / surveyed.span_m)
     x = Scale(zero=0, start=LEFT_MM, per_unit=per_m)
-    y = Scale(zero=cavity["span_m"], start=TOP_MM, per_unit=-per_m)
-    bays = _bays(cavity, bay_widths_m)
+    y = Scale(zero=surveyed.span_m, start=TOP_MM, per_unit=-per_m)
+    whole = Rectangle(left_m=0, right_m=surveyed.width_m, bottom_m=0, top_m=surveyed.span_m)
+    clear = _clear(surveyed, whole)
     marks = [
-        block(x(0), y(cavity["span_m"]), cavity["width_m"] * per_m, cavity["span_m"] * per_m, fill=FILL),
-        *_members(cavity, bays, x, y),
-        *(_opening(each, x, y) for each in cavity["openings"] if each["left_m"] is not None),
-        _frame(cavity, x, y),
-        *_bay_numbers(bays, set(sampled), x, y(0)),
-        *_holes(holes, x, y),
-        across(x(0), x(cavity["width_m"]), TOP_MM - 2, units.length(cavity["width_m"])),
-        *_height(cavity, y, units),
+        _block(whole, x, y, fill=TIMBER, stroke=INK, line_width=0.35),
+        *(_block(space, x, y, fill=FILL, stroke=TIMBER_LINE, line_width=0.12) for _, space in clear),
+        *_openings(surveyed, x, y),
+        *_bays(clear, set(sampled), x, y, turned),
+        *_holes([(x(each["x_m"]), y(each["height_m"]), each["number"]) for each in holes]),
+        across(x(0), x(surveyed.width_m), TOP_MM - 2, units.length(surveyed.width_m)),
+        *_height(surveyed.span_m, y, units),
     ]
-    used = LEFT_MM + cavity["width_m"] * per_m + 1
-    return picture(*marks, width_mm=used, height_mm=y(0) + BELOW_MM, title=title)
+    used_mm = x(surveyed.width_m) + beside
+    return picture(*marks, width_mm=used_mm, height_mm=y(0) + BELOW_MM, title=title)
 
 
-def _filled_from(cavity: Cavity) -> dict[str, Any] | None:
-    """The framing that the filler works at: of the innermost framed layer."""
-    framings = [each["framing"] for each in cavity["layers"] if each["framing"]]
-    return framings[-1] if framings else None
+def _clear(cavity: Cavity, whole: Rectangle) -> Sequence[tuple[int, Rectangle]]:
+    """The clear spaces of the layer that the filler works at, each with the number of its bay."""
+    layer = cavity.layers[working_index(cavity=upright(cavity=cavity))]
+    if layer.framing is None or layer.framing.member_mm is None:
+        return [(1, whole)]
+    return spaces(framing=layer.framing, width_m=cavity.width_m, span_m=cavity.span_m)
 
 
-def _bays(cavity: Cavity, bay_widths_m: Sequence[float]) -> list[Span]:
-    """The left and right edge of every bay, in metres from the cavity's left edge."""
-    if len(bay_widths_m) == 1:
-        return [(0.0, cavity["width_m"])]
-    framing = _filled_from(cavity)
-    member_m = (framing["member_mm"] or 0.0) / 1000 if framing else 0.0
-    bays, left = [], member_m
-    for width in bay_widths_m:
-        bays.append((left, left + width))
-        left += width + member_m
-    return bays
+def _block(space: Rectangle, x: Scale, y: Scale, *, fill: str, stroke: str, line_width: float) -> Markup:
+    left, top = x(space.left_m), y(space.top_m)
+    width, height = x(space.right_m) - left, y(space.bottom_m) - top
+    return block(left, top, width, height, fill=fill, stroke=stroke, line_width=line_width)
 
 
-def _members(cavity: Cavity, bays: list[Span], x: Scale, y: Scale) -> list[Markup]:
-    framing, span, width = _filled_from(cavity), cavity["span_m"], cavity["width_m"]
-    if framing is None or framing["member_mm"] is None or framing["runs"] == "across":
-        return []
-    plate = framing["plates_mm"] / 2000
-    edges = [0.0, *(edge for bay in bays for edge in bay), width]
-    upright = [(left, 0.0, right, span) for left, right in zip(edges[::2], edges[1::2], strict=True)]
-    plates = [(0.0, 0.0, width, plate), (0.0, span - plate, width, span)] if plate else []
-    rows = framing["blocking_rows"]
-    half = framing["blocking_mm"] / 2000
-    heights = [span * row / (rows + 1) for row in range(1, rows + 1)]
-    blocking = [(0.0, height - half, width, height + half) for height in heights]
-    return [_plank(each, x, y) for each in (*upright, *plates, *blocking)]
+def _openings(cavity: Cavity, x: Scale, y: Scale) -> Iterator[Markup]:
+    """Those that have a place, crossed out, with the timber round them."""
+    for opening in cavity.openings:
+        if opening.left_m is not None and opening.sill_m is not None:
+            pane = _pane(opening, opening.left_m, opening.sill_m, 0.0)
+            timber = _pane(opening, opening.left_m, opening.sill_m, opening.trim_mm / 1000)
+            yield _block(timber, x, y, fill=TIMBER, stroke=TIMBER_LINE, line_width=0.12)
+            yield _block(pane, x, y, fill=PAPER, stroke=INK, line_width=0.2)
+            for start, end in ((pane.bottom_m, pane.top_m), (pane.top_m, pane.bottom_m)):
+                yield line(x(pane.left_m), y(start), x(pane.right_m), y(end), stroke=FAINT, width=0.12)
 
 
-def _plank(edges: tuple[float, float, float, float], x: Scale, y: Scale) -> Markup:
-    left, bottom, right, top = edges
-    return block(
-        x(left),
-        y(top),
-        x(right) - x(left),
-        y(bottom) - y(top),
-        fill=TIMBER,
-        stroke=TIMBER_LINE,
-        line_width=0.12,
+def _pane(opening: Opening, left_m: float, sill_m: float, trim_m: float) -> Rectangle:
+    return Rectangle(
+        left_m=left_m - trim_m,
+        right_m=left_m + opening.width_m + trim_m,
+        bottom_m=sill_m - trim_m,
+        top_m=sill_m + opening.height_m + trim_m,
     )
 
 
-def _opening(opening: dict[str, Any], x: Scale, y: Scale) -> Markup:
-    left, bottom = opening["left_m"], opening["sill_m"]
-    right, top = left + opening["width_m"], bottom + opening["height_m"]
-    trim = opening["trim_mm"] / 1000
-    cross = tag(
-        "path",
-        d=f"M{x(left):.2f} {y(bottom):.2f}L{x(right):.2f} {y(top):.2f}M{x(left):.2f} {y(top):.2f}L{x(right):.2f} {y(bottom):.2f}",
-        stroke=FAINT,
-        stroke_width=0.12,
-        fill="none",
-    )
-    pane = block(x(left), y(top), x(right) - x(left), y(bottom) - y(top), fill=PAPER, stroke=INK)
-    return _plank((left - trim, bottom - trim, right + trim, top + trim), x, y) + pane + cross
+def _bays(
+    clear: Sequence[tuple[int, Rectangle]], sampled: set[int], x: Scale, y: Scale, turned: bool
+) -> Iterator[Markup]:
+    """The bays' numbers, every fifth where they stand close, and a lozenge where a sample was taken.
+
+    Below the drawing, or beside it where the bays lie on one another.
+    """
+    spaces_of = {bay: space for bay, space in clear}  # noqa: C416 - the last space of each bay
+    sides = [
+        (y(space.top_m), y(space.bottom_m)) if turned else (x(space.left_m), x(space.right_m))
+        for space in spaces_of.values()
+    ]
+    narrow = min(end - start for start, end in sides) < CLOSE_MM
+    edge = max(x(space.right_m) for space in spaces_of.values()) if turned else y(0)
+    for bay, (start, end) in zip(spaces_of, sides, strict=True):
+        middle = (start + end) / 2
+        if not narrow or bay in (1, len(sides)) or bay % 5 == 0:
+            at = (edge + 2.4, middle + 0.8) if turned else (middle, edge + 3.4)
+            yield words(*at, bay, size=2.3, fill=FAINT)
+        if bay in sampled:
+            across_mm, down_mm = (edge + 5.6, middle - 1.3) if turned else (middle, edge + 4.4)
+            lozenge = f"M{across_mm:.2f} {down_mm:.2f}l1.3 1.3l-1.3 1.3l-1.3 -1.3z"
+            yield tag("path", d=lozenge, fill=INK)
 
 
-def _frame(cavity: Cavity, x: Scale, y: Scale) -> Markup:
-    width, height = x(cavity["width_m"]) - x(0), y(0) - y(cavity["span_m"])
-    return block(x(0), y(cavity["span_m"]), width, height, fill="none", stroke=INK, line_width=0.35)
-
-
-def _bay_numbers(bays: list[Span], sampled: set[int], x: Scale, foot: float) -> list[Markup]:
-    """Numbers under the bays, every fifth where they stand close, and a lozenge where a sample was taken."""
-    narrow = min(x(right) - x(left) for left, right in bays) < 4.2
-    marks = []
-    for number, (left, right) in enumerate(bays, start=1):
-        middle = x((left + right) / 2)
-        if not narrow or number in (1, len(bays)) or number % 5 == 0:
-            marks.append(words(middle, foot + 3.4, number, size=2.3, fill=FAINT))
-        if number in sampled:
-            marks.append(
-                tag("path", d=f"M{middle:.2f} {foot + 4.4:.2f}l1.3 1.3l-1.3 1.3l-1.3 -1.3z", fill=INK)
-            )
-    return marks
-
-
-def _holes(holes: Sequence[dict[str, Any]], x: Scale, y: Scale) -> list[Markup]:
+def _holes(places: Sequence[tuple[float, float, int]]) -> Iterator[Markup]:
     """A numbered ring for each hole; where they stand close, a dot, and every fifth with its number."""
-    places = [(x(each["x_m"]), y(each["height_m"]), each["number"]) for each in holes]
-    reach = _closest(places) * 0.46
-    if reach >= SMALLEST_MARK_MM:
-        radius = min(2.7, reach)
-        return [mark for place in places for mark in _ring(*place, radius)]
-    dots = [tag("circle", cx=cx, cy=cy, r=max(0.4, min(0.8, reach)), fill=INK) for cx, cy, _ in places]
-    named = [place for place in places if place[2] == 1 or place[2] % 5 == 0 or place[2] == len(places)]
-    return [*dots, *(words(cx, cy - 1.4, number, size=2.2, weight=600) for cx, cy, number in named)]
+    reach = 0.46 * _closest(places)
+    for cx, cy, number in places:
+        if reach >= SMALLEST_RING_MM:
+            radius = min(2.7, reach)
+            size = radius * (1.15 if number < 100 else 0.95)
+            yield tag("circle", cx=cx, cy=cy, r=radius, fill=PAPER, stroke=INK, stroke_width=0.3)
+            yield words(cx, cy + size * 0.35, number, size=size, weight=600)
+        else:
+            yield tag("circle", cx=cx, cy=cy, r=max(0.4, min(0.8, reach)), fill=INK)
+            if number in (1, len(places)) or number % 5 == 0:
+                yield words(cx, cy - 1.4, number, size=2.2, weight=600)
 
 
 def _closest(places: Sequence[tuple[float, float, int]]) -> float:
-    """The smallest distance between holes that follow one another; 99 where there are not two."""
-    return min(
-        (
-            ((ax - bx) ** 2 + (ay - by) ** 2) ** 0.5
-            for (ax, ay, _), (bx, by, _) in zip(places, places[1:], strict=False)
-        ),
-        default=99.0,
-    )
+    """The least distance between a hole and the next in its bay, or in its row; 99 without two."""
+    by_row = sorted(places, key=lambda place: (round(place[1], 2), place[0]))
+    neighbours = (*pairwise(places), *pairwise(by_row))
+    return min((dist(one[:2], other[:2]) for one, other in neighbours), default=99.0)
 
 
-def _ring(cx: float, cy: float, number: int, radius: float) -> tuple[Markup, Markup]:
-    ring = tag("circle", cx=cx, cy=cy, r=radius, fill=PAPER, stroke=INK, stroke_width=0.3)
-    size = radius * (1.15 if number < 100 else 0.95)
-    return ring, words(cx, cy + size * 0.35, number, size=size, weight=600)
-
-
-def _height(cavity: Cavity, y: Scale, units: Units) -> list[Markup]:
-    x, top, bottom = LEFT_MM - 2.2, y(cavity["span_m"]), y(0)
-    return [
-        line(x, top, x, bottom, width=0.13),
-        *(line(x - 0.7, each + 0.7, x + 0.7, each - 0.7, width=0.25) for each in (top, bottom)),
-        words(x - 1, (top + bottom) / 2 + 0.9, units.length(cavity["span_m"]), anchor="end"),
-    ]
+def _height(span_m: float, y: Scale, units: Units) -> Iterator[Markup]:
+    x, top, bottom = LEFT_MM - 2.2, y(span_m), y(0)
+    yield line(x, top, x, bottom, width=0.13)
+    for each in (top, bottom):
+        yield line(x - 0.7, each + 0.7, x + 0.7, each - 0.7, width=0.25)
+    yield words(x - 1, (top + bottom) / 2 + 0.9, units.length(span_m), anchor="end")

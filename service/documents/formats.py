@@ -50,6 +50,7 @@ AREA = Kind("m²", 1, "ft²", 0, M_PER_FOOT**-2)
 VOLUME = Kind("m³", 2, "ft³", 0, M_PER_FOOT**-3)
 LENGTH = Kind("m", 2, "ft", 1, 1 / M_PER_FOOT)
 DEPTH = Kind("mm", 0, "in", 1, 1 / MM_PER_INCH)
+THICKNESS = Kind("mm", 1, "in", 2, 1 / MM_PER_INCH)
 MASS = Kind("kg", 1, "lb", 0, 1 / KG_PER_POUND)
 DENSITY = Kind("kg/m³", 1, "lb/ft³", 2, M_PER_FOOT**3 / KG_PER_POUND)
 LOADING = Kind("kg/m²", 2, "lb/ft²", 2, M_PER_FOOT**2 / KG_PER_POUND)
@@ -88,7 +89,9 @@ class Units:
         return Figure(us, kind.us_unit, f"{si} {kind.unit}")
 
     def _plus_minus(self, value: float, expanded_u: float) -> str:
-        places = max(0, 1 - floor(log10(expanded_u))) if expanded_u > 0 else 1
+        if expanded_u == 0:
+            return self.number(value, 1)
+        places = max(0, 1 - floor(log10(expanded_u)))
         return f"{self.number(value, places)} ± {self.number(expanded_u, places)}"
 
     def in_chart(self, kind: Kind, value: float) -> float:
@@ -106,6 +109,10 @@ class Units:
 
     def depth(self, mm: float) -> Figure:
         return self.figure(DEPTH, mm)
+
+    def thickness(self, mm: float) -> Figure:
+        """The thickness of a sheet, finer than a depth."""
+        return self.figure(THICKNESS, mm)
 
     def mass(self, kg: float) -> Figure:
         return self.figure(MASS, kg)
@@ -134,6 +141,20 @@ class Units:
         low, high = self.density(low_kg_m3), self.density(high_kg_m3)
         beside = f"{self.number(low_kg_m3, 1)} to {high.beside}" if self.us else ""
         return Figure(f"{low.number} to {high.number}", high.unit, beside)
+
+    def count(self, value: float) -> str:
+        """A number that is mostly whole, such as bags: a tenth only where there is one."""
+        return self.number(value, 1).removesuffix(".0")
+
+    def percent(self, share: float) -> str:
+        """A share of one in per cent, to a tenth."""
+        return self.count(100 * share)
+
+    def probability(self, p: float) -> str:
+        """A probability in per cent; it never reads as certainty."""
+        if p < 0.001:
+            return "< 0.1"
+        return "> 99.9" if p > 0.999 else self.percent(p)
 
     def decimal(self, text: str) -> str:
         """A decimal string with the decimals that it has, never through a float."""

@@ -1,5 +1,7 @@
 """The quotation: what is done, where, why so, for how much, and until when."""
 
+from collections.abc import Iterable
+from itertools import groupby
 from typing import Any
 
 from service.documents import render
@@ -18,7 +20,7 @@ def html(facts: Facts) -> str:
         market=facts["market"],
         facts=facts,
         parts=parts(facts),
-        before=[point for point in facts["takeoff"]["hold_points"] if point["stage"] == "before"],
+        before=_by_text(point for point in facts["takeoff"]["hold_points"] if point["stage"] == "before"),
         sources=sources(facts["takeoff"]),
         section=section,
         elevation=elevation,
@@ -28,3 +30,8 @@ def html(facts: Facts) -> str:
 def pdf(facts: Facts) -> bytes:
     """The quotation as PDF/UA-1; raises DocumentFailed where it cannot be made."""
     return render.to_pdf(html(facts))
+
+
+def _by_text(points: Iterable[dict[str, Any]]) -> list[tuple[str, list[dict[str, Any]]]]:
+    """Each condition once, with the hold points that ask for it."""
+    return [(text, list(same)) for text, same in groupby(points, key=lambda point: point["text"])]

@@ -35,9 +35,7 @@ SCALES = (5, 7.5, 10, 15, 20, 25, 30, 40, 50, 75, 100)
 """One millimetre on paper for so many in the building; the largest drawing that fits is taken."""
 
 
-def section(
-    cavity: Cavity, *, place: int, units: Units, title: str, outside: str, inside: str
-) -> Markup:
+def section(cavity: Cavity, *, place: int, units: Units, title: str, outside: str, inside: str) -> Markup:
     """The section, seen along the members; the outer side lies above, below for a floor.
 
     `place` is the cavity's place in the document: no two drawings of a page may define the same name.

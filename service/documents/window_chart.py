@@ -21,14 +21,14 @@ from service.documents.drawing import (
     tag,
     words,
 )
-from service.documents.formats import DENSITY, Units
+from service.documents.formats import DENSITY, Kind, Units
 
 Window = tuple[float, float, float]
 """Lowest, target and highest density in kg/m3."""
 
 NAMES_MM = 46.0
 FIGURES_MM = 36.0
-ROW_MM = 7.0
+ROW_MM = 5.8
 TOP_MM = 6.5
 
 
@@ -82,25 +82,24 @@ def window_chart(
                 anchor="start",
                 weight=600 if reading.counts else 400,
             ),
-            *_bar(reading, x, y, units),
+            *_bar(_interval(reading, units), x, y, counts=reading.counts),
             words(width_mm, y + 0.9, figure, anchor="end", weight=600 if reading.counts else 400),
         ]
     return picture(*marks, width_mm=width_mm, height_mm=foot + 6.5, title=title)
 
 
-def strip(window: Window, reading: Reading | None, *, units: Units, title: str) -> Markup:
-    """The same at a glance, to stand in a table: the window as a band, the reading in it."""
-    width_mm, height_mm = 26.0, 5.0
-    x = _axis(window, [reading] if reading else [], units, start=0.5, length=width_mm - 1)
+def strip(window: Window, readings: Sequence[Reading], *, units: Units, title: str) -> Markup:
+    """The same at a glance, to stand in a table: the window as a band, all readings in it."""
+    width_mm, middle_mm = 23.0, 2.5
+    x = _axis(window, readings, units, start=0.5, length=width_mm - 1)
     lowest, target, highest = (x(units.in_chart(DENSITY, each)) for each in window)
     marks = [
-        line(0, height_mm / 2, width_mm, height_mm / 2, stroke=FAINT, width=0.12),
-        block(lowest, 0.7, highest - lowest, height_mm - 1.4, fill=BAND, stroke=BAND_LINE, line_width=0.15),
-        line(target, 0.7, target, height_mm - 0.7, stroke=BAND_LINE, width=0.2),
+        line(0, middle_mm, width_mm, middle_mm, stroke=FAINT, width=0.12),
+        block(lowest, 0.7, highest - lowest, 3.6, fill=BAND, stroke=BAND_LINE, line_width=0.15),
+        line(target, 0.7, target, 4.3, stroke=BAND_LINE, width=0.2),
+        *(mark for each in readings for mark in _bar(_interval(each, units), x, middle_mm, counts=True)),
     ]
-    if reading:
-        marks += _bar(reading, x, height_mm / 2, units)
-    return picture(*marks, width_mm=width_mm, height_mm=height_mm, title=title)
+    return picture(*marks, width_mm=width_mm, height_mm=2 * middle_mm, title=title)
 
 
 def _axis(window: Window, readings: Sequence[Reading], units: Units, *, start: float, length: float) -> Scale:
@@ -113,21 +112,38 @@ def _axis(window: Window, readings: Sequence[Reading], units: Units, *, start: f
     return Scale(zero=first, start=start, per_unit=length / (last - first))
 
 
-def _bar(reading: Reading, x: Scale, y: float, units: Units) -> list[Markup]:
-    """The interval of the expanded uncertainty, with the density itself as a lozenge."""
-    middle, low, high = (
-        x(units.in_chart(DENSITY, value))
-        for value in (
-            reading.density_kg_m3,
-            reading.density_kg_m3 - reading.expanded_u_kg_m3,
-            reading.density_kg_m3 + reading.expanded_u_kg_m3,
-        )
-    )
+def at_least(required: float, value: float, expanded_u: float, *, kind: Kind, units: Units, title: str) -> Markup:
+    """What was found of something that has a least value only, in SI: the band is open to the right."""
+    width_mm, middle_mm = 78.0, 8.0
+    low, high = min(required, value - expanded_u), max(required, value + expanded_u)
+    margin = 0.25 * (high - low) or 0.1 * required
+    x = Scale(zero=low - margin, start=1, per_unit=(width_mm - 2) / (high - low + 2 * margin))
+    limit = x(required)
+    marks = [
+        block(limit, middle_mm - 2.6, width_mm - limit, 5.2, fill=BAND),
+        line(1, middle_mm, width_mm, middle_mm, stroke=FAINT, width=0.12),
+        line(limit, middle_mm - 3.4, limit, middle_mm + 2.6, stroke=BAND_LINE, width=0.3),
+        words(limit, middle_mm - 4.3, units.figure(kind, required), fill=BAND_LINE, weight=600),
+        *_bar((value - expanded_u, value, value + expanded_u), x, middle_mm, counts=True),
+    ]
+    return picture(*marks, width_mm=width_mm, height_mm=middle_mm + 3.5, title=title)
+
+
+def _interval(reading: Reading, units: Units) -> tuple[float, float, float]:
+    """Both ends of the expanded uncertainty with the density between them, in the chart's unit."""
+    middle, wide = reading.density_kg_m3, reading.expanded_u_kg_m3
+    low, value, high = (units.in_chart(DENSITY, each) for each in (middle - wide, middle, middle + wide))
+    return low, value, high
+
+
+def _bar(interval: tuple[float, float, float], x: Scale, y: float, *, counts: bool) -> list[Markup]:
+    """The interval of the expanded uncertainty, with the value itself as a lozenge."""
+    low, middle, high = (x(each) for each in interval)
     lozenge = f"M{middle:.2f} {y - 1.25:.2f}l1.25 1.25l-1.25 1.25l-1.25 -1.25z"
     return [
-        line(low, y, high, y, width=0.55 if reading.counts else 0.3),
+        line(low, y, high, y, width=0.55 if counts else 0.3),
         *(line(end, y - 0.9, end, y + 0.9, width=0.3) for end in (low, high)),
-        tag("path", d=lozenge, fill=INK if reading.counts else PAPER, stroke=INK, stroke_width=0.25),
+        tag("path", d=lozenge, fill=INK if counts else PAPER, stroke=INK, stroke_width=0.25),
     ]
 
 

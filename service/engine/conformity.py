@@ -8,7 +8,7 @@ from statistics import NormalDist
 from service.engine.density import Window
 from service.engine.formula import Formula
 from service.engine.practice import Decision
-from service.engine.uncertainty import PROPAGATION, Contribution, Measured, budget, total
+from service.engine.uncertainty import Contribution, Measured, budget, total
 from service.engine.vocabulary import FoundBy, Standing, Verdict
 
 CONFORMITY = Formula(
@@ -55,8 +55,10 @@ class Achieved:
     standing: Standing
 
 
-def achieved(*, density: Measured, how: FoundBy, window: Window, decision: Decision) -> Achieved:
-    """A density judged by its window and the decision rule."""
+def achieved(
+    *, density: Measured, how: FoundBy, formula: Formula, window: Window, decision: Decision
+) -> Achieved:
+    """A density, found with `formula`, judged by its window and the decision rule."""
     lowest, highest = window.lowest_kg_m3.value, window.highest_kg_m3.value
     p = probability(value=density.value, u=density.u, lowest=lowest, highest=highest)
     return Achieved(
@@ -68,9 +70,9 @@ def achieved(*, density: Measured, how: FoundBy, window: Window, decision: Decis
         probability=p,
         highest_probability=highest_probability(u=density.u, lowest=lowest, highest=highest),
         verdict=verdict(probability=p, decision=decision),
-        rule=PROPAGATION.name,
-        source=PROPAGATION.source,
-        standing=PROPAGATION.standing,
+        rule=formula.name,
+        source=formula.source,
+        standing=formula.standing,
     )
 
 
@@ -109,12 +111,15 @@ def least_conforming(*, required: float, u: float, decision: Decision) -> float:
 
 
 def normalised_error(*, one: Measured, other: Measured) -> float:
-    """How far two results of the same thing disagree (NORMALISED_ERROR)."""
+    """How far two results of one thing, not both of them exact, disagree (NORMALISED_ERROR)."""
     return abs(one.value - other.value) / hypot(one.expanded_u, other.expanded_u)
 
 
 def combined(*, results: tuple[Measured, ...]) -> Measured:
-    """Results of the same thing as one (COMBINATION); what they have in common does not shrink."""
+    """Results of one thing, none of them exact, as one (COMBINATION).
+
+    What they have in common does not shrink.
+    """
     weights = tuple(1 / each.u**2 for each in results)
     return total(each.scaled(weight / sum(weights)) for each, weight in zip(results, weights, strict=True))
 

@@ -9,7 +9,7 @@ timber round an opening.
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import combinations, pairwise, product
+from itertools import chain, combinations, pairwise, product
 
 from service.engine.bays import members, spaces
 from service.engine.cavity import Cavity, Framing
@@ -39,11 +39,15 @@ def connected_spaces(*, cavity: Cavity) -> tuple[tuple[Space, ...], ...]:
     A pocket that no bay opens to is put with the bay nearest to it.
     """
     stack = [list(_cells(cavity, index)) for index in _stack(cavity)]
-    links = [pair for cells in stack for cell in cells for pair in combinations(cell, 2) if _touch(*pair)]
     sheets = [[space for cell in cells for space in cell] for cells in stack]
-    for outer, inner in pairwise(sheets):
-        links += (pair for pair in product(outer, inner) if _meet(*pair, dividers=cavity.dividers))
-    groups = _grouped([space for sheet in sheets for space in sheet], links)
+    beside = (pair for cells in stack for cell in cells for pair in combinations(cell, 2) if _touch(*pair))
+    behind = (
+        pair
+        for outer, inner in pairwise(sheets)
+        for pair in product(outer, inner)
+        if _meet(*pair, dividers=cavity.dividers)
+    )
+    groups = _grouped([space for sheet in sheets for space in sheet], chain(beside, behind))
     compartments = [group for group in groups if _opens_to_bays(group)]
     for pocket in (group for group in groups if not _opens_to_bays(group)):
         _nearest(pocket, compartments).extend(pocket)

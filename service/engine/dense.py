@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 
-from service.engine.conformity import Achieved, achieved, combined, normalised_error, worst
+from service.engine.conformity import COMBINATION, Achieved, achieved, combined, normalised_error, worst
 from service.engine.density import Window
 from service.engine.ledger import FillRecord, Sample
-from service.engine.mass_balance import bulge, bulge_volume, net_blown, volume
+from service.engine.mass_balance import MASS_BALANCE, bulge, bulge_volume, net_blown, volume
 from service.engine.planned import Basis, Planned, Space, spaces
 from service.engine.practice import Practice
 from service.engine.samples import (
+    SAMPLE_DENSITY,
     BayFinding,
     SampleFinding,
     bay_finding,
@@ -21,6 +22,11 @@ from service.engine.uncertainty import Measured, total
 from service.engine.vocabulary import FoundBy, Verdict
 
 CONTRADICTION = 1.0
+FORMULAS = {
+    FoundBy.MASS_BALANCE: MASS_BALANCE,
+    FoundBy.SAMPLE: SAMPLE_DENSITY,
+    FoundBy.COMBINED: COMBINATION,
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,7 +158,7 @@ def _sampled(
             sample=sample,
             bay=bay,
             density=density,
-            superseded=planned.cavity.count == 1 and _filled_since(sample, bay, fills),
+            superseded=_filled_since(planned, sample, bay, fills),
             window=window,
             decision=practice.decision,
         )
@@ -174,9 +180,12 @@ def _sampled(
     return _Sampled(findings=tuple(findings), bays=bays, density=mean)
 
 
-def _filled_since(sample: Sample, bay: int, fills: tuple[FillRecord, ...]) -> bool:
+def _filled_since(planned: Planned, sample: Sample, bay: int, fills: tuple[FillRecord, ...]) -> bool:
     """Of identical cavities nobody knows which one was filled: there a sample is never superseded."""
-    return any((fill.bay or 1) == bay and fill.at > sample.at for fill in fills)
+    only_bay = planned.geometry.bays == 1
+    return planned.cavity.count == 1 and any(
+        fill.at > sample.at for fill in fills if fill.bay == bay or (fill.bay is None and only_bay)
+    )
 
 
 def _together(
@@ -193,7 +202,9 @@ def _together(
 def _judged(density: Measured | None, how: FoundBy, window: Window, practice: Practice) -> Achieved | None:
     if density is None:
         return None
-    return achieved(density=density, how=how, window=window, decision=practice.decision)
+    return achieved(
+        density=density, how=how, formula=FORMULAS[how], window=window, decision=practice.decision
+    )
 
 
 def _last_bay(fills: tuple[FillRecord, ...]) -> int | None:

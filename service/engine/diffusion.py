@@ -23,6 +23,8 @@ DIFFUSION = Formula(
     standing=Standing.SECOND_HAND,
 )
 
+FORMULAS = (DIFFUSION,)
+
 PERMEABILITY_OF_AIR_KG_M_S_PA = 2e-10
 
 DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)

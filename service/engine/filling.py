@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 from service.engine.cavity import Cavity
-from service.engine.compartments import Compartment, parts
+from service.engine.compartments import Compartment, Part, parts
 from service.engine.geometry import Geometry
-from service.engine.holes import Hole
-from service.engine.options import Option, Task, Way, way
+from service.engine.holes import Hole, passes
+from service.engine.options import Option, Task, Way, rates_of, way
 from service.engine.practice import Lance, Practice
 from service.engine.sequence import Step, sequence
 from service.engine.vocabulary import Facing, Fill, Method
@@ -25,8 +25,8 @@ FACING_NOTES = {
         "Find cables and pipes before drilling the board. After filling plug every hole flush and patch it."
     ),
     Facing.LINING: (
-        "Find cables and pipes behind the existing lining, and have them made safe, before drilling it. "
-        "After filling plug every hole flush, patch it and make the surface good."
+        "Find cables and pipes behind the existing lining, have the licensed trade make them safe before "
+        "drilling it. After filling plug every hole flush, patch it and make the surface good."
     ),
 }
 UNPLACED = (
@@ -83,14 +83,15 @@ def fill_plan(
     beforehand or dividing strips, whichever takes fewer hours.
 
     Raises InvalidInput at `/rates/methods` of the practice profile where it has
-    no rates for the method needed, and at `/facing` of the cavity where a dense
-    fill has nothing to be blown against.
+    no rates for the method needed; at `/facing` of the cavity where a dense fill
+    has nothing to be blown against, and at `/width_m` where it would take far more
+    holes than any cavity does.
     """
     if cavity.lies is Fill.DENSE and cavity.facing is Facing.NONE:
         raise InvalidInput(Fault("/facing", "A dense fill needs a facing to be blown against."))
     task = Task(
         cavity=cavity,
-        parts=parts(cavity=cavity),
+        parts=_with_room(parts(cavity=cavity), narrowest_mm=practice.rates.narrowest_mm),
         shared=any(compartment.shared for compartment in compartments),
         mass_kg=mass_kg,
         practice=practice,
@@ -118,6 +119,12 @@ def fill_plan(
     )
 
 
+def _with_room(found: tuple[Part, ...], narrowest_mm: float) -> tuple[Part, ...]:
+    """The parts that anything can be blown into; all of them where that leaves none."""
+    roomy = tuple(part for part in found if passes(part=part, tool_mm=narrowest_mm))
+    return roomy or found
+
+
 def _choice(*, task: Task, ways: dict[Method, Way]) -> Way:
     if task.cavity.lies is Fill.OPEN:
         wanted: tuple[Method, ...] = (Method.OPEN_BLOW,)
@@ -129,11 +136,15 @@ def _choice(*, task: Task, ways: dict[Method, Way]) -> Way:
         wanted = AFTER_LANCE
     chosen = min((ways[method] for method in wanted), key=lambda each: each.hours)
     if not chosen.option.works:
-        detail = (
-            f"The practice profile has no rates for {chosen.option.method}, which {task.cavity.label} needs."
-        )
-        raise InvalidInput(Fault("/rates/methods", detail))
+        raise _refusal(task=task, option=chosen.option)
     return chosen
+
+
+def _refusal(*, task: Task, option: Option) -> InvalidInput:
+    if rates_of(practice=task.practice, method=option.method) is None:
+        detail = f"The practice profile has no rates for {option.method}, which {task.cavity.label} needs."
+        return InvalidInput(Fault("/rates/methods", detail))
+    return InvalidInput(Fault("/width_m", f"{option.reason} Describe the cavity as several."))
 
 
 def _reason(*, option: Option, lance: Option) -> str:

@@ -36,6 +36,8 @@ TAPE = Formula(
     standing=Standing.DERIVED,
 )
 
+FORMULAS = (HOLES, PATCH, TAPE)
+
 DUST = 1e-9  # of a stretch: a part of exactly two reaches must not get a second hole
 
 
@@ -153,7 +155,8 @@ def _note(*, part: Part, hole: Size, tool_mm: float) -> str:
     size = part_size(part=part)
     if not passes(part=part, tool_mm=tool_mm):
         return (
-            f"The space is {size.width_mm:.0f} x {size.height_mm:.0f} mm: open it here and pack it by hand."
+            f"By the survey the space is only {size.width_mm:.0f} x {size.height_mm:.0f} mm: look where the "
+            "timber stands; if it is so, open it here and pack it by hand."
         )
     if size.width_mm < hole.width_mm or size.height_mm < hole.height_mm:
         return "Cut no further than the timber: the space is smaller than the usual hole."

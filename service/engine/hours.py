@@ -21,6 +21,8 @@ JOB_HOURS = Formula(
     standing=Standing.DERIVED,
 )
 
+FORMULAS = (CAVITY_HOURS, JOB_HOURS)
+
 
 def cavity_hours(
     *, mass_kg: float, holes: int, patches: int, bays: int, count: int, method: MethodRates, rates: Rates

@@ -28,6 +28,8 @@ LANCE_REACH = Formula(
     standing=Standing.DERIVED,
 )
 
+FORMULAS = (LANCE_REACH,)
+
 STRAIGHT_DEG = 1e-3  # bends the tip aside by less than a tenth of a millimetre, and an arc's radius overflows
 
 
@@ -106,17 +108,16 @@ def lance_fit(
 def best_fit(*, fits: Iterable[LanceFit]) -> LanceFit | None:
     """The lance to take, or None.
 
-    First the one that misses the fewest narrow parts, then the fewest holes: each
-    is a cut to make and a patch that must hold for good. Of those the shortest,
-    as it is lighter and turns more easily; of equal length the thickest, which
-    carries more, then the straightest; then by code, so that the choice is always
-    the same.
+    First the one with the fewest holes: each is a cut to make and a patch that must
+    hold for good. A part too narrow for the lance is packed by hand and weighs as
+    one hole more. Of those the shortest, as it is lighter and turns more easily; of
+    equal length the thickest, which carries more, then the straightest; then by
+    code, so that the choice is always the same.
     """
     return min(
         (fit for fit in fits if not fit.refusal),
         key=lambda fit: (
-            fit.missed,
-            fit.holes,
+            fit.holes + fit.missed,
             fit.lance.length_mm,
             -fit.lance.diameter_mm,
             fit.lance.curve_deg,

@@ -52,19 +52,12 @@ class BagCheck(Entry):
     masses_kg: tuple[float, ...]
 
 
-SAMPLE_SIZES = {
-    Shape.CORE: ("diameter_mm", "length_mm"),
-    Shape.BLOCK: ("length_mm", "width_mm", "depth_mm"),
-    Shape.BOX: ("volume_l",),
-}
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sample(Entry):
     """Material taken from a known volume and weighed.
 
-    It has the sizes of its shape (SAMPLE_SIZES), the others are None. `feel` is
-    what a hand pressed on the fill found.
+    `core`: `diameter_mm`, `length_mm`. `block`: `length_mm`, `width_mm`,
+    `depth_mm`. `box`: `volume_l`. `feel` is what a hand pressed on the fill found.
     """
 
     cavity: str

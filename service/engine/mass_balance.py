@@ -14,10 +14,10 @@ from math import fsum, hypot
 from statistics import fmean
 
 from service.engine.bag_mass import counted, weighed
-from service.engine.layout import upright
 from service.engine.cavity import Cavity
 from service.engine.formula import Formula
 from service.engine.geometry import Geometry
+from service.engine.layout import upright
 from service.engine.ledger import FillRecord
 from service.engine.planned import Basis, Planned, Space
 from service.engine.practice import Practice, Uncertainties

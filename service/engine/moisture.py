@@ -27,6 +27,8 @@ MOISTURE = Formula(
     standing=Standing.SECOND_HAND,
 )
 
+FORMULAS = (MOISTURE,)
+
 LIMITS = (
     "An indicator, never proof: it knows the steady diffusion of vapour alone, with monthly means.",
     "It leaves out the storage of moisture, liquid water, rain, sun, moisture built in, and air that leaks "

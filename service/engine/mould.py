@@ -21,6 +21,8 @@ MOULD = Formula(
     standing=Standing.SECOND_HAND,
 )
 
+FORMULAS = (MOULD,)
+
 INSIDE_SURFACE_M2K_W = 0.25
 HUMIDITY_AT_SURFACE = 0.8
 

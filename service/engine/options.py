@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from service.engine.bays import members
 from service.engine.cavity import Cavity
 from service.engine.compartments import Part
-from service.engine.holes import Hole, Size, patch_size, place, tape_m
+from service.engine.holes import Hole, Size, holes_in, patch_size, place, tape_m
 from service.engine.hours import cavity_hours
 from service.engine.lances import LanceFit, best_fit, clear_depth_mm, lance_fit
 from service.engine.layout import is_turned, upright
@@ -14,6 +14,7 @@ from service.engine.practice import Lance, MethodRates, Practice
 from service.engine.vocabulary import Facing, Fill, Method, Runs
 
 SOFT = (Facing.MEMBRANE, Facing.NETTING)  # facings that can be slit; all others are drilled
+MOST_HOLES = 5000  # of one cavity: far more than a wall takes, so that a slip of the unit is found
 NOTHING = Size(width_mm=0.0, height_mm=0.0)
 
 
@@ -72,24 +73,30 @@ def way(*, task: Task, method: Method) -> Way:
     A method that does not work, or that the practice profile has no rates for,
     is an option all the same and says why.
     """
-    rates = next((rates for rates in task.practice.rates.methods if rates.method is method), None)
+    rates = rates_of(practice=task.practice, method=method)
     obstacle = _obstacle(task=task, method=method)
     if obstacle or rates is None:
         return _no_way(method=method, reason=obstacle or "The practice profile has no rates for it.")
-    if method is not Method.LANCE:
-        return _worked_out(task=task, rates=rates, fit=None)
-    fits = _fits(task=task, rates=rates)
+    fits = _fits(task=task, rates=rates) if method is Method.LANCE else ()
     fit = best_fit(fits=fits)
-    return (
-        _worked_out(task=task, rates=rates, fit=fit) if fit else _no_way(method=method, reason=_unfit(fits))
-    )
+    if method is Method.LANCE and fit is None:
+        return _no_way(method=method, reason=_unfit(fits))
+    reach_m = fit.reach_m if fit else rates.reach_m
+    if sum(holes_in(part=part, reach_m=reach_m) for part in task.parts) > MOST_HOLES:
+        return _no_way(method=method, reason=f"It would take more than {MOST_HOLES} holes.")
+    return _worked_out(task=task, rates=rates, reach_m=reach_m, fit=fit)
+
+
+def rates_of(*, practice: Practice, method: Method) -> MethodRates | None:
+    """What the practice profile says of a method; None where it says nothing."""
+    return next((rates for rates in practice.rates.methods if rates.method is method), None)
 
 
 def _no_way(*, method: Method, reason: str) -> Way:
     return Way(option=Option(method=method, works=False, reason=reason))
 
 
-def _worked_out(*, task: Task, rates: MethodRates, fit: LanceFit | None) -> Way:
+def _worked_out(*, task: Task, rates: MethodRates, reach_m: float | None, fit: LanceFit | None) -> Way:
     count, practice = task.cavity.count, task.practice
     hole = _hole(cavity=task.cavity, rates=rates, slit_mm=practice.lance_use.slit_mm)
     hole_list: tuple[Hole, ...] = ()
@@ -98,7 +105,7 @@ def _worked_out(*, task: Task, rates: MethodRates, fit: LanceFit | None) -> Way:
         hole_list = place(
             parts=task.parts,
             hole=hole,
-            reach_m=fit.reach_m if fit else rates.reach_m,
+            reach_m=reach_m,
             tool_mm=fit.lance.diameter_mm if fit else rates.hole_mm,
         )
         patch = patch_size(hole=hole, patching=practice.patching)

@@ -1,6 +1,6 @@
 """What was planned for a cavity, as the assessment needs it, and the spaces that fill is balanced over."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import fsum
 
 from service.engine.cavity import Cavity
@@ -8,7 +8,7 @@ from service.engine.compartments import Compartment
 from service.engine.density import Window
 from service.engine.geometry import Geometry
 from service.engine.openblow import OpenBlow
-from service.engine.practice import Material, Practice
+from service.engine.practice import Practice
 from service.engine.uncertainty import Measured
 
 
@@ -25,11 +25,10 @@ class Planned:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Basis:
-    """What the evidence of all cavities is judged on: the mean bag and spread in kg, sheet and practice."""
+    """What the evidence of all cavities is judged on: the mean bag and its spread in kg, and the practice."""
 
     bag: Measured
     spread_kg: float
-    material: Material
     practice: Practice
 
 
@@ -59,8 +58,13 @@ def spaces(*, planned: Planned, bays_named: bool) -> tuple[Space, ...]:
             "A fill does not say which bay it went into: the mass balance is of the whole cavity only, "
             "and a bay is known by its samples."
         )
-        return (_space(planned, planned.compartments, planned.cavity.label, note),)
-    return tuple(_space(planned, group, _label(planned, group)) for group in groups)
+        return (replace(whole(planned=planned), note=note),)
+    return tuple(_space(group, _label(planned, group)) for group in groups)
+
+
+def whole(*, planned: Planned) -> Space:
+    """All compartments of a cavity as one space."""
+    return _space(planned.compartments, planned.cavity.label)
 
 
 def _meeting(compartments: tuple[Compartment, ...]) -> list[tuple[Compartment, ...]]:
@@ -85,12 +89,11 @@ def _label(planned: Planned, group: tuple[Compartment, ...]) -> str:
     return f"{planned.cavity.label}/{bays[0]}" + (f"-{bays[-1]}" if len(bays) > 1 else "")
 
 
-def _space(planned: Planned, group: tuple[Compartment, ...], label: str, note: str = "") -> Space:
+def _space(group: tuple[Compartment, ...], label: str) -> Space:
     bays = _bays(group)
     return Space(
         label=label,
         bays=bays,
         net_volume_m3=fsum(each.net_volume_m3 for each in group),
         shared=len(bays) > 1,
-        note=note,
     )

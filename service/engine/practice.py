@@ -112,7 +112,7 @@ class Sampling(Sourced):
     one_in_bays: int
     at_least: int
     last_bay: bool
-    depths_at_least: int = 6
+    at_least_depths: int = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,7 +144,11 @@ class MethodRates(Sourced):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rates(Sourced):
-    """Hours of a crew, apart from blowing."""
+    """Hours of a crew, apart from blowing.
+
+    A gap between two timbers narrower than `narrowest_mm` gets no hole: nothing goes in
+    (common practice: it is packed by hand before the facing closes it).
+    """
 
     set_up_h: float
     hole_h: float
@@ -154,6 +158,7 @@ class Rates(Sourced):
     sample_h: float
     crew: int
     methods: tuple[MethodRates, ...]
+    narrowest_mm: float = 20.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,7 +204,8 @@ class Uncertainties(Sourced):
     `_half` fields are half-widths of a rectangular distribution (JCGM 100, 4.3.7),
     `_u` fields are standard uncertainties, `_rel` are relative to the value.
     `length_half_mm` is for a cavity's width and span, `bay_width_half_mm` for the
-    clear width of one bay between its members.
+    clear width of one bay between its members. Depth, a core's diameter, a block's
+    sides and a box's volume are never known exactly: theirs are above 0.
     """
 
     scale_half_kg: float

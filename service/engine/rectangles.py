@@ -32,7 +32,12 @@ class Rectangle:
 
     def overlaps(self, other: "Rectangle") -> bool:
         """Whether they share an area."""
-        return min(self.common_m(other)) > DUST_M
+        return (
+            self.left_m + DUST_M < other.right_m
+            and other.left_m + DUST_M < self.right_m
+            and self.bottom_m + DUST_M < other.top_m
+            and other.bottom_m + DUST_M < self.top_m
+        )
 
     def touches(self, other: "Rectangle") -> bool:
         """Whether they share an area or a piece of an edge; a common corner is not enough."""
@@ -59,7 +64,11 @@ class Rectangle:
             Rectangle(left_m=left, right_m=right, bottom_m=hole.top_m, top_m=self.top_m),
             Rectangle(left_m=right, right_m=self.right_m, bottom_m=self.bottom_m, top_m=self.top_m),
         )
-        return tuple(piece for piece in pieces if piece.overlaps(self))
+        return tuple(
+            piece
+            for piece in pieces
+            if piece.right_m - piece.left_m > DUST_M and piece.top_m - piece.bottom_m > DUST_M
+        )
 
     def turned(self) -> "Rectangle":
         """The same rectangle with the two directions of the plane exchanged."""

@@ -22,7 +22,7 @@ from service.errors import Fault, InvalidInput
 
 MOST_LAYERS = 6
 MOST_OPENINGS = 50
-MOST_PARTS = 500
+MOST_PARTS = 300
 
 
 def refuse(*, cavity: Cavity) -> None:

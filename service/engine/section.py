@@ -16,6 +16,9 @@ from service.errors import Fault, InvalidInput
 THICKEST_STRIP_M2K_W = 0.25
 """ISO 13788 reckons with a well-insulating layer in strips no better than this (from memory)."""
 
+MOST_STRIPS = 200
+"""Enough for 50 m2K/W, which no building has; it bounds the work."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
@@ -51,7 +54,8 @@ def section(*, cavity: Cavity, material: Material) -> Section:
         *resistances_m2k_w(layers=inside),
     )
     damp = (*sd_m(layers=outside), depth_m * material.mu, *sd_m(layers=inside))
-    strips = tuple(max(1, math.ceil(r / THICKEST_STRIP_M2K_W)) for r in heat)
+    strip = max(THICKEST_STRIP_M2K_W, math.fsum(heat) / MOST_STRIPS)
+    strips = tuple(max(1, math.ceil(r / strip)) for r in heat)
     return Section(
         sd_m=_running(0.0, damp, strips),
         resistance_m2k_w=_running(faces.rse, heat, strips),

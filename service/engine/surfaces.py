@@ -13,6 +13,8 @@ SURFACES = Formula(
     standing=Standing.SECOND_HAND,
 )
 
+FORMULAS = (SURFACES,)
+
 HORIZONTAL_M2K_W = 0.13
 UPWARD_M2K_W = 0.10
 DOWNWARD_M2K_W = 0.17

@@ -181,7 +181,7 @@ def cavity_takeoff(
         open_blow=open_fill,
         mass_kg=mass_kg,
         fill_plan=plan,
-        samples=_samples(cavity, spaces, practice),
+        samples=_samples(cavity, spaces, practice) if density else 0,
         thermal=heat,
         cautions=(*(density.cautions if density else ()), *plan.notes, *heat.notes),
     )
@@ -194,7 +194,7 @@ def _blowing_h(plans: list[FillPlan], practice: Practice) -> float:
 
 
 def _samples(cavity: Cavity, spaces: tuple[Compartment, ...], practice: Practice) -> int:
-    """Kilograms tell the density of a separate bay; a shared compartment needs samples."""
+    """Samples of a dense fill: kilograms tell a separate bay's density, never one of a shared compartment."""
     shared = (space for space in spaces if space.shared)
     return cavity.count * sum(
         samples_needed(bays=len(space.bays), sampling=practice.sampling) for space in shared

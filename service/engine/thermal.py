@@ -31,7 +31,7 @@ COMBINED = Formula(
 ERROR = Formula(
     code="u_value_error",
     name="Largest error of the combined method",
-    expression="error_percent = 100 (r_upper - r_lower)/(2 r_total), for r_upper/r_lower up to 1.5",
+    expression="error_percent = 100 (r_upper - r_lower)/(r_upper + r_lower), for r_upper/r_lower up to 1.5",
     source="ISO 6946",
     standing=Standing.FROM_MEMORY,
 )
@@ -43,6 +43,8 @@ LABEL = Formula(
     source="16 CFR 460.17: the maker's R-value for the whole thickness, never R per inch times inches",
     standing=Standing.PUBLISHED,
 )
+
+FORMULAS = (COMBINED, ERROR, LABEL)
 
 LARGEST_RATIO = 1.5
 M2K_W_PER_LABEL_R = 0.176110

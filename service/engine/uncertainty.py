@@ -106,10 +106,11 @@ def total(values: Iterable[Measured]) -> Measured:
 
 
 def budget(*, density: Measured) -> tuple[Contribution, ...]:
-    """The contributions to a density's uncertainty by name, the largest first."""
+    """The contributions to a density's uncertainty by name, the largest first, without those of nothing."""
     by_name: dict[str, list[float]] = {}
     for share in density.shares:
-        by_name.setdefault(share.name, []).append(share.u)
+        if share.u:
+            by_name.setdefault(share.name, []).append(share.u)
     lines = (Contribution(name=name, u_kg_m3=hypot(*parts)) for name, parts in by_name.items())
     return tuple(sorted(lines, key=lambda line: (-line.u_kg_m3, line.name)))
 

@@ -99,8 +99,15 @@ def _check_sense(
     """Every entry must fit the job: its cavities and bays, its tags, its hold points."""
     plan = plan_of(connection, job)
     found = faults(ledger=ledger_of([*known, *rows]), planned=plan.cavities, hold_points=plan.hold_points)
-    if found:
-        raise InvalidInput(*found)
+    sent = {str(row["id"]): _place(index, row) for index, row in enumerate(rows)}
+    ours = [Fault(sent[each.entry] + each.pointer, each.detail) for each in found if each.entry in sent]
+    if ours:
+        raise InvalidInput(*ours)
+
+
+def _place(index: int, row: Mapping[str, Any]) -> str:
+    inside = "/replacement" if row["kind"] == "correction" else ""
+    return f"/entries/{index}{inside}"
 
 
 def _answer(row: Mapping[str, Any], corrected: Mapping[UUID, UUID]) -> dict[str, Any]:

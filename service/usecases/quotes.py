@@ -10,13 +10,14 @@ from sqlalchemy import Connection, RowMapping
 from uuid6 import uuid7
 
 from service.documents import quote as document
+from service.engine.cavity import Cavity
 from service.engine.takeoff import Takeoff
 from service.errors import Conflict, NotKnown, Stale
 from service.store import firms, jobs, quotes, series
 from service.usecases import rendering, takeoffs
 from service.usecases.basis import load
 from service.usecases.context import Context, reads, writes
-from service.usecases.plain import plain
+from service.usecases.plain import plain, structured
 
 BODY = ("client", "site", "practice", "material", "travel_km", "extras")
 
@@ -188,7 +189,8 @@ def facts_of(connection: Connection, quote: RowMapping) -> dict[str, Any]:
         "market": basis["practice"]["market"],
         "material": basis["material"],
         "practice": basis["practice"],
-        "cavities": [row["surveyed"] for row in rows],
+        # What was left out when it was posted stands here with the value that it was worked out with.
+        "cavities": [structured(Cavity, row["surveyed"]) for row in rows],
         "takeoff": {**quote["summary"], "cavities": [row["planned"] for row in rows]},
     }
 

@@ -1,19 +1,16 @@
 """The record of a certificate: everything that it says, as plain JSON."""
 
-from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping
 
-from service.engine import ledger
 from service.store import entries
 from service.usecases.assessments import Assessed, deviation_of
 from service.usecases.plain import plain
 from service.usecases.quotes import facts_of
 
 FORMAT = "baywright-certificate-1"
-RECORDED = ("recorded_at", "recorded_by")
 
 
 def record_of(
@@ -49,8 +46,8 @@ def record_of(
                 surveyed, takeoff["cavities"], found.assessment.cavities, strict=True
             )
         ],
-        "penetrations": _penetrations(found.ledger),
-        "hold_points": _hold_points(found),
+        "penetrations": plain(found.assessment.penetrations),
+        "hold_points": plain(found.assessment.hold_points),
         "deviations": [deviation_of(row) for row in found.deviations],
         "air_tests": [plain(test) for test in found.ledger.air_tests],
         "stock": plain(found.assessment.stock),
@@ -58,22 +55,3 @@ def record_of(
         "supersedes": supersedes,
         "verify_url": verify_url,
     }
-
-
-def _penetrations(recorded: ledger.Ledger) -> list[dict[str, Any]]:
-    patches = {patch.tag: plain(patch) for patch in ledger.in_order(recorded.patches)}
-    return [
-        {**plain(hole), "patch": patches.get(hole.tag)} for hole in ledger.in_order(recorded.penetrations)
-    ]
-
-
-def _hold_points(found: Assessed) -> list[dict[str, Any]]:
-    answers = {(each.code, each.cavity): plain(each) for each in ledger.in_order(found.ledger.answers)}
-    return [_answered(plain(point), answers) for point in found.plan.hold_points]
-
-
-def _answered(point: dict[str, Any], answers: Mapping[tuple[str, Any], dict[str, Any]]) -> dict[str, Any]:
-    # An answer given for the whole job covers the cavities that it was not asked of one by one.
-    answer = answers.get((point["code"], point["cavity"])) or answers.get((point["code"], None)) or {}
-    names = ("answer", "reading", "remark", *RECORDED)
-    return {**point, **{name: answer.get(name) for name in names}}

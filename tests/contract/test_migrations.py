@@ -3,30 +3,29 @@
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import text
+from sqlalchemy import Engine, text
 from sqlalchemy.exc import DBAPIError
 
 from service.errors import SettingsWrong
 from service.store import migrate
-from service.store.session import open_database, reading, writing
+from service.store.session import reading, writing
 from service.store.tables import metadata
 from tests.api import Api
 
 
-def test_models_and_migrations_agree(database_url: str) -> None:
-    with reading(open_database(database_url)) as connection:
+def test_models_and_migrations_agree(database: Engine) -> None:
+    with reading(database) as connection:
         assert compare_metadata(MigrationContext.configure(connection), metadata) == []
         assert migrate.revision(connection) == migrate.newest()
 
 
-def test_upgrading_twice_changes_nothing(database_url: str) -> None:
+def test_upgrading_twice_changes_nothing(database_url: str, database: Engine) -> None:
     migrate.upgrade(database_url)
-    with reading(open_database(database_url)) as connection:
+    with reading(database) as connection:
         assert migrate.revision(connection) == migrate.newest()
 
 
-def test_digests_have_their_length(database_url: str) -> None:
-    database = open_database(database_url)
+def test_digests_have_their_length(database: Engine) -> None:
     with pytest.raises(DBAPIError), writing(database) as connection:
         connection.execute(
             text(
@@ -55,15 +54,15 @@ CHANGES = (
 
 
 def test_raw_sql_cannot_change_what_was_issued(api: Api) -> None:
-    api.issue(api.worked())
+    assert api.issue(api.worked()).status_code == 201
     database = api.app.extensions["database"]
     for change in CHANGES:
         with pytest.raises(DBAPIError, match="never changed"), writing(database) as connection:
             connection.execute(text(change))
 
 
-def test_a_newer_schema_is_refused(database_url: str) -> None:
-    with writing(open_database(database_url)) as connection:
+def test_a_newer_schema_is_refused(database_url: str, database: Engine) -> None:
+    with writing(database) as connection:
         connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
     with pytest.raises(SettingsWrong, match="newer"):
         migrate.upgrade(database_url)

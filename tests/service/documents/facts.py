@@ -7,15 +7,31 @@ import json
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
+from itertools import count
+from math import pi
 from typing import Any
 
 import cattrs
+import rfc8785
 
+from service.engine.assessment import Planned, assess
 from service.engine.cavity import Cavity
+from service.engine.ledger import (
+    AirTest,
+    BagCheck,
+    DepthCheck,
+    FillRecord,
+    HoldPointAnswer,
+    Ledger,
+    Patch,
+    Penetration,
+    Sample,
+    Stock,
+)
 from service.engine.practice import HoldPointRule, Material, Practice
 from service.engine.pricing import Extra, ExtraOrder, MaterialPrice, PriceList, VolumeDiscount
 from service.engine.takeoff import Building, Takeoff, takeoff
-from service.engine.vocabulary import Facing, Market, Stage, Standing
+from service.engine.vocabulary import Answer, Facing, Feel, Market, Purpose, Shape, Stage, Standing
 from tests import builders
 
 Facts = dict[str, Any]
@@ -153,3 +169,166 @@ def crew_sheet(parts: tuple[Cavity, ...] | None = None, market: Market = Market.
         "job_number": "J-2026-0005",
         "quote_number": "Q-2026-0007",
     }
+
+
+def certificate(
+    parts: tuple[Cavity, ...] | None = None, market: Market = Market.EU, *, off: str | None = "F1"
+) -> Facts:
+    """The record of a certificate; in the part named by `off` too little was blown, and a deviation granted."""
+    parts = parts or cavities()
+    plan = worked_out(parts, market)
+    entries = ledger(parts, plan, off)
+    found = assess(
+        cavities=tuple(
+            Planned(
+                cavity=cavity,
+                geometry=each.geometry,
+                compartments=each.compartments,
+                density=each.density,
+                open_blow=each.open_blow,
+            )
+            for cavity, each in zip(parts, plan.cavities, strict=True)
+        ),
+        hold_points=plan.hold_points,
+        ledger=entries,
+        material=material(),
+        practice=practice(market),
+    )
+    common = _common(parts, market, "EUR")
+    cavities_found = zip(common.pop("cavities"), common.pop("takeoff")["cavities"], found.cavities, strict=True)
+    deviations = {(each.code, each.cavity): each for each in found.conditions if each.waivable}
+    return common | {
+        "format": "baywright-record-1",
+        "number": "BW-2026-0001",
+        "issued_at": "2026-11-24T15:02:00Z",
+        "signed_by": "S. Signatory",
+        "engine": plan.engine,
+        "quote_number": "Q-2026-0007",
+        "job_number": "J-2026-0005",
+        "parts": [
+            {"cavity": cavity, "planned": planned, "found": plain(each)}
+            for cavity, planned, each in cavities_found
+        ],
+        "penetrations": plain(found.penetrations),
+        "hold_points": plain(found.hold_points),
+        "deviations": [
+            {
+                "condition": code.value,
+                "cavity": cavity,
+                "reason": "The client accepts the lower density; the floor lies level and is not walked on.",
+                "granted_by": "O. Office",
+                "granted_at": "2026-11-24T14:40:00Z",
+            }
+            for code, cavity in deviations
+        ],
+        "air_tests": plain(entries.air_tests),
+        "stock": plain(found.stock),
+        "corrections": 1,
+        "supersedes": None,
+        "verify_url": "https://specimen.example/verify/BW-2026-0001",
+    }
+
+
+def canonical(record: Facts) -> bytes:
+    """The record's canonical bytes, as the use case has them."""
+    return bytes(rfc8785.dumps(record))
+
+
+def ledger(parts: tuple[Cavity, ...], plan: Takeoff, off: str | None) -> Ledger:
+    """What a careful crew writes down in a day."""
+    clock = count()
+    entry = lambda: _entry(next(clock))  # noqa: E731
+    fills, samples, penetrations, patches, checks = [], [], [], [], []
+    for cavity, planned in zip(parts, plan.cavities, strict=True):
+        share = 0.86 if cavity.label == off else 1.004
+        mass_kg = planned.mass_kg * share
+        if planned.open_blow:
+            fills.append(FillRecord(**entry(), cavity=cavity.label, method=planned.fill_plan.method, mass_kg=mass_kg * 1.03))
+            depths = tuple(planned.open_blow.initial_mm * ratio for ratio in (1.06, 1.03, 1.08, 1.05, 1.04, 1.06, 1.05, 1.07))
+            checks.append(DepthCheck(**entry(), cavity=cavity.label, depths_mm=depths, markers=planned.open_blow.markers))
+            continue
+        volume_m3 = sum(space.net_volume_m3 * len(space.bays) for space in planned.compartments)
+        for space in planned.compartments:
+            for bay in space.bays:
+                fills.append(
+                    FillRecord(
+                        **entry(),
+                        cavity=cavity.label,
+                        bay=bay,
+                        method=planned.fill_plan.method,
+                        mass_kg=mass_kg * space.net_volume_m3 / volume_m3 * (0.99 + 0.005 * (bay % 5)),
+                        bulge_mm=18 if cavity.facing is Facing.NETTING else 0,
+                    )
+                )
+            if space.shared:
+                for bay in {*space.bays[3::5], space.bays[-1]}:
+                    tag = f"{cavity.label}-S{bay}"
+                    density = planned.density.target_kg_m3.value * share * (0.96 + 0.02 * (bay % 5))
+                    mass_g = density * pi / 4 * 0.1**2 * cavity.depth_mm / 1000 * 1000
+                    samples.append(
+                        Sample(
+                            **entry(),
+                            cavity=cavity.label,
+                            bay=bay,
+                            shape=Shape.CORE,
+                            diameter_mm=100,
+                            length_mm=cavity.depth_mm,
+                            mass_g=mass_g,
+                            feel=Feel.FIRM,
+                        )
+                    )
+                    penetrations.append(Penetration(**entry(), tag=tag, cavity=cavity.label, bay=bay, purpose=Purpose.SAMPLE, width_mm=105, height_mm=105))
+        for hole in planned.fill_plan.hole_list:
+            for twin in range(cavity.count):
+                tag = f"{cavity.label}-{hole.number + twin * len(planned.fill_plan.hole_list)}"
+                penetrations.append(
+                    Penetration(
+                        **entry(),
+                        tag=tag,
+                        cavity=cavity.label,
+                        bay=hole.bay,
+                        purpose=Purpose.ENTRY,
+                        width_mm=hole.width_mm,
+                        height_mm=hole.height_mm,
+                    )
+                )
+    for each in penetrations:
+        patches.append(
+            Patch(
+                **entry(),
+                tag=each.tag,
+                width_mm=each.width_mm + 100,
+                height_mm=each.height_mm + 100,
+                tape="roll 150",
+                wiped=True,
+                rubbed_down=True,
+            )
+        )
+    answers = tuple(
+        HoldPointAnswer(
+            **entry(),
+            code=point.code,
+            cavity=point.cavity,
+            answer=Answer.DEALT_WITH if point.code == "recessed_luminaires" else Answer.CLEAR,
+            reading="14 %" if point.code == "timber_moisture" else None,
+        )
+        for point in plan.hold_points
+    )
+    blown_kg = sum(fill.mass_kg for fill in fills)
+    delivered = float(plan.bags + 4)
+    left = round(delivered - blown_kg / 12.6 + 0.2)
+    return Ledger(
+        fills=tuple(fills),
+        bag_checks=(BagCheck(**entry(), masses_kg=(12.6, 12.7, 12.5, 12.6, 12.6)),),
+        samples=tuple(samples),
+        penetrations=tuple(penetrations),
+        patches=tuple(patches),
+        answers=answers,
+        stocks=(Stock(**entry(), delivered_bags=delivered, left_over_bags=left, reclaimed_kg=0),),
+        depth_checks=tuple(checks),
+        air_tests=(AirTest(**entry(), before_or_after=Stage.AFTER, by="Specimen Testing", n50_per_h=0.84),),
+    )
+
+
+def _entry(number: int) -> dict[str, str]:
+    return {"entry": f"e{number:04}", "recorded_at": minute(number), "recorded_by": "C. Crew"}

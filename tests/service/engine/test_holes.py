@@ -100,6 +100,12 @@ def test_a_patch_wider_than_the_roll_is_made_of_strips_that_lap(width_mm, strips
     assert tape_m(patches=7, patch=turned, patching=patching()) == pytest.approx(7 * strips * 0.4)
 
 
+def test_floating_point_dust_costs_no_strip():
+    """249.8 mm of 150 mm strips lapped by 50.2 mm are two, though the ratio comes out a hair above."""
+    patch = Size(width_mm=249.8, height_mm=300)
+    assert tape_m(patches=1, patch=patch, patching=patching(lap_mm=50.2)) == pytest.approx(0.6)
+
+
 def test_a_lap_as_wide_as_the_roll_is_refused_where_strips_are_needed():
     patch = Size(width_mm=210, height_mm=210)
     with pytest.raises(InvalidInput) as refused:

@@ -57,7 +57,7 @@ def pushed_in_m(tube, *, room_mm, slit_mm, held_mm):
 def test_reach_agrees_with_a_tube_pushed_in_by_small_steps(curve_deg, length_mm, room_mm):
     tube = lance(length_mm=length_mm, curve_deg=curve_deg)
     tried = pushed_in_m(tube, room_mm=room_mm, slit_mm=200, held_mm=300)
-    assert reach_m(lance=tube, room_mm=room_mm, slit_mm=200, held_mm=300) == pytest.approx(tried, rel=0.015)
+    assert reach_m(lance=tube, room_mm=room_mm, slit_mm=200, held_mm=300) == pytest.approx(tried, rel=0.005)
 
 
 def test_a_straight_lance_stopped_by_the_far_side_is_a_3_4_5_triangle():
@@ -125,7 +125,7 @@ def test_the_bay_must_be_wider_than_the_lance():
     assert fit(lance(), parts=(bay(width_m=0.05),)).refusal == "not thinner than any bay is wide"
     sliver_and_bay = (bay(width_m=0.045, number=1), bay(number=2))
     thick, thin = fit(lance(), parts=sliver_and_bay), fit(lance(diameter_mm=38), parts=sliver_and_bay)
-    assert (thick.missed, thin.missed) == (1, 0)
+    assert (thick.refusal, thick.missed, thin.missed) == ("", 1, 0)
     assert best_fit(fits=(thick, thin)) is thin
 
 
@@ -133,8 +133,8 @@ def test_fewest_holes_first_then_the_shortest_the_thickest_the_straightest():
     short, right, long = (fit(lance(length_mm=mm, code=str(mm))) for mm in (1000, 1700, 2600))
     assert (short.holes, right.holes, long.holes) == (2, 1, 1)
     assert best_fit(fits=(long, short, right)) is right
-    thin = fit(lance(length_mm=1700, diameter_mm=40, code="A"))
-    bent = fit(lance(length_mm=1700, curve_deg=15, code="A"))
+    thin = fit(lance(length_mm=1700, diameter_mm=40, code="0"))
+    bent = fit(lance(length_mm=1700, curve_deg=15, code="0"))
     assert best_fit(fits=(thin, bent, right)) is right
     assert best_fit(fits=()) is None
 
@@ -201,4 +201,4 @@ def test_another_lance_in_the_list_never_costs_a_hole(tubes, parts):
     fewer, more = best_fit(fits=fits[1:]), best_fit(fits=fits)
     if fewer:
         assert more is not None
-        assert (more.missed, more.holes) <= (fewer.missed, fewer.holes)
+        assert more.holes + more.missed <= fewer.holes + fewer.missed

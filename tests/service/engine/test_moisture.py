@@ -19,8 +19,8 @@ def wall(*, inside=(LINING,), outside=(SHEATHING,)):
     return stud_wall(layers=(layer(300),), inside=inside, outside=outside)
 
 
-# Worked out independently: 300 mm of fill (0.039, mu 2) behind 16 mm of board (0.14, mu 12), inside it 12.5 mm
-# of lining (0.25, mu 10), with and without a membrane of 5 m, in a month of 20 C/50 % and -5 C/80 %.
+# Worked out independently: 300 mm of fill (0.039, mu 2) behind 16 mm of board (0.14, mu 12), 12.5 mm of
+# lining (0.25, mu 10) inside, with and without a membrane of 5 m, in a month of 20 C/50 % and -5 C/80 %.
 
 
 def test_behind_a_membrane_the_sheathing_stays_dry():

@@ -29,6 +29,14 @@ def test_layers_are_cut_into_strips_of_a_quarter_at_most():
     assert found.total_m2k_w == pytest.approx(0.155385 + 2.5 + 0.13, abs=1e-6)
 
 
+def test_the_number_of_strips_is_bounded():
+    thick = stud_wall(layers=(layer(10_000),) * 10)
+
+    found = section(cavity=thick, material=material())
+
+    assert len(found.where) == 201
+
+
 def test_temperature_falls_with_resistance():
     line = section(cavity=stud_wall(layers=(layer(100),)), material=material(conductivity_w_mk=0.04))
 

@@ -24,6 +24,13 @@ def test_saturation_over_ice_agrees_with_psychrolib(temperature_c):
     )
 
 
+@pytest.mark.parametrize("temperature_c", [*range(-40, -20), *range(31, 51)])
+def test_saturation_at_the_ends_of_the_range_is_within_two_percent(temperature_c):
+    assert saturation_pa(temperature_c=temperature_c) == pytest.approx(
+        psychrolib.GetSatVapPres(temperature_c), rel=0.02
+    )
+
+
 @pytest.mark.parametrize(
     ("temperature_c", "pressure_pa"),
     [(30, 4243), (26, 3361), (24, 2984), (20, 2340), (19, 2199), (17, 1940)],

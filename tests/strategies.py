@@ -1,0 +1,76 @@
+"""Hypothesis strategies for cavities that can be."""
+
+from hypothesis import strategies as st
+
+from service.engine.cavity import Cavity, Framing, Layer, Opening
+from service.engine.vocabulary import Runs
+from tests.builders import wall
+
+BOTH_WAYS = st.sampled_from(Runs)
+
+
+def framings(*, runs: st.SearchStrategy[Runs]) -> st.SearchStrategy[Framing]:
+    """Members of 30 to 80 mm at 300 to 700 mm, with or without plates and blocking."""
+    return st.builds(
+        lambda member_mm, spacing_mm, plates_mm, rows, runs: Framing(
+            member_mm=member_mm,
+            spacing_mm=spacing_mm,
+            plates_mm=plates_mm,
+            blocking_rows=rows,
+            blocking_mm=45 if rows else 0,
+            runs=runs,
+        ),
+        st.integers(30, 80),
+        st.integers(300, 700),
+        st.sampled_from([0, 45, 90, 135]),
+        st.integers(0, 2),
+        runs,
+    )
+
+
+def layers(*, runs: st.SearchStrategy[Runs]) -> st.SearchStrategy[Layer]:
+    """A framed layer, an open one, or one whose timber fraction is assumed."""
+    assumed = st.builds(lambda share: Framing(timber_fraction=share), st.floats(0.0, 0.3))
+    return st.builds(
+        lambda depth_mm, framing: Layer(depth_mm=depth_mm, framing=framing),
+        st.integers(60, 300),
+        st.one_of(st.none(), assumed, framings(runs=runs), framings(runs=runs)),
+    )
+
+
+def windows() -> st.SearchStrategy[Opening]:
+    """An opening that fits any of the cavities, placed or not."""
+    places = st.tuples(st.floats(0.0, 1.0), st.floats(0.0, 0.5))
+    return st.builds(
+        lambda width_m, height_m, trim_mm, place: Opening(
+            width_m=width_m,
+            height_m=height_m,
+            trim_mm=trim_mm,
+            left_m=place[0] if place else None,
+            sill_m=place[1] if place else None,
+        ),
+        st.floats(0.3, 1.5),
+        st.floats(0.3, 1.5),
+        st.sampled_from([0, 45]),
+        st.none() | places,
+    )
+
+
+def cavities(*, runs: st.SearchStrategy[Runs] = BOTH_WAYS) -> st.SearchStrategy[Cavity]:
+    """Walls of one to three layers, 3 to 9 m by 2.2 to 4 m, with an opening or none."""
+    return st.builds(
+        lambda width_m, span_m, layers, openings, aligned, count: wall(
+            width_m=width_m,
+            span_m=span_m,
+            layers=tuple(layers),
+            openings=tuple(openings),
+            leaves_aligned=aligned,
+            count=count,
+        ),
+        st.floats(3.0, 9.0),
+        st.floats(2.2, 4.0),
+        st.lists(layers(runs=runs), min_size=1, max_size=3),
+        st.lists(windows(), max_size=1),
+        st.booleans(),
+        st.integers(1, 3),
+    )
