@@ -1,15 +1,39 @@
 """A takeoff: everything that follows from a building."""
 
-from marshmallow import Schema, fields
+from marshmallow import Schema, fields, validate
 
 from schemas.cavities import Building, Site
-from schemas.fields import Amount
+from schemas.fields import Amount, Flag, Number
+from schemas.materials import Sourced
+from schemas.moisture import CavityMoisture
+
+
+class MonthClimate(Schema):
+    """Means of one month on both sides of an element."""
+
+    inside_c = Number(least=-40, most=50, required=True)
+    inside_rh_percent = Number(least=0.1, most=100, required=True)
+    outside_c = Number(least=-40, most=50, required=True)
+    outside_rh_percent = Number(least=0.1, most=100, required=True)
+
+
+class Climate(Sourced):
+    """A year's climate, January first."""
+
+    months = fields.List(fields.Nested(MonthClimate), required=True, validate=validate.Length(equal=12))
 
 
 class TakeoffBody(Building):
-    """A building, priced but not kept; the site is needed only for the age of the house."""
+    """A building, priced but not kept; the site is needed only for the age of the house.
+
+    `explain` asks for the working behind every figure, `what_if` for what another
+    density would take, `climate` for the moisture indicator.
+    """
 
     site = fields.Nested(Site)
+    explain = Flag()
+    what_if = Flag()
+    climate = fields.Nested(Climate)
 
 
 class Traced(Schema):
@@ -223,6 +247,52 @@ class Takeoff(Schema):
     strip_m = fields.Float()
     samples = fields.Integer()
     crew_hours = fields.Float()
+    blowing_hours = fields.Float()
     hold_points = fields.List(fields.Nested(HoldPoint))
     price = fields.Nested(Price)
     engine = fields.String()
+
+
+class WhatIf(Schema):
+    """The job, if this cavity were filled to another density."""
+
+    target_kg_m3 = fields.Float()
+    mass_kg = fields.Float()
+    bags = fields.Integer()
+    hours = fields.Float()
+    net = Amount()
+
+
+class CavityWhatIf(Schema):
+    """What other densities in a cavity's window would take."""
+
+    label = fields.String()
+    steps = fields.List(fields.Nested(WhatIf))
+
+
+class Input(Schema):
+    """A figure that went into another one."""
+
+    name = fields.String()
+    value = fields.Float()
+
+
+class Explanation(Schema):
+    """How the figure at `pointer` (RFC 6901, into this answer) came about."""
+
+    pointer = fields.String()
+    value = fields.Float()
+    formula = fields.String()
+    name = fields.String()
+    expression = fields.String()
+    inputs = fields.List(fields.Nested(Input))
+    source = fields.String()
+    standing = fields.String()
+
+
+class TakeoffAnswer(Takeoff):
+    """A building worked out, with what else was asked for."""
+
+    explanations = fields.List(fields.Nested(Explanation))
+    what_if = fields.List(fields.Nested(CavityWhatIf))
+    moisture = fields.List(fields.Nested(CavityMoisture))

@@ -51,7 +51,9 @@ def bag_check(*masses_kg: float) -> BagCheck:
     return BagCheck(masses_kg=masses_kg, **recorded())
 
 
-def core(mass_g: float, cavity: str = "W1", bay: int | None = 1, minute: float = 60.0, **fields: Any) -> Sample:
+def core(
+    mass_g: float, cavity: str = "W1", bay: int | None = 1, minute: float = 60.0, **fields: Any
+) -> Sample:
     """A core of 75 mm, 300 mm long: 1 kg/m3 is 1.325 g."""
     sample = Sample(
         cavity=cavity,
@@ -66,7 +68,9 @@ def core(mass_g: float, cavity: str = "W1", bay: int | None = 1, minute: float =
     return replace(sample, **fields)
 
 
-def block(mass_g: float, cavity: str = "W1", bay: int | None = 1, minute: float = 60.0, **fields: Any) -> Sample:
+def block(
+    mass_g: float, cavity: str = "W1", bay: int | None = 1, minute: float = 60.0, **fields: Any
+) -> Sample:
     """A cut block of 300 x 300 x 100 mm, 9 litres."""
     sample = Sample(
         cavity=cavity,
@@ -119,7 +123,9 @@ def answer(code: str, cavity: str | None = None, minute: float = 0.0, **fields: 
     )
 
 
-def stock(delivered_bags: float, left_over_bags: float, reclaimed_kg: float = 0.0, minute: float = 90.0) -> Stock:
+def stock(
+    delivered_bags: float, left_over_bags: float, reclaimed_kg: float = 0.0, minute: float = 90.0
+) -> Stock:
     """A stock entry."""
     return Stock(
         delivered_bags=delivered_bags,

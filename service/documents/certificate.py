@@ -22,7 +22,6 @@ from service.documents.window_chart import Reading, at_least, strip, window_char
 Record = dict[str, Any]
 
 ROWS_A_CHART = 20
-QR_MM = 24
 
 
 def html(record: Record) -> str:
@@ -67,12 +66,9 @@ def pdf(record: Record, canonical: bytes) -> bytes:
 
 
 def _qr(url: str, title: str) -> Markup:
-    """A square picture of the address, error correction M, with the quiet zone that ISO/IEC 18004 asks for."""
-    return Markup(  # noqa: S704 - segno escapes the title, the rest are squares
-        segno.make(url, error="m").svg_inline(
-            title=title, border=4, omitsize=True, svgclass="qr", lineclass=None
-        )
-    )
+    """The address as a QR code (ISO/IEC 18004), error correction M, with its quiet zone of four modules."""
+    code = segno.make(url, error="m")
+    return Markup(code.svg_inline(title=title, border=4, omitsize=True, svgclass="qr", lineclass=None))  # noqa: S704
 
 
 def _counts(record: Record) -> dict[str, int]:
@@ -88,7 +84,9 @@ def _counts(record: Record) -> dict[str, int]:
 def _by_cavity(record: Record) -> list[tuple[str, list[dict[str, Any]]]]:
     """The openings of each part that has any, in the order of the parts."""
     labels = [part["cavity"]["label"] for part in record["parts"]]
-    of_each = [(label, [each for each in record["penetrations"] if each["cavity"] == label]) for label in labels]
+    of_each = [
+        (label, [each for each in record["penetrations"] if each["cavity"] == label]) for label in labels
+    ]
     return [(label, openings) for label, openings in of_each if openings]
 
 
@@ -155,9 +153,11 @@ def _readings(found: dict[str, Any]) -> list[Reading]:
     spaces, readings = found["compartments"], []
     for space in spaces:
         label, decides = space["label"] if len(spaces) > 1 else "", space["achieved"]
-        for basis in (space["mass_balance"], space["by_samples"]):
-            if basis and basis["how"] != (decides and decides["how"]):
-                readings.append(_reading(label, basis["how"], basis))
+        readings += [
+            _reading(label, basis["how"], basis)
+            for basis in (space["mass_balance"], space["by_samples"])
+            if basis and basis["how"] != (decides and decides["how"])
+        ]
         readings += [
             _reading(label, sample["shape"], sample, bay=sample["bay"])
             for sample in _by_bay(space["samples"])

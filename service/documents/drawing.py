@@ -11,6 +11,8 @@ from math import cos, pi, sin
 
 from markupsafe import Markup, escape
 
+from service.documents.letters import legible
+
 INK = "#22302f"
 FAINT = "#8d8a80"
 TIMBER = "#ddb878"
@@ -35,7 +37,7 @@ def tag(name: str, *children: str, **attributes: object) -> Markup:
         Markup(' {}="{}"').format(key.strip("_").replace("_", "-"), _plain(value))
         for key, value in attributes.items()
     )
-    return Markup("<{0}{1}>{2}</{0}>").format(Markup(name), written, Markup("").join(children))
+    return Markup("<{0}{1}>{2}</{0}>").format(name, written, Markup("").join(children))
 
 
 def _plain(value: object) -> object:
@@ -46,7 +48,7 @@ def picture(*marks: str, width_mm: float, height_mm: float, title: str) -> Marku
     """A whole drawing of this size on paper, with the title that a screen reader reads."""
     return tag(
         "svg",
-        tag("title", escape(title)),
+        tag("title", escape(legible(title))),
         *marks,
         xmlns="http://www.w3.org/2000/svg",
         width=f"{_plain(float(width_mm))}mm",
@@ -102,7 +104,7 @@ def words(
     """A line of lettering on its baseline."""
     return tag(
         "text",
-        escape(text),
+        escape(legible(str(text))),
         x=x,
         y=y,
         font_family=TEXT,

@@ -15,20 +15,29 @@ from threading import get_ident
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateError
+from markupsafe import Markup
 from weasyprint import CSS, HTML, Attachment
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 from service.documents.formats import Units, day, moment
+from service.documents.letters import legible
 from service.errors import DocumentFailed
 
 ASSETS = files("service.documents") / "assets"
 SCHEME = "asset:"
 TYPES = {"css": "text/css", "ttf": "font/ttf"}
 
+
+def _printable(value: Any) -> Any:
+    """What an expression gives, in letters that the fonts have; markup is made of such already."""
+    return legible(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
 _environment = Environment(
     loader=PackageLoader("service.documents", "templates"),
     autoescape=True,
+    finalize=_printable,
     undefined=StrictUndefined,
     trim_blocks=True,
     lstrip_blocks=True,

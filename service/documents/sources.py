@@ -7,7 +7,7 @@ TRACE = ("rule", "source", "standing")
 
 
 def sources(facts: Any) -> list[dict[str, str]]:
-    """Each rule with its source and standing, wherever in the facts it stands, in the order of the rules' names."""
+    """Each rule that the facts name, with its source and standing, sorted by its name."""
     found = {tuple(each[key] for key in TRACE) for each in _traced(facts)}
     return [dict(zip(TRACE, trace, strict=True)) for trace in sorted(found)]
 

@@ -112,9 +112,11 @@ def _axis(window: Window, readings: Sequence[Reading], units: Units, *, start: f
     return Scale(zero=first, start=start, per_unit=length / (last - first))
 
 
-def at_least(required: float, value: float, expanded_u: float, *, kind: Kind, units: Units, title: str) -> Markup:
+def at_least(
+    required: float, value: float, expanded_u: float, *, kind: Kind, units: Units, title: str
+) -> Markup:
     """What was found of something that has a least value only, in SI: the band is open to the right."""
-    width_mm, middle_mm = 78.0, 8.0
+    width_mm, middle_mm = 66.0, 8.0
     low, high = min(required, value - expanded_u), max(required, value + expanded_u)
     margin = 0.25 * (high - low) or 0.1 * required
     x = Scale(zero=low - margin, start=1, per_unit=(width_mm - 2) / (high - low + 2 * margin))

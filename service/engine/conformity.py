@@ -18,6 +18,16 @@ CONFORMITY = Formula(
     source="JCGM 106:2012, clause 7 (clause from memory)",
     standing=Standing.SECOND_HAND,
 )
+DECISION_RULE = Formula(
+    code="decision_rule",
+    name="Decision rule",
+    expression=(
+        "conforming where P >= conforming_from; non_conforming where the probability of keeping to either "
+        "limit alone <= non_conforming_to; else inconclusive"
+    ),
+    source="practice profile; JCGM 106:2012, clause 8 (clause from memory)",
+    standing=Standing.DECLARED,
+)
 NORMALISED_ERROR = Formula(
     code="normalised_error",
     name="Normalised error",
@@ -60,16 +70,16 @@ def achieved(
 ) -> Achieved:
     """A density, found with `formula`, judged by its window and the decision rule."""
     lowest, highest = window.lowest_kg_m3.value, window.highest_kg_m3.value
-    p = probability(value=density.value, u=density.u, lowest=lowest, highest=highest)
+    value, u = density.value, density.u
     return Achieved(
-        density_kg_m3=density.value,
-        u_kg_m3=density.u,
+        density_kg_m3=value,
+        u_kg_m3=u,
         expanded_u_kg_m3=density.expanded_u,
         budget=budget(density=density),
         how=how,
-        probability=p,
-        highest_probability=highest_probability(u=density.u, lowest=lowest, highest=highest),
-        verdict=verdict(probability=p, decision=decision),
+        probability=probability(value=value, u=u, lowest=lowest, highest=highest),
+        highest_probability=highest_probability(u=u, lowest=lowest, highest=highest),
+        verdict=verdict(value=value, u=u, decision=decision, lowest=lowest, highest=highest),
         rule=formula.name,
         source=formula.source,
         standing=formula.standing,
@@ -96,13 +106,19 @@ def highest_probability(*, u: float, lowest: float, highest: float) -> float:
     return probability(value=(lowest + highest) / 2, u=u, lowest=lowest, highest=highest)
 
 
-def verdict(*, probability: float, decision: Decision) -> Verdict:
-    """The verdict by the two thresholds of the decision rule; the thresholds themselves decide."""
-    if probability >= decision.conforming_from:
+def verdict(
+    *, value: float, u: float, decision: Decision, lowest: float | None = None, highest: float | None = None
+) -> Verdict:
+    """The verdict by the decision rule (DECISION_RULE); its two thresholds themselves decide.
+
+    A value is refused only where it is shown to break one of its limits. So little
+    may be known that it is likely to lie outside a narrow window wherever its
+    middle is; that is no reason to refuse it, but to find out more.
+    """
+    if probability(value=value, u=u, lowest=lowest, highest=highest) >= decision.conforming_from:
         return Verdict.CONFORMING
-    if probability <= decision.non_conforming_to:
-        return Verdict.NON_CONFORMING
-    return Verdict.INCONCLUSIVE
+    kept = (probability(value=value, u=u, lowest=lowest), probability(value=value, u=u, highest=highest))
+    return Verdict.NON_CONFORMING if min(kept) <= decision.non_conforming_to else Verdict.INCONCLUSIVE
 
 
 def least_conforming(*, required: float, u: float, decision: Decision) -> float:

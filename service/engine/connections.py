@@ -56,9 +56,8 @@ def connected_spaces(*, cavity: Cavity) -> tuple[tuple[Space, ...], ...]:
 
 def _stack(cavity: Cavity) -> Iterator[int | None]:
     leaves = [_leaf(cavity, index) is not None for index in range(len(cavity.layers))]
-    joints = not cavity.leaves_aligned and not cavity.dividers
     for index, leaf in enumerate(leaves):
-        if joints and index and leaf and leaves[index - 1]:
+        if not cavity.leaves_aligned and index and leaf and leaves[index - 1]:
             yield None
         yield index
 

@@ -19,7 +19,7 @@ from service.engine.hours import CAVITY_HOURS, JOB_HOURS
 from service.engine.openblow import LABEL_CHART, MARKERS, OPEN_BLOW
 from service.engine.practice import Material, Practice
 from service.engine.pricing import PRICE
-from service.engine.quantities import BAGS, DENSE_MASS, bulge_volume_of
+from service.engine.quantities import BAGS, DENSE_MASS, expected_bulge_m3
 from service.engine.samples import SAMPLING_PLAN
 from service.engine.takeoff import CavityTakeoff, Takeoff
 from service.engine.thermal import COMBINED, ERROR
@@ -139,14 +139,14 @@ def _density(
     if window is None:
         return
     for name in ("lowest_kg_m3", "target_kg_m3", "highest_kg_m3"):
-        yield _bound(f"{pointer}/density/{name}", getattr(window, name))
+        yield _bound(f"{pointer}/density/{name}/value", getattr(window, name))
     yield _said(
         f"{pointer}/mass_kg",
         planned.mass_kg,
         DENSE_MASS,
         target_kg_m3=window.target_kg_m3.value,
         net_volume_m3=planned.geometry.net_volume_m3,
-        bulge_volume_m3=bulge_volume_of(cavity=surveyed, practice=practice),
+        bulge_volume_m3=expected_bulge_m3(cavity=surveyed, practice=practice),
     )
 
 

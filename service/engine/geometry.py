@@ -5,8 +5,8 @@ Bays are those of one cavity; volumes and areas are of all identical ones.
 
 from dataclasses import dataclass
 
-from service.engine.areas import NET_AREA, across_and_along_m, clear_area_m2, insulated_area_m2
-from service.engine.bays import MEMBERS, bay_edges_m, member_count, members
+from service.engine.areas import across_and_along_m, clear_area_m2, insulated_area_m2
+from service.engine.bays import bay_edges_m, member_count, members
 from service.engine.cavity import Cavity, Layer
 from service.engine.formula import Formula
 from service.engine.layout import cavity_bays_m, clear_parts, is_turned, upright
@@ -29,8 +29,6 @@ TIMBER_PERCENT = Formula(
     source="plane geometry",
     standing=Standing.DERIVED,
 )
-
-FORMULAS = (MEMBERS, NET_AREA, NET_VOLUME, TIMBER_PERCENT)
 
 _NOTHING = 1e-9
 
@@ -73,7 +71,7 @@ class Geometry:
 
 
 def geometry(*, cavity: Cavity) -> Geometry:
-    """Areas, volumes and bays of a cavity (NET_AREA, NET_VOLUME, TIMBER_PERCENT).
+    """Areas, volumes and bays of a cavity (NET_VOLUME, TIMBER_PERCENT).
 
     Bays are those of the innermost layer with members along the span; of members
     across it where there are no others; without members the cavity is one bay.

@@ -21,7 +21,7 @@ from service.engine.layout import upright
 from service.engine.ledger import FillRecord
 from service.engine.planned import Basis, Planned, Space
 from service.engine.practice import Practice, Uncertainties
-from service.engine.quantities import bulge_volume_m3, expected_bulge_mm
+from service.engine.quantities import bulge_volume_m3, clear_facing_m2, expected_bulge_mm
 from service.engine.uncertainty import Measured, Share, rectangular, total
 from service.engine.vocabulary import Runs, Standing
 
@@ -84,11 +84,8 @@ def volume(*, planned: Planned, space: Space, uncertainties: Uncertainties) -> M
 
 def bulge_volume(*, planned: Planned, space: Space, bulge: Bulge) -> Measured:
     """Volume in m3 that the bulge adds to a space, in all identical cavities together."""
-    per_mm = planned.cavity.count * bulge_volume_m3(
-        bulge_mm=1.0,
-        bay_widths_m=tuple(planned.geometry.bay_widths_m[bay - 1] for bay in space.bays),
-        span_m=upright(cavity=planned.cavity).span_m,
-    )
+    facing_m2 = clear_facing_m2(cavity=planned.cavity, bays=space.bays)
+    per_mm = planned.cavity.count * bulge_volume_m3(bulge_mm=1.0, facing_m2=facing_m2)
     share = Share(name="bulge", of="bulge", u=per_mm * rectangular(half=bulge.half_mm))
     return Measured(value=per_mm * bulge.bulge_mm, shares=(share,))
 

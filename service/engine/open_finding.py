@@ -134,14 +134,14 @@ def _mass_per_area(
     plan: OpenBlow, area: Measured, fills: tuple[FillRecord, ...], basis: Basis
 ) -> MassPerArea:
     found = net_blown(fills=fills, basis=basis).over(area)
-    p = probability(value=found.value, u=found.u, lowest=plan.mass_per_area_kg_m2)
+    required, decision = plan.mass_per_area_kg_m2, basis.practice.decision
     return MassPerArea(
         mass_per_area_kg_m2=found.value,
         u_kg_m2=found.u,
         expanded_u_kg_m2=found.expanded_u,
-        required_kg_m2=plan.mass_per_area_kg_m2,
-        probability=p,
-        verdict=verdict(probability=p, decision=basis.practice.decision),
+        required_kg_m2=required,
+        probability=probability(value=found.value, u=found.u, lowest=required),
+        verdict=verdict(value=found.value, u=found.u, decision=decision, lowest=required),
         rule=MASS_PER_AREA.name,
         source=MASS_PER_AREA.source,
         standing=MASS_PER_AREA.standing,
@@ -157,17 +157,17 @@ def _thickness(plan: OpenBlow, depths_mm: tuple[float, ...], practice: Practice)
             Share(name="between places", of="places", u=scatter),
         ),
     )
-    p = probability(value=found.value, u=found.u, lowest=plan.initial_mm)
+    required, decision = plan.initial_mm, practice.decision
     return Thickness(
         thickness_mm=found.value,
         u_mm=found.u,
         expanded_u_mm=found.expanded_u,
-        required_mm=plan.initial_mm,
+        required_mm=required,
         settled_mm=found.value * (1 - plan.settlement_percent / 100),
         lowest_mm=min(depths_mm),
         highest_mm=max(depths_mm),
-        probability=p,
-        verdict=verdict(probability=p, decision=practice.decision),
+        probability=probability(value=found.value, u=found.u, lowest=required),
+        verdict=verdict(value=found.value, u=found.u, decision=decision, lowest=required),
         rule=MEAN_THICKNESS.name,
         source=MEAN_THICKNESS.source,
         standing=MEAN_THICKNESS.standing,

@@ -7,6 +7,7 @@ again, so waste is the contractor's setting and nought unless he says otherwise.
 from math import ceil
 
 from service.engine.cavity import Cavity
+from service.engine.compartments import parts
 from service.engine.formula import Formula
 from service.engine.geometry import Geometry
 from service.engine.practice import Practice
@@ -15,7 +16,7 @@ from service.engine.vocabulary import Facing, Standing
 BULGE_VOLUME = Formula(
     code="bulge_volume",
     name="Bulge as a parabola between the members",
-    expression="2/3 x bulge_mm/1000 x clear bay width x span_m, each bay",
+    expression="2/3 x bulge_mm/1000 x clear area of the facing between the timbers",
     source="area under a parabola (Archimedes: two thirds of its rectangle)",
     standing=Standing.DERIVED,
 )
@@ -49,23 +50,39 @@ def expected_bulge_mm(*, facing: Facing, practice: Practice) -> float:
     return sum(bulge.bulge_mm for bulge in practice.bulges if bulge.facing is facing)
 
 
-def bulge_volume_m3(*, bulge_mm: float, bay_widths_m: tuple[float, ...], span_m: float) -> float:
-    """Volume that a bulging facing adds to bays of these clear widths (BULGE_VOLUME).
+def clear_facing_m2(*, cavity: Cavity, bays: tuple[int, ...] | None = None) -> float:
+    """Area of the facing between the timbers of these bays (None: of all), of one of the identical cavities.
 
-    `bulge_mm` is at mid-bay. Openings are not left out: where a bay has one, this
-    is a little too much rather than too little material.
+    Openings are left out: those that have a place where they are, the others in
+    proportion. Of an open layer alone it is the whole area less openings.
     """
-    return 2 / 3 * bulge_mm / 1000 * sum(bay_widths_m) * span_m
+    without_place_m2 = sum(
+        each.count * each.width_m * each.height_m for each in cavity.openings if each.left_m is None
+    )
+    clear_m2 = sum(
+        (part.right_m - part.left_m) * (part.top_m - part.bottom_m)
+        for part in parts(cavity=cavity)
+        if bays is None or part.bay in bays
+    )
+    return clear_m2 * (1 - without_place_m2 / (cavity.width_m * cavity.span_m))
+
+
+def bulge_volume_m3(*, bulge_mm: float, facing_m2: float) -> float:
+    """Volume that a facing adds that bulges by `bulge_mm` in the middle of its bays (BULGE_VOLUME)."""
+    return 2 / 3 * bulge_mm / 1000 * facing_m2
+
+
+def expected_bulge_m3(*, cavity: Cavity, practice: Practice) -> float:
+    """Volume that the expected bulge adds to all `count` cavities."""
+    bulge_mm = expected_bulge_mm(facing=cavity.facing, practice=practice)
+    if not bulge_mm:
+        return 0.0
+    return cavity.count * bulge_volume_m3(bulge_mm=bulge_mm, facing_m2=clear_facing_m2(cavity=cavity))
 
 
 def dense_mass_kg(*, cavity: Cavity, geometry: Geometry, target_kg_m3: float, practice: Practice) -> float:
     """Mass that fills all `count` cavities to the target density, bulge included (DENSE_MASS)."""
-    bulge_m3 = bulge_volume_m3(
-        bulge_mm=expected_bulge_mm(facing=cavity.facing, practice=practice),
-        bay_widths_m=geometry.bay_widths_m,
-        span_m=cavity.span_m,
-    )
-    return target_kg_m3 * (geometry.net_volume_m3 + cavity.count * bulge_m3)
+    return target_kg_m3 * (geometry.net_volume_m3 + expected_bulge_m3(cavity=cavity, practice=practice))
 
 
 def bags(*, mass_kg: float, bag_kg: float, waste_percent: float) -> int:

@@ -97,23 +97,19 @@ def sample_finding(
     *, sample: Sample, bay: int, density: Measured, superseded: bool, window: Window, decision: Decision
 ) -> SampleFinding:
     """A sample of a bay against the window, by itself."""
-    p = probability(
-        value=density.value,
-        u=density.u,
-        lowest=window.lowest_kg_m3.value,
-        highest=window.highest_kg_m3.value,
-    )
-    gives_way = sample.feel is Feel.GIVES_WAY
+    value, u = density.value, density.u
+    lowest, highest = window.lowest_kg_m3.value, window.highest_kg_m3.value
+    judged = verdict(value=value, u=u, decision=decision, lowest=lowest, highest=highest)
     return SampleFinding(
         entry=sample.entry,
         cavity=sample.cavity,
         bay=bay,
         shape=sample.shape,
-        density_kg_m3=density.value,
-        u_kg_m3=density.u,
+        density_kg_m3=value,
+        u_kg_m3=u,
         expanded_u_kg_m3=density.expanded_u,
-        probability=p,
-        verdict=Verdict.NON_CONFORMING if gives_way else verdict(probability=p, decision=decision),
+        probability=probability(value=value, u=u, lowest=lowest, highest=highest),
+        verdict=Verdict.NON_CONFORMING if sample.feel is Feel.GIVES_WAY else judged,
         feel=sample.feel,
         superseded=superseded,
         recorded_at=sample.recorded_at,
@@ -133,19 +129,20 @@ def bay_finding(
     decision: Decision,
 ) -> BayFinding:
     """A bay by its samples: one non-conforming sample decides, else what all of them say together."""
+    value, u = density.value, density.u
     lowest, highest = window.lowest_kg_m3.value, window.highest_kg_m3.value
-    p = probability(value=density.value, u=density.u, lowest=lowest, highest=highest)
+    judged = verdict(value=value, u=u, decision=decision, lowest=lowest, highest=highest)
     refused = any(finding.verdict is Verdict.NON_CONFORMING for finding in findings)
     return BayFinding(
         bay=bay,
         samples=len(findings),
-        density_kg_m3=density.value,
-        u_kg_m3=density.u,
+        density_kg_m3=value,
+        u_kg_m3=u,
         expanded_u_kg_m3=density.expanded_u,
-        probability=p,
-        highest_probability=highest_probability(u=density.u, lowest=lowest, highest=highest),
+        probability=probability(value=value, u=u, lowest=lowest, highest=highest),
+        highest_probability=highest_probability(u=u, lowest=lowest, highest=highest),
         gives_way=any(finding.feel is Feel.GIVES_WAY for finding in findings),
-        verdict=Verdict.NON_CONFORMING if refused else verdict(probability=p, decision=decision),
+        verdict=Verdict.NON_CONFORMING if refused else judged,
     )
 
 

@@ -56,7 +56,10 @@ class CavityTakeoff:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Takeoff:
-    """A building worked out. `engine` is the version of the engine that did it."""
+    """A building worked out. `engine` is the version of the engine that did it.
+
+    `crew_hours` are all hours on site, `blowing_hours` those charged by the hour.
+    """
 
     cavities: tuple[CavityTakeoff, ...]
     mass_kg: float
@@ -67,6 +70,7 @@ class Takeoff:
     strip_m: float
     samples: int
     crew_hours: float
+    blowing_hours: float
     hold_points: tuple[HoldPoint, ...]
     price: Price
     engine: str
@@ -92,6 +96,7 @@ def takeoff(
     samples = sum(each.samples for each in cavities)
     plans = [each.fill_plan for each in cavities]
     crew_hours = job_hours(cavities_h=(plan.hours for plan in plans), samples=samples, rates=practice.rates)
+    blowing_hours = _blowing_h(plans, practice)
     holes, patches = sum(plan.holes for plan in plans), sum(plan.patches for plan in plans)
     tape_m, strip_m = sum(plan.tape_m for plan in plans), sum(plan.strip_m for plan in plans)
     return Takeoff(
@@ -104,6 +109,7 @@ def takeoff(
         strip_m=strip_m,
         samples=samples,
         crew_hours=crew_hours,
+        blowing_hours=blowing_hours,
         hold_points=hold_points(
             cavities=building.cavities, practice=practice, built_year=building.built_year
         ),
@@ -113,7 +119,7 @@ def takeoff(
             priced_on=priced_on,
             material_code=material.code,
             mass_kg=mass_kg,
-            blowing_hours=_blowing_h(plans, practice),
+            blowing_hours=blowing_hours,
             holes=holes,
             patches=patches,
             tape_m=tape_m,

@@ -6,21 +6,62 @@ from typing import Any
 
 from sqlalchemy import Connection
 
+from service.engine.climate import Climate
+from service.engine.explain import explain
+from service.engine.moisture import moisture
 from service.engine.takeoff import Building, Takeoff, takeoff
+from service.engine.variants import densities
 from service.errors import Fault, InvalidInput
 from service.usecases.basis import Basis, load
 from service.usecases.context import Context, reads
 from service.usecases.plain import plain, structured
 
-ASIDE = ("reference", "client", "practice", "material", "currency", "priced_on", "site")
+SURVEYED = ("cavities", "travel_km", "extras")
 
 
 @reads
-def create(connection: Connection, context: Context, body: Mapping[str, Any]) -> Takeoff:
-    """The takeoff of a posted building, by what is in force on its day."""
+def create(connection: Connection, context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The takeoff of a posted building, by what is in force on its day, and what else was asked for."""
     check_size(context, body)
     on = day_of(context, body)
-    return work_out(load(connection, firm_id=context.firm_id, body=body, on=on), body, on)
+    basis = load(connection, firm_id=context.firm_id, body=body, on=on)
+    found = work_out(basis, body, on)
+    return {**plain(found), **_asked_for(basis, body, found)}
+
+
+def _asked_for(basis: Basis, body: Mapping[str, Any], found: Takeoff) -> dict[str, Any]:
+    building = building_of(body)
+    answer: dict[str, Any] = {}
+    if body.get("explain"):
+        answer["explanations"] = explain(
+            cavities=building.cavities, found=found, material=basis.material, practice=basis.practice
+        )
+    if body.get("what_if"):
+        answer["what_if"] = densities(
+            building=building,
+            found=found,
+            material=basis.material,
+            practice=basis.practice,
+            price_list=basis.price_list,
+        )
+    if "climate" in body:
+        answer["moisture"] = _moisture(basis, body, building)
+    return answer
+
+
+def _moisture(basis: Basis, body: Mapping[str, Any], building: Building) -> list[dict[str, Any]]:
+    climate = structured(Climate, plain(body["climate"]))
+    found, faults = [], []
+    for index, cavity in enumerate(building.cavities):
+        try:
+            indicator = moisture(cavity=cavity, material=basis.material, climate=climate)
+        except InvalidInput as error:
+            faults += error.under(f"/cavities/{index}").faults
+        else:
+            found.append({"label": cavity.label, **plain(indicator)})
+    if faults:
+        raise InvalidInput(*faults)
+    return found
 
 
 def day_of(context: Context, body: Mapping[str, Any]) -> date:
@@ -50,6 +91,6 @@ def work_out(basis: Basis, body: Mapping[str, Any], on: date) -> Takeoff:
 
 def building_of(body: Mapping[str, Any]) -> Building:
     """The engine's view of a posted building."""
-    surveyed = {name: value for name, value in plain(body).items() if name not in ASIDE}
+    surveyed = {name: plain(body[name]) for name in SURVEYED if name in body}
     built_year = body.get("site", {}).get("built_year")
     return structured(Building, {**surveyed, "built_year": built_year})

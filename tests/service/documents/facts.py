@@ -5,10 +5,8 @@ A made-up job: people, places and numbers are specimens.
 
 import json
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import date
 from decimal import Decimal
-from itertools import count
-from math import pi
 from typing import Any
 
 import cattrs
@@ -16,23 +14,12 @@ import rfc8785
 
 from service.engine.assessment import Planned, assess
 from service.engine.cavity import Cavity
-from service.engine.ledger import (
-    AirTest,
-    BagCheck,
-    DepthCheck,
-    FillRecord,
-    HoldPointAnswer,
-    Ledger,
-    Patch,
-    Penetration,
-    Sample,
-    Stock,
-)
 from service.engine.practice import HoldPointRule, Material, Practice
 from service.engine.pricing import Extra, ExtraOrder, MaterialPrice, PriceList, VolumeDiscount
 from service.engine.takeoff import Building, Takeoff, takeoff
-from service.engine.vocabulary import Answer, Facing, Feel, Market, Purpose, Shape, Stage, Standing
+from service.engine.vocabulary import Facing, Market, Stage, Standing
 from tests import builders
+from tests.service.documents.site import ledger
 
 Facts = dict[str, Any]
 
@@ -45,7 +32,6 @@ FIRM = {
 }
 CLIENT = {"name": "A. Specimen", "email": "client@specimen.example"}
 SITE = {"address": "7 Placeholder Lane, 00002 Sampleton", "country": "AT", "built_year": 1958}
-MORNING = datetime(2026, 11, 23, 7, 30, tzinfo=UTC)
 
 _converter = cattrs.Converter()
 _converter.register_unstructure_hook(Decimal, str)
@@ -55,11 +41,6 @@ _converter.register_unstructure_hook(date, date.isoformat)
 def plain(value: Any) -> Any:
     """An engine's result as it comes back from a stored record."""
     return json.loads(json.dumps(_converter.unstructure(value)))
-
-
-def minute(count: float) -> str:
-    """A time on the day of the job, RFC 3339."""
-    return (MORNING + timedelta(minutes=count)).isoformat().replace("+00:00", "Z")
 
 
 def material(**fields: Any) -> Material:
@@ -174,7 +155,7 @@ def crew_sheet(parts: tuple[Cavity, ...] | None = None, market: Market = Market.
 def certificate(
     parts: tuple[Cavity, ...] | None = None, market: Market = Market.EU, *, off: str | None = "F1"
 ) -> Facts:
-    """The record of a certificate; in the part named by `off` too little was blown, and a deviation granted."""
+    """The record of a certificate; the part named by `off` got too little, and a deviation was granted."""
     parts = parts or cavities()
     plan = worked_out(parts, market)
     entries = ledger(parts, plan, off)
@@ -195,7 +176,8 @@ def certificate(
         practice=practice(market),
     )
     common = _common(parts, market, "EUR")
-    cavities_found = zip(common.pop("cavities"), common.pop("takeoff")["cavities"], found.cavities, strict=True)
+    planned = common.pop("takeoff")["cavities"]
+    rows = zip(common.pop("cavities"), planned, found.cavities, strict=True)
     deviations = {(each.code, each.cavity): each for each in found.conditions if each.waivable}
     return common | {
         "format": "baywright-record-1",
@@ -206,8 +188,7 @@ def certificate(
         "quote_number": "Q-2026-0007",
         "job_number": "J-2026-0005",
         "parts": [
-            {"cavity": cavity, "planned": planned, "found": plain(each)}
-            for cavity, planned, each in cavities_found
+            {"cavity": cavity, "planned": each, "found": plain(finding)} for cavity, each, finding in rows
         ],
         "penetrations": plain(found.penetrations),
         "hold_points": plain(found.hold_points),
@@ -232,103 +213,3 @@ def certificate(
 def canonical(record: Facts) -> bytes:
     """The record's canonical bytes, as the use case has them."""
     return bytes(rfc8785.dumps(record))
-
-
-def ledger(parts: tuple[Cavity, ...], plan: Takeoff, off: str | None) -> Ledger:
-    """What a careful crew writes down in a day."""
-    clock = count()
-    entry = lambda: _entry(next(clock))  # noqa: E731
-    fills, samples, penetrations, patches, checks = [], [], [], [], []
-    for cavity, planned in zip(parts, plan.cavities, strict=True):
-        share = 0.86 if cavity.label == off else 1.004
-        mass_kg = planned.mass_kg * share
-        if planned.open_blow:
-            fills.append(FillRecord(**entry(), cavity=cavity.label, method=planned.fill_plan.method, mass_kg=mass_kg * 1.03))
-            depths = tuple(planned.open_blow.initial_mm * ratio for ratio in (1.06, 1.03, 1.08, 1.05, 1.04, 1.06, 1.05, 1.07))
-            checks.append(DepthCheck(**entry(), cavity=cavity.label, depths_mm=depths, markers=planned.open_blow.markers))
-            continue
-        volume_m3 = sum(space.net_volume_m3 * len(space.bays) for space in planned.compartments)
-        for space in planned.compartments:
-            for bay in space.bays:
-                fills.append(
-                    FillRecord(
-                        **entry(),
-                        cavity=cavity.label,
-                        bay=bay,
-                        method=planned.fill_plan.method,
-                        mass_kg=mass_kg * space.net_volume_m3 / volume_m3 * (0.99 + 0.005 * (bay % 5)),
-                        bulge_mm=18 if cavity.facing is Facing.NETTING else 0,
-                    )
-                )
-            if space.shared:
-                for bay in {*space.bays[3::5], space.bays[-1]}:
-                    tag = f"{cavity.label}-S{bay}"
-                    density = planned.density.target_kg_m3.value * share * (0.96 + 0.02 * (bay % 5))
-                    mass_g = density * pi / 4 * 0.1**2 * cavity.depth_mm / 1000 * 1000
-                    samples.append(
-                        Sample(
-                            **entry(),
-                            cavity=cavity.label,
-                            bay=bay,
-                            shape=Shape.CORE,
-                            diameter_mm=100,
-                            length_mm=cavity.depth_mm,
-                            mass_g=mass_g,
-                            feel=Feel.FIRM,
-                        )
-                    )
-                    penetrations.append(Penetration(**entry(), tag=tag, cavity=cavity.label, bay=bay, purpose=Purpose.SAMPLE, width_mm=105, height_mm=105))
-        for hole in planned.fill_plan.hole_list:
-            for twin in range(cavity.count):
-                tag = f"{cavity.label}-{hole.number + twin * len(planned.fill_plan.hole_list)}"
-                penetrations.append(
-                    Penetration(
-                        **entry(),
-                        tag=tag,
-                        cavity=cavity.label,
-                        bay=hole.bay,
-                        purpose=Purpose.ENTRY,
-                        width_mm=hole.width_mm,
-                        height_mm=hole.height_mm,
-                    )
-                )
-    for each in penetrations:
-        patches.append(
-            Patch(
-                **entry(),
-                tag=each.tag,
-                width_mm=each.width_mm + 100,
-                height_mm=each.height_mm + 100,
-                tape="roll 150",
-                wiped=True,
-                rubbed_down=True,
-            )
-        )
-    answers = tuple(
-        HoldPointAnswer(
-            **entry(),
-            code=point.code,
-            cavity=point.cavity,
-            answer=Answer.DEALT_WITH if point.code == "recessed_luminaires" else Answer.CLEAR,
-            reading="14 %" if point.code == "timber_moisture" else None,
-        )
-        for point in plan.hold_points
-    )
-    blown_kg = sum(fill.mass_kg for fill in fills)
-    delivered = float(plan.bags + 4)
-    left = round(delivered - blown_kg / 12.6 + 0.2)
-    return Ledger(
-        fills=tuple(fills),
-        bag_checks=(BagCheck(**entry(), masses_kg=(12.6, 12.7, 12.5, 12.6, 12.6)),),
-        samples=tuple(samples),
-        penetrations=tuple(penetrations),
-        patches=tuple(patches),
-        answers=answers,
-        stocks=(Stock(**entry(), delivered_bags=delivered, left_over_bags=left, reclaimed_kg=0),),
-        depth_checks=tuple(checks),
-        air_tests=(AirTest(**entry(), before_or_after=Stage.AFTER, by="Specimen Testing", n50_per_h=0.84),),
-    )
-
-
-def _entry(number: int) -> dict[str, str]:
-    return {"entry": f"e{number:04}", "recorded_at": minute(number), "recorded_by": "C. Crew"}

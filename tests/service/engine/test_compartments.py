@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.engine.cavity import Framing
-from service.engine.compartments import Part, compartments, parts
+from service.engine.compartments import compartments, parts
 from service.engine.geometry import geometry
 from service.engine.vocabulary import Runs
 from tests.builders import attic, floor, fraction, framing, layer, opening, roof_slope, stud_wall, wall
@@ -82,11 +82,22 @@ def test_dividers_run_from_each_member_to_its_own_across_leaves_that_are_set_off
     assert bays(cavity) == [(bay,) for bay in up_to(15)]
 
 
+def test_dividers_cannot_part_what_a_wider_bay_of_the_other_leaf_joins():
+    outer, inner = framing(spacing_mm=1200), framing(spacing_mm=600)
+    cavity = wall(width_m=4.845, layers=(layer(145, outer), layer(120), layer(95, inner)), dividers=True)
+    assert bays(cavity) == [(1, 2), (3, 4), (5, 6), (7, 8)]
+
+
+def test_dividers_part_leaves_that_stand_face_to_face_too():
+    assert bays(two_leaves(leaves_aligned=False, dividers=True)) == [(bay,) for bay in up_to(15)]
+
+
 def test_dividers_share_the_open_layer_from_the_middle_of_a_member_to_the_next():
     """By hand: leaves 0.58 x 2.56 m; open layer up to the middle of the second member, 0.6475 x 2.65 m."""
-    first, second, *_ = found(wall(dividers=True))
-    assert first.net_volume_m3 == pytest.approx(0.24 * 0.58 * 2.56 + 0.12 * 0.6475 * 2.65)
-    assert second.net_volume_m3 == pytest.approx(0.24 * 0.58 * 2.56 + 0.12 * 0.625 * 2.65)
+    cavity = wall(layers=(layer(145, framing()), layer(200), layer(95, framing())), dividers=True)
+    first, second, *_ = found(cavity)
+    assert first.net_volume_m3 == pytest.approx(0.24 * 0.58 * 2.56 + 0.2 * 0.6475 * 2.65)
+    assert second.net_volume_m3 == pytest.approx(0.24 * 0.58 * 2.56 + 0.2 * 0.625 * 2.65)
 
 
 def test_leaves_face_to_face_with_members_opposite_keep_their_bays():
@@ -185,21 +196,32 @@ def test_what_has_no_place_is_taken_out_in_proportion():
 
 
 def test_a_pocket_that_no_bay_opens_to_goes_with_the_nearest_bay():
-    """Outer bays 0.1 m wide, behind inner members 0.5 m wide: the inner bays open to every fifth of them."""
+    """Outer bays 0.1 m wide, inner ones 0.5 m: each opens to three, with six, five and six nearest to it."""
     outer, inner = framing(member_mm=100, spacing_mm=200), framing(member_mm=500, spacing_mm=1000)
     cavity = wall(width_m=3.5, layers=(layer(100, outer), layer(100, inner)))
     assert bays(cavity) == [(1,), (2,), (3,)]
     volumes = [each.net_volume_m3 for each in found(cavity)]
-    assert sum(volumes) == pytest.approx(geometry(cavity=cavity).net_volume_m3)
+    assert volumes == pytest.approx([0.1 * 2.56 * width_m for width_m in (1.1, 1.0, 1.1)])
 
 
 def test_members_that_all_run_across_make_bays_that_lie_across():
-    joists = Framing(member_mm=50, spacing_mm=400, blocking_rows=1, blocking_mm=50, runs=Runs.ACROSS)
-    turned = floor(width_m=5.4, span_m=4.2, layers=(layer(220, joists),))
-    assert found(turned) == found(floor())
-    assert parts(cavity=turned)[1] == Part(
-        bay=1, index=2, bottom_m=0.05, top_m=0.4, left_m=2.725, right_m=5.4
+    joists = Framing(member_mm=50, spacing_mm=400, blocking_rows=1, blocking_mm=50)
+    hatch = opening(width_m=0.6, height_m=0.9, left_m=1.5, sill_m=3.0, trim_mm=50)
+    turned_hatch = opening(width_m=0.9, height_m=0.6, left_m=3.0, sill_m=1.5, trim_mm=50)
+    along = floor(layers=(layer(220, joists),), openings=(hatch,))
+    across = floor(
+        width_m=along.span_m,
+        span_m=along.width_m,
+        layers=(layer(220, replace(joists, runs=Runs.ACROSS)),),
+        openings=(turned_hatch,),
     )
+    assert [each.label for each in found(across)] == [each.label for each in found(along)]
+    assert [each.net_volume_m3 for each in found(across)] == pytest.approx(
+        [each.net_volume_m3 for each in found(along)]
+    )
+    for part, turned in zip(parts(cavity=along), parts(cavity=across), strict=True):
+        assert (part.left_m, part.right_m) == pytest.approx((turned.bottom_m, turned.top_m))
+        assert (part.bottom_m, part.top_m) == pytest.approx((turned.left_m, turned.right_m))
 
 
 def edges(part):

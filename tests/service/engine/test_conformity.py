@@ -1,3 +1,4 @@
+from dataclasses import replace
 from statistics import NormalDist
 
 import numpy
@@ -51,9 +52,7 @@ def test_speed_limit_of_jcgm_106() -> None:
     assert probability(value=107, u=2.14, lowest=100) > 0.999 > probability(value=106, u=2.12, lowest=100)
 
 
-@given(
-    value=st.floats(30, 80), u=st.floats(0.01, 20), lowest=st.floats(40, 55), width=st.floats(0.1, 25)
-)
+@given(value=st.floats(30, 80), u=st.floats(0.01, 20), lowest=st.floats(40, 55), width=st.floats(0.1, 25))
 def test_a_window_agrees_with_the_standard_librarys_normal_distribution(
     value: float, u: float, lowest: float, width: float
 ) -> None:
@@ -80,16 +79,34 @@ def test_without_uncertainty_a_value_is_in_the_window_or_not(value: float, p: fl
 
 
 @pytest.mark.parametrize(
-    ("p", "expected"),
+    ("z", "expected"),
     [
-        (0.95, Verdict.CONFORMING),
-        (0.9499, Verdict.INCONCLUSIVE),
-        (0.0501, Verdict.INCONCLUSIVE),
-        (0.05, Verdict.NON_CONFORMING),
+        (1.6449, Verdict.CONFORMING),
+        (1.6448, Verdict.INCONCLUSIVE),
+        (-1.6448, Verdict.INCONCLUSIVE),
+        (-1.6449, Verdict.NON_CONFORMING),
     ],
 )
-def test_a_verdict_turns_at_the_thresholds_of_the_decision_rule(p: float, expected: Verdict) -> None:
-    assert verdict(probability=p, decision=DECISION) is expected
+def test_a_verdict_turns_at_the_thresholds_of_the_decision_rule(z: float, expected: Verdict) -> None:
+    """95 % and 5 % of the normal distribution lie at +-1.64485."""
+    assert verdict(value=50 + z, u=1, decision=DECISION, lowest=50, highest=70) is expected
+    assert verdict(value=70 - z, u=1, decision=DECISION, lowest=50, highest=70) is expected
+    assert verdict(value=50 + z, u=1, decision=DECISION, lowest=50) is expected
+
+
+def test_a_threshold_itself_decides() -> None:
+    """Just at a limit the probability is one half."""
+    half = replace(DECISION, conforming_from=0.5)
+    assert verdict(value=50, u=1, decision=half, lowest=50) is Verdict.CONFORMING
+    half = replace(DECISION, conforming_from=0.95, non_conforming_to=0.5)
+    assert verdict(value=50, u=1, decision=half, lowest=50) is Verdict.NON_CONFORMING
+
+
+def test_to_know_little_is_no_reason_to_refuse() -> None:
+    """55 +- 111 kg/m3 lies between 50 and 60 with 0.036, for want of knowledge and not for being wrong."""
+    assert probability(value=55, u=111, lowest=50, highest=60) < 0.05
+    assert verdict(value=55, u=111, decision=DECISION, lowest=50, highest=60) is Verdict.INCONCLUSIVE
+    assert verdict(value=255, u=111, decision=DECISION, lowest=50, highest=60) is Verdict.NON_CONFORMING
 
 
 def test_too_dense_is_as_wrong_as_too_loose() -> None:
@@ -113,7 +130,7 @@ def test_a_guard_band_of_1_645_u_conforms_just() -> None:
 def test_no_density_conforms_to_a_window_narrower_than_its_uncertainty() -> None:
     best = highest_probability(u=2.0, lowest=54, highest=57)
     assert best == pytest.approx(0.546745, abs=1e-6)
-    assert verdict(probability=best, decision=DECISION) is Verdict.INCONCLUSIVE
+    assert verdict(value=55.5, u=2.0, decision=DECISION, lowest=54, highest=57) is Verdict.INCONCLUSIVE
 
 
 def test_normalised_error_by_hand() -> None:

@@ -104,7 +104,7 @@ def drawn(cavity: Cavity, rng: numpy.random.Generator) -> Cavity:
     ids=["twin studs", "openings", "small", "timber fraction", "open layer", "crossing members"],
 )
 def test_the_volume_of_a_shared_space_by_drawing_all_its_sizes(cavity: Cavity) -> None:
-    """JCGM 101: the whole geometry worked out for 3000 sets of sizes; the standard deviation is known to 1.3 %."""
+    """JCGM 101: the geometry worked out for 3000 sets of sizes; their deviation is known to 1.3 %."""
     rng = numpy.random.default_rng(101)
     volumes = [geometry(cavity=drawn(cavity, rng)).net_volume_m3 for _ in range(3000)]
     plan = site.planned(cavity)
@@ -118,7 +118,8 @@ def test_the_volume_of_a_bay_takes_the_clear_width_of_that_bay() -> None:
     plan = site.planned(builders.stud_wall())
     bays = spaces(planned=plan, bays_named=True)
     found = [
-        volume(planned=plan, space=bay, uncertainties=site.uncertainties(**WIDE)) for bay in (bays[0], bays[9])
+        volume(planned=plan, space=bay, uncertainties=site.uncertainties(**WIDE))
+        for bay in (bays[0], bays[9])
     ]
     for net, width_m in zip(found, (0.555, 0.51), strict=True):
         share = next(share for share in net.shares if share.name == "width")
@@ -131,9 +132,7 @@ def test_bays_that_lie_across_have_their_width_upright() -> None:
     cavity = site.one_bay(
         width_m=2.4,
         span_m=0.65,
-        layers=(
-            builders.layer(300, builders.framing(spacing_mm=605, plates_mm=0, runs=Runs.ACROSS)),
-        ),
+        layers=(builders.layer(300, builders.framing(spacing_mm=605, plates_mm=0, runs=Runs.ACROSS)),),
     )
     plan = site.planned(cavity)
     found = volume(planned=plan, space=whole(planned=plan), uncertainties=site.uncertainties(**WORKED))
@@ -175,7 +174,9 @@ def test_readings_of_one_scale_do_not_average_out() -> None:
 
 
 def test_the_scales_error_never_cancels_against_what_was_taken_out() -> None:
-    with_removal = net_blown(fills=(site.fill(mass_kg=20, removed_kg=5),), basis=site.basis(scale_half_kg=0.1))
+    with_removal = net_blown(
+        fills=(site.fill(mass_kg=20, removed_kg=5),), basis=site.basis(scale_half_kg=0.1)
+    )
     assert with_removal.u == pytest.approx(2 * 0.1 / sqrt(3))
 
 

@@ -8,9 +8,16 @@ from hypothesis import strategies as st
 
 from service.engine.geometry import geometry
 from service.engine.practice import Bulge
-from service.engine.quantities import bags, bulge_volume_m3, dense_mass_kg, expected_bulge_mm, whole
+from service.engine.quantities import (
+    bags,
+    bulge_volume_m3,
+    clear_facing_m2,
+    dense_mass_kg,
+    expected_bulge_mm,
+    whole,
+)
 from service.engine.vocabulary import Facing, Standing
-from tests.builders import framing, layer, practice, stud_wall
+from tests.builders import framing, layer, opening, practice, stud_wall
 
 LB = 0.45359237
 FT = 0.3048
@@ -43,7 +50,7 @@ def test_a_bulge_is_the_area_under_a_parabola():
     # Simpson's rule, which is exact for a parabola: w/6 (0 + 4 h + 0), for each bay.
     widths_m, span_m, height_m = (0.58, 0.58, 0.31), 2.5, 0.03
     by_simpson = sum(width / 6 * 4 * height_m for width in widths_m) * span_m
-    found = bulge_volume_m3(bulge_mm=30, bay_widths_m=widths_m, span_m=span_m)
+    found = bulge_volume_m3(bulge_mm=30, facing_m2=sum(widths_m) * span_m)
     assert found == pytest.approx(by_simpson)
 
 
@@ -58,12 +65,24 @@ def test_the_mass_has_the_bulge_that_the_profile_expects_of_the_facing():
         dense_mass_kg(cavity=each, geometry=shape, target_kg_m3=50, practice=profile)
         for each in (replace(walls, facing=Facing.BOARD), walls)
     )
-    # Arithmetic: clear widths add up to 6.0 - 11 x 0.045 = 5.505 m; 2 x 2/3 x 0.015 x 5.505 x 2.5 x 50 kg/m3.
-    assert bulged - flat == pytest.approx(13.7625)
+    # Arithmetic: 6.0 - 11 x 0.045 = 5.505 m clear, 2.5 - 0.135 = 2.365 m between the plates;
+    # 2 walls x 2/3 x 0.015 x 5.505 x 2.365 x 50 kg/m3.
+    assert bulged - flat == pytest.approx(13.019325)
     assert [expected_bulge_mm(facing=each, practice=profile) for each in (Facing.MEMBRANE, Facing.BOARD)] == [
         15,
         0,
     ]
+
+
+def test_a_facing_does_not_bulge_where_there_is_a_window():
+    walls = stud_wall()
+    placed = replace(walls, openings=(opening(width_m=1.2, height_m=1.2, trim_mm=0, left_m=1.0, sill_m=0.8),))
+    lost_m2 = clear_facing_m2(cavity=walls) - clear_facing_m2(cavity=placed)
+    # The window hides 1.2 m less the one or two studs behind it, over its height of 1.2 m.
+    assert 1.2 * (1.2 - 2 * 0.045) <= lost_m2 + 1e-9 <= 1.2 * (1.2 - 0.045) + 2e-9
+    spread = replace(walls, openings=(opening(width_m=1.2, height_m=1.2, trim_mm=0),))
+    share = 1 - 1.44 / (walls.width_m * walls.span_m)
+    assert clear_facing_m2(cavity=spread) == pytest.approx(clear_facing_m2(cavity=walls) * share)
 
 
 @pytest.mark.parametrize(

@@ -33,7 +33,9 @@ def test_student_t_is_that_of_the_printed_tables(freedom: int, t: float) -> None
     assert student_t(coverage=0.95, freedom=freedom) == pytest.approx(t, abs=5e-4)
 
 
-@pytest.mark.parametrize(("freedom", "t"), [(1, 13.97), (2, 4.53), (3, 3.31), (4, 2.87), (9, 2.32), (20, 2.13)])
+@pytest.mark.parametrize(
+    ("freedom", "t"), [(1, 13.97), (2, 4.53), (3, 3.31), (4, 2.87), (9, 2.32), (20, 2.13)]
+)
 def test_student_t_for_two_standard_deviations_is_that_of_the_gum(freedom: int, t: float) -> None:
     """JCGM 100 table G.2, column 95.45 % (from memory)."""
     coverage = stats.norm.cdf(2) - stats.norm.cdf(-2)

@@ -1,0 +1,169 @@
+"""A job through the API: entries all or none, the assessment, the certificate."""
+
+from uuid import uuid4
+
+import pytest
+
+from tests.api import Api, day_of
+
+MOMENT = "2026-11-25T10:00:00Z"
+
+
+def entry(kind: str, **fields: object) -> dict[str, object]:
+    """An entry recorded at a fixed moment."""
+    return {"kind": kind, "recorded_at": MOMENT, "recorded_by": "Somebody", **fields}
+
+
+def ledger(api: Api, job: dict) -> list[dict]:
+    """Everything recorded of a job."""
+    return api.send("GET", f"/v1/jobs/{job['id']}/entries", role="installer").json["entries"]
+
+
+def unmet(api: Api, job: dict) -> set[str]:
+    """The codes of what stands in the way."""
+    found = api.send("GET", f"/v1/jobs/{job['id']}/assessment", role="installer").json
+    return {condition["code"] for condition in found["unmet"]}
+
+
+def test_an_empty_ledger_lacks_everything(api: Api) -> None:
+    job = api.job()
+    assert {"fill_missing", "hold_point_open", "stock_unreconciled"} <= unmet(api, job)
+    refused = api.issue(job)
+    assert refused.status_code == 409
+    assert {condition["code"] for condition in refused.json["conditions"]} == unmet(api, job)
+
+
+def test_a_days_work_is_certified_with_a_stored_file(api: Api) -> None:
+    job = api.worked()
+    assert unmet(api, job) == set()
+    issued = api.issue(job)
+    assert issued.status_code == 201
+    path = issued.headers["Location"]
+    first = api.send("GET", f"{path}/document", role="installer")
+    assert first.data[:5] == b"%PDF-"
+    again = api.send("GET", f"{path}/document", role="sales")
+    assert again.data == first.data
+    tag = first.headers["ETag"]
+    assert tag == f'"{api.send("GET", path, role="sales").json["file_sha256"]}"'
+    assert api.send("GET", f"{path}/document", role="sales", If_None_Match=tag).status_code == 304
+
+
+def test_the_assessment_is_the_same_for_the_same_entries_in_any_order(api: Api) -> None:
+    forth, back = api.job(), api.job()
+    batches = day_of(forth)
+    for batch in batches:
+        assert api.record(forth, batch).status_code == 201
+    for batch in reversed(batches):
+        assert api.record(back, batch[::-1]).status_code == 201
+
+    def densities(job: dict) -> object:
+        found = api.send("GET", f"/v1/jobs/{job['id']}/assessment", role="sales").json
+        return [
+            [(space["mass_kg"], space["verdict"], space["sampled"]) for space in cavity["compartments"]]
+            for cavity in found["cavities"]
+        ]
+
+    assert densities(forth) == densities(back)
+    assert unmet(api, back) == set()
+
+
+@pytest.mark.parametrize(
+    ("wrong", "pointer"),
+    [
+        ({"cavity": "nowhere"}, "/entries/1/cavity"),
+        ({"bay": 999}, "/entries/1/bay"),
+        ({"mass_kg": -1}, "/entries/1/mass_kg"),
+        ({"bags": 3}, "/entries/1/mass_kg"),
+        ({"method": "open_blow"}, "/entries/1/method"),
+        ({"kind": "nothing"}, "/entries/1/kind"),
+        ({"recorded_at": "2026-11-25T10:00:00"}, "/entries/1/recorded_at"),
+        ({"colour": "red"}, "/entries/1/colour"),
+    ],
+    ids=str,
+)
+def test_one_wrong_entry_refuses_the_whole_batch(api: Api, wrong: dict, pointer: str) -> None:
+    job = api.job()
+    label = job["cavities"][0]["label"]
+    good = entry("fill", cavity=label, bay=1, mass_kg=20, method="lance")
+    answer = api.record(job, [good, {**good, **wrong}])
+    assert answer.status_code == 422, answer.text
+    assert pointer in [error["pointer"] for error in answer.json["errors"]]
+    assert ledger(api, job) == []
+
+
+def test_a_correction_replaces_and_both_show(api: Api) -> None:
+    job = api.job()
+    label = job["cavities"][0]["label"]
+    good = entry("fill", cavity=label, bay=1, mass_kg=20, method="lance")
+    (first,) = api.record(job, [good]).json["entries"]
+    correction = entry(
+        "correction", entry=first["id"], reason="scale read wrongly", replacement={**good, "mass_kg": 21}
+    )
+    assert api.record(job, [correction]).status_code == 201
+    shown = ledger(api, job)
+    assert [each["kind"] for each in shown] == ["fill", "correction"]
+    assert shown[0]["corrected_by"] == shown[1]["id"]
+    found = api.send("GET", f"/v1/jobs/{job['id']}/assessment", role="sales").json
+    assert found["cavities"][0]["mass_kg"] == pytest.approx(21)
+    twice = api.record(job, [correction])
+    assert twice.status_code == 422
+    assert twice.json["errors"][0]["pointer"] == "/entries/0/entry"
+
+
+def test_entries_need_an_idempotency_key(api: Api) -> None:
+    job = api.job()
+    path = f"/v1/jobs/{job['id']}/entries"
+    batch = {"entries": [entry("stock", delivered_bags=1, left_over_bags=0, reclaimed_kg=0)]}
+    assert api.send("POST", path, batch, role="installer").status_code == 400
+    key = str(uuid4())
+    first = api.send("POST", path, batch, role="installer", Idempotency_Key=key)
+    again = api.send("POST", path, batch, role="installer", Idempotency_Key=key)
+    assert (first.status_code, first.data) == (again.status_code, again.data)
+    assert len(ledger(api, job)) == 1
+    other = {"entries": [*batch["entries"], *batch["entries"]]}
+    assert api.send("POST", path, other, role="installer", Idempotency_Key=key).status_code == 422
+
+
+def test_a_deviation_lets_a_condition_stand_but_no_safety_hold_point(api: Api) -> None:
+    job = api.job()
+    batches = day_of(job)
+    for batch in batches:
+        kept = [each for each in batch if each["kind"] not in ("stock", "hold_point")]
+        if kept:
+            assert api.record(job, kept).status_code == 201
+    assert unmet(api, job) == {"stock_unreconciled", "hold_point_open"}
+    path = f"/v1/jobs/{job['id']}/deviations"
+    grant = {"condition": "stock_unreconciled", "reason": "no scale on the day", "granted_by": "The office"}
+    assert api.send("POST", path, grant, role="installer").status_code == 403
+    assert api.send("POST", path, grant).status_code == 201
+    assert unmet(api, job) == {"hold_point_open"}
+    assert api.send("POST", path, {**grant, "condition": "hold_point_open"}).status_code == 409
+
+
+def test_a_second_certificate_supersedes_and_a_withdrawn_one_stays(api: Api) -> None:
+    job = api.worked()
+    first, second = api.issue(job).json, api.issue(job).json
+    serial = int(first["number"].rsplit("-", 1)[1])
+    assert second["number"].endswith(f"{serial + 1:05d}")
+    superseded = api.send("GET", f"/v1/certificates/{first['id']}", role="sales").json
+    assert superseded["state"] == "superseded"
+    assert superseded["superseded_by"] == second["number"]
+    path = f"/v1/certificates/{second['id']}/withdrawal"
+    assert api.send("POST", path, {"reason": "wrong house"}, role="installer").status_code == 403
+    withdrawn = api.send("POST", path, {"reason": "wrong house"}).json
+    assert withdrawn["state"] == "withdrawn"
+    assert api.send("POST", path, {"reason": "again"}).status_code == 409
+    public = api.client.get(f"/verify/{second['number']}", headers={"Accept": "application/json"}).json
+    assert public["state"] == "withdrawn"
+    assert "wrong house" not in str(public)
+
+
+def test_the_public_page_says_what_stands_and_no_more(api: Api) -> None:
+    job = api.worked()
+    issued = api.issue(job).json
+    page = api.client.get(f"/verify/{issued['number']}", headers={"Accept": "text/html"})
+    assert "In force" in page.text
+    assert issued["number"] in page.text
+    assert job["client"]["name"] not in page.text
+    assert "default-src 'none'" in page.headers["Content-Security-Policy"]
+    assert api.client.get("/verify/NOTHING-2026-00001").status_code == 404

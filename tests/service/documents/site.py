@@ -1,0 +1,171 @@
+"""What a careful crew writes down in a day, for the documents' tests."""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from itertools import count
+from math import pi
+
+from service.engine.cavity import Cavity
+from service.engine.ledger import (
+    AirTest,
+    BagCheck,
+    DepthCheck,
+    FillRecord,
+    HoldPointAnswer,
+    Ledger,
+    Patch,
+    Penetration,
+    Sample,
+    Stock,
+)
+from service.engine.takeoff import CavityTakeoff, Takeoff
+from service.engine.vocabulary import Answer, Facing, Feel, Purpose, Shape, Stage
+
+MORNING = datetime(2026, 11, 23, 7, 30, tzinfo=UTC)
+CORE_MM = 100.0
+BAG_KG = 12.6
+AS_BLOWN = (1.06, 1.03, 1.08, 1.05, 1.04, 1.06, 1.05, 1.07)
+
+Job = list[tuple[Cavity, CavityTakeoff]]
+Clock = Iterator[int]
+
+
+def ledger(parts: tuple[Cavity, ...], plan: Takeoff, off: str | None) -> Ledger:
+    """A day's entries; the part named by `off` gets 86 % of its material."""
+    clock = count()
+    job = list(zip(parts, plan.cavities, strict=True))
+    dense = [(cavity, planned) for cavity, planned in job if planned.density]
+    opened = [(cavity, planned) for cavity, planned in job if planned.open_blow]
+    fills = (*_fills(dense, off, clock), *_open_fills(opened, clock))
+    samples = tuple(_samples(dense, off, clock))
+    penetrations = (*_cores(samples, clock), *_holes(dense, clock))
+    blown_bags = round(sum(fill.mass_kg or 0 for fill in fills) / BAG_KG)
+    return Ledger(
+        fills=fills,
+        bag_checks=(BagCheck(**_entry(clock), masses_kg=(12.6, 12.7, 12.5, 12.6, 12.6)),),
+        samples=samples,
+        penetrations=penetrations,
+        patches=tuple(_patch(each, clock) for each in penetrations),
+        answers=tuple(_answers(plan, clock)),
+        stocks=(
+            Stock(
+                **_entry(clock),
+                delivered_bags=blown_bags + 6,
+                left_over_bags=6,
+            ),
+        ),
+        depth_checks=tuple(_depths(opened, clock)),
+        air_tests=(
+            AirTest(**_entry(clock), before_or_after=Stage.AFTER, by="Specimen Testing", n50_per_h=0.84),
+        ),
+    )
+
+
+def _entry(clock: Clock) -> dict[str, str]:
+    minute = next(clock)
+    at = (MORNING + timedelta(minutes=minute)).isoformat().replace("+00:00", "Z")
+    return {"entry": f"e{minute:04}", "recorded_at": at, "recorded_by": "C. Crew"}
+
+
+def _share(cavity: Cavity, off: str | None) -> float:
+    return 0.86 if cavity.label == off else 1.004
+
+
+def _fills(job: Job, off: str | None, clock: Clock) -> Iterator[FillRecord]:
+    for cavity, planned in job:
+        room_m3 = sum(space.net_volume_m3 * len(space.bays) for space in planned.compartments)
+        for space in planned.compartments:
+            for bay in space.bays:
+                uneven = 0.99 + 0.005 * (bay % 5)
+                yield FillRecord(
+                    **_entry(clock),
+                    cavity=cavity.label,
+                    bay=bay,
+                    method=planned.fill_plan.method,
+                    mass_kg=planned.mass_kg * _share(cavity, off) * uneven * space.net_volume_m3 / room_m3,
+                    bulge_mm=18 if cavity.facing is Facing.NETTING else 0,
+                )
+
+
+def _open_fills(job: Job, clock: Clock) -> Iterator[FillRecord]:
+    for cavity, planned in job:
+        method = planned.fill_plan.method
+        yield FillRecord(**_entry(clock), cavity=cavity.label, method=method, mass_kg=planned.mass_kg * 1.034)
+
+
+def _samples(job: Job, off: str | None, clock: Clock) -> Iterator[Sample]:
+    for cavity, planned in job:
+        for space in planned.compartments:
+            for bay in sorted({*space.bays[3::5], space.bays[-1]}) if space.shared else ():
+                density = planned.density.target_kg_m3.value * _share(cavity, off)
+                yield Sample(
+                    **_entry(clock),
+                    cavity=cavity.label,
+                    bay=bay,
+                    shape=Shape.CORE,
+                    diameter_mm=CORE_MM,
+                    length_mm=cavity.depth_mm,
+                    mass_g=density * (0.96 + 0.02 * (bay % 5)) * pi / 4 * CORE_MM**2 * cavity.depth_mm / 1e6,
+                    feel=Feel.FIRM,
+                )
+
+
+def _cores(samples: tuple[Sample, ...], clock: Clock) -> Iterator[Penetration]:
+    for each in samples:
+        yield Penetration(
+            **_entry(clock),
+            tag=f"{each.cavity}-S{each.bay}",
+            cavity=each.cavity,
+            bay=each.bay,
+            purpose=Purpose.SAMPLE,
+            width_mm=CORE_MM,
+            height_mm=CORE_MM,
+        )
+
+
+def _holes(job: Job, clock: Clock) -> Iterator[Penetration]:
+    for cavity, planned in job:
+        for number, hole in enumerate(planned.fill_plan.hole_list * cavity.count, start=1):
+            yield Penetration(
+                **_entry(clock),
+                tag=f"{cavity.label}-{number}",
+                cavity=cavity.label,
+                bay=hole.bay,
+                purpose=Purpose.ENTRY,
+                width_mm=hole.width_mm,
+                height_mm=hole.height_mm,
+            )
+
+
+def _patch(each: Penetration, clock: Clock) -> Patch:
+    return Patch(
+        **_entry(clock),
+        tag=each.tag,
+        width_mm=each.width_mm + 100,
+        height_mm=each.height_mm + 100,
+        tape="roll 150",
+        wiped=True,
+        rubbed_down=True,
+    )
+
+
+def _answers(plan: Takeoff, clock: Clock) -> Iterator[HoldPointAnswer]:
+    for point in plan.hold_points:
+        yield HoldPointAnswer(
+            **_entry(clock),
+            code=point.code,
+            cavity=point.cavity,
+            answer=Answer.DEALT_WITH if point.code == "recessed_luminaires" else Answer.CLEAR,
+            reading="14 %" if point.code == "timber_moisture" else None,
+        )
+
+
+def _depths(job: Job, clock: Clock) -> Iterator[DepthCheck]:
+    for cavity, planned in job:
+        depths = tuple(planned.open_blow.initial_mm * ratio for ratio in AS_BLOWN)
+        yield DepthCheck(
+            **_entry(clock),
+            cavity=cavity.label,
+            depths_mm=depths,
+            markers=planned.open_blow.markers,
+        )
