@@ -7,10 +7,11 @@ from service.engine.vocabulary import ConditionCode
 
 
 class DeviationBody(Schema):
-    """Which condition, why, and who grants it."""
+    """Which condition, why, and who grants it; without a subject it covers all of the cavity's."""
 
     condition = one_of(ConditionCode, required=True)
     cavity = label()
+    subject = Text()
     reason = Text(longest=1000, lines=True, required=True)
     granted_by = label(required=True)
 
@@ -20,6 +21,7 @@ class Deviation(Schema):
 
     condition = fields.String()
     cavity = fields.String(allow_none=True)
+    subject = fields.String(allow_none=True)
     reason = fields.String()
     granted_by = fields.String()
     granted_at = Moment()

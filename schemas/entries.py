@@ -20,12 +20,12 @@ class Recorded(Schema):
 
 
 class FillEntry(Recorded):
-    """Material blown into a cavity, or one bay of it: bags or kilograms."""
+    """Material blown into a cavity, or one bay of it: bags or kilograms (0 where only some is taken out)."""
 
     cavity = label(required=True)
     bay = Whole(least=1, most=10_000)
     bags = Number(least=0.01, most=100_000)
-    mass_kg = kilograms(least=0.01)
+    mass_kg = kilograms()
     method = one_of(Method, required=True)
     removed_kg = kilograms()
     bulge_mm = millimetres(least=0, most=500)

@@ -39,7 +39,7 @@ class Sampling(Sourced):
     one_in_bays = Whole(least=1, most=1000, required=True)
     at_least = Whole(least=0, most=1000, required=True)
     last_bay = Flag(required=True)
-    depths_at_least = Whole(least=1, most=100)
+    at_least_depths = Whole(least=1, most=100)
 
 
 class Decision(Sourced):
@@ -105,16 +105,16 @@ class Uncertainties(Sourced):
     bag_label_rel_half = share(required=True)
     bag_count_half = Number(least=0, most=5, required=True)
     length_half_mm = millimetres(least=0, most=500, required=True)
-    depth_half_mm = millimetres(least=0, most=500, required=True)
+    depth_half_mm = millimetres(least=0.01, most=500, required=True)
     member_half_mm = millimetres(least=0, most=100, required=True)
     timber_fraction_u = share(required=True)
     bulge_half_mm = millimetres(least=0, most=100, required=True)
-    core_diameter_half_mm = millimetres(least=0, most=50, required=True)
+    core_diameter_half_mm = millimetres(least=0.01, most=50, required=True)
     core_length_half_mm = millimetres(least=0, most=200, required=True)
     core_mass_half_g = Number(least=0, most=1000, required=True)
     core_disturbance_rel_u = share(required=True)
-    block_side_half_mm = millimetres(least=0, most=100, required=True)
-    box_volume_rel_half = share(required=True)
+    block_side_half_mm = millimetres(least=0.01, most=100, required=True)
+    box_volume_rel_half = Number(least=0.0001, most=1, required=True)
     bay_width_half_mm = millimetres(least=0, most=100)
 
 

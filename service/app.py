@@ -5,11 +5,13 @@ from flask_smorest.blueprint import Blueprint
 
 from service.api import (
     certificates,
+    clients,
     docs,
     health,
     jobs,
     lances,
     materials,
+    metrics,
     openapi,
     practice,
     price_lists,
@@ -32,7 +34,9 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     lances.blp,
     practice.blp,
     verification.blp,
+    clients.blp,
     health.blp,
+    metrics.blp,
 )
 
 
@@ -45,6 +49,7 @@ def create_app(settings: Settings) -> Flask:
     app.extensions["settings"] = settings
     app.extensions["database"] = open_database(settings.database_url)
     requests.register(app, settings.log_level)
+    metrics.register(app)
     api = openapi.Api(app)
     for blueprint in BLUEPRINTS:
         api.register_blueprint(blueprint)

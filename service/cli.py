@@ -120,13 +120,8 @@ def takeoff(building: Path, firm: str, as_json: bool) -> None:
     present = from_environment()
     database = open_database(present.database_url)
     body = read_building(building)
-    context = Context(
-        database=database,
-        settings=present,
-        caller=firms.operator(database, firm),
-        now=datetime.now(UTC),
-    )
-    found = takeoffs.create(context, body)
+    context = Context(database=database, settings=present, caller=None, now=datetime.now(UTC))
+    found = takeoffs.create(context.acting_for(firms.id_of(database, firm), "operator"), body)
     click.echo(json.dumps(found, indent=2) if as_json else takeoff_table(found))
 
 

@@ -4,10 +4,13 @@ A worker that waits for SQLite's lock then waits alone; threads would queue
 behind one another and fail together.
 """
 
+import os
+import tempfile
 from typing import Any
 
 from gunicorn.app.base import BaseApplication
 
+from service.api.metrics import SHARED_FOLDER
 from service.app import create_app
 from service.errors import SettingsWrong
 from service.settings import Settings
@@ -47,4 +50,6 @@ def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
         "loglevel": "warning",
         "control_socket_disable": True,
     }
-    _Server(settings, options).run()
+    with tempfile.TemporaryDirectory(prefix="baywright-metrics-") as folder:
+        os.environ[SHARED_FOLDER] = folder
+        _Server(settings, options).run()

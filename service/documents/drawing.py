@@ -14,7 +14,7 @@ from markupsafe import Markup, escape
 from service.documents.letters import legible
 
 INK = "#22302f"
-FAINT = "#8d8a80"
+FAINT = "#76736a"
 TIMBER = "#ddb878"
 TIMBER_LINE = "#7d5a24"
 FILL = "#eeece5"

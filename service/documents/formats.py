@@ -112,7 +112,8 @@ class Units:
 
     def thickness(self, mm: float) -> Figure:
         """The thickness of a sheet, finer than a depth."""
-        return self.figure(THICKNESS, mm)
+        figure = self.figure(THICKNESS, mm)
+        return figure if self.us else Figure(self.count(mm), figure.unit)
 
     def mass(self, kg: float) -> Figure:
         return self.figure(MASS, kg)

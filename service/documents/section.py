@@ -36,35 +36,35 @@ SCALES = (5, 7.5, 10, 15, 20, 25, 30, 40, 50, 75, 100)
 
 
 def section(cavity: Cavity, *, place: int, units: Units, title: str, outside: str, inside: str) -> Markup:
-    """The section, seen along the members; the outer side lies above, below for a floor.
+    """The section, seen along the members: the outer side above, that of a floor below.
 
     `place` is the cavity's place in the document: no two drawings of a page may define the same name.
     """
-    layers, flipped = cavity["layers"], cavity["element"] == "floor"
-    layers = layers[::-1] if flipped else layers
+    above, layers, below = cavity["outside"], cavity["layers"], cavity["inside"]
+    over, under, filled_from_above = outside, inside, False
+    if cavity["element"] == "floor":
+        above, layers, below = below[::-1], layers[::-1], above[::-1]
+        over, under, filled_from_above = inside, outside, True
     depth_mm = sum(layer["depth_mm"] for layer in layers)
     scale = _scale(cavity, depth_mm)
     cut_mm = min(CUT_MM, cavity["width_m"] * 1000 / scale)
-    above = [] if flipped else cavity["outside"]
-    beyond = cavity["outside"][::-1] if flipped else cavity["inside"]
-    above = cavity["inside"][::-1] if flipped else above
-    over = sum(_thickness(each, scale) for each in above)
-    y = Scale(zero=0, start=TOP_MM + over, per_unit=1 / scale)
-    bottom = y(depth_mm)
-    under = sum(_thickness(each, scale) for each in beyond)
+    top = TOP_MM + sum(_thickness(each, scale) for each in above)
+    y = Scale(zero=0, start=top, per_unit=1 / scale)
+    foot = y(depth_mm) + sum(_thickness(each, scale) for each in below)
     pattern = f"fibre-{place}"
     marks = [
         fibre_pattern(pattern),
         *_layers(layers, cavity, y, cut_mm, scale, pattern),
         *_linings(above, TOP_MM, cut_mm, scale),
-        *_linings(beyond, bottom, cut_mm, scale),
-        *_facing(cavity["facing"], y(0) if flipped else bottom, cut_mm),
-        _torn_edge(cavity, cut_mm, scale, TOP_MM, bottom + under),
+        *_linings(below, y(depth_mm), cut_mm, scale),
+        line(LEFT_MM, TOP_MM, LEFT_MM, foot, width=0.15),
+        *_facing(cavity["facing"], top if filled_from_above else y(depth_mm), cut_mm),
+        _torn_edge(cavity, cut_mm, scale, TOP_MM, foot),
         *_depths(layers, y, units),
-        words(LEFT_MM, TOP_MM - 1.4, inside if flipped else outside, anchor="start", fill=FAINT),
-        words(LEFT_MM, bottom + under + 3.6, outside if flipped else inside, anchor="start", fill=FAINT),
+        words(LEFT_MM, TOP_MM - 1.4, over, anchor="start", fill=FAINT),
+        words(LEFT_MM, foot + 3.6, under, anchor="start", fill=FAINT),
     ]
-    return picture(*marks, width_mm=WIDTH_MM, height_mm=bottom + under + BELOW_MM, title=title)
+    return picture(*marks, width_mm=WIDTH_MM, height_mm=foot + BELOW_MM, title=title)
 
 
 def _scale(cavity: Cavity, depth_mm: float) -> float:

@@ -18,6 +18,8 @@ LABEL_MASS = Formula(
     standing=Standing.DECLARED,
 )
 
+FORMULAS = (LABEL_MASS,)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BagMass:

@@ -43,6 +43,8 @@ COMBINATION = Formula(
     standing=Standing.DERIVED,
 )
 
+FORMULAS = (CONFORMITY, DECISION_RULE, NORMALISED_ERROR, COMBINATION)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Achieved:

@@ -22,7 +22,7 @@ from service.engine.uncertainty import Measured, total
 from service.engine.vocabulary import FoundBy, Verdict
 
 CONTRADICTION = 1.0
-FORMULAS = {
+FORMULA_OF = {
     FoundBy.MASS_BALANCE: MASS_BALANCE,
     FoundBy.SAMPLE: SAMPLE_DENSITY,
     FoundBy.COMBINED: COMBINATION,
@@ -203,7 +203,7 @@ def _judged(density: Measured | None, how: FoundBy, window: Window, practice: Pr
     if density is None:
         return None
     return achieved(
-        density=density, how=how, formula=FORMULAS[how], window=window, decision=practice.decision
+        density=density, how=how, formula=FORMULA_OF[how], window=window, decision=practice.decision
     )
 
 

@@ -33,6 +33,8 @@ MASS_BALANCE = Formula(
     standing=Standing.DERIVED,
 )
 
+FORMULAS = (MASS_BALANCE,)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bulge:

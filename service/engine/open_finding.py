@@ -28,6 +28,8 @@ MEAN_THICKNESS = Formula(
     standing=Standing.COMMON_PRACTICE,
 )
 
+FORMULAS = (MASS_PER_AREA, MEAN_THICKNESS)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MassPerArea:

@@ -68,12 +68,12 @@ def whole(*, planned: Planned) -> Space:
 
 
 def _meeting(compartments: tuple[Compartment, ...]) -> list[tuple[Compartment, ...]]:
-    groups: list[tuple[Compartment, ...]] = []
+    of_bay: dict[int, tuple[Compartment, ...]] = {}
     for compartment in compartments:
-        met = [group for group in groups if set(_bays(group)) & set(compartment.bays)]
-        groups = [group for group in groups if group not in met]
-        groups.append((*(each for group in met for each in group), compartment))
-    return sorted(groups, key=_bays)
+        met = dict.fromkeys(of_bay[bay] for bay in compartment.bays if bay in of_bay)
+        group = (*(each for known in met for each in known), compartment)
+        of_bay.update(dict.fromkeys(_bays(group), group))
+    return sorted(set(of_bay.values()), key=_bays)
 
 
 def _bays(compartments: tuple[Compartment, ...]) -> tuple[int, ...]:

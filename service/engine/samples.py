@@ -31,6 +31,8 @@ SAMPLING_PLAN = Formula(
     standing=Standing.DECLARED,
 )
 
+FORMULAS = (SAMPLE_DENSITY, SAMPLING_PLAN)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SampleFinding:

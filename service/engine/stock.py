@@ -17,6 +17,8 @@ STOCK = Formula(
     standing=Standing.DERIVED,
 )
 
+FORMULAS = (STOCK,)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StockFinding:

@@ -38,6 +38,8 @@ TYPE_A = Formula(
     standing=Standing.SECOND_HAND,
 )
 
+FORMULAS = (PROPAGATION, RECTANGULAR, TYPE_A)
+
 COVERAGE_FACTOR = 2.0
 _COVERAGE = 2 * NormalDist().cdf(COVERAGE_FACTOR) - 1
 

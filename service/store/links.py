@@ -1,6 +1,7 @@
-"""Client links: who holds one may read one certificate until it expires."""
+"""Client links: who holds one may read one quote or certificate until it expires."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -14,6 +15,18 @@ def add(connection: Connection, link: Mapping[str, Any]) -> None:
     connection.execute(links.insert().values(**link))
 
 
-def by_id(connection: Connection, link_id: UUID) -> RowMapping | None:
-    """A link, whether or not it still holds."""
-    return connection.execute(select(links).where(links.c.id == link_id)).mappings().one_or_none()
+def in_force(connection: Connection, link_id: UUID, now: datetime) -> RowMapping | None:
+    """A link that is neither revoked nor expired."""
+    found = connection.execute(
+        select(links).where(links.c.id == link_id, links.c.revoked_at.is_(None), links.c.expires_at > now)
+    )
+    return found.mappings().one_or_none()
+
+
+def revoke(connection: Connection, *, firm_id: UUID, link_id: UUID, now: datetime) -> int:
+    """Revoke a firm's link; returns how many that were not revoked before."""
+    return connection.execute(
+        links.update()
+        .where(links.c.id == link_id, links.c.firm_id == firm_id, links.c.revoked_at.is_(None))
+        .values(revoked_at=now)
+    ).rowcount

@@ -180,6 +180,7 @@ deviations = Table(
     Column("job_id", Uuid, ForeignKey("jobs.id"), nullable=False),
     Column("condition", String(40), nullable=False),
     Column("cavity", String(80)),
+    Column("subject", String(200)),
     Column("reason", Text, nullable=False),
     Column("granted_by", String(80), nullable=False),
     Column("granted_at", Instant, nullable=False),
@@ -229,7 +230,10 @@ links = Table(
     metadata,
     _id(),
     _firm(),
-    Column("certificate_id", Uuid, ForeignKey("certificates.id"), nullable=False),
+    Column(
+        "kind", String(20), CheckConstraint("kind IN ('quote', 'certificate')", name="kind"), nullable=False
+    ),
+    Column("owner_id", Uuid, nullable=False),
     Column("expires_at", Instant, nullable=False),
     Column("created_at", Instant, nullable=False),
     Column("revoked_at", Instant),

@@ -30,12 +30,13 @@ class Assessed:
     @property
     def unmet(self) -> list[Condition]:
         """Conditions that still stand in the way of a certificate."""
-        granted = {(row["condition"], row["cavity"]) for row in self.deviations}
-        return [
-            condition
-            for condition in self.assessment.conditions
-            if not (condition.waivable and (condition.code.value, condition.cavity) in granted)
-        ]
+        granted = {(row["condition"], row["cavity"], row["subject"]) for row in self.deviations}
+        return [each for each in self.assessment.conditions if not _is_granted(each, granted)]
+
+
+def _is_granted(condition: Condition, granted: set[tuple[str, str | None, str | None]]) -> bool:
+    of_all, of_one = ((condition.code.value, condition.cavity, each) for each in (None, condition.subject))
+    return condition.waivable and (of_all in granted or of_one in granted)
 
 
 @reads
@@ -76,7 +77,8 @@ def deviate(
     job = jobs.found(connection, context, job_id, lock=True)
     found = assessed(connection, job)
     named = (body["condition"], body.get("cavity"))
-    matching = [c for c in found.unmet if (c.code, c.cavity) == named]
+    subject = body.get("subject")
+    matching = [c for c in found.unmet if (c.code, c.cavity) == named and subject in (None, c.subject)]
     if not matching:
         raise InvalidInput(Fault("/condition", "No such condition is unmet on this job."))
     if not all(condition.waivable for condition in matching):
@@ -87,6 +89,7 @@ def deviate(
         "job_id": job_id,
         "condition": body["condition"].value,
         "cavity": body.get("cavity"),
+        "subject": subject,
         "reason": body["reason"],
         "granted_by": body["granted_by"],
         "granted_at": context.now,
@@ -97,4 +100,6 @@ def deviate(
 
 def deviation_of(row: Mapping[str, Any]) -> dict[str, Any]:
     """A deviation as it is shown and printed."""
-    return {name: row[name] for name in ("condition", "cavity", "reason", "granted_by", "granted_at")}
+    return {
+        name: row[name] for name in ("condition", "cavity", "subject", "reason", "granted_by", "granted_at")
+    }

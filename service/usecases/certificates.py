@@ -132,8 +132,13 @@ def standing(connection: Connection, _context: Context, number: str) -> Mapping[
     certificate = certificates.by_number(connection, number)
     if certificate is None:
         raise NotKnown("No certificate has this number.")
+    return public_view(connection, certificate)
+
+
+def public_view(connection: Connection, certificate: RowMapping) -> dict[str, Any]:
+    """A certificate without anything of the client: number, state, digests."""
     return {
-        "number": number,
+        "number": certificate["number"],
         "state": state_of(certificate),
         "issued_at": certificate["issued_at"],
         "issued_by": certificate["firm"]["name"],

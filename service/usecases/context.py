@@ -7,7 +7,7 @@ that there is never one without the other.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import wraps
 from typing import Any, Concatenate, ParamSpec
@@ -23,6 +23,8 @@ from service.store.session import reading, writing
 from service.usecases.plain import plain
 
 P = ParamSpec("P")
+
+NOBODY = UUID(int=0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,6 +54,11 @@ class Context:
     caller: Caller | None
     now: datetime
     once: Once | None = None
+
+    def acting_for(self, firm_id: UUID, label: str) -> "Context":
+        """The same surroundings for somebody who holds no key: a client with a link, or the operator."""
+        caller = Caller(key_id=NOBODY, firm_id=firm_id, roles=frozenset(), label=label)
+        return replace(self, caller=caller, once=None)
 
     @property
     def firm_id(self) -> UUID:

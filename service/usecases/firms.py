@@ -12,12 +12,10 @@ from service.engine.pricing import PriceList
 from service.errors import NotKnown
 from service.store import dated, firms
 from service.store.session import reading, writing
-from service.usecases.context import Caller
 from service.usecases.plain import plain, structured
 
 # What is loaded without a day of its own has been in force for as long as anybody can ask.
 ALWAYS = date(2000, 1, 1)
-NOBODY = UUID(int=0)
 
 
 def load(database: Engine, firm: Mapping[str, Any], now: datetime) -> int:
@@ -58,10 +56,11 @@ def _add(
     return True
 
 
-def operator(database: Engine, code: str) -> Caller:
-    """Whoever sits at the machine itself, acting for a firm; raises NotKnown when there is none."""
+def id_of(database: Engine, code: str) -> UUID:
+    """The id of the firm with this code; raises NotKnown when there is none."""
     with reading(database) as connection:
         firm = firms.by_code(connection, code)
     if firm is None:
         raise NotKnown(f"There is no firm {code}: load one first.")
-    return Caller(key_id=NOBODY, firm_id=firm["id"], roles=frozenset(), label="operator")
+    found: UUID = firm["id"]
+    return found

@@ -31,7 +31,7 @@ FIRM = {
     "phone": "+00 000 0001",
 }
 CLIENT = {"name": "A. Specimen", "email": "client@specimen.example"}
-SITE = {"address": "7 Placeholder Lane, 00002 Sampleton", "country": "AT", "built_year": 1958}
+SITE = {"address": "7 Placeholder Lane\n00002 Sampleton", "country": "AT", "built_year": 1958}
 
 _converter = cattrs.Converter()
 _converter.register_unstructure_hook(Decimal, str)

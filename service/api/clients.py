@@ -1,0 +1,58 @@
+"""Client links, and the page that one opens."""
+
+from typing import Any
+from uuid import UUID
+
+from flask import make_response
+
+from schemas.links import Link, LinkBody
+from service.api.auth import context
+from service.api.blueprint import Blueprint, needs, public
+from service.api.conditional import pdf
+from service.documents import client_page
+from service.usecases import links
+
+blp = Blueprint("clients", __name__, description="For the client of a firm.")
+
+
+@blp.route("/v1/quotes/<uuid:quote_id>/links", methods=["POST"])
+@needs("sales", "office")
+@blp.arguments(LinkBody)
+@blp.response(201, Link)
+def of_quote(body: dict[str, Any], quote_id: UUID) -> Any:
+    """Make a link that opens an offer."""
+    return links.create(context(), "quote", quote_id, body["days"])
+
+
+@blp.route("/v1/certificates/<uuid:certificate_id>/links", methods=["POST"])
+@needs("sales", "office")
+@blp.arguments(LinkBody)
+@blp.response(201, Link)
+def of_certificate(body: dict[str, Any], certificate_id: UUID) -> Any:
+    """Make a link that opens a certificate."""
+    return links.create(context(), "certificate", certificate_id, body["days"])
+
+
+@blp.route("/v1/links/<uuid:link_id>", methods=["DELETE"])
+@needs("sales", "office")
+@blp.response(204)
+def revoke(link_id: UUID) -> None:
+    """Close a link before it expires."""
+    links.revoke(context(), link_id)
+
+
+@blp.route("/clients/<string:token>", methods=["GET"])
+@public
+def page(token: str) -> Any:
+    """The client's page: what it is, whether it stands, and the file."""
+    response = make_response(client_page.html(links.opened(context(), token), token))
+    response.headers["Content-Security-Policy"] = client_page.POLICY
+    return response
+
+
+@blp.route("/clients/<string:token>/document", methods=["GET"])
+@public
+def document(token: str) -> Any:
+    """The file that the link opens."""
+    file = links.file(context(), token)
+    return pdf(file, file["kind"])

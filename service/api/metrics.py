@@ -1,0 +1,57 @@
+"""Figures for whoever watches the service: requests by route and status, and how long they took.
+
+With several worker processes the figures are those of all of them: `server.py`
+names a folder in which the workers keep their shares.
+"""
+
+import os
+import time
+
+from flask import Flask, Response, g, request
+from prometheus_client import (
+    CONTENT_TYPE_LATEST,
+    CollectorRegistry,
+    Counter,
+    Histogram,
+    generate_latest,
+    values,
+)
+from prometheus_client.multiprocess import MultiProcessCollector
+
+from service.api.blueprint import Blueprint, public
+
+SHARED_FOLDER = "PROMETHEUS_MULTIPROC_DIR"
+
+blp = Blueprint("metrics", __name__, description="For whoever watches the service.")
+
+
+@blp.route("/metrics")
+@public
+def read() -> Response:
+    """All figures, in the exposition format of Prometheus; nothing of any client."""
+    registry = g.metrics
+    if SHARED_FOLDER in os.environ:
+        registry = CollectorRegistry()
+        MultiProcessCollector(registry)
+    return Response(generate_latest(registry), content_type=CONTENT_TYPE_LATEST)
+
+
+def register(app: Flask) -> None:
+    """Count and time every request of `app`."""
+    # The library chose its kind of value when it was imported, before a server could name the folder.
+    values.ValueClass = values.get_value_class()
+    registry = CollectorRegistry()
+    labels = ("method", "route", "status")
+    requests = Counter("baywright_requests", "Requests answered", labels, registry=registry)
+    seconds = Histogram("baywright_request_seconds", "Time to answer", labels[:2], registry=registry)
+
+    @app.before_request
+    def _remember() -> None:
+        g.metrics = registry
+
+    @app.after_request
+    def _count(response: Response) -> Response:
+        route = request.url_rule.rule if request.url_rule else "none"
+        requests.labels(request.method, route, response.status_code).inc()
+        seconds.labels(request.method, route).observe(time.perf_counter() - g.began)
+        return response

@@ -1,0 +1,14 @@
+"""The client's page: what the link opens, whether it stands, and the file."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from service.documents.pages import asset, page, policy
+
+STYLE = asset("verification.css")
+POLICY = policy(STYLE)
+
+
+def html(opened: Mapping[str, Any], token: str) -> str:
+    """The page of a link; `token` leads on to the file."""
+    return page("client.html", it=opened, token=token, style=STYLE)

@@ -1,0 +1,72 @@
+"""Client links: they open one thing, and nothing once they are altered, revoked or expired."""
+
+from datetime import timedelta
+
+import pytest
+
+from tests.api import Api
+
+
+def opened(api: Api, url: str) -> tuple[int, str]:
+    """Status and text of a client's page, asked for without any key."""
+    answer = api.client.get(url.removeprefix("http://127.0.0.1:8000"))
+    return answer.status_code, answer.text
+
+
+def link(api: Api, path: str, days: int = 30) -> dict[str, str]:
+    """A new link to what stands at `path`."""
+    answer = api.send("POST", f"{path}/links", {"days": days}, role="sales")
+    assert answer.status_code == 201, answer.text
+    return answer.json
+
+
+def test_a_link_opens_the_offer_and_its_document(api: Api) -> None:
+    path = f"/v1/quotes/{api.quote()['id']}"
+    assert api.send("POST", f"{path}/links", {"days": 3}, role="sales").status_code == 409
+    offer = api.send("POST", f"{path}/offer", role="sales").json
+    url = link(api, path)["url"]
+    status, text = opened(api, url)
+    assert status == 200
+    assert offer["total"] in text
+    pdf = api.client.get(url.removeprefix("http://127.0.0.1:8000") + "/document")
+    assert pdf.data == api.send("GET", f"{path}/document", role="sales").data
+
+
+def test_a_link_opens_the_certificate_and_says_whether_it_stands(api: Api) -> None:
+    issued = api.issue(api.worked()).json
+    path = f"/v1/certificates/{issued['id']}"
+    url = link(api, path)["url"]
+    assert "In force" in opened(api, url)[1]
+    api.send("POST", f"{path}/withdrawal", {"reason": "a mistake"})
+    status, text = opened(api, url)
+    assert status == 200
+    assert "Withdrawn" in text
+    assert "a mistake" not in text
+
+
+def test_an_altered_or_revoked_link_opens_nothing(api: Api) -> None:
+    path = f"/v1/quotes/{api.quote()['id']}"
+    api.send("POST", f"{path}/offer", role="sales")
+    made = link(api, path)
+    altered = made["url"][:-1] + ("A" if made["url"][-1] != "A" else "B")
+    assert opened(api, altered)[0] == 404
+    assert Api(api.app, "other").send("DELETE", f"/v1/links/{made['id']}", role="sales").status_code == 404
+    assert api.send("DELETE", f"/v1/links/{made['id']}", role="sales").status_code == 204
+    assert opened(api, made["url"])[0] == 404
+
+
+def test_an_expired_link_opens_nothing(api: Api, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = f"/v1/quotes/{api.quote()['id']}"
+    api.send("POST", f"{path}/offer", role="sales")
+    url = link(api, path, days=2)["url"]
+    assert opened(api, url)[0] == 200
+
+    from service.api import auth
+
+    class Later(auth.datetime):
+        @classmethod
+        def now(cls, tz=None):
+            return super().now(tz) + timedelta(days=3)
+
+    monkeypatch.setattr(auth, "datetime", Later)
+    assert opened(api, url)[0] == 404
