@@ -1,12 +1,13 @@
-"""The command line: settings, migrate, load, keys, serve, takeoff, demo, check."""
+"""The command line: settings, migrate, load, keys, signing-key, serve, takeoff, demo, check."""
 
 import json
 import sys
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any, NoReturn
 
 import click
+from sqlalchemy import Engine
 
 from service import demo as demonstration
 from service.errors import BaywrightError, InvalidInput
@@ -16,7 +17,7 @@ from service.settings import described, from_environment
 from service.store import migrate as migrations
 from service.store.session import open_database
 from service.terminal import takeoff_table
-from service.usecases import checks, firms, keys, takeoffs
+from service.usecases import checks, firms, keys, signing_keys, takeoffs
 from service.usecases.context import Context
 
 
@@ -36,6 +37,10 @@ class Commands(click.Group):
 def _fail(text: str) -> NoReturn:
     click.echo(text, err=True)
     sys.exit(1)
+
+
+def _database() -> Engine:
+    return open_database(from_environment().database_url, operator=True)
 
 
 @click.group(cls=Commands)
@@ -64,13 +69,13 @@ def migrate() -> None:
 def load(folder: Path) -> None:
     """Load a firm with its materials, price lists, lances and practice from FOLDER."""
     firm = read_firm(folder)
-    added = firms.load(open_database(from_environment().database_url), firm, datetime.now(UTC))
+    added = firms.load(_database(), firm, datetime.now(UTC))
     click.echo(f"{firm['code']}: {added} new versions.")
 
 
 @main.group("keys")
 def keys_group() -> None:
-    """Make, list and revoke access keys."""
+    """Make, list, rotate and revoke access keys."""
 
 
 @keys_group.command("add")
@@ -79,27 +84,52 @@ def keys_group() -> None:
 @click.option("--label", default="", help="Whose key it is.")
 def keys_add(firm: str, roles: tuple[str, ...], label: str) -> None:
     """Make a key and print it, this once, alone on a line."""
-    database = open_database(from_environment().database_url)
     whose = label or "/".join(roles)
-    click.echo(keys.add(database, firm_code=firm, roles=list(roles), label=whose, now=datetime.now(UTC)))
+    click.echo(keys.add(_database(), firm_code=firm, roles=list(roles), label=whose, now=datetime.now(UTC)))
 
 
 @keys_group.command("list")
 def keys_list() -> None:
     """List the keys by their prefixes."""
-    for row in keys.every(open_database(from_environment().database_url)):
-        state = "revoked" if row["revoked_at"] else "in force"
+    now = datetime.now(UTC)
+    for row in keys.every(_database()):
+        state = "in force" if keys.in_force(row, now) else "revoked"
+        used = f"{row['last_used_at']:%Y-%m-%d %H:%M}" if row["last_used_at"] else "never"
         click.echo(
-            f"{row['prefix']}  {row['firm']:<12}  {state:<8}  {','.join(row['roles'])}  {row['label']}"
+            f"{row['prefix']}  {row['firm']:<12}  {state:<8}  used {used:<16}  "
+            f"{','.join(row['roles'])}  {row['label']}"
         )
+
+
+@keys_group.command("rotate")
+@click.argument("prefix")
+@click.option("--grace", default=0, show_default=True, type=click.IntRange(0, 720), help="Hours.")
+def keys_rotate(prefix: str, grace: int) -> None:
+    """Make a key in the place of the one with this PREFIX, and print it alone on a line.
+
+    The old key ends at once, or after so many hours of grace.
+    """
+    click.echo(keys.rotate(_database(), prefix=prefix, grace=timedelta(hours=grace), now=datetime.now(UTC)))
 
 
 @keys_group.command("revoke")
 @click.argument("prefix")
 def keys_revoke(prefix: str) -> None:
     """Revoke the key with this PREFIX."""
-    keys.revoke(open_database(from_environment().database_url), prefix=prefix, now=datetime.now(UTC))
+    keys.revoke(_database(), prefix=prefix, now=datetime.now(UTC))
     click.echo(f"{prefix} is revoked.")
+
+
+@main.command("signing-key")
+@click.argument("firm")
+def signing_key(firm: str) -> None:
+    """Make a signing key for FIRM, to try signing out.
+
+    Nobody but itself vouches for such a key, and PDF readers say so. Keys for real
+    certificates come from a certification authority.
+    """
+    path = signing_keys.make_trial(_database(), from_environment(), firm, datetime.now(UTC))
+    click.echo(f"{path} is for trying out: nobody but itself vouches for it.")
 
 
 @main.command()
@@ -117,10 +147,9 @@ def serve(host: str, port: int, workers: int) -> None:
 @click.option("--json", "as_json", is_flag=True, help="Print everything, as JSON.")
 def takeoff(building: Path, firm: str, as_json: bool) -> None:
     """Work out BUILDING, a file as it would be posted, and print a table."""
-    present = from_environment()
-    database = open_database(present.database_url)
+    database = _database()
     body = read_building(building)
-    context = Context(database=database, settings=present, caller=None, now=datetime.now(UTC))
+    context = Context(database=database, settings=from_environment(), caller=None, now=datetime.now(UTC))
     found = takeoffs.create(context.acting_for(firms.id_of(database, firm), "operator"), body)
     click.echo(json.dumps(found, indent=2) if as_json else takeoff_table(found))
 
@@ -137,7 +166,7 @@ def demo(stay: bool, port: int, out: Path) -> None:
 @main.command()
 def check() -> None:
     """Verify every record of the database; exit status 1 when something is wrong."""
-    report = checks.verify(open_database(from_environment().database_url))
+    report = checks.verify(_database())
     for line in report.faults:
         click.echo(line, err=True)
     click.echo(

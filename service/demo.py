@@ -6,10 +6,13 @@ client would do it, and each step is told on the terminal.
 
 import json
 import os
+import re
+import signal
 import subprocess
 import sys
 import tempfile
 import time
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, datetime
@@ -39,6 +42,8 @@ class DemoFailed(BaywrightError):
 def play(*, out: Path, port: int, stay: bool) -> None:
     """Play the demo; the documents are written to `out`, and the server runs on when `stay`."""
     out.mkdir(parents=True, exist_ok=True)
+    # Whatever ends the demo must also end its server and take its folder away.
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
     with tempfile.TemporaryDirectory(prefix="baywright-") as folder:
         url = f"sqlite:///{folder}/demo.sqlite3"
         secrets = _prepare(url)
@@ -91,7 +96,7 @@ class _Client:
     def __init__(self, base: str, key: str) -> None:
         self.base, self.key = base, key
 
-    def send(self, method: str, path: str, body: Any = None) -> Any:
+    def send(self, method: str, path: str, body: Any = None, told: str = "") -> Any:
         """Send a request and tell of it; raises DemoFailed, with the problem, when it is refused."""
         headers = {"Authorization": f"Bearer {self.key}", "Idempotency-Key": str(uuid4())}
         content = None
@@ -104,7 +109,7 @@ class _Client:
                 answer, status, kind = response.read(), response.status, response.headers["Content-Type"]
         except HTTPError as error:
             raise DemoFailed(f"{method} {path}: {error.read().decode()}") from None
-        click.echo(f"  {method:<4} {path}  {status}")
+        click.echo(f"  {method:<4} {_short(path):<34} {status}  {told}".rstrip())
         return json.loads(answer) if kind == "application/json" else answer
 
 
@@ -139,15 +144,13 @@ def _work(crew: _Client, job: Mapping[str, Any]) -> None:
     click.secho("The crew fills, samples and patches", bold=True)
     entries = f"/v1/jobs/{job['id']}/entries"
     day = Day(job, datetime.now(UTC).replace(hour=6, minute=30, second=0, microsecond=0))
-    batches = [day.before()]
-    batches += [
-        day.cavity(surveyed, planned)
-        for surveyed, planned in zip(job["cavities"], job["takeoff"]["cavities"], strict=True)
-    ]
-    batches.append(day.after())
-    for batch in batches:
-        crew.send("POST", entries, {"entries": batch})
-    click.echo(f"       {sum(map(len, batches))} entries, {day.blown_kg:.0f} kg blown")
+    batches = {"before": day.before()}
+    for surveyed, planned in zip(job["cavities"], job["takeoff"]["cavities"], strict=True):
+        batches[planned["label"]] = day.cavity(surveyed, planned)
+    batches["after"] = day.after()
+    for what, batch in batches.items():
+        crew.send("POST", entries, {"entries": batch}, told=f"{what}: {_counted(batch)}")
+    click.echo(f"       {sum(map(len, batches.values()))} entries, {day.blown_kg:.0f} kg blown")
 
 
 def _certify(crew: _Client, job_id: str, base: str, out: Path) -> None:
@@ -160,6 +163,19 @@ def _certify(crew: _Client, job_id: str, base: str, out: Path) -> None:
     _write(out / "certificate.pdf", crew.send("GET", f"{path}/document"))
     click.echo(f"       {issued['number']}, file SHA-256 {crew.send('GET', path)['file_sha256']}")
     click.echo(f"       anybody may check it at {base}/verify/{issued['number']}")
+
+
+def _short(path: str) -> str:
+    """A path without the 30 letters of an identifier that nobody reads."""
+    return re.sub(r"[0-9a-f]{8}-[0-9a-f-]{23}([0-9a-f]{4})", r"…\1", path)
+
+
+def _counted(batch: list[Any]) -> str:
+    kinds = Counter(entry["kind"].replace("_", " ") for entry in batch)
+    return ", ".join(
+        f"{number} {kind}{'' if number == 1 else 'es' if kind == 'patch' else 's'}"
+        for kind, number in kinds.items()
+    )
 
 
 def _write(path: Path, content: bytes) -> None:

@@ -3,6 +3,7 @@
     BaywrightError
     |-- InvalidInput          what was sent cannot be: names each field
     |-- Malformed             what was sent cannot be read at all
+    |-- WrongKind             what was sent is of a kind that is not taken here
     |-- NotKnown              no such thing, or another firm's
     |-- NotAllowed            known caller, not this caller's to do
     |-- NotIdentified         no key, or none that holds
@@ -54,6 +55,10 @@ class InvalidInput(BaywrightError):
 
 class Malformed(BaywrightError):
     """The body or a header cannot be read."""
+
+
+class WrongKind(BaywrightError):
+    """What was sent is of another kind than is taken here, or than it claims to be."""
 
 
 class NotKnown(BaywrightError):

@@ -6,6 +6,7 @@ behind one another and fail together.
 
 import os
 import tempfile
+from datetime import UTC, datetime
 from typing import Any
 
 from gunicorn.app.base import BaseApplication
@@ -15,7 +16,7 @@ from service.app import create_app
 from service.errors import SettingsWrong
 from service.settings import Settings
 from service.store.session import open_database
-from service.usecases import health
+from service.usecases import health, signing_keys
 
 
 class _Server(BaseApplication):
@@ -32,12 +33,13 @@ class _Server(BaseApplication):
 
 
 def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
-    """Serve until stopped; raises SettingsWrong when the schema is not this version's."""
-    database = open_database(settings.database_url)
+    """Serve until stopped; raises SettingsWrong when schema or signing keys are not as they must be."""
+    database = open_database(settings.database_url, operator=True)
     fault = health.not_ready_because(database)
-    database.dispose()
     if fault:
         raise SettingsWrong(fault)
+    signing_keys.check(database, settings, datetime.now(UTC))
+    database.dispose()
     options = {
         "bind": f"{host}:{port}",
         "workers": workers,

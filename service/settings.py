@@ -17,7 +17,7 @@ PREFIX = "BAYWRIGHT_"
 
 
 def _setting(default: Any, meaning: str, secret: bool = False) -> Any:
-    return field(default=default, metadata={"meaning": meaning, "secret": secret})
+    return field(default=default, repr=not secret, metadata={"meaning": meaning, "secret": secret})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +27,8 @@ class Settings:
     database_url: str = _setting("", "SQLAlchemy URL; a SQLite file in the user's data folder when not set")
     secret_key: str = _setting("", "signs client links; made and kept by SQLite", secret=True)
     public_url: str = _setting("http://127.0.0.1:8000", "address that links and QR codes lead to")
+    signing_folder: str = _setting("", "folder with the firms' signing keys, a FIRM.p12 each")
+    signing_password: str = _setting("", "opens the signing keys", secret=True)
     log_level: str = _setting("INFO", "least severe level that is logged")
     body_limit_bytes: int = _setting(4_194_304, "largest request body")
     cavity_limit: int = _setting(2_000, "most cavities in one building")
@@ -89,11 +91,15 @@ def described(settings: Settings) -> list[tuple[str, str, str]]:
     return [
         (
             PREFIX + f.name.upper(),
-            "(set)" if f.metadata["secret"] else str(getattr(settings, f.name)),
+            _shown(f.metadata["secret"], getattr(settings, f.name)),
             f.metadata["meaning"],
         )
         for f in fields(Settings)
     ]
+
+
+def _shown(secret: bool, value: Any) -> str:
+    return "(set)" if secret and value else str(value)
 
 
 def from_environment() -> Settings:

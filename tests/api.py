@@ -8,6 +8,7 @@ from typing import Any
 from uuid import uuid4
 
 from flask import Flask
+from sqlalchemy import Engine
 from werkzeug.test import TestResponse
 
 from service.day import Day
@@ -22,11 +23,16 @@ ROLES = ("sales", "installer", "signatory", "office")
 
 def load_firms(database_url: str) -> None:
     """The demo firm, and another one that works by the same files."""
-    database = open_database(database_url)
+    database = open_database(database_url, operator=True)
     firm = read_firm(DEMO)
     firms.load(database, firm, NOW)
     firms.load(database, {**firm, "code": "other"}, NOW)
     database.dispose()
+
+
+def operator_of(app: Flask) -> Engine:
+    """The database of `app` as its operator sees it."""
+    return open_database(app.extensions["settings"].database_url, operator=True)
 
 
 @cache
@@ -55,13 +61,9 @@ class Api:
         """A key of this firm with these roles."""
         name = "+".join(roles)
         if name not in self.keys:
-            self.keys[name] = keys.add(
-                self.app.extensions["database"],
-                firm_code=self.firm,
-                roles=list(roles),
-                label=name,
-                now=NOW,
-            )
+            database = operator_of(self.app)
+            self.keys[name] = keys.add(database, firm_code=self.firm, roles=list(roles), label=name, now=NOW)
+            database.dispose()
         return self.keys[name]
 
     def send(

@@ -65,8 +65,8 @@ def app(settings: Settings) -> Iterator[Flask]:
 
 @pytest.fixture
 def database(database_url: str) -> Iterator[Engine]:
-    """The module's database, below the service."""
-    engine = open_database(database_url)
+    """The module's database, below the service: every firm's rows."""
+    engine = open_database(database_url, operator=True)
     yield engine
     engine.dispose()
 

@@ -2,6 +2,9 @@
 
 The server refuses to run as root, so root hands it to `nobody`, in a folder of
 its own. It listens on a Unix socket alone, and its data is not worth an fsync.
+
+The databases belong to an ordinary role, as they should in service: row-level
+security does not bind a superuser.
 """
 
 import os
@@ -41,19 +44,22 @@ def throwaway_postgres() -> Iterator[Callable[..., str]]:
 @contextmanager
 def _on_server(server: URL) -> Iterator[Callable[..., str]]:
     created: list[str] = []
+    role = server.set(username=f"baywright_{uuid.uuid4().hex}", password=uuid.uuid4().hex)
+    _run(server, f"CREATE ROLE {role.username} LOGIN PASSWORD '{role.password}'")
     try:
-        yield partial(_new_database, server, created)
+        yield partial(_new_database, server, role, created)
     finally:
         for name in created:
             _run(server, f'DROP DATABASE "{name}" WITH (FORCE)')
+        _run(server, f"DROP ROLE {role.username}")
 
 
-def _new_database(server: URL, created: list[str], template: str | None = None) -> str:
+def _new_database(server: URL, role: URL, created: list[str], template: str | None = None) -> str:
     name = f"baywright_test_{uuid.uuid4().hex}"
     source = make_url(template).database if template else "template1"
-    _run(server, f'CREATE DATABASE "{name}" TEMPLATE "{source}"')
+    _run(server, f'CREATE DATABASE "{name}" TEMPLATE "{source}" OWNER {role.username}')
     created.append(name)
-    return server.set(database=name).render_as_string(hide_password=False)
+    return role.set(database=name).render_as_string(hide_password=False)
 
 
 def _run(server: URL, statement: str) -> None:
@@ -85,8 +91,8 @@ def _on_own_server() -> Iterator[Callable[..., str]]:
     # `nobody` must get there.
     folder = Path(tempfile.mkdtemp(prefix="baywright-", dir="/tmp"))
     try:
-        with _running(binaries, folder, _someone_not_root(folder)) as server:
-            yield partial(_new_database, server, [])
+        with _running(binaries, folder, _someone_not_root(folder)) as server, _on_server(server) as new:
+            yield new
     finally:
         shutil.rmtree(folder)
 

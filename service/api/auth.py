@@ -17,7 +17,7 @@ def require(roles: tuple[str, ...]) -> None:
     scheme, _, token = request.headers.get("Authorization", "").partition(" ")
     if scheme.lower() != "bearer" or not token:
         raise NotIdentified("Send a key: Authorization: Bearer KEY.")
-    g.caller = keys.identify(current_app.extensions["database"], token.strip())
+    g.caller = keys.identify(current_app.extensions["database"], token.strip(), datetime.now(UTC))
     if not g.caller.roles & set(roles):
         raise NotAllowed(f"This needs a key with the role {' or '.join(roles)}.")
 

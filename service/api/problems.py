@@ -20,6 +20,7 @@ log = logging.getLogger("baywright")
 STATUS: Mapping[type[errors.BaywrightError], HTTPStatus] = {
     errors.InvalidInput: HTTPStatus.UNPROCESSABLE_ENTITY,
     errors.Malformed: HTTPStatus.BAD_REQUEST,
+    errors.WrongKind: HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
     errors.NotKnown: HTTPStatus.NOT_FOUND,
     errors.NotAllowed: HTTPStatus.FORBIDDEN,
     errors.NotIdentified: HTTPStatus.UNAUTHORIZED,
@@ -27,6 +28,7 @@ STATUS: Mapping[type[errors.BaywrightError], HTTPStatus] = {
     errors.Conflict: HTTPStatus.CONFLICT,
     errors.Stale: HTTPStatus.PRECONDITION_FAILED,
     errors.PreconditionMissing: HTTPStatus.PRECONDITION_REQUIRED,
+    errors.SettingsWrong: HTTPStatus.SERVICE_UNAVAILABLE,
 }
 
 
@@ -51,6 +53,8 @@ def from_ours(error: errors.BaywrightError) -> Response:
     status = next((STATUS[kind] for kind in type(error).__mro__ if kind in STATUS), None)
     if status is None:
         return from_unexpected(error)
+    if status == HTTPStatus.SERVICE_UNAVAILABLE:
+        log.error(error.detail, extra={"path": request.path})
     more: dict[str, Any] = {}
     if isinstance(error, errors.InvalidInput):
         more["errors"] = [{"pointer": fault.pointer, "detail": fault.detail} for fault in error.faults]

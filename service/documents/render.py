@@ -34,7 +34,7 @@ def _printable(value: Any) -> Any:
     return legible(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
-_environment = Environment(
+ENVIRONMENT = Environment(
     loader=PackageLoader("service.documents", "templates"),
     autoescape=True,
     finalize=_printable,
@@ -42,8 +42,8 @@ _environment = Environment(
     trim_blocks=True,
     lstrip_blocks=True,
 )
-_environment.filters["day"] = day
-_environment.filters["moment"] = moment
+ENVIRONMENT.filters["day"] = day
+ENVIRONMENT.filters["moment"] = moment
 
 
 class PackagedAssets(URLFetcher):
@@ -61,7 +61,7 @@ class PackagedAssets(URLFetcher):
 def to_html(template: str, *, market: str, **facts: Any) -> str:
     """The template filled with the facts; a fact that is missing raises DocumentFailed."""
     try:
-        return _environment.get_template(template).render(market=market, u=Units(market), **facts)
+        return ENVIRONMENT.get_template(template).render(market=market, u=Units(market), **facts)
     except TemplateError as error:
         raise DocumentFailed(f"The document could not be written from its facts: {error}") from error
 
@@ -87,7 +87,7 @@ def _rendered(
     attachments: tuple[Attachment, ...],
     finisher: Callable[[Any, Any], None] | None,
 ) -> bytes:
-    fonts, sheet = _style()
+    fonts, sheet = house_style()
     pdf: bytes = HTML(string=html, url_fetcher=PackagedAssets()).write_pdf(
         font_config=fonts,
         stylesheets=[sheet],
@@ -99,7 +99,7 @@ def _rendered(
 
 
 @cache
-def _style() -> tuple[FontConfiguration, CSS]:
+def house_style() -> tuple[FontConfiguration, CSS]:
     """The style sheet with its fonts, parsed once in a process."""
     fonts = FontConfiguration()
     return fonts, CSS(url=f"{SCHEME}page.css", url_fetcher=PackagedAssets(), font_config=fonts)

@@ -1,5 +1,6 @@
 """A cavity cut across its members, to scale: leaves, gap, fill, facing, and how deep each is."""
 
+from itertools import count, takewhile
 from typing import Any
 
 from markupsafe import Markup
@@ -105,15 +106,15 @@ def _members(
     scale: float,
     staggered: bool,
 ) -> list[Markup]:
-    member, spacing = framing["member_mm"], framing["spacing_mm"]
-    marks, left = [], spacing / 2 if staggered else 0.0
-    while left / scale < cut_mm:
-        at = min(left, width_mm - member)
-        wide = min(member / scale, cut_mm - at / scale)
-        marks.append(timber(LEFT_MM + at / scale, top, wide, height))
-        if at < left:
+    member, last = framing["member_mm"], width_mm - framing["member_mm"]
+    first = framing["spacing_mm"] / 2 if staggered else 0.0
+    starts = (min(first + i * framing["spacing_mm"], last) for i in count())
+    marks = []
+    for start in takewhile(lambda start: start / scale < cut_mm, starts):
+        wide = min(member / scale, cut_mm - start / scale)
+        marks.append(timber(LEFT_MM + start / scale, top, wide, height))
+        if start == last:
             break
-        left += spacing
     return marks
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from service.engine.areas import NET_AREA, openings_m2
 from service.engine.bays import MEMBERS
 from service.engine.cavity import Cavity
-from service.engine.compartments import COMPARTMENT_VOLUME
+from service.engine.compartments import COMPARTMENT_VOLUME, parts
 from service.engine.density import Bound
 from service.engine.formula import Formula
 from service.engine.geometry import NET_VOLUME, TIMBER_PERCENT
@@ -146,7 +146,7 @@ def _density(
         DENSE_MASS,
         target_kg_m3=window.target_kg_m3.value,
         net_volume_m3=planned.geometry.net_volume_m3,
-        bulge_volume_m3=expected_bulge_m3(cavity=surveyed, practice=practice),
+        bulge_volume_m3=expected_bulge_m3(cavity=surveyed, parts=parts(cavity=surveyed), practice=practice),
     )
 
 

@@ -1,12 +1,14 @@
 """How a cavity is filled: the method to take and the plan a crew works by."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 from service.engine.cavity import Cavity
-from service.engine.compartments import Compartment, Part, parts
+from service.engine.compartments import Compartment, Part
 from service.engine.geometry import Geometry
-from service.engine.holes import Hole, passes
-from service.engine.options import Option, Task, Way, rates_of, way
+from service.engine.holes import Hole, part_size
+from service.engine.layout import upright
+from service.engine.options import Option, Task, Way, hole_list, rates_of, way
 from service.engine.practice import Lance, Practice
 from service.engine.sequence import Step, sequence
 from service.engine.vocabulary import Facing, Fill, Method
@@ -72,6 +74,7 @@ def fill_plan(
     cavity: Cavity,
     geometry: Geometry,
     compartments: tuple[Compartment, ...],
+    parts: tuple[Part, ...],
     mass_kg: float,
     practice: Practice,
     lances: tuple[Lance, ...],
@@ -89,9 +92,12 @@ def fill_plan(
     """
     if cavity.lies is Fill.DENSE and cavity.facing is Facing.NONE:
         raise InvalidInput(Fault("/facing", "A dense fill needs a facing to be blown against."))
+    roomy = _with_room(parts, narrowest_mm=practice.rates.narrowest_mm)
     task = Task(
         cavity=cavity,
-        parts=_with_room(parts(cavity=cavity), narrowest_mm=practice.rates.narrowest_mm),
+        upright=upright(cavity=cavity),
+        parts=roomy,
+        sizes=Counter(part_size(part=part) for part in roomy),
         shared=any(compartment.shared for compartment in compartments),
         mass_kg=mass_kg,
         practice=practice,
@@ -99,29 +105,29 @@ def fill_plan(
     )
     ways = {method: way(task=task, method=method) for method in Method}
     chosen = _choice(task=task, ways=ways)
-    option = chosen.option
+    option, holes = chosen.option, hole_list(task=task, way=chosen)
     return FillPlan(
         method=option.method,
         reason=_reason(option=option, lance=ways[Method.LANCE].option),
         alternatives=tuple(each.option for each in ways.values()),
-        holes=cavity.count * len(chosen.hole_list),
-        hole_list=chosen.hole_list,
+        holes=cavity.count * len(holes),
+        hole_list=holes,
         sequence=sequence(compartments=compartments, method=option.method, sampling=practice.sampling),
         lance=option.lance,
         hours=chosen.hours,
-        patches=cavity.count * len(chosen.hole_list),
+        patches=cavity.count * len(holes),
         tape_m=option.tape_m,
         strip_m=option.strip_m,
         settings=chosen.settings,
         patch_width_mm=chosen.patch.width_mm,
         patch_height_mm=chosen.patch.height_mm,
-        notes=_notes(cavity=cavity, bays_known=geometry.bays_known, holes=chosen.hole_list),
+        notes=_notes(cavity=cavity, bays_known=geometry.bays_known, holes=holes),
     )
 
 
 def _with_room(found: tuple[Part, ...], narrowest_mm: float) -> tuple[Part, ...]:
     """The parts that anything can be blown into; all of them where that leaves none."""
-    roomy = tuple(part for part in found if passes(part=part, tool_mm=narrowest_mm))
+    roomy = tuple(part for part in found if part_size(part=part).smaller_mm >= narrowest_mm)
     return roomy or found
 
 

@@ -9,7 +9,7 @@ from service.engine.areas import across_and_along_m, clear_area_m2, insulated_ar
 from service.engine.bays import bay_edges_m, member_count, members
 from service.engine.cavity import Cavity, Layer
 from service.engine.formula import Formula
-from service.engine.layout import cavity_bays_m, clear_parts, is_turned, upright
+from service.engine.layout import cavity_bays_m, clear_parts, upright
 from service.engine.refusals import refuse
 from service.engine.vocabulary import Standing
 from service.errors import Fault, InvalidInput
@@ -102,17 +102,6 @@ def geometry(*, cavity: Cavity) -> Geometry:
     )
 
 
-def bay_centres_m(*, cavity: Cavity) -> tuple[float, ...]:
-    """The x of each bay's centre in metres from the left; half the width where the bays lie across.
-
-    `cavity` must be one that `geometry` accepts.
-    """
-    bays = cavity_bays_m(cavity=upright(cavity=cavity))
-    if is_turned(cavity=cavity):
-        return (cavity.width_m / 2,) * len(bays)
-    return tuple((left + right) / 2 for left, right in bays)
-
-
 def _volume_m3(cavity: Cavity, areas_m2: tuple[float, ...]) -> float:
     layers = zip(cavity.layers, areas_m2, strict=True)
     return sum(layer.depth_mm / 1000 * area for layer, area in layers)
@@ -144,6 +133,10 @@ def _layer_geometry(cavity: Cavity, layer: Layer, clear_m2: float) -> LayerGeome
     )
 
 
+def _placed(cavity: Cavity) -> bool:
+    return any(opening.left_m is not None for opening in cavity.openings)
+
+
 def _refuse_nothing(cavity: Cavity, clear_m2: tuple[float, ...]) -> None:
     least_m2 = _NOTHING * cavity.width_m * cavity.span_m
     faults = [
@@ -153,7 +146,7 @@ def _refuse_nothing(cavity: Cavity, clear_m2: tuple[float, ...]) -> None:
     ]
     if not faults and cavity.displaced_m3 >= (1 - _NOTHING) * _volume_m3(cavity, clear_m2):
         faults = [Fault("/displaced_m3", "What stands in the cavity leaves no room for fill.")]
-    if not faults and not any(clear_parts(cavity=upright(cavity=cavity))):
+    if not faults and _placed(cavity) and not any(clear_parts(cavity=upright(cavity=cavity))):
         faults = [Fault("/openings", "The openings leave no part of any bay to be filled.")]
     if faults:
         raise InvalidInput(*faults)

@@ -5,14 +5,14 @@ from its lower end, x from its left edge.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import product
 
 from service.engine.compartments import Part
 from service.engine.formula import Formula
 from service.engine.practice import Patching
 from service.engine.vocabulary import Standing
-from service.errors import Fault, InvalidInput
 
 HOLES = Formula(
     code="holes",
@@ -48,6 +48,11 @@ class Size:
     width_mm: float
     height_mm: float
 
+    @property
+    def smaller_mm(self) -> float:
+        """The smaller of the two."""
+        return min(self.width_mm, self.height_mm)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
@@ -74,20 +79,30 @@ def stretches(*, length_m: float, reach_m: float | None) -> int:
 
 
 def part_size(*, part: Part) -> Size:
-    """Clear breadth and height of a part, in mm."""
-    return Size(width_mm=(part.right_m - part.left_m) * 1000, height_mm=(part.top_m - part.bottom_m) * 1000)
+    """Clear breadth and height of a part, in mm; to the nanometre, so that equal parts are found equal."""
+    return Size(
+        width_mm=round((part.right_m - part.left_m) * 1000, 6),
+        height_mm=round((part.top_m - part.bottom_m) * 1000, 6),
+    )
 
 
-def passes(*, part: Part, tool_mm: float) -> bool:
-    """Whether a hose or lance of this diameter goes into the part: it must be thinner than the part."""
-    size = part_size(part=part)
-    return tool_mm < min(size.width_mm, size.height_mm)
+def passes(*, size: Size, tool_mm: float) -> bool:
+    """Whether a hose or lance of this diameter goes into a part: it must be thinner than the part."""
+    return tool_mm < size.smaller_mm
 
 
-def holes_in(*, part: Part, reach_m: float | None) -> int:
-    """How many holes a part of a bay takes."""
-    return stretches(length_m=part.top_m - part.bottom_m, reach_m=reach_m) * stretches(
-        length_m=part.right_m - part.left_m, reach_m=reach_m
+def grid(*, size: Size, reach_m: float | None) -> tuple[int, int]:
+    """How many holes a part of a bay takes: side by side, and one above the other (HOLES)."""
+    return (
+        stretches(length_m=size.width_mm / 1000, reach_m=reach_m),
+        stretches(length_m=size.height_mm / 1000, reach_m=reach_m),
+    )
+
+
+def holes_in(*, sizes: Mapping[Size, int], reach_m: float | None) -> int:
+    """How many holes all parts take; `sizes` says how many parts have each size."""
+    return sum(
+        number * math.prod(grid(size=size, reach_m=reach_m)) for size, number in sizes.items()
     )
 
 
@@ -99,25 +114,28 @@ def place(*, parts: tuple[Part, ...], hole: Size, reach_m: float | None, tool_mm
     as the part, and its note says what to do. `tool_mm` is the diameter of the
     hose or lance.
     """
-    spots = (
-        (part, x_m, height_m)
-        for part in sorted(parts, key=lambda part: (part.bay, part.index))
-        for height_m in _middles(from_m=part.bottom_m, to_m=part.top_m, reach_m=reach_m)
-        for x_m in _middles(from_m=part.left_m, to_m=part.right_m, reach_m=reach_m)
-    )
-    return tuple(
-        Hole(
-            number=number,
-            bay=part.bay,
-            part=part.index,
-            x_m=x_m,
-            height_m=height_m,
-            width_mm=min(hole.width_mm, part_size(part=part).width_mm),
-            height_mm=min(hole.height_mm, part_size(part=part).height_mm),
-            note=_note(part=part, hole=hole, tool_mm=tool_mm),
+    holes: list[Hole] = []
+    for part in sorted(parts, key=lambda part: (part.bay, part.index)):
+        size = part_size(part=part)
+        columns, rows = grid(size=size, reach_m=reach_m)
+        spots = product(
+            _middles(from_m=part.bottom_m, to_m=part.top_m, count=rows),
+            _middles(from_m=part.left_m, to_m=part.right_m, count=columns),
         )
-        for number, (part, x_m, height_m) in enumerate(spots, start=1)
-    )
+        holes.extend(
+            Hole(
+                number=number,
+                bay=part.bay,
+                part=part.index,
+                x_m=x_m,
+                height_m=height_m,
+                width_mm=min(hole.width_mm, size.width_mm),
+                height_mm=min(hole.height_mm, size.height_mm),
+                note=_note(size=size, hole=hole, tool_mm=tool_mm),
+            )
+            for number, (height_m, x_m) in enumerate(spots, start=len(holes) + 1)
+        )
+    return tuple(holes)
 
 
 def patch_size(*, hole: Size, patching: Patching) -> Size:
@@ -129,31 +147,21 @@ def patch_size(*, hole: Size, patching: Patching) -> Size:
 def tape_m(*, patches: int, patch: Size, patching: Patching) -> float:
     """Metres of tape off the roll for so many patches.
 
-    A patch is cut along its longer side, in as many strips as it takes. Raises
-    InvalidInput at `/patching/lap_mm` where strips would be needed but the lap
-    leaves nothing of the roll's width.
+    A patch is cut along its longer side, in as many strips as it takes. The lap
+    is less than the roll's width.
     """
     shorter_mm, longer_mm = sorted((patch.width_mm, patch.height_mm))
-    if shorter_mm <= patching.roll_mm:
-        strips = 1
-    elif patching.lap_mm >= patching.roll_mm:
-        raise InvalidInput(
-            Fault("/patching/lap_mm", "The lap must be less than the roll's width to make a wider patch.")
-        )
-    else:
-        gain_mm = patching.roll_mm - patching.lap_mm
-        strips = math.ceil((shorter_mm - patching.lap_mm) / gain_mm - DUST)
+    gain_mm = patching.roll_mm - patching.lap_mm
+    strips = max(1, math.ceil((shorter_mm - patching.lap_mm) / gain_mm - DUST))
     return patches * strips * longer_mm / 1000
 
 
-def _middles(*, from_m: float, to_m: float, reach_m: float | None) -> Iterator[float]:
-    count = stretches(length_m=to_m - from_m, reach_m=reach_m)
+def _middles(*, from_m: float, to_m: float, count: int) -> Iterator[float]:
     return (from_m + (to_m - from_m) * (2 * index + 1) / (2 * count) for index in range(count))
 
 
-def _note(*, part: Part, hole: Size, tool_mm: float) -> str:
-    size = part_size(part=part)
-    if not passes(part=part, tool_mm=tool_mm):
+def _note(*, size: Size, hole: Size, tool_mm: float) -> str:
+    if not passes(size=size, tool_mm=tool_mm):
         return (
             f"By the survey the space is only {size.width_mm:.0f} x {size.height_mm:.0f} mm: look where the "
             "timber stands; if it is so, open it here and pack it by hand."

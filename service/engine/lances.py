@@ -7,11 +7,10 @@ straight lance early; a curve that fits the depth lets it lie along the bay.
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from service.engine.cavity import Cavity
-from service.engine.compartments import Part
 from service.engine.formula import Formula
 from service.engine.holes import Size, holes_in, passes
 from service.engine.practice import Lance, LanceUse
@@ -79,15 +78,19 @@ def reach_m(*, lance: Lance, room_mm: float, slit_mm: float, held_mm: float) -> 
 
 
 def lance_fit(
-    *, lance: Lance, parts: tuple[Part, ...], depth_mm: float, hole: Size, use: LanceUse
+    *, lance: Lance, sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse
 ) -> LanceFit:
     """How a lance does in the parts of a cavity of clear depth `depth_mm`.
 
-    `hole` is longer along the bay where the facing is slit.
+    `sizes` says how many parts have each size; `hole` is longer along the bay where
+    the facing is slit.
     """
-    missed = sum(not passes(part=part, tool_mm=lance.diameter_mm) for part in parts)
+    parts = sum(sizes.values())
+    missed = sum(
+        number for size, number in sizes.items() if not passes(size=size, tool_mm=lance.diameter_mm)
+    )
     refusal = _misfit(lance=lance, depth_mm=depth_mm, hole=hole, use=use)
-    if not refusal and missed == len(parts):
+    if not refusal and missed == parts:
         refusal = "not thinner than any bay is wide"
     if refusal:
         return LanceFit(lance=lance, reach_m=0.0, missed=missed, holes=0, refusal=refusal)
@@ -97,8 +100,8 @@ def lance_fit(
         slit_mm=max(hole.width_mm, hole.height_mm),
         held_mm=use.held_mm,
     )
-    holes = sum(holes_in(part=part, reach_m=reach) for part in parts)
-    if holes > len(parts) and reach * 1000 < use.least_reach_mm:
+    holes = holes_in(sizes=sizes, reach_m=reach)
+    if holes > parts and reach * 1000 < use.least_reach_mm:
         refusal = (
             f"reaching less than {use.least_reach_mm / 1000:g} m before the far side or its own end stops it"
         )
@@ -138,7 +141,7 @@ def _bend_inside(*, slant: float, room: float) -> float:
 
 
 def _misfit(*, lance: Lance, depth_mm: float, hole: Size, use: LanceUse) -> str:
-    breadth_mm = min(hole.width_mm, hole.height_mm)
+    breadth_mm = hole.smaller_mm
     if lance.diameter_mm >= breadth_mm:
         return f"not thinner than the {breadth_mm:g} mm hole"
     if lance.diameter_mm >= depth_mm:

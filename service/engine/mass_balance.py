@@ -15,6 +15,7 @@ from statistics import fmean
 
 from service.engine.bag_mass import counted, weighed
 from service.engine.cavity import Cavity
+from service.engine.compartments import parts
 from service.engine.formula import Formula
 from service.engine.geometry import Geometry
 from service.engine.layout import upright
@@ -86,7 +87,8 @@ def volume(*, planned: Planned, space: Space, uncertainties: Uncertainties) -> M
 
 def bulge_volume(*, planned: Planned, space: Space, bulge: Bulge) -> Measured:
     """Volume in m3 that the bulge adds to a space, in all identical cavities together."""
-    facing_m2 = clear_facing_m2(cavity=planned.cavity, bays=space.bays)
+    found = (part for part in parts(cavity=planned.cavity) if part.bay in space.bays)
+    facing_m2 = clear_facing_m2(cavity=planned.cavity, parts=found)
     per_mm = planned.cavity.count * bulge_volume_m3(bulge_mm=1.0, facing_m2=facing_m2)
     share = Share(name="bulge", of="bulge", u=per_mm * rectangular(half=bulge.half_mm))
     return Measured(value=per_mm * bulge.bulge_mm, shares=(share,))

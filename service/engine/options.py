@@ -1,6 +1,7 @@
 """Every way of filling a cavity, side by side: whether it works, why, and what it takes."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from service.engine.bays import members
@@ -9,7 +10,7 @@ from service.engine.compartments import Part
 from service.engine.holes import Hole, Size, holes_in, patch_size, place, tape_m
 from service.engine.hours import cavity_hours
 from service.engine.lances import LanceFit, best_fit, clear_depth_mm, lance_fit
-from service.engine.layout import is_turned, upright
+from service.engine.layout import is_turned
 from service.engine.practice import Lance, MethodRates, Practice
 from service.engine.vocabulary import Facing, Fill, Method, Runs
 
@@ -38,10 +39,16 @@ class Option:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
-    """What is to be filled, and with what: `mass_kg` is of all the identical cavities, `parts` of one."""
+    """What is to be filled, and with what.
+
+    `mass_kg` is of all the identical cavities, `parts` of one, and `sizes` says how
+    many of them have each size. `upright` is the cavity with its bays along the span.
+    """
 
     cavity: Cavity
+    upright: Cavity
     parts: tuple[Part, ...]
+    sizes: Mapping[Size, int]
     shared: bool
     mass_kg: float
     practice: Practice
@@ -55,14 +62,16 @@ class Task:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
-    """An option with the holes of one cavity, their patch and the practice's settings.
+    """An option with what its holes are placed by, their patch and the practice's settings.
 
     A way that does not work takes for ever: `hours` is infinite.
     """
 
     option: Option
     hours: float = math.inf
-    hole_list: tuple[Hole, ...] = ()
+    hole: Size = NOTHING
+    reach_m: float | None = None
+    tool_mm: float = 0.0
     patch: Size = NOTHING
     settings: str = ""
 
@@ -82,9 +91,16 @@ def way(*, task: Task, method: Method) -> Way:
     if method is Method.LANCE and fit is None:
         return _no_way(method=method, reason=_unfit(fits))
     reach_m = fit.reach_m if fit else rates.reach_m
-    if sum(holes_in(part=part, reach_m=reach_m) for part in task.parts) > MOST_HOLES:
+    if holes_in(sizes=task.sizes, reach_m=reach_m) > MOST_HOLES:
         return _no_way(method=method, reason=f"It would take more than {MOST_HOLES} holes.")
     return _worked_out(task=task, rates=rates, reach_m=reach_m, fit=fit)
+
+
+def hole_list(*, task: Task, way: Way) -> tuple[Hole, ...]:
+    """The holes of one cavity that a way makes; none where it needs none."""
+    if way.hole == NOTHING:
+        return ()
+    return place(parts=task.parts, hole=way.hole, reach_m=way.reach_m, tool_mm=way.tool_mm)
 
 
 def rates_of(*, practice: Practice, method: Method) -> MethodRates | None:
@@ -99,17 +115,9 @@ def _no_way(*, method: Method, reason: str) -> Way:
 def _worked_out(*, task: Task, rates: MethodRates, reach_m: float | None, fit: LanceFit | None) -> Way:
     count, practice = task.cavity.count, task.practice
     hole = _hole(cavity=task.cavity, rates=rates, slit_mm=practice.lance_use.slit_mm)
-    hole_list: tuple[Hole, ...] = ()
-    patch = NOTHING
-    if hole != NOTHING:
-        hole_list = place(
-            parts=task.parts,
-            hole=hole,
-            reach_m=reach_m,
-            tool_mm=fit.lance.diameter_mm if fit else rates.hole_mm,
-        )
-        patch = patch_size(hole=hole, patching=practice.patching)
-    holes = count * len(hole_list)
+    cuts = hole != NOTHING
+    patch = patch_size(hole=hole, patching=practice.patching) if cuts else NOTHING
+    holes = count * holes_in(sizes=task.sizes, reach_m=reach_m) if cuts else 0
     hours = cavity_hours(
         mass_kg=task.mass_kg,
         holes=holes,
@@ -126,10 +134,18 @@ def _worked_out(*, task: Task, rates: MethodRates, reach_m: float | None, fit: L
         hours=hours,
         holes=holes,
         lance=fit.lance.code if fit else None,
-        strip_m=count * (task.bays - 1) * upright(cavity=task.cavity).span_m * rates.strip_per_m,
+        strip_m=count * (task.bays - 1) * task.upright.span_m * rates.strip_per_m,
         tape_m=tape_m(patches=holes, patch=patch, patching=practice.patching),
     )
-    return Way(option=option, hours=hours, hole_list=hole_list, patch=patch, settings=rates.settings)
+    return Way(
+        option=option,
+        hours=hours,
+        hole=hole,
+        reach_m=reach_m,
+        tool_mm=fit.lance.diameter_mm if fit else rates.hole_mm,
+        patch=patch,
+        settings=rates.settings,
+    )
 
 
 def _hole(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
@@ -142,14 +158,10 @@ def _hole(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
 
 def _fits(*, task: Task, rates: MethodRates) -> tuple[LanceFit, ...]:
     use = task.practice.lance_use
+    depth_mm = clear_depth_mm(cavity=task.upright)
+    hole = _hole(cavity=task.cavity, rates=rates, slit_mm=use.slit_mm)
     return tuple(
-        lance_fit(
-            lance=lance,
-            parts=task.parts,
-            depth_mm=clear_depth_mm(cavity=upright(cavity=task.cavity)),
-            hole=_hole(cavity=task.cavity, rates=rates, slit_mm=use.slit_mm),
-            use=use,
-        )
+        lance_fit(lance=lance, sizes=task.sizes, depth_mm=depth_mm, hole=hole, use=use)
         for lance in task.lances
     )
 
@@ -186,8 +198,7 @@ def _no_strips(*, task: Task) -> str:
         return "The bays are closed off from one another already."
     if task.cavity.facing is Facing.LINING:
         return "The lining is up: no strips can be fixed behind it."
-    layers = upright(cavity=task.cavity).layers
-    framings = [members(layer=layer) for layer in layers if layer.framing]
+    framings = [members(layer=layer) for layer in task.upright.layers if layer.framing]
     if not framings or any(framing is None or framing.runs is Runs.ACROSS for framing in framings):
         return "Strips need members along the bays in every framed layer."
     return ""

@@ -4,10 +4,11 @@ Bags are rounded up once, for the whole job; spill is vacuumed up and blown
 again, so waste is the contractor's setting and nought unless he says otherwise.
 """
 
+from collections.abc import Iterable
 from math import ceil
 
 from service.engine.cavity import Cavity
-from service.engine.compartments import parts
+from service.engine.compartments import Part
 from service.engine.formula import Formula
 from service.engine.geometry import Geometry
 from service.engine.practice import Practice
@@ -50,8 +51,8 @@ def expected_bulge_mm(*, facing: Facing, practice: Practice) -> float:
     return sum(bulge.bulge_mm for bulge in practice.bulges if bulge.facing is facing)
 
 
-def clear_facing_m2(*, cavity: Cavity, bays: tuple[int, ...] | None = None) -> float:
-    """Area of the facing between the timbers of these bays (None: of all), of one of the identical cavities.
+def clear_facing_m2(*, cavity: Cavity, parts: Iterable[Part]) -> float:
+    """Area of the facing between the timbers of these parts, of one of the identical cavities.
 
     Openings are left out: those that have a place where they are, the others in
     proportion. Of an open layer alone it is the whole area less openings.
@@ -59,11 +60,7 @@ def clear_facing_m2(*, cavity: Cavity, bays: tuple[int, ...] | None = None) -> f
     without_place_m2 = sum(
         each.count * each.width_m * each.height_m for each in cavity.openings if each.left_m is None
     )
-    clear_m2 = sum(
-        (part.right_m - part.left_m) * (part.top_m - part.bottom_m)
-        for part in parts(cavity=cavity)
-        if bays is None or part.bay in bays
-    )
+    clear_m2 = sum((part.right_m - part.left_m) * (part.top_m - part.bottom_m) for part in parts)
     return clear_m2 * (1 - without_place_m2 / (cavity.width_m * cavity.span_m))
 
 
@@ -72,17 +69,25 @@ def bulge_volume_m3(*, bulge_mm: float, facing_m2: float) -> float:
     return 2 / 3 * bulge_mm / 1000 * facing_m2
 
 
-def expected_bulge_m3(*, cavity: Cavity, practice: Practice) -> float:
-    """Volume that the expected bulge adds to all `count` cavities."""
+def expected_bulge_m3(*, cavity: Cavity, parts: Iterable[Part], practice: Practice) -> float:
+    """Volume that the expected bulge adds to all `count` cavities; `parts` are those of one."""
     bulge_mm = expected_bulge_mm(facing=cavity.facing, practice=practice)
     if not bulge_mm:
         return 0.0
-    return cavity.count * bulge_volume_m3(bulge_mm=bulge_mm, facing_m2=clear_facing_m2(cavity=cavity))
+    facing_m2 = clear_facing_m2(cavity=cavity, parts=parts)
+    return cavity.count * bulge_volume_m3(bulge_mm=bulge_mm, facing_m2=facing_m2)
 
 
-def dense_mass_kg(*, cavity: Cavity, geometry: Geometry, target_kg_m3: float, practice: Practice) -> float:
-    """Mass that fills all `count` cavities to the target density, bulge included (DENSE_MASS)."""
-    return target_kg_m3 * (geometry.net_volume_m3 + expected_bulge_m3(cavity=cavity, practice=practice))
+def filled_volume_m3(
+    *, cavity: Cavity, geometry: Geometry, parts: Iterable[Part], practice: Practice
+) -> float:
+    """What a dense fill takes up in all `count` cavities, expected bulge included; `parts` are those of one."""
+    return geometry.net_volume_m3 + expected_bulge_m3(cavity=cavity, parts=parts, practice=practice)
+
+
+def dense_mass_kg(*, target_kg_m3: float, filled_m3: float) -> float:
+    """Mass that fills a volume to the target density (DENSE_MASS)."""
+    return target_kg_m3 * filled_m3
 
 
 def bags(*, mass_kg: float, bag_kg: float, waste_percent: float) -> int:

@@ -5,7 +5,7 @@ from datetime import date
 from importlib.metadata import version
 
 from service.engine.cavity import Cavity
-from service.engine.compartments import Compartment, compartments
+from service.engine.compartments import Compartment, Part, compartments, parts
 from service.engine.density import Window, window
 from service.engine.filling import FillPlan, fill_plan
 from service.engine.geometry import Geometry, geometry
@@ -14,7 +14,7 @@ from service.engine.hours import job_hours
 from service.engine.openblow import OpenBlow, open_blow
 from service.engine.practice import Lance, Material, Practice
 from service.engine.pricing import ExtraOrder, Price, PriceList, price
-from service.engine.quantities import bags, dense_mass_kg
+from service.engine.quantities import bags, dense_mass_kg, filled_volume_m3
 from service.engine.samples import samples_needed
 from service.engine.thermal import Thermal, thermal
 from service.engine.vocabulary import Element
@@ -157,16 +157,17 @@ def cavity_takeoff(
 ) -> CavityTakeoff:
     """Work out one cavity; raises InvalidInput with pointers relative to it."""
     shape = geometry(cavity=cavity)
-    spaces = compartments(cavity=cavity, geometry=shape)
+    spaces, pieces = compartments(cavity=cavity, geometry=shape), parts(cavity=cavity)
     density = window(cavity=cavity, material=material, practice=practice)
     open_fill = (
         None if density else open_blow(cavity=cavity, geometry=shape, material=material, practice=practice)
     )
-    mass_kg = _mass_kg(cavity, shape, density, open_fill, practice)
+    mass_kg = _mass_kg(cavity, shape, pieces, density, open_fill, practice)
     plan = fill_plan(
         cavity=cavity,
         geometry=shape,
         compartments=spaces,
+        parts=pieces,
         mass_kg=mass_kg,
         practice=practice,
         lances=lances,
@@ -208,11 +209,15 @@ def _samples(cavity: Cavity, spaces: tuple[Compartment, ...], practice: Practice
 
 
 def _mass_kg(
-    cavity: Cavity, shape: Geometry, density: Window | None, open_fill: OpenBlow | None, practice: Practice
+    cavity: Cavity,
+    shape: Geometry,
+    pieces: tuple[Part, ...],
+    density: Window | None,
+    open_fill: OpenBlow | None,
+    practice: Practice,
 ) -> float:
     if density is None:
         assert open_fill is not None
         return open_fill.mass_kg
-    return dense_mass_kg(
-        cavity=cavity, geometry=shape, target_kg_m3=density.target_kg_m3.value, practice=practice
-    )
+    filled_m3 = filled_volume_m3(cavity=cavity, geometry=shape, parts=pieces, practice=practice)
+    return dense_mass_kg(target_kg_m3=density.target_kg_m3.value, filled_m3=filled_m3)

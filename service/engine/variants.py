@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from service.engine.compartments import parts
 from service.engine.density import Window
 from service.engine.practice import Material, Practice
 from service.engine.pricing import PriceList, price
-from service.engine.quantities import dense_mass_kg
+from service.engine.quantities import dense_mass_kg, filled_volume_m3
 from service.engine.takeoff import Building, CavityTakeoff, Takeoff
 from service.engine.whatif import WhatIf, what_if
 
@@ -53,10 +54,12 @@ def _steps(
     surveyed, planned = building.cavities[index], found.cavities[index]
     kg_h = _rate_kg_h(planned, practice)
 
+    filled_m3 = filled_volume_m3(
+        cavity=surveyed, geometry=planned.geometry, parts=parts(cavity=surveyed), practice=practice
+    )
+
     def mass_at(target_kg_m3: float) -> float:
-        mass_kg = dense_mass_kg(
-            cavity=surveyed, geometry=planned.geometry, target_kg_m3=target_kg_m3, practice=practice
-        )
+        mass_kg = dense_mass_kg(target_kg_m3=target_kg_m3, filled_m3=filled_m3)
         return found.mass_kg - planned.mass_kg + mass_kg
 
     def net_at(mass_kg: float, hours: float) -> Decimal:

@@ -43,6 +43,12 @@ def by_id(connection: Connection, *, firm_id: UUID, certificate_id: UUID) -> Row
     return found.mappings().one_or_none()
 
 
+def firm_of_number(connection: Connection, number: str) -> UUID | None:
+    """Whose certificate a number is."""
+    found = connection.execute(select(certificates.c.firm_id).where(certificates.c.number == number))
+    return found.scalar_one_or_none()
+
+
 def by_number(connection: Connection, number: str) -> RowMapping | None:
     """Anybody's certificate by its number: what the public page asks."""
     return connection.execute(_with_state().where(certificates.c.number == number)).mappings().one_or_none()

@@ -1,9 +1,10 @@
 """Access keys: only the digest of a key is kept."""
 
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, RowMapping, or_, select
 from uuid6 import uuid7
 
 from service.store.tables import firms, keys
@@ -35,32 +36,33 @@ def add(
     return key_id
 
 
-def in_force(connection: Connection, digest: str) -> RowMapping | None:
-    """The unrevoked key with this digest."""
-    found = connection.execute(select(keys).where(keys.c.digest == digest, keys.c.revoked_at.is_(None)))
-    return found.mappings().one_or_none()
+def by_prefix(connection: Connection, prefix: str) -> RowMapping | None:
+    """The key with this prefix, in force or not."""
+    return connection.execute(select(keys).where(keys.c.prefix == prefix)).mappings().one_or_none()
 
 
 def every(connection: Connection) -> list[RowMapping]:
     """Every key with its firm's code, oldest first; never a digest."""
+    shown = [column for column in keys.c if column is not keys.c.digest]
     rows = connection.execute(
-        select(
-            keys.c.id,
-            firms.c.code.label("firm"),
-            keys.c.prefix,
-            keys.c.label,
-            keys.c.roles,
-            keys.c.created_at,
-            keys.c.revoked_at,
-        )
+        select(*shown, firms.c.code.label("firm"))
         .join(firms, firms.c.id == keys.c.firm_id)
         .order_by(keys.c.id)
     )
     return list(rows.mappings())
 
 
-def revoke(connection: Connection, prefix: str, now: datetime) -> int:
-    """Revoke the key with this prefix; returns how many that were in force."""
+def end(connection: Connection, prefix: str, *, at: datetime, now: datetime) -> int:
+    """Let the key with this prefix end; returns how many that were in force."""
     return connection.execute(
-        keys.update().where(keys.c.prefix == prefix, keys.c.revoked_at.is_(None)).values(revoked_at=now)
+        keys.update().where(keys.c.prefix == prefix, _in_force(now)).values(revoked_at=at)
     ).rowcount
+
+
+def _in_force(now: datetime) -> Any:
+    return or_(keys.c.revoked_at.is_(None), keys.c.revoked_at > now)
+
+
+def note_use(connection: Connection, key_id: UUID, now: datetime) -> None:
+    """Note when a key was used last."""
+    connection.execute(keys.update().where(keys.c.id == key_id).values(last_used_at=now))

@@ -23,7 +23,7 @@ def _config() -> Config:
 
 def upgrade(database_url: str) -> None:
     """Bring the schema of `database_url` to this version's; a newer one is refused."""
-    database = open_database(database_url)
+    database = open_database(database_url, operator=True)
     try:
         with writing(database) as connection:
             found = revision(connection)

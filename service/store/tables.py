@@ -77,8 +77,9 @@ keys = Table(
     _digest("digest"),
     Column("roles", JSON, nullable=False),
     Column("created_at", Instant, nullable=False),
+    Column("last_used_at", Instant),
     Column("revoked_at", Instant),
-    UniqueConstraint("digest"),
+    UniqueConstraint("prefix"),
 )
 
 materials = _dated("materials")

@@ -11,9 +11,11 @@ from sqlalchemy import Connection, RowMapping
 from uuid6 import uuid7
 
 from service.documents import certificate as document
+from service.documents import signing
 from service.errors import ConditionsUnmet, Conflict, NotKnown
 from service.store import certificates, files, firms, jobs, series
-from service.usecases import rendering
+from service.store.session import reveal
+from service.usecases import rendering, signing_keys
 from service.usecases.assessments import assessed
 from service.usecases.context import Context, reads, writes
 from service.usecases.jobs import found as found_job
@@ -38,6 +40,8 @@ def _issue(connection: Connection, context: Context, job_id: UUID, signed_by: st
         )
     year = context.now.year
     firm = firms.by_id(connection, job["firm_id"])
+    # A key that cannot be used is found before there is a record that cannot get its file.
+    signing_keys.of(context.settings, firm["code"], context.now)
     # Taking the number holds every other issue of this firm until this one is through: the chain has one end.
     serial = series.take(connection, firm_id=job["firm_id"], kind="certificate", year=year)
     number = f"{firm['code'].upper()}-{year}-{serial:05d}"
@@ -93,16 +97,21 @@ def read(connection: Connection, context: Context, certificate_id: UUID) -> Mapp
 
 
 def pdf(context: Context, certificate_id: UUID) -> Mapping[str, Any]:
-    """The certificate's file: made from the frozen record alone, attached once, served as it is."""
-    record = _record(context, certificate_id)
-    return rendering.once(
-        context, "certificate", certificate_id, lambda: document.pdf(json.loads(record), record)
-    )
+    """The certificate's file: made from the frozen record alone, signed, attached once, served as it is."""
+    firm_code, record = _frozen(context, certificate_id)
+    return rendering.once(context, "certificate", certificate_id, lambda: _made(context, firm_code, record))
 
 
 @reads
-def _record(connection: Connection, context: Context, certificate_id: UUID) -> bytes:
-    return bytes(_found(connection, context, certificate_id)["record"])
+def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> tuple[str, bytes]:
+    certificate = _found(connection, context, certificate_id)
+    return certificate["firm_code"], bytes(certificate["record"])
+
+
+def _made(context: Context, firm_code: str, record: bytes) -> bytes:
+    key = signing_keys.of(context.settings, firm_code, context.now)
+    made = document.pdf(json.loads(record), record)
+    return signing.signed(made, key) if key else made
 
 
 @writes
@@ -129,9 +138,13 @@ def withdraw(
 @reads
 def standing(connection: Connection, _context: Context, number: str) -> Mapping[str, Any]:
     """What the public may know of a number: whether it stands, and its file's digest."""
-    certificate = certificates.by_number(connection, number)
-    if certificate is None:
+    reveal(connection, number=number)
+    firm_id = certificates.firm_of_number(connection, number)
+    if firm_id is None:
         raise NotKnown("No certificate has this number.")
+    reveal(connection, firm=firm_id)
+    certificate = certificates.by_number(connection, number)
+    assert certificate is not None
     return public_view(connection, certificate)
 
 

@@ -61,6 +61,11 @@ class Context:
         return replace(self, caller=caller, once=None)
 
     @property
+    def sees(self) -> UUID | None:
+        """The firm whose rows the database shows to this use case; none's before somebody is known."""
+        return self.caller.firm_id if self.caller else None
+
+    @property
     def firm_id(self) -> UUID:
         """The caller's firm: every query of a use case is held to it."""
         if self.caller is None:
@@ -75,7 +80,7 @@ def reads(
 
     @wraps(use_case)
     def run(context: Context, *args: P.args, **named: P.kwargs) -> Any:
-        with reading(context.database) as connection:
+        with reading(context.database, firm_id=context.sees) as connection:
             return plain(use_case(connection, context, *args, **named))
 
     return run
@@ -89,11 +94,11 @@ def writes(
     @wraps(use_case)
     def run(context: Context, *args: P.args, **named: P.kwargs) -> Any:
         try:
-            with writing(context.database) as connection:
+            with writing(context.database, firm_id=context.sees) as connection:
                 return _answer(connection, context, lambda: use_case(connection, context, *args, **named))
         except IntegrityError:
             # A twin with the same key may have committed while this one was at work.
-            with reading(context.database) as connection:
+            with reading(context.database, firm_id=context.sees) as connection:
                 known = _known(connection, context)
             if known is None:
                 raise

@@ -1,20 +1,27 @@
-"""Keys: made, listed, revoked, and recognised when they are used."""
+"""Keys: made, listed, rotated, revoked, and recognised when they are used."""
 
 import hashlib
+import hmac
+import re
 import secrets
 from collections.abc import Mapping
-from datetime import datetime
+from contextlib import suppress
+from datetime import datetime, timedelta
 from typing import Any
+from uuid import UUID
 
-from sqlalchemy import Engine
+from sqlalchemy import Connection, Engine, RowMapping
+from sqlalchemy.exc import OperationalError
 
 from service.errors import Fault, InvalidInput, NotIdentified, NotKnown
 from service.store import firms, keys
-from service.store.session import reading, writing
+from service.store.session import reading, reveal, writing
 from service.usecases.context import Caller
 
 ROLES = ("sales", "installer", "signatory", "office")
-PREFIX_LENGTH = 8
+SHAPE = re.compile(r"bw_([0-9a-f]{8})_[A-Za-z0-9_-]{43}")
+# Reads stay reads: the time of the last use is written no more often than this.
+NOTED_EVERY = timedelta(minutes=1)
 
 
 def digest(key: str) -> str:
@@ -27,32 +34,46 @@ def add(database: Engine, *, firm_code: str, roles: list[str], label: str, now: 
     unknown = [role for role in roles if role not in ROLES]
     if unknown or not roles:
         raise InvalidInput(Fault("/roles", f"Roles are {', '.join(ROLES)}."))
-    secret = secrets.token_urlsafe(32)
-    prefix = secrets.token_hex(PREFIX_LENGTH // 2)
-    key = f"bw_{prefix}_{secret}"
     with writing(database) as connection:
         firm = firms.by_code(connection, firm_code)
         if firm is None:
             raise NotKnown(f"There is no firm {firm_code}.")
-        keys.add(
-            connection,
-            firm_id=firm["id"],
-            prefix=prefix,
-            digest=digest(key),
-            roles=sorted(set(roles)),
-            label=label,
-            now=now,
-        )
+        return _made(connection, firm_id=firm["id"], roles=sorted(set(roles)), label=label, now=now)
+
+
+def _made(connection: Connection, *, firm_id: UUID, roles: list[str], label: str, now: datetime) -> str:
+    prefix = secrets.token_hex(4)
+    key = f"bw_{prefix}_{secrets.token_urlsafe(32)}"
+    keys.add(
+        connection, firm_id=firm_id, prefix=prefix, digest=digest(key), roles=roles, label=label, now=now
+    )
     return key
 
 
-def identify(database: Engine, key: str) -> Caller:
+def identify(database: Engine, key: str, now: datetime) -> Caller:
     """Who holds this key; raises NotIdentified when it is not in force."""
+    shape = SHAPE.fullmatch(key)
+    if shape is None:
+        raise NotIdentified("This is not a key.")
     with reading(database) as connection:
-        row = keys.in_force(connection, digest(key))
-    if row is None:
+        reveal(connection, key=shape[1])
+        row = keys.by_prefix(connection, shape[1])
+    if row is None or not hmac.compare_digest(row["digest"], digest(key)) or not in_force(row, now):
         raise NotIdentified("This key is not in force.")
+    if row["last_used_at"] is None or now - row["last_used_at"] >= NOTED_EVERY:
+        _note_use(database, row, now)
     return Caller(key_id=row["id"], firm_id=row["firm_id"], roles=frozenset(row["roles"]), label=row["label"])
+
+
+def in_force(key: Mapping[str, Any], now: datetime) -> bool:
+    """Whether a key opens anything."""
+    return key["revoked_at"] is None or key["revoked_at"] > now
+
+
+def _note_use(database: Engine, key: RowMapping, now: datetime) -> None:
+    # While another writer is at work nobody waits for this: the next request notes it.
+    with suppress(OperationalError), writing(database, firm_id=key["firm_id"], waits=False) as connection:
+        keys.note_use(connection, key["id"], now)
 
 
 def every(database: Engine) -> list[Mapping[str, Any]]:
@@ -61,8 +82,21 @@ def every(database: Engine) -> list[Mapping[str, Any]]:
         return [dict(row) for row in keys.every(connection)]
 
 
+def rotate(database: Engine, *, prefix: str, grace: timedelta, now: datetime) -> str:
+    """Make a key in the place of another, which ends when the grace has passed; returns the new key."""
+    with writing(database) as connection:
+        old = keys.by_prefix(connection, prefix)
+        _end(connection, prefix, at=now + grace, now=now)
+        assert old is not None
+        return _made(connection, **{name: old[name] for name in ("firm_id", "roles", "label")}, now=now)
+
+
 def revoke(database: Engine, *, prefix: str, now: datetime) -> None:
     """Revoke the key with this prefix; raises NotKnown when none is in force."""
     with writing(database) as connection:
-        if not keys.revoke(connection, prefix, now):
-            raise NotKnown(f"No key in force begins with {prefix}.")
+        _end(connection, prefix, at=now, now=now)
+
+
+def _end(connection: Connection, prefix: str, *, at: datetime, now: datetime) -> None:
+    if not keys.end(connection, prefix, at=at, now=now):
+        raise NotKnown(f"No key in force begins with {prefix}.")

@@ -11,6 +11,7 @@ from uuid6 import uuid7
 
 from service.errors import Conflict, NotKnown
 from service.store import certificates, firms, links, quotes
+from service.store.session import reveal
 from service.usecases.certificates import pdf as certificates_pdf
 from service.usecases.certificates import public_view
 from service.usecases.context import Context, reads, writes
@@ -83,9 +84,11 @@ def _link(connection: Connection, context: Context, token: str) -> RowMapping:
         link_id = UUID(_signer(context).loads(token))
     except (BadSignature, ValueError, AttributeError):
         raise NotKnown(NOT_OPEN) from None
+    reveal(connection, link=link_id)
     link = links.in_force(connection, link_id, context.now)
     if link is None:
         raise NotKnown(NOT_OPEN)
+    reveal(connection, firm=link["firm_id"])
     return link
 
 

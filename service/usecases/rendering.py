@@ -16,14 +16,14 @@ from service.usecases.context import Context
 
 def once(context: Context, kind: str, owner_id: UUID, make: Callable[[], bytes]) -> Mapping[str, Any]:
     """The file of an owner: the stored one, or a new one stored first."""
-    with reading(context.database) as connection:
+    with reading(context.database, firm_id=context.firm_id) as connection:
         stored = files.of(connection, kind=kind, owner_id=owner_id)
     if stored is not None:
         return stored
     content = make()
-    with writing(context.database) as connection:
+    with writing(context.database, firm_id=context.firm_id) as connection:
         files.attach(connection, kind=kind, owner_id=owner_id, content=content, now=context.now)
-    with reading(context.database) as connection:
+    with reading(context.database, firm_id=context.firm_id) as connection:
         attached = files.of(connection, kind=kind, owner_id=owner_id)
     assert attached is not None
     return attached

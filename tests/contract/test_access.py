@@ -56,11 +56,11 @@ def test_a_role_opens_its_own_routes_and_no_others(api: Api, role: str) -> None:
 
 def test_a_revoked_key_opens_nothing(api: Api) -> None:
     from service.usecases import keys
-    from tests.api import NOW
+    from tests.api import NOW, operator_of
 
     key = api.key("sales")
     assert api.send("GET", "/v1/quotes", role="sales").status_code == 200
-    keys.revoke(api.app.extensions["database"], prefix=key.split("_")[1], now=NOW)
+    keys.revoke(operator_of(api.app), prefix=key.split("_")[1], now=NOW)
     assert api.send("GET", "/v1/quotes", role="sales").status_code == 401
 
 

@@ -53,9 +53,8 @@ CHANGES = (
 )
 
 
-def test_raw_sql_cannot_change_what_was_issued(api: Api) -> None:
+def test_raw_sql_cannot_change_what_was_issued(api: Api, database: Engine) -> None:
     assert api.issue(api.worked()).status_code == 201
-    database = api.app.extensions["database"]
     for change in CHANGES:
         with pytest.raises(DBAPIError, match="never changed"), writing(database) as connection:
             connection.execute(text(change))

@@ -39,11 +39,12 @@ def upgrade() -> None:
         sa.Column("digest", sa.String(length=64), nullable=False),
         sa.Column("roles", sa.JSON(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("last_used_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("revoked_at", sa.DateTime(timezone=True), nullable=True),
         sa.CheckConstraint("length(digest) = 64", name="ck_keys_digest"),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_keys_firm_id"),
         sa.PrimaryKeyConstraint("id", name="pk_keys"),
-        sa.UniqueConstraint("digest", name="uq_keys_digest"),
+        sa.UniqueConstraint("prefix", name="uq_keys_prefix"),
     )
     op.create_table(
         "lances",
@@ -270,6 +271,8 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("certificate_id", name="pk_withdrawals"),
     )
     _freeze()
+    if op.get_bind().dialect.name == "postgresql":
+        _wall()
 
 
 ADDED_TO_ONLY = (
@@ -344,7 +347,7 @@ def _freeze_postgresql() -> None:
     op.execute(
         "CREATE FUNCTION refuse_unless_draft() RETURNS trigger LANGUAGE plpgsql AS $$ "
         "DECLARE named uuid := CASE TG_OP WHEN 'INSERT' THEN NEW.quote_id ELSE OLD.quote_id END; "
-        "BEGIN IF (SELECT state FROM quotes WHERE id = named) <> 'draft' THEN "
+        "BEGIN IF (SELECT state FROM quotes WHERE id = named) IS DISTINCT FROM 'draft' THEN "
         "RAISE EXCEPTION 'what was issued is never changed'; END IF; "
         "RETURN CASE TG_OP WHEN 'DELETE' THEN OLD ELSE NEW END; END $$"
     )
@@ -352,6 +355,59 @@ def _freeze_postgresql() -> None:
         "CREATE TRIGGER quote_cavities_frozen BEFORE INSERT OR UPDATE OR DELETE ON quote_cavities "
         "FOR EACH ROW EXECUTE FUNCTION refuse_unless_draft()"
     )
+
+
+# Which column of a row says whose it is: the firm's id, or the id of a row that belongs to the firm.
+OF_FIRM = {
+    "firms": "id",
+    "certificates": "firm_id",
+    "deviations": "firm_id",
+    "entries": "firm_id",
+    "jobs": "firm_id",
+    "keys": "firm_id",
+    "lances": "firm_id",
+    "links": "firm_id",
+    "materials": "firm_id",
+    "practices": "firm_id",
+    "price_lists": "firm_id",
+    "quotes": "firm_id",
+    "series": "firm_id",
+}
+OF_A_ROW = {
+    "answers": {"key_id": ("keys",)},
+    "files": {"owner_id": ("quotes", "jobs", "certificates")},
+    "quote_cavities": {"quote_id": ("quotes",)},
+    "withdrawals": {"certificate_id": ("certificates",)},
+}
+# What may be read by whoever can name it, before anybody knows whose it is.
+BY_NAME = {"keys": ("prefix", "key"), "certificates": ("number", "number"), "links": ("id", "link")}
+
+
+def _wall() -> None:
+    """Hide every row from a transaction that has not said for which firm it acts.
+
+    The owner of the tables is held to it too; a superuser never is.
+    """
+    for table, column in OF_FIRM.items():
+        _policy(table, "of_firm", f"current_setting('baywright.firm', true) IN ({column}::text, 'every')")
+    for table, owners in OF_A_ROW.items():
+        # The owners' own policies hold inside: a row is seen by who sees what it belongs to.
+        seen = [
+            f"EXISTS (SELECT FROM {owner} WHERE {owner}.id = {table}.{column})"
+            for column, kinds in owners.items()
+            for owner in kinds
+        ]
+        _policy(table, "of_owner", " OR ".join(seen))
+    for table, (column, name) in BY_NAME.items():
+        op.execute(
+            f"CREATE POLICY by_name ON {table} FOR SELECT "
+            f"USING ({column}::text = current_setting('baywright.{name}', true))"
+        )
+
+
+def _policy(table: str, name: str, condition: str) -> None:
+    op.execute(f"ALTER TABLE {table} ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY")
+    op.execute(f"CREATE POLICY {name} ON {table} USING ({condition})")
 
 
 def downgrade() -> None:

@@ -1,0 +1,80 @@
+"""Reading documents back, as a reader or a screen reader would."""
+
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from io import BytesIO
+from xml.etree import ElementTree
+
+from pypdf import PdfReader
+from weasyprint import HTML
+from weasyprint.formatting_structure.boxes import TextBox
+
+from service.documents.render import PackagedAssets, house_style
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def text_of(pdf: bytes) -> str:
+    """All text of a PDF, with every run of white space as one space."""
+    pages = (page.extract_text() for page in PdfReader(BytesIO(pdf)).pages)
+    return " ".join(" ".join(pages).split())
+
+
+def page_size_pt(pdf: bytes) -> tuple[float, float]:
+    """Width and height of the first page."""
+    box = PdfReader(BytesIO(pdf)).pages[0].mediabox
+    return float(box.width), float(box.height)
+
+
+class Elements(HTMLParser):
+    """Every start tag of an HTML text with its attributes, and the visible text."""
+
+    def __init__(self, html: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.words: list[str] = []
+        self.feed(html)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+
+    def named(self, name: str) -> list[dict[str, str | None]]:
+        """The attributes of all elements of this name."""
+        return [attributes for tag, attributes in self.tags if tag == name]
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(self.words).split())
+
+
+def drawing(svg: str) -> ElementTree.Element:
+    """A drawing as XML: it must be well formed."""
+    return ElementTree.fromstring(svg)
+
+
+def named(svg: str, name: str, **attributes: str) -> Iterator[ElementTree.Element]:
+    """The elements of a drawing with this name and these attributes."""
+    for element in drawing(svg).iter(SVG + name):
+        if all(element.get(key.replace("_", "-")) == value for key, value in attributes.items()):
+            yield element
+
+
+def lettering(svg: str) -> list[str]:
+    """All lettering of a drawing."""
+    return [element.text or "" for element in drawing(svg).iter(SVG + "text")]
+
+
+def beyond_the_margins(html: str, margin_px: float = 60.0) -> list[str]:
+    """Text that would be printed outside the page or in its side margins, after laying it out."""
+    fonts, sheet = house_style()
+    document = HTML(string=html, url_fetcher=PackagedAssets()).render(font_config=fonts, stylesheets=[sheet])
+    return [
+        box.text
+        for page in document.pages
+        for box in page._page_box.descendants()
+        if isinstance(box, TextBox)
+        and (box.position_x < margin_px or box.position_x + box.width > page.width - margin_px)
+    ]

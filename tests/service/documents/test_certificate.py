@@ -1,0 +1,269 @@
+"""The certificate, read back as a client, an inspector, an assessor and a machine would."""
+
+import copy
+import json
+import os
+import subprocess
+import sys
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from service.documents import certificate
+from service.documents.render import PackagedAssets
+from service.errors import DocumentFailed
+from tests import builders
+from tests.service.documents import facts, hostile
+from tests.service.documents.reading import Elements, beyond_the_margins, page_size_pt, text_of
+
+A4_PT, LETTER_PT = (595.28, 841.89), (612.0, 792.0)
+
+
+def changed(record: facts.Facts, **fields: object) -> facts.Facts:
+    return copy.deepcopy(record) | fields
+
+
+def seen(record: facts.Facts) -> str:
+    return Elements(certificate.html(record)).text
+
+
+def test_the_first_page_says_what_each_reader_looks_for(certificate_pdf: bytes) -> None:
+    first = " ".join(PdfReader(BytesIO(certificate_pdf)).pages[0].extract_text().split())
+    for fact in (
+        "BW-2026-0001",
+        "Specimen Insulation",
+        "7 Placeholder Lane",
+        "A. Specimen",
+        "DoP CF-STD-2026-01",
+        "settlement class SH 15",
+        "5 of 6 parts conform",
+        "1 deviation was granted",
+        "11 of 11 safety hold points answered",
+        "93 of 93 openings in the facing closed",
+        "n50 = 0.84 per hour, after filling",
+        "0.039 W/mK",
+        "S. Signatory",
+        "24 November 2026, 15:02 UTC",
+        "W1 south",
+        "23.2 m²",
+        "9.23 m²K/W",
+        "Does not conform",
+        "deviation granted",
+    ):
+        assert fact in first
+
+
+def test_each_part_has_its_figures(certificate_pdf: bytes) -> None:
+    text = text_of(certificate_pdf)
+    # W1: 9.4 x 2.65 m less a window of 1.4 x 1.2 m is 23.23 m2; 360 mm at 0.039 W/(m K) is 9.23 m2 K/W.
+    for fact in (
+        "Insulated area 23.2 m²",
+        "Depth filled 360 mm",
+        "Mass blown 463.3 kg",
+        "R of the fill 9.23 m²K/W",
+        "known by mass balance and samples together",
+        "Window 50.0 to 70.0 kg/m³, planned 60.0 kg/m³",
+        "Fill could move between its 15 bays",
+        "firm, recovers",
+        "Thickness is the mean of 8 readings between 364 mm and 381 mm",
+        "Thickness markers: 3 of 3",
+    ):
+        assert fact in text
+
+
+def test_every_opening_and_its_patch_is_listed(certificate_pdf: bytes, record: facts.Facts) -> None:
+    text = text_of(certificate_pdf)
+    assert len(record["penetrations"]) == 93
+    assert all(each["tag"] in text for each in record["penetrations"])
+    assert "65 × 200 mm, 165 × 300 mm roll 150, wiped, rubbed down; C. Crew, 11-23" in text
+
+
+def test_every_hold_point_is_answered_in_the_text(certificate_pdf: bytes) -> None:
+    text = text_of(certificate_pdf)
+    assert (
+        "Ventilation paths at eaves and ridge are open along their whole length. (safety) all Clear" in text
+    )
+    assert "Clear: 14 %" in text
+    assert "Dealt with" in text
+
+
+def test_a_deviation_stands_at_a_glance_in_its_part_and_in_a_section(record: facts.Facts) -> None:
+    text = seen(record)
+    reason = record["deviations"][0]["reason"]
+    assert text.count(reason) == 2
+    assert "Granted by O. Office, 24 November 2026, 14:40 UTC" in text
+
+
+def test_areas_and_r_values_are_never_added_up(
+    certificate_pdf: bytes, us_certificate_pdf: bytes, record: facts.Facts, us_record: facts.Facts
+) -> None:
+    # 16 CFR 460.17.
+    for pdf, stored, per_m2 in (
+        (certificate_pdf, record, 1.0),
+        (us_certificate_pdf, us_record, 1 / 0.3048**2),
+    ):
+        text = text_of(pdf)
+        total_m2 = sum(part["planned"]["geometry"]["net_area_m2"] for part in stored["parts"])
+        total_r = sum(part["planned"]["thermal"]["r_fill"] for part in stored["parts"])
+        for written in (
+            f"{total_m2:.1f}",
+            f"{total_m2 * per_m2:,.0f}",
+            f"{total_r:.2f}",
+            f"{total_r * 5.678263:.1f}",
+        ):
+            assert written not in text
+
+
+def test_a_us_certificate_has_the_receipt_items_of_each_part(us_certificate_pdf: bytes) -> None:
+    # 16 CFR 460.17: coverage area, initial installed thickness, minimum settled thickness, R-value, bags;
+    # IECC R303.1.1: type, manufacturer, R-value of each element, installed density.
+    text = text_of(us_certificate_pdf)
+    for item in (
+        *("Coverage area", "Initial installed thickness", "Minimum settled thickness", "R-value", "Bags"),
+        *("Installed density", "Cellulose fibre, loose fill", "made by", "November 24, 2026", "R-38"),
+        *("lb/ft³", "kg/m³", "calculated", "label chart"),
+    ):
+        assert item in text
+    assert page_size_pt(us_certificate_pdf) == pytest.approx(LETTER_PT, abs=0.1)
+
+
+def test_an_eu_certificate_is_in_si_on_a4(certificate_pdf: bytes) -> None:
+    text = text_of(certificate_pdf)
+    assert "EN 15101-2" in text
+    assert "lb/ft³" not in text
+    assert page_size_pt(certificate_pdf) == pytest.approx(A4_PT, abs=0.1)
+
+
+def test_the_last_page_is_the_card_for_the_hatch_of_an_open_attic(
+    certificate_pdf: bytes, record: facts.Facts
+) -> None:
+    last = " ".join(PdfReader(BytesIO(certificate_pdf)).pages[-1].extract_text().split())
+    for fact in ("Insulation of A1", "Post this card", "372 mm", "300 mm", "80.0 m²", "65.3", "electrician"):
+        assert fact in last
+    closed = changed(record, parts=[part for part in record["parts"] if not part["planned"]["open_blow"]])
+    assert "Post this card" not in seen(closed)
+
+
+def test_the_record_is_attached_byte_for_byte(certificate_pdf: bytes, record: facts.Facts) -> None:
+    attachments = PdfReader(BytesIO(certificate_pdf)).attachments
+    assert list(attachments) == ["record.json"]
+    assert attachments["record.json"] == [facts.canonical(record)]
+
+
+def test_the_code_leads_to_the_page_that_verifies_it(certificate_pdf: bytes, record: facts.Facts) -> None:
+    links = [
+        annotation["/A"]["/URI"]
+        for page in PdfReader(BytesIO(certificate_pdf)).pages
+        for annotation in page.get("/Annots", [])
+    ]
+    assert links == [record["verify_url"]]
+    assert f"QR code: verify this certificate at {record['verify_url']}" in seen(record)
+
+
+def test_the_same_record_gives_the_same_bytes(certificate_pdf: bytes, record: facts.Facts) -> None:
+    assert certificate.pdf(record, facts.canonical(record)) == certificate_pdf
+
+
+@pytest.mark.parametrize(("seed", "zone"), [("1", "UTC"), ("77", "Pacific/Auckland")])
+def test_another_process_gives_the_same_bytes(
+    certificate_pdf: bytes, record: facts.Facts, tmp_path: Path, seed: str, zone: str
+) -> None:
+    canonical, made = tmp_path / "record.json", tmp_path / "made.pdf"
+    canonical.write_bytes(facts.canonical(record))
+    script = (
+        "import json, sys; from pathlib import Path; from service.documents import certificate\n"
+        "data = Path(sys.argv[1]).read_bytes()\n"
+        "Path(sys.argv[2]).write_bytes(certificate.pdf(json.loads(data), data))"
+    )
+    environment = os.environ | {"PYTHONHASHSEED": seed, "TZ": zone, "SOURCE_DATE_EPOCH": "0"}
+    subprocess.run([sys.executable, "-c", script, canonical, made], env=environment, check=True)
+    assert made.read_bytes() == certificate_pdf
+
+
+def test_it_is_made_from_json_that_was_stored_and_read_again(record: facts.Facts) -> None:
+    assert certificate.html(json.loads(facts.canonical(record))) == certificate.html(record)
+
+
+def test_every_header_cell_has_its_scope_and_every_drawing_its_title(record: facts.Facts) -> None:
+    elements = Elements(certificate.html(record))
+    assert {cell.get("scope") for cell in elements.named("th")} == {"col", "row"}
+    after_svg = [elements.tags[i + 1][0] for i, (tag, _) in enumerate(elements.tags) if tag == "svg"]
+    assert set(after_svg) == {"title"}
+    levels = [int(tag[1]) for tag, _ in elements.tags if tag in ("h1", "h2", "h3")]
+    assert levels[0] == 1
+    assert all(later <= earlier + 1 for earlier, later in zip(levels, levels[1:], strict=False))
+
+
+def test_texts_of_strangers_do_nothing(record: facts.Facts, monkeypatch: pytest.MonkeyPatch) -> None:
+    certificate.pdf(record, b"{}")
+    asked: list[str] = []
+    monkeypatch.setattr(PackagedAssets, "fetch", lambda _, url, headers=None: asked.append(url))
+    attacked = hostile.everywhere(record, hostile.MARKUP)
+    known = {tag for tag, _ in Elements(certificate.html(record)).tags}
+    assert {tag for tag, _ in Elements(certificate.html(attacked)).tags} == known
+    pdf = certificate.pdf(attacked, b"{}")
+    assert asked == []
+    assert list(PdfReader(BytesIO(pdf)).attachments) == ["record.json"]
+    assert "{{ 7 * 7 }}" in Elements(certificate.html(attacked)).text
+
+
+def test_endless_words_stay_within_the_margins(record: facts.Facts) -> None:
+    assert beyond_the_margins(certificate.html(record)) == []
+    assert beyond_the_margins(certificate.html(hostile.everywhere(record, hostile.ENDLESS))) == []
+
+
+def test_letters_that_the_fonts_lack_do_not_stop_it(record: facts.Facts) -> None:
+    strange = changed(record, client={"name": "測試 🏠 \x07"})
+    assert certificate.pdf(strange, b"{}").startswith(b"%PDF")
+    assert "[U+6E2C][U+8A66] [U+1F3E0] [U+0007]" in seen(strange)
+
+
+def test_sixty_parts_work() -> None:
+    one = builders.wall(layers=(builders.layer(200, builders.fraction()),))
+    many = tuple(builders.replace(one, label=f"W{number}") for number in range(60))
+    stored = facts.certificate(many, off=None)
+    reader = PdfReader(BytesIO(certificate.pdf(stored, facts.canonical(stored))))
+    text = " ".join(page.extract_text() for page in reader.pages)
+    assert all(f"W{number}" in text for number in range(60))
+    assert f"Page 1 of {len(reader.pages)}" in text
+
+
+def test_what_is_missing_is_said_and_not_hidden(record: facts.Facts) -> None:
+    bare = copy.deepcopy(record)
+    found = bare["parts"][0]["found"]
+    found |= {"mass_kg": None, "bags": None, "verdict": None}
+    found["compartments"][0] |= {
+        **dict.fromkeys(("mass_kg", "mass_balance", "by_samples", "achieved", "verdict", "normalised_error")),
+        "samples": [],
+    }
+    bare["penetrations"][0]["patch"] = None
+    bare["hold_points"][0]["answer"] = None
+    bare |= {"air_tests": [], "stock": None, "deviations": [], "supersedes": "BW-2026-0000"}
+    del bare["client"]["email"], bare["site"]["built_year"]
+    text = seen(bare)
+    for fact in (
+        *("not on record", "No density is known", "Not closed", "Not answered", "No air test is on record"),
+        *("No deviation was granted", "takes the place of certificate BW-2026-0000"),
+        *("92 of 93 openings in the facing closed", "10 of 11 safety hold points answered"),
+    ):
+        assert fact in text
+    assert certificate.pdf(bare, b"{}").startswith(b"%PDF")
+
+
+def test_evidence_that_contradicts_itself_is_said(record: facts.Facts) -> None:
+    torn = copy.deepcopy(record)
+    torn["parts"][0]["found"]["compartments"][0] |= {
+        "achieved": None,
+        "verdict": None,
+        "normalised_error": 1.7,
+    }
+    assert "Mass balance and samples contradict each other (normalised error 1.70)" in seen(torn)
+
+
+def test_a_record_without_a_fact_makes_no_certificate(record: facts.Facts) -> None:
+    maimed = copy.deepcopy(record)
+    del maimed["signed_by"]
+    with pytest.raises(DocumentFailed, match="signed_by"):
+        certificate.pdf(maimed, b"{}")

@@ -1,0 +1,107 @@
+"""The crew's sheet, read back."""
+
+from io import BytesIO
+
+import pytest
+from pypdf import PdfReader
+
+from service.documents import crew_sheet
+from service.engine.vocabulary import Market
+from tests import builders
+from tests.service.documents import facts, hostile
+from tests.service.documents.reading import Elements, beyond_the_margins, text_of
+
+
+def seen(*parts: builders.Cavity, market: Market = Market.EU) -> str:
+    return Elements(crew_sheet.html(facts.crew_sheet(parts, market))).text
+
+
+def test_the_first_page_stops_the_crew(crew_sheet_pdf: bytes) -> None:
+    first = " ".join(PdfReader(BytesIO(crew_sheet_pdf)).pages[0].extract_text().split())
+    planned = facts.crew_sheet()["takeoff"]
+    for fact in ("J-2026-0005", "7 Placeholder Lane", "Stop: answer these before filling", "call the office"):
+        assert fact in first
+    assert f"{planned['bags']}" in first
+    assert first.count("☐") == 3 * sum(point["stage"] == "before" for point in planned["hold_points"])
+
+
+def test_each_part_has_its_targets_and_its_tool(crew_sheet_pdf: bytes) -> None:
+    text = text_of(crew_sheet_pdf)
+    # W1 south: 7.69 m3 at 60 kg/m3 in bags of 12.5 kg (tests/builders.py).
+    for fact in ("461.5 kg", "36.9", "50.0 60.0 70.0", "Lance: L18.", "holes of 65 × 200 mm"):
+        assert fact in text
+
+
+def test_a_part_that_is_there_twice_is_told_for_each() -> None:
+    once, twice = seen(builders.stud_wall()), seen(builders.stud_wall(count=2))
+    assert "2 alike, figures for each" in twice
+    one = facts.crew_sheet((builders.stud_wall(),))["takeoff"]["cavities"][0]["mass_kg"]
+    assert f"Blow in {one:.1f} kg" in once
+    assert f"Blow in {one:.1f} kg" in twice
+
+
+def test_single_bays_have_their_share_and_shared_ones_have_none() -> None:
+    single = facts.crew_sheet((builders.stud_wall(),))["takeoff"]["cavities"][0]
+    first = single["compartments"][0]
+    share = single["mass_kg"] * first["net_volume_m3"] / single["geometry"]["net_volume_m3"]
+    assert f"W2/1 {share:.1f} kg" in seen(builders.stud_wall())
+    assert "Fill moves between these bays" in seen(builders.wall())
+    assert "W1/1" not in seen(builders.wall())
+
+
+def test_shares_of_single_bays_add_up_to_the_target() -> None:
+    planned = facts.crew_sheet((builders.stud_wall(),))["takeoff"]["cavities"][0]
+    tally = crew_sheet._tally(planned["compartments"], planned["mass_kg"])
+    assert sum(row["mass_kg"] for row in tally) == pytest.approx(planned["mass_kg"])
+
+
+def test_the_sequence_gathers_bays_that_ask_for_the_same() -> None:
+    text = seen(builders.wall())
+    assert "Bay 1 Run the lance" in text
+    assert "Bays 2–14 ↻ Go through the spill" in text
+    assert "Bay 15 ↻" in text
+    assert "Bay 7" not in text
+
+
+def test_hole_heights_are_given_with_the_holes() -> None:
+    # 2.65 m high, one hole in the middle of each of 15 bays.
+    assert "1\u202f325 mm ( holes 1–15 )" in seen(builders.wall()).replace("(holes 1–15)", "( holes 1–15 )")
+
+
+def test_an_open_blow_asks_for_depths_and_markers() -> None:
+    text = seen(builders.attic())
+    for fact in ("As blown 353 mm", "Settled 300 mm", "Markers 3", "Depth as blown", "Markers set"):
+        assert fact in text
+    assert "Bulge" not in text
+
+
+def test_what_comes_after_filling_is_asked_at_the_end(crew_sheet_pdf: bytes) -> None:
+    last = " ".join(PdfReader(BytesIO(crew_sheet_pdf)).pages[-1].extract_text().split())
+    assert "Answer these after filling" in last
+    assert "Ventilation paths at eaves" in last
+    assert "Bags delivered" in last
+
+
+def test_us_sheets_are_in_pounds_and_inches() -> None:
+    text = seen(builders.wall(), market=Market.US)
+    assert "Density: lowest, target, highest in lb/ft³ 3.12 3.75 4.37" in text
+    assert "52.2 in" in text
+
+
+def test_texts_of_strangers_do_nothing() -> None:
+    sheet = facts.crew_sheet()
+    attacked = hostile.everywhere(sheet, hostile.MARKUP)
+    known = {tag for tag, _ in Elements(crew_sheet.html(sheet)).tags}
+    assert {tag for tag, _ in Elements(crew_sheet.html(attacked)).tags} == known
+    assert not PdfReader(BytesIO(crew_sheet.pdf(attacked))).attachments
+
+
+def test_endless_words_stay_within_the_margins() -> None:
+    assert beyond_the_margins(crew_sheet.html(hostile.everywhere(facts.crew_sheet(), hostile.ENDLESS))) == []
+
+
+def test_drawings_have_their_title_and_header_cells_their_scope() -> None:
+    elements = Elements(crew_sheet.html(facts.crew_sheet()))
+    assert {cell.get("scope") for cell in elements.named("th")} == {"col", "row"}
+    after_svg = [elements.tags[i + 1][0] for i, (tag, _) in enumerate(elements.tags) if tag == "svg"]
+    assert set(after_svg) == {"title"}
