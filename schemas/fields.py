@@ -3,6 +3,7 @@
 import unicodedata
 from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
+from math import isfinite
 from typing import Any
 
 from marshmallow import ValidationError, fields, validate
@@ -19,7 +20,7 @@ class Number(fields.Float):
         super().__init__(validate=validate.Range(min=least, max=most), **options)
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> float:
-        if isinstance(value, bool) or not isinstance(value, int | float):
+        if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
             raise ValidationError("Must be a number.")
         return float(value)
 
@@ -31,7 +32,7 @@ class Whole(fields.Integer):
         super().__init__(validate=validate.Range(min=least, max=most), **options)
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> int:
-        if isinstance(value, bool) or not isinstance(value, int | float) or value != int(value):
+        if isinstance(value, bool) or not isinstance(value, int | float) or value % 1 != 0:
             raise ValidationError("Must be a whole number.")
         return int(value)
 

@@ -10,9 +10,11 @@ from service.api import (
     health,
     jobs,
     lances,
+    limits,
     materials,
     metrics,
     openapi,
+    photos,
     practice,
     price_lists,
     problems,
@@ -28,6 +30,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     takeoffs.blp,
     quotes.blp,
     jobs.blp,
+    photos.blp,
     certificates.blp,
     materials.blp,
     price_lists.blp,
@@ -49,6 +52,7 @@ def create_app(settings: Settings) -> Flask:
     app.extensions["settings"] = settings
     app.extensions["database"] = open_database(settings.database_url)
     requests.register(app, settings.log_level)
+    limits.register(app, settings)
     metrics.register(app)
     api = openapi.Api(app)
     for blueprint in BLUEPRINTS:

@@ -33,6 +33,13 @@ class Settings:
     body_limit_bytes: int = _setting(4_194_304, "largest request body")
     cavity_limit: int = _setting(2_000, "most cavities in one building")
     entry_limit: int = _setting(1_000, "most site entries in one batch")
+    rate_per_minute: int = _setting(600, "most requests by one key; each worker process counts for itself")
+    public_rate_per_minute: int = _setting(120, "most requests without a key by one address")
+    rate_storage: str = _setting("memory://", "where requests are counted; redis://HOST for several servers")
+    proxies: int = _setting(0, "how many proxies of your own stand in front and set X-Forwarded-For")
+    photo_limit: int = _setting(200, "most photos of one job")
+    photo_limit_bytes: int = _setting(16_777_216, "largest photo")
+    photo_limit_pixels: int = _setting(52_000_000, "most pixels in a photo")
 
     @property
     def on_sqlite(self) -> bool:

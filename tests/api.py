@@ -1,6 +1,8 @@
 """The API as people call it: a client for each role, and a firm with another one beside it."""
 
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
@@ -30,9 +32,14 @@ def load_firms(database_url: str) -> None:
     database.dispose()
 
 
-def operator_of(app: Flask) -> Engine:
-    """The database of `app` as its operator sees it."""
-    return open_database(app.extensions["settings"].database_url, operator=True)
+@contextmanager
+def operator_of(app: Flask) -> Iterator[Engine]:
+    """The database of `app` as its operator sees it: every firm's rows."""
+    database = open_database(app.extensions["settings"].database_url, operator=True)
+    try:
+        yield database
+    finally:
+        database.dispose()
 
 
 @cache
@@ -61,9 +68,10 @@ class Api:
         """A key of this firm with these roles."""
         name = "+".join(roles)
         if name not in self.keys:
-            database = operator_of(self.app)
-            self.keys[name] = keys.add(database, firm_code=self.firm, roles=list(roles), label=name, now=NOW)
-            database.dispose()
+            with operator_of(self.app) as database:
+                self.keys[name] = keys.add(
+                    database, firm_code=self.firm, roles=list(roles), label=name, now=NOW
+                )
         return self.keys[name]
 
     def send(
@@ -106,6 +114,17 @@ class Api:
         path = f"/v1/jobs/{job['id']}/certificates"
         body = {"signed_by": "A signatory"}
         return self.send("POST", path, body, role="signatory", Idempotency_Key=str(uuid4()))
+
+
+def problem(answer: TestResponse, status: int) -> dict[str, Any]:
+    """The body of a problem, checked for its shape."""
+    assert answer.status_code == status, answer.text
+    assert answer.content_type == "application/problem+json"
+    body = answer.json
+    assert body["status"] == status
+    assert {"type", "title", "detail", "instance"} <= body.keys()
+    assert answer.headers["X-Request-Id"] in body["instance"]
+    return body
 
 
 def day_of(job: Any) -> list[list[Any]]:

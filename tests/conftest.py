@@ -49,7 +49,13 @@ def database_url(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPa
 def settings(database_url: str) -> Settings:
     """Settings for the module's database, with a firm and another one loaded into it."""
     load_firms(database_url)
-    return Settings(database_url=database_url, secret_key="a secret for the tests only", log_level="ERROR")
+    return Settings(
+        database_url=database_url,
+        secret_key="a secret for the tests only",
+        log_level="ERROR",
+        rate_per_minute=1_000_000,
+        public_rate_per_minute=1_000_000,
+    )
 
 
 @pytest.fixture(scope="module")

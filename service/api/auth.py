@@ -46,8 +46,6 @@ def _once() -> Once | None:
         return None
     if not 1 <= len(key) <= LONGEST_IDEMPOTENCY_KEY or not key.isascii() or not key.isprintable():
         raise Malformed(f"Idempotency-Key must be 1 to {LONGEST_IDEMPOTENCY_KEY} printable ASCII characters.")
-    digest = hashlib.sha256()
-    for part in (request.method, request.full_path, request.get_data(cache=True).hex()):
-        digest.update(part.encode())
-        digest.update(b"\n")
+    digest = hashlib.sha256(f"{request.method}\n{request.full_path}\n".encode())
+    digest.update(request.get_data(cache=True))
     return Once(key=key, request_sha256=digest.hexdigest())

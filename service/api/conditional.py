@@ -25,10 +25,15 @@ def version_seen() -> int:
 
 
 def pdf(file: Mapping[str, Any], name: str) -> Response:
+    """A stored document."""
+    return stored(file, "application/pdf", f"{name}.pdf")
+
+
+def stored(file: Mapping[str, Any], media_type: str, name: str) -> Response:
     """A stored file, with its digest as a strong tag: who has it already is not sent it again."""
     response = make_response(bytes(file["content"]))
-    response.content_type = "application/pdf"
-    response.headers["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    response.content_type = media_type
+    response.headers["Content-Disposition"] = f'inline; filename="{name}"'
     response.headers["Cache-Control"] = "private, no-cache"
     response.set_etag(file["sha256"])
     response.make_conditional(request)

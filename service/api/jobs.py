@@ -8,7 +8,7 @@ from schemas.assessments import Assessment
 from schemas.certificates import Certificate, IssueBody
 from schemas.deviations import Deviation, DeviationBody
 from schemas.entries import Batch, Ledger
-from schemas.jobs import Job, JobPage, JobQuery
+from schemas.jobs import Job, JobHead, JobPage, JobQuery
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
 from service.api.conditional import pdf
@@ -76,6 +76,14 @@ def assessment(job_id: UUID) -> Any:
 def deviate(body: dict[str, Any], job_id: UUID) -> Any:
     """Let a condition stand, with a reason that the certificate prints."""
     return assessments.deviate(context(), job_id, body)
+
+
+@blp.route("/<uuid:job_id>/closure", methods=["POST"])
+@needs("office")
+@blp.response(200, JobHead)
+def close(job_id: UUID) -> Any:
+    """Close a job: nothing can be recorded or certified any more."""
+    return jobs.close(context(), job_id)
 
 
 @blp.route("/<uuid:job_id>/certificates", methods=["POST"])

@@ -4,9 +4,11 @@ from typing import Any
 
 from flask import Response, jsonify, make_response, request
 
+from service.api import problems
 from service.api.auth import context
 from service.api.blueprint import Blueprint, public
 from service.documents import verification
+from service.errors import NotKnown
 from service.usecases import certificates
 
 blp = Blueprint(
@@ -18,11 +20,30 @@ blp = Blueprint(
 @public
 def read(number: str) -> Any:
     """The page, or JSON for whoever accepts that first."""
-    standing = certificates.standing(context(), number)
+    asking = context()
+    standing = certificates.standing(asking, number)
+    return _page(verification.html(standing, asking.now)) if _for_people() else jsonify(standing)
+
+
+@blp.errorhandler(NotKnown)
+def unknown(error: NotKnown) -> Response:
+    """For people a page as well: they typed a number from a sheet of paper."""
+    if not _for_people():
+        return problems.from_ours(error)
+    response = _page(verification.unknown())
+    response.status_code = 404
+    return response
+
+
+@blp.after_request
+def _by_accept(response: Response) -> Response:
+    response.vary.add("Accept")
+    return response
+
+
+def _for_people() -> bool:
     best = request.accept_mimetypes.best_match(["text/html", "application/json"], default="application/json")
-    if best == "application/json":
-        return jsonify(standing)
-    return _page(verification.html(standing))
+    return best == "text/html"
 
 
 def _page(html: str) -> Response:

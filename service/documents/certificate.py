@@ -4,6 +4,7 @@ The file claims PDF/A-3a (archive) and PDF/UA-1 (screen readers) and carries the
 record's canonical bytes as an attachment. The same record gives the same bytes.
 """
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -15,6 +16,7 @@ from service.documents import metadata, render
 from service.documents.elevation import elevation
 from service.documents.formats import DEPTH, LOADING, MASS, Units
 from service.documents.parts import window
+from service.documents.photos import by_address, position
 from service.documents.section import section
 from service.documents.sources import sources
 from service.documents.window_chart import Reading, at_least, strip, window_chart
@@ -43,12 +45,14 @@ def html(record: Record) -> str:
         kinds={"thickness": DEPTH, "loading": LOADING, "mass": MASS},
         strip=lambda part, title: strip(part["window"], part["decisive"], units=Units(market), title=title),
         qr=_qr,
+        position=position,
     )
 
 
-def pdf(record: Record, canonical: bytes) -> bytes:
+def pdf(record: Record, canonical: bytes, photos: Mapping[str, bytes] = render.NO_PICTURES) -> bytes:
     """The certificate as PDF/A-3a and PDF/UA-1; `canonical` is attached as record.json.
 
+    `photos` are those that the record names, as JPEG files by their SHA-256.
     Raises DocumentFailed where the record lacks a fact or the file cannot be made cleanly.
     """
     issued = datetime.fromisoformat(record["issued_at"])
@@ -61,7 +65,11 @@ def pdf(record: Record, canonical: bytes) -> bytes:
         modified=issued,
     )
     return render.to_pdf(
-        html(record), variant="pdf/a-3a", attachments=(attached,), finisher=metadata.claim_accessibility
+        html(record),
+        variant="pdf/a-3a",
+        attachments=(attached,),
+        finisher=metadata.claim_accessibility,
+        pictures=by_address(photos),
     )
 
 

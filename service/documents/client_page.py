@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from typing import Any
 
-from service.documents.pages import asset, page, policy
+from service.documents.pages import page, policy, style
 
-STYLE = asset("verification.css")
+STYLE = style("verification.css")
 POLICY = policy(STYLE)
 
 

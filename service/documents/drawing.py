@@ -34,8 +34,7 @@ TILE = 12.0
 def tag(name: str, *children: str, **attributes: object) -> Markup:
     """One SVG element; `font_size` becomes `font-size`, numbers are rounded to a thousandth."""
     written = Markup("").join(
-        Markup(' {}="{}"').format(key.strip("_").replace("_", "-"), _plain(value))
-        for key, value in attributes.items()
+        Markup(' {}="{}"').format(key.replace("_", "-"), _plain(value)) for key, value in attributes.items()
     )
     return Markup("<{0}{1}>{2}</{0}>").format(name, written, Markup("").join(children))
 

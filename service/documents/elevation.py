@@ -111,7 +111,7 @@ def _bays(
 
     Below the drawing, or beside it where the bays lie on one another.
     """
-    spaces_of = {bay: space for bay, space in clear}  # noqa: C416 - the last space of each bay
+    spaces_of = dict(clear)
     sides = [
         (y(space.top_m), y(space.bottom_m)) if turned else (x(space.left_m), x(space.right_m))
         for space in spaces_of.values()

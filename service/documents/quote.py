@@ -5,7 +5,6 @@ from itertools import groupby
 from typing import Any
 
 from service.documents import render
-from service.documents.elevation import elevation
 from service.documents.parts import parts
 from service.documents.section import section
 from service.documents.sources import sources
@@ -23,7 +22,6 @@ def html(facts: Facts) -> str:
         before=_by_text(point for point in facts["takeoff"]["hold_points"] if point["stage"] == "before"),
         sources=sources(facts["takeoff"]),
         section=section,
-        elevation=elevation,
     )
 
 

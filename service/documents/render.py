@@ -7,11 +7,12 @@ everything else, loudly. Whatever the renderer would only warn of is an error he
 
 import gc
 import logging
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from functools import cache
 from importlib.resources import files
 from threading import get_ident
+from types import MappingProxyType
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateError
@@ -26,6 +27,7 @@ from service.errors import DocumentFailed
 
 ASSETS = files("service.documents") / "assets"
 SCHEME = "asset:"
+NO_PICTURES: Mapping[str, bytes] = MappingProxyType({})
 TYPES = {"css": "text/css", "ttf": "font/ttf"}
 
 
@@ -47,9 +49,18 @@ ENVIRONMENT.filters["moment"] = moment
 
 
 class PackagedAssets(URLFetcher):
-    """Serves `asset:NAME` from the package and nothing else; anything else ends the rendering."""
+    """Serves `asset:NAME` from the package, and the pictures of one document by their whole addresses.
+
+    Anything else ends the rendering.
+    """
+
+    def __init__(self, pictures: Mapping[str, bytes] = NO_PICTURES) -> None:
+        super().__init__()
+        self._pictures = pictures
 
     def fetch(self, url: str, headers: object = None) -> URLFetcherResponse:  # noqa: ARG002
+        if url in self._pictures:
+            return URLFetcherResponse(url, self._pictures[url], {"Content-Type": "image/jpeg"})
         name = url.removeprefix(SCHEME)
         asset = ASSETS.joinpath(*name.split("/"))
         if url == name or ".." in name or not asset.is_file():
@@ -72,11 +83,15 @@ def to_pdf(
     variant: str = "pdf/ua-1",
     attachments: tuple[Attachment, ...] = (),
     finisher: Callable[[Any, Any], None] | None = None,
+    pictures: Mapping[str, bytes] = NO_PICTURES,
 ) -> bytes:
-    """The HTML as PDF; a missing asset or any warning of the renderer raises DocumentFailed."""
+    """The HTML as PDF; a missing asset or any warning of the renderer raises DocumentFailed.
+
+    `pictures` are JPEG files by the addresses that the HTML has for them.
+    """
     try:
         with _warnings_as_errors(), _collector_at_rest():
-            return _rendered(html, variant, attachments, finisher)
+            return _rendered(html, variant, attachments, finisher, pictures)
     except FatalURLFetchingError as error:
         raise DocumentFailed(f"The document asks for something it may not have: {error}") from error
 
@@ -86,9 +101,10 @@ def _rendered(
     variant: str,
     attachments: tuple[Attachment, ...],
     finisher: Callable[[Any, Any], None] | None,
+    pictures: Mapping[str, bytes],
 ) -> bytes:
     fonts, sheet = house_style()
-    pdf: bytes = HTML(string=html, url_fetcher=PackagedAssets()).write_pdf(
+    pdf: bytes = HTML(string=html, url_fetcher=PackagedAssets(pictures)).write_pdf(
         font_config=fonts,
         stylesheets=[sheet],
         attachments=attachments,

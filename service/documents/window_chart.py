@@ -1,6 +1,6 @@
 """The density that was reached, with its expanded uncertainty, against the window it must lie in."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor, log10
 
@@ -52,14 +52,15 @@ def window_chart(
     window: Window,
     readings: Sequence[Reading],
     *,
-    name: Callable[[Reading], str],
+    names: Mapping[str, str],
+    bay: str,
     units: Units,
     title: str,
     width_mm: float = 166.0,
 ) -> Markup:
     """A row for each reading: a bar of its expanded uncertainty, a mark in it, the window behind.
 
-    `name` says what a reading is called.
+    `names` says what each `found_by` is called, `bay` what a bay is.
     """
     foot = TOP_MM + ROW_MM * len(readings)
     x = _axis(window, readings, units, start=NAMES_MM, length=width_mm - NAMES_MM - FIGURES_MM)
@@ -78,7 +79,7 @@ def window_chart(
             words(
                 0,
                 y + 0.9,
-                fitted(name(reading), NAMES_MM),
+                fitted(_name(reading, names, bay), NAMES_MM),
                 anchor="start",
                 weight=600 if reading.counts else 400,
             ),
@@ -86,6 +87,12 @@ def window_chart(
             words(width_mm, y + 0.9, figure, anchor="end", weight=600 if reading.counts else 400),
         ]
     return picture(*marks, width_mm=width_mm, height_mm=foot + 6.5, title=title)
+
+
+def _name(reading: Reading, names: Mapping[str, str], bay: str) -> str:
+    space = f"{reading.space}: " if reading.space else ""
+    place = f", {bay} {reading.bay}" if reading.bay is not None else ""
+    return f"{space}{names[reading.found_by]}{place}"
 
 
 def strip(window: Window, readings: Sequence[Reading], *, units: Units, title: str) -> Markup:

@@ -9,6 +9,7 @@ that `geometry` accepts.
 """
 
 from dataclasses import replace
+from functools import lru_cache
 from itertools import pairwise
 from math import ceil
 
@@ -47,6 +48,7 @@ def member_count(*, framing: Framing, across_m: float) -> int:
     return ceil(round((across_m - member_m) / spacing_m, 9)) + 1
 
 
+@lru_cache(maxsize=32)  # each cavity asks for the same bays several times over
 def bay_edges_m(*, framing: Framing, across_m: float) -> tuple[tuple[float, float], ...]:
     """Both edges of every bay in metres from the first member's outer edge."""
     member_m, spacing_m = sizes_m(framing=framing)

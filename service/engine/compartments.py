@@ -112,12 +112,13 @@ def _place(group: tuple[Space, ...]) -> tuple[float, ...]:
 
 
 def _volumes_m3(cavity: Cavity, geometry: Geometry, groups: list[tuple[Space, ...]]) -> list[float]:
-    clear_m2 = [sum(_areas_m2(groups, index)) for index in range(len(cavity.layers))]
     rough = [0.0] * len(groups)
     for index, layer in enumerate(geometry.layers):
-        for number, area_m2 in enumerate(_areas_m2(groups, index)):
+        areas_m2 = _areas_m2(groups, index)
+        clear_m2 = sum(areas_m2)
+        for number, area_m2 in enumerate(areas_m2):
             if area_m2:
-                rough[number] += layer.depth_mm * layer.net_area_m2 * area_m2 / clear_m2[index]
+                rough[number] += layer.depth_mm * layer.net_area_m2 * area_m2 / clear_m2
     scale = geometry.net_volume_m3 / cavity.count / sum(rough)
     return [share * scale for share in rough]
 

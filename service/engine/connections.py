@@ -7,9 +7,10 @@ is closed at both ends by the plates that tie the leaves, and every layer by the
 timber round an opening.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import chain, combinations, pairwise, product
+from itertools import chain, combinations, pairwise
 
 from service.engine.bays import members, spaces
 from service.engine.cavity import Cavity, Framing
@@ -40,11 +41,17 @@ def connected_spaces(*, cavity: Cavity) -> tuple[tuple[Space, ...], ...]:
     """
     stack = [list(_cells(cavity, index)) for index in _stack(cavity)]
     sheets = [[space for cell in cells for space in cell] for cells in stack]
-    beside = (pair for cells in stack for cell in cells for pair in combinations(cell, 2) if _touch(*pair))
+    beside = (
+        (one, other)
+        for cells in stack
+        for cell in cells
+        for one, other in combinations(cell, 2)
+        if one.area.touches(other.area)
+    )
     behind = (
         pair
         for outer, inner in pairwise(sheets)
-        for pair in product(outer, inner)
+        for pair in _facing(outer, inner, dividers=cavity.dividers)
         if _meet(*pair, dividers=cavity.dividers)
     )
     groups = _grouped([space for sheet in sheets for space in sheet], chain(beside, behind))
@@ -104,8 +111,32 @@ def _columns(cavity: Cavity) -> Iterator[tuple[int, Rectangle]]:
             yield column, Rectangle(left_m=left_m, right_m=right_m, bottom_m=bottom_m, top_m=top_m)
 
 
-def _touch(one: Space, other: Space) -> bool:
-    return one.area.touches(other.area)
+def _facing(outer: list[Space], inner: list[Space], *, dividers: bool) -> Iterator[tuple[Space, Space]]:
+    """The pairs of two neighbouring sheets that can meet at all: so many that all cannot be tried."""
+    yield from _abreast(*sorted((outer, inner), key=_widest_m))
+    if dividers:
+        columns: dict[int | None, list[Space]] = {}
+        for space in inner:
+            columns.setdefault(space.column, []).append(space)
+        yield from ((one, other) for one in outer if one.column for other in columns.get(one.column, ()))
+
+
+def _abreast(narrow: list[Space], wide: list[Space]) -> Iterator[tuple[Space, Space]]:
+    """The pairs whose breadths overlap or nearly do; the narrow spaces are looked up from the left."""
+    ordered, widest_m = sorted(narrow, key=_left_m), _widest_m(narrow)
+    lefts_m = [_left_m(space) for space in ordered]
+    for one in wide:
+        first = bisect_left(lefts_m, one.area.left_m - widest_m)
+        last = bisect_left(lefts_m, one.area.right_m)
+        yield from ((one, other) for other in ordered[first:last])
+
+
+def _left_m(space: Space) -> float:
+    return space.area.left_m
+
+
+def _widest_m(sheet: list[Space]) -> float:
+    return max((space.area.right_m - space.area.left_m for space in sheet), default=0.0)
 
 
 def _meet(outer: Space, inner: Space, *, dividers: bool) -> bool:

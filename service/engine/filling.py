@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from service.engine.cavity import Cavity
 from service.engine.compartments import Compartment, Part
 from service.engine.geometry import Geometry
-from service.engine.holes import Hole, part_size
+from service.engine.holes import Hole, Size, part_size
 from service.engine.layout import upright
 from service.engine.options import Option, Task, Way, hole_list, rates_of, way
 from service.engine.practice import Lance, Practice
@@ -97,7 +97,7 @@ def fill_plan(
         cavity=cavity,
         upright=upright(cavity=cavity),
         parts=roomy,
-        sizes=Counter(part_size(part=part) for part in roomy),
+        sizes=Counter(size for _, size in roomy),
         shared=any(compartment.shared for compartment in compartments),
         mass_kg=mass_kg,
         practice=practice,
@@ -125,10 +125,13 @@ def fill_plan(
     )
 
 
-def _with_room(found: tuple[Part, ...], narrowest_mm: float) -> tuple[Part, ...]:
-    """The parts that anything can be blown into; all of them where that leaves none."""
-    roomy = tuple(part for part in found if part_size(part=part).smaller_mm >= narrowest_mm)
-    return roomy or found
+def _with_room(parts: tuple[Part, ...], narrowest_mm: float) -> tuple[tuple[Part, Size], ...]:
+    """The parts that anything can be blown into, with their sizes; all of them where that leaves none."""
+    sized = tuple((part, part_size(part=part)) for part in parts)
+    return (
+        tuple((part, size) for part, size in sized if narrowest_mm <= min(size.width_mm, size.height_mm))
+        or sized
+    )
 
 
 def _choice(*, task: Task, ways: dict[Method, Way]) -> Way:

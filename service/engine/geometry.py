@@ -9,7 +9,7 @@ from service.engine.areas import across_and_along_m, clear_area_m2, insulated_ar
 from service.engine.bays import bay_edges_m, member_count, members
 from service.engine.cavity import Cavity, Layer
 from service.engine.formula import Formula
-from service.engine.layout import cavity_bays_m, clear_parts, upright
+from service.engine.layout import cavity_bays_m, clear_lengths_m, clear_parts, placed_openings, upright
 from service.engine.refusals import refuse
 from service.engine.vocabulary import Standing
 from service.errors import Fault, InvalidInput
@@ -133,8 +133,12 @@ def _layer_geometry(cavity: Cavity, layer: Layer, clear_m2: float) -> LayerGeome
     )
 
 
-def _placed(cavity: Cavity) -> bool:
-    return any(opening.left_m is not None for opening in cavity.openings)
+def _covered(cavity: Cavity) -> bool:
+    """Whether openings leave no part of any bay: looked at bay by bay only where they are large enough."""
+    breadth_m = sum(right - left for left, right in cavity_bays_m(cavity=cavity))
+    length_m = sum(top - bottom for bottom, top in clear_lengths_m(cavity=cavity))
+    openings_m2 = sum(opening.area_m2 for opening in placed_openings(cavity=cavity))
+    return openings_m2 > breadth_m * length_m / 2 and not any(clear_parts(cavity=cavity))
 
 
 def _refuse_nothing(cavity: Cavity, clear_m2: tuple[float, ...]) -> None:
@@ -146,7 +150,7 @@ def _refuse_nothing(cavity: Cavity, clear_m2: tuple[float, ...]) -> None:
     ]
     if not faults and cavity.displaced_m3 >= (1 - _NOTHING) * _volume_m3(cavity, clear_m2):
         faults = [Fault("/displaced_m3", "What stands in the cavity leaves no room for fill.")]
-    if not faults and _placed(cavity) and not any(clear_parts(cavity=upright(cavity=cavity))):
+    if not faults and _covered(upright(cavity=cavity)):
         faults = [Fault("/openings", "The openings leave no part of any bay to be filled.")]
     if faults:
         raise InvalidInput(*faults)

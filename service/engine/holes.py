@@ -5,9 +5,8 @@ from its lower end, x from its left edge.
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from itertools import product
 
 from service.engine.compartments import Part
 from service.engine.formula import Formula
@@ -48,11 +47,6 @@ class Size:
     width_mm: float
     height_mm: float
 
-    @property
-    def smaller_mm(self) -> float:
-        """The smaller of the two."""
-        return min(self.width_mm, self.height_mm)
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
@@ -68,14 +62,14 @@ class Hole:
     note: str
 
 
-def stretches(*, length_m: float, reach_m: float | None) -> int:
+def stretches(*, length_mm: float, reach_m: float | None) -> int:
     """Into how many equal stretches a length falls so that each is reached from its middle.
 
     `reach_m` is what is reached both ways; None reaches any length.
     """
-    if reach_m is None:
+    if reach_m is None or length_mm <= 2000 * reach_m:
         return 1
-    return max(1, math.ceil(length_m / (2 * reach_m) - DUST))
+    return math.ceil(length_mm / (2000 * reach_m) - DUST)
 
 
 def part_size(*, part: Part) -> Size:
@@ -88,54 +82,50 @@ def part_size(*, part: Part) -> Size:
 
 def passes(*, size: Size, tool_mm: float) -> bool:
     """Whether a hose or lance of this diameter goes into a part: it must be thinner than the part."""
-    return tool_mm < size.smaller_mm
-
-
-def grid(*, size: Size, reach_m: float | None) -> tuple[int, int]:
-    """How many holes a part of a bay takes: side by side, and one above the other (HOLES)."""
-    return (
-        stretches(length_m=size.width_mm / 1000, reach_m=reach_m),
-        stretches(length_m=size.height_mm / 1000, reach_m=reach_m),
-    )
+    return tool_mm < size.width_mm and tool_mm < size.height_mm
 
 
 def holes_in(*, sizes: Mapping[Size, int], reach_m: float | None) -> int:
-    """How many holes all parts take; `sizes` says how many parts have each size."""
+    """How many holes all parts take (HOLES); `sizes` says how many parts have each size."""
     return sum(
-        number * math.prod(grid(size=size, reach_m=reach_m)) for size, number in sizes.items()
+        number
+        * stretches(length_mm=size.width_mm, reach_m=reach_m)
+        * stretches(length_mm=size.height_mm, reach_m=reach_m)
+        for size, number in sizes.items()
     )
 
 
-def place(*, parts: tuple[Part, ...], hole: Size, reach_m: float | None, tool_mm: float) -> tuple[Hole, ...]:
+def place(
+    *, parts: Iterable[tuple[Part, Size]], hole: Size, reach_m: float | None, tool_mm: float
+) -> tuple[Hole, ...]:
     """The holes of one cavity, numbered bay by bay from the left and upwards in the bay.
 
-    Each sits in the middle of one of the equal stretches of its part and lies
+    `parts` come each with its size. Each hole sits in the middle of one of the equal stretches of its part and lies
     wholly inside it: where the part is smaller than `hole`, the hole is as large
     as the part, and its note says what to do. `tool_mm` is the diameter of the
     hose or lance.
     """
-    holes: list[Hole] = []
-    for part in sorted(parts, key=lambda part: (part.bay, part.index)):
-        size = part_size(part=part)
-        columns, rows = grid(size=size, reach_m=reach_m)
-        spots = product(
-            _middles(from_m=part.bottom_m, to_m=part.top_m, count=rows),
-            _middles(from_m=part.left_m, to_m=part.right_m, count=columns),
+    spots = (
+        (part, size, x_m, height_m)
+        for part, size in sorted(parts, key=lambda sized: (sized[0].bay, sized[0].index))
+        for height_m in _middles(
+            part.bottom_m, part.top_m, stretches(length_mm=size.height_mm, reach_m=reach_m)
         )
-        holes.extend(
-            Hole(
-                number=number,
-                bay=part.bay,
-                part=part.index,
-                x_m=x_m,
-                height_m=height_m,
-                width_mm=min(hole.width_mm, size.width_mm),
-                height_mm=min(hole.height_mm, size.height_mm),
-                note=_note(size=size, hole=hole, tool_mm=tool_mm),
-            )
-            for number, (height_m, x_m) in enumerate(spots, start=len(holes) + 1)
+        for x_m in _middles(part.left_m, part.right_m, stretches(length_mm=size.width_mm, reach_m=reach_m))
+    )
+    return tuple(
+        Hole(
+            number=number,
+            bay=part.bay,
+            part=part.index,
+            x_m=x_m,
+            height_m=height_m,
+            width_mm=min(hole.width_mm, size.width_mm),
+            height_mm=min(hole.height_mm, size.height_mm),
+            note=_note(size=size, hole=hole, tool_mm=tool_mm),
         )
-    return tuple(holes)
+        for number, (part, size, x_m, height_m) in enumerate(spots, start=1)
+    )
 
 
 def patch_size(*, hole: Size, patching: Patching) -> Size:
@@ -156,8 +146,8 @@ def tape_m(*, patches: int, patch: Size, patching: Patching) -> float:
     return patches * strips * longer_mm / 1000
 
 
-def _middles(*, from_m: float, to_m: float, count: int) -> Iterator[float]:
-    return (from_m + (to_m - from_m) * (2 * index + 1) / (2 * count) for index in range(count))
+def _middles(from_m: float, to_m: float, count: int) -> list[float]:
+    return [from_m + (to_m - from_m) * (2 * index + 1) / (2 * count) for index in range(count)]
 
 
 def _note(*, size: Size, hole: Size, tool_mm: float) -> str:

@@ -36,7 +36,8 @@ STRAIGHT_DEG = 1e-3  # bends the tip aside by less than a tenth of a millimetre,
 class LanceFit:
     """How one lance does in a cavity: `refusal` names the limit that fails, or is empty.
 
-    `missed` parts of bays are too narrow for it; `holes` are those of one cavity.
+    `missed` parts of bays are too narrow for it; `holes` are those of one cavity. Both
+    are 0 where the lance does not go in at all.
     """
 
     lance: Lance
@@ -85,15 +86,10 @@ def lance_fit(
     `sizes` says how many parts have each size; `hole` is longer along the bay where
     the facing is slit.
     """
+    if refusal := _misfit(lance=lance, sizes=sizes, depth_mm=depth_mm, hole=hole, use=use):
+        return LanceFit(lance=lance, reach_m=0.0, missed=0, holes=0, refusal=refusal)
     parts = sum(sizes.values())
-    missed = sum(
-        number for size, number in sizes.items() if not passes(size=size, tool_mm=lance.diameter_mm)
-    )
-    refusal = _misfit(lance=lance, depth_mm=depth_mm, hole=hole, use=use)
-    if not refusal and missed == parts:
-        refusal = "not thinner than any bay is wide"
-    if refusal:
-        return LanceFit(lance=lance, reach_m=0.0, missed=missed, holes=0, refusal=refusal)
+    missed = sum(number for size, number in sizes.items() if not passes(size=size, tool_mm=lance.diameter_mm))
     reach = reach_m(
         lance=lance,
         room_mm=depth_mm - lance.diameter_mm,
@@ -140,12 +136,14 @@ def _bend_inside(*, slant: float, room: float) -> float:
     return 2 * math.acos(max(0.0, 1 - room))
 
 
-def _misfit(*, lance: Lance, depth_mm: float, hole: Size, use: LanceUse) -> str:
-    breadth_mm = hole.smaller_mm
+def _misfit(*, lance: Lance, sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse) -> str:
+    breadth_mm = min(hole.width_mm, hole.height_mm)
     if lance.diameter_mm >= breadth_mm:
         return f"not thinner than the {breadth_mm:g} mm hole"
     if lance.diameter_mm >= depth_mm:
         return f"not thinner than the {depth_mm:g} mm clear depth"
     if lance.length_mm <= use.held_mm:
         return f"no longer than the {use.held_mm:g} mm that stay outside"
+    if not any(passes(size=size, tool_mm=lance.diameter_mm) for size in sizes):
+        return "not thinner than any bay is wide"
     return ""

@@ -41,13 +41,14 @@ class Option:
 class Task:
     """What is to be filled, and with what.
 
-    `mass_kg` is of all the identical cavities, `parts` of one, and `sizes` says how
-    many of them have each size. `upright` is the cavity with its bays along the span.
+    `mass_kg` is of all the identical cavities, `parts` are those of one, each with its
+    size, and `sizes` says how many have each size. `upright` is the cavity with its
+    bays along the span.
     """
 
     cavity: Cavity
     upright: Cavity
-    parts: tuple[Part, ...]
+    parts: tuple[tuple[Part, Size], ...]
     sizes: Mapping[Size, int]
     shared: bool
     mass_kg: float
@@ -57,7 +58,7 @@ class Task:
     @property
     def bays(self) -> int:
         """Bays in which there is something to fill; one that an opening takes up is none."""
-        return len({part.bay for part in self.parts})
+        return len({part.bay for part, _ in self.parts})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

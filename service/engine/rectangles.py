@@ -41,8 +41,8 @@ class Rectangle:
 
     def touches(self, other: "Rectangle") -> bool:
         """Whether they share an area or a piece of an edge; a common corner is not enough."""
-        shared = self.common_m(other)
-        return min(shared) > -DUST_M and max(shared) > DUST_M
+        breadth_m, height_m = self.common_m(other)
+        return -DUST_M < breadth_m and -DUST_M < height_m and (DUST_M < breadth_m or DUST_M < height_m)
 
     def within(self, other: "Rectangle") -> "Rectangle":
         """What both have in common; they must overlap."""
@@ -58,16 +58,16 @@ class Rectangle:
         if not self.overlaps(hole):
             return (self,)
         left, right = max(self.left_m, hole.left_m), min(self.right_m, hole.right_m)
-        pieces = (
-            Rectangle(left_m=self.left_m, right_m=left, bottom_m=self.bottom_m, top_m=self.top_m),
-            Rectangle(left_m=left, right_m=right, bottom_m=self.bottom_m, top_m=hole.bottom_m),
-            Rectangle(left_m=left, right_m=right, bottom_m=hole.top_m, top_m=self.top_m),
-            Rectangle(left_m=right, right_m=self.right_m, bottom_m=self.bottom_m, top_m=self.top_m),
+        edges = (
+            (self.left_m, left, self.bottom_m, self.top_m),
+            (left, right, self.bottom_m, hole.bottom_m),
+            (left, right, hole.top_m, self.top_m),
+            (right, self.right_m, self.bottom_m, self.top_m),
         )
         return tuple(
-            piece
-            for piece in pieces
-            if piece.right_m - piece.left_m > DUST_M and piece.top_m - piece.bottom_m > DUST_M
+            Rectangle(left_m=west, right_m=east, bottom_m=south, top_m=north)
+            for west, east, south, north in edges
+            if east - west > DUST_M and north - south > DUST_M
         )
 
     def turned(self) -> "Rectangle":
@@ -77,6 +77,8 @@ class Rectangle:
 
 def without_all(pieces: tuple[Rectangle, ...], holes: tuple[Rectangle, ...]) -> tuple[Rectangle, ...]:
     """The rectangles that are left of `pieces` once every hole is taken out."""
+    left = list(pieces)
     for hole in holes:
-        pieces = tuple(rest for piece in pieces for rest in piece.without(hole))
-    return pieces
+        if any(map(hole.overlaps, left)):
+            left = [rest for piece in left for rest in piece.without(hole)]
+    return tuple(left)

@@ -9,6 +9,8 @@ from sqlalchemy import Connection, RowMapping, select
 
 from service.store.tables import quote_cavities, quotes
 
+HEAVY = ("basis", "summary")
+
 
 def add(connection: Connection, quote: Mapping[str, Any], cavities: Sequence[Mapping[str, Any]]) -> None:
     """Add a quote and its cavities, in two statements however many there are."""
@@ -58,8 +60,9 @@ def cavities_of(connection: Connection, quote_id: UUID) -> list[RowMapping]:
 def page(
     connection: Connection, *, firm_id: UUID, state: str | None, today: date, limit: int, before: UUID | None
 ) -> list[RowMapping]:
-    """Up to `limit` quotes, newest first, older than `before`, in a state as it is on `today`."""
-    statement = select(quotes).where(quotes.c.firm_id == firm_id)
+    """Up to `limit` quotes without HEAVY, newest first, older than `before`, in a state on `today`."""
+    heads = [column for column in quotes.c if column.name not in HEAVY]
+    statement = select(*heads).where(quotes.c.firm_id == firm_id)
     if state in ("offered", "lapsed"):
         in_time = quotes.c.valid_until >= today
         statement = statement.where(quotes.c.state == "offered", in_time if state == "offered" else ~in_time)

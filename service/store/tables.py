@@ -11,6 +11,7 @@ from sqlalchemy import (
     Integer,
     LargeBinary,
     MetaData,
+    PrimaryKeyConstraint,
     String,
     Table,
     Text,
@@ -171,6 +172,24 @@ entries = Table(
     Column("data", JSON, nullable=False),
     Column("corrects", Uuid, ForeignKey("entries.id"), unique=True),
     UniqueConstraint("job_id", "position"),
+)
+
+photos = Table(
+    "photos",
+    metadata,
+    Column("job_id", Uuid, ForeignKey("jobs.id"), nullable=False),
+    _digest("sha256"),
+    _firm(),
+    Column("content", LargeBinary, nullable=False),
+    Column("width_px", Integer, nullable=False),
+    Column("height_px", Integer, nullable=False),
+    Column("taken_at", Instant),
+    Column("latitude", Float),
+    Column("longitude", Float),
+    Column("received_at", Instant, nullable=False),
+    Column("key_id", Uuid, ForeignKey("keys.id"), nullable=False),
+    PrimaryKeyConstraint("job_id", "sha256"),
+    Index(None, "firm_id", "sha256"),
 )
 
 deviations = Table(

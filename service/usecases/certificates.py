@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
@@ -13,14 +14,17 @@ from uuid6 import uuid7
 from service.documents import certificate as document
 from service.documents import signing
 from service.errors import ConditionsUnmet, Conflict, NotKnown
-from service.store import certificates, files, firms, jobs, series
+from service.store import certificates, files, firms, jobs, photos, series
 from service.store.session import reveal
 from service.usecases import rendering, signing_keys
 from service.usecases.assessments import assessed
 from service.usecases.context import Context, reads, writes
 from service.usecases.jobs import found as found_job
+from service.usecases.jobs import must_be_open
 from service.usecases.plain import plain
 from service.usecases.records import record_of
+
+NUMBER = re.compile(r"[A-Z0-9]+-[0-9]{4}-[0-9]{5,}")
 
 
 def issue(context: Context, job_id: UUID, signed_by: str) -> Mapping[str, Any]:
@@ -33,6 +37,7 @@ def issue(context: Context, job_id: UUID, signed_by: str) -> Mapping[str, Any]:
 @writes
 def _issue(connection: Connection, context: Context, job_id: UUID, signed_by: str) -> Mapping[str, Any]:
     job = found_job(connection, context, job_id, lock=True)
+    must_be_open(job)
     found = assessed(connection, job)
     if found.unmet:
         raise ConditionsUnmet(
@@ -110,8 +115,15 @@ def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> t
 
 def _made(context: Context, firm_code: str, record: bytes) -> bytes:
     key = signing_keys.of(context.settings, firm_code, context.now)
-    made = document.pdf(json.loads(record), record)
+    facts = json.loads(record)
+    pictures = _pictures(context, [photo["sha256"] for photo in facts["photos"]])
+    made = document.pdf(facts, record, pictures)
     return signing.signed(made, key) if key else made
+
+
+@reads
+def _pictures(connection: Connection, context: Context, digests: list[str]) -> dict[str, bytes]:
+    return photos.contents(connection, firm_id=context.firm_id, digests=digests)
 
 
 @writes
@@ -138,14 +150,18 @@ def withdraw(
 @reads
 def standing(connection: Connection, _context: Context, number: str) -> Mapping[str, Any]:
     """What the public may know of a number: whether it stands, and its file's digest."""
-    reveal(connection, number=number)
-    firm_id = certificates.firm_of_number(connection, number)
+    firm_id = _firm_of_number(connection, number) if NUMBER.fullmatch(number) else None
     if firm_id is None:
         raise NotKnown("No certificate has this number.")
     reveal(connection, firm=firm_id)
     certificate = certificates.by_number(connection, number)
     assert certificate is not None
     return public_view(connection, certificate)
+
+
+def _firm_of_number(connection: Connection, number: str) -> UUID | None:
+    reveal(connection, number=number)
+    return certificates.firm_of_number(connection, number)
 
 
 def public_view(connection: Connection, certificate: RowMapping) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""Does every record still say what it said: digests, chain and files of a whole database."""
+"""Does every record still say what it said: digests, chain, files and photos of a whole database."""
 
 import hashlib
 from collections.abc import Iterator
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Engine, RowMapping
 
-from service.store import certificates, files, firms
+from service.store import certificates, files, firms, photos
 from service.store.session import reading
 from service.usecases.certificates import chained
 
@@ -21,7 +21,7 @@ class Report:
 
 
 def verify(database: Engine) -> Report:
-    """Verify every record and file."""
+    """Verify every record, file and photo."""
     with reading(database) as connection:
         stored = files.every(connection)
         chains = [certificates.chain(connection, firm["id"]) for firm in firms.every(connection)]
@@ -31,7 +31,13 @@ def verify(database: Engine) -> Report:
             for file in stored
             if _digest(file["content"]) != file["sha256"]
         ]
-    return Report(certificates=sum(map(len, chains)), files=len(stored), faults=tuple(found))
+        taken = [(row["sha256"], _digest(row["content"])) for row in photos.every(connection)]
+        found += [
+            f"photo {sha256}: the stored bytes are not the ones that were taken in."
+            for sha256, digest in taken
+            if digest != sha256
+        ]
+    return Report(certificates=sum(map(len, chains)), files=len(stored) + len(taken), faults=tuple(found))
 
 
 def _chain_faults(chain: list[RowMapping]) -> Iterator[str]:

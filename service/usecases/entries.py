@@ -8,7 +8,7 @@ from sqlalchemy import Connection, RowMapping
 from uuid6 import uuid7
 
 from service.engine.entry_faults import faults
-from service.errors import Conflict, Fault, InvalidInput
+from service.errors import Fault, InvalidInput
 from service.store import entries
 from service.usecases import jobs
 from service.usecases.context import Context, reads, writes
@@ -24,8 +24,7 @@ def add(
 ) -> Mapping[str, Any]:
     """Store a batch; raises InvalidInput, with a pointer for each entry that cannot be."""
     job = jobs.found(connection, context, job_id, lock=True)
-    if job["state"] == "closed":
-        raise Conflict("The job is closed: nothing can be recorded any more.")
+    jobs.must_be_open(job)
     _check_count(context, sent)
     known = entries.of_job(connection, job_id)
     rows = _rows(context, job, sent, first=len(known) + 1)

@@ -7,10 +7,10 @@ from uuid import UUID
 from sqlalchemy import Connection, RowMapping
 
 from service.documents import crew_sheet
-from service.errors import NotKnown
+from service.errors import Conflict, NotKnown
 from service.store import jobs, quotes
 from service.usecases import rendering
-from service.usecases.context import Context, reads
+from service.usecases.context import Context, reads, writes
 from service.usecases.quotes import facts_of
 
 
@@ -29,6 +29,21 @@ def listed(connection: Connection, context: Context, limit: int, after: UUID | N
         "items": [_head(row) for row in rows[:limit]],
         "next": rows[limit - 1]["id"] if len(rows) > limit else None,
     }
+
+
+@writes
+def close(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
+    """Close a job: nothing can be recorded or certified any more."""
+    job = found(connection, context, job_id, lock=True)
+    must_be_open(job)
+    jobs.set_state(connection, job_id, "closed")
+    return _head({**job, "state": "closed"})
+
+
+def must_be_open(job: Mapping[str, Any]) -> None:
+    """Refuse what a closed job does not take any more."""
+    if job["state"] == "closed":
+        raise Conflict("The job is closed: nothing can be recorded or certified any more.")
 
 
 def sheet(context: Context, job_id: UUID) -> Mapping[str, Any]:
@@ -67,5 +82,5 @@ def _facts(connection: Connection, job: RowMapping) -> dict[str, Any]:
     }
 
 
-def _head(job: RowMapping) -> dict[str, Any]:
+def _head(job: Mapping[str, Any]) -> dict[str, Any]:
     return {name: job[name] for name in ("id", "number", "state", "quote_id", "created_at")}

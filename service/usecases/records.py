@@ -5,7 +5,8 @@ from typing import Any
 
 from sqlalchemy import Connection, RowMapping
 
-from service.store import entries
+from service.engine.ledger import Ledger
+from service.store import entries, photos
 from service.usecases.assessments import Assessed, deviation_of
 from service.usecases.plain import plain
 from service.usecases.quotes import facts_of
@@ -51,7 +52,25 @@ def record_of(
         "deviations": [deviation_of(row) for row in found.deviations],
         "air_tests": [plain(test) for test in found.ledger.air_tests],
         "stock": plain(found.assessment.stock),
+        "photos": _photos(connection, job, found.ledger),
         "corrections": corrections,
         "supersedes": supersedes,
         "verify_url": verify_url,
     }
+
+
+def _photos(connection: Connection, job: RowMapping, ledger: Ledger) -> list[dict[str, Any]]:
+    """The job's photos with the tags whose patches name them, by tag; then those of details, as received.
+
+    A patch may name a photo that never came: the record has what is there.
+    """
+    tags: dict[str, set[str]] = {}
+    for patch in ledger.patches:
+        if patch.photo_sha256:
+            tags.setdefault(patch.photo_sha256, set()).add(patch.tag)
+    names = ("sha256", "width_px", "height_px", "taken_at", "latitude", "longitude")
+    rows = [
+        {**{name: row[name] for name in names}, "tags": sorted(tags.get(row["sha256"], ()))}
+        for row in photos.of_job(connection, job["id"])
+    ]
+    return sorted(rows, key=lambda photo: (not photo["tags"], photo["tags"]))

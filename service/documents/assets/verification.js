@@ -1,10 +1,17 @@
 (function () {
   "use strict";
-  var main = document.querySelector("main");
-  var input = document.getElementById("file");
-  if (!input) return;
-  var drop = document.getElementById("drop");
   var answer = document.getElementById("answer");
+  if (!answer) return;
+  if (!window.crypto || !crypto.subtle) {
+    document.getElementById("insecure").hidden = false;
+    return;
+  }
+  var input = document.getElementById("file");
+  var latest = 0;
+  document.getElementById("chooser").hidden = false;
+  var byHand = document.querySelector("details");
+  byHand.open = false;
+  window.addEventListener("beforeprint", function () { byHand.open = true; });
 
   function hex(buffer) {
     return Array.from(new Uint8Array(buffer), function (byte) {
@@ -12,28 +19,48 @@
     }).join("");
   }
 
-  function verdict(same) {
-    if (!same) return "✗ No. This file is not this certificate, or it was changed.";
-    if (main.dataset.state === "withdrawn") return "! This is the file, but the certificate was withdrawn.";
-    if (main.dataset.state === "superseded") return "! This is the file, but the certificate was replaced.";
-    return "✓ Yes. This is the certificate, byte for byte as it was issued.";
+  function say(verdict, name) {
+    answer.replaceChildren(document.getElementById(verdict).content.cloneNode(true));
+    if (!name) return;
+    var line = document.createElement("p");
+    line.className = "name";
+    line.textContent = name;
+    answer.lastElementChild.append(line);
   }
 
-  function compare(file) {
-    if (!file) return;
-    answer.textContent = "Comparing …";
+  function compare(files) {
+    var turn = ++latest;
+    answer.replaceChildren();
+    if (files.length !== 1) {
+      if (files.length) say("several");
+      return;
+    }
+    var file = files[0];
     file.arrayBuffer()
       .then(function (content) { return crypto.subtle.digest("SHA-256", content); })
-      .then(function (digest) { answer.textContent = verdict(hex(digest) === main.dataset.digest); })
-      .catch(function () { answer.textContent = "The file could not be read."; });
+      .then(
+        function (digest) { return hex(digest) === answer.dataset.digest ? "same" : "other"; },
+        function () { return "unread"; }
+      )
+      // A small file that was chosen later may be through before a large one.
+      .then(function (verdict) { if (turn === latest) say(verdict, file.name); });
   }
 
-  input.addEventListener("change", function () { compare(input.files[0]); });
-  ["dragenter", "dragover"].forEach(function (name) {
-    drop.addEventListener(name, function (event) { event.preventDefault(); drop.classList.add("over"); });
+  function over(event) {
+    event.preventDefault();
+    document.body.classList.toggle("over", event.type === "dragover");
+  }
+
+  input.addEventListener("change", function () {
+    compare(Array.from(input.files));
+    input.value = "";
   });
-  ["dragleave", "drop"].forEach(function (name) {
-    drop.addEventListener(name, function (event) { event.preventDefault(); drop.classList.remove("over"); });
+  document.addEventListener("dragover", over);
+  document.addEventListener("dragleave", function (event) {
+    if (!event.relatedTarget) over(event);
   });
-  drop.addEventListener("drop", function (event) { compare(event.dataTransfer.files[0]); });
+  document.addEventListener("drop", function (event) {
+    over(event);
+    compare(Array.from(event.dataTransfer.files));
+  });
 })();

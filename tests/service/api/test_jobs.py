@@ -167,3 +167,14 @@ def test_the_public_page_says_what_stands_and_no_more(api: Api) -> None:
     assert job["client"]["name"] not in page.text
     assert "default-src 'none'" in page.headers["Content-Security-Policy"]
     assert api.client.get("/verify/NOTHING-2026-00001").status_code == 404
+
+
+def test_a_closed_job_takes_nothing_more(api: Api) -> None:
+    job = api.worked()
+    path = f"/v1/jobs/{job['id']}/closure"
+    assert api.send("POST", path, role="installer").status_code == 403
+    assert api.send("POST", path).json["state"] == "closed"
+    late = api.record(job, [entry("stock", delivered_bags=1, left_over_bags=0, reclaimed_kg=0)])
+    assert late.status_code == 409
+    assert api.issue(job).status_code == 409
+    assert api.send("POST", path).status_code == 409

@@ -2,18 +2,7 @@
 
 import pytest
 
-from tests.api import Api, small_building
-
-
-def problem(answer: object, status: int) -> dict[str, object]:
-    """The body of a problem, checked for its shape."""
-    assert answer.status_code == status, answer.text
-    assert answer.content_type == "application/problem+json"
-    body = answer.json
-    assert body["status"] == status
-    assert {"type", "title", "detail", "instance"} <= body.keys()
-    assert answer.headers["X-Request-Id"] in body["instance"]
-    return body
+from tests.api import Api, problem, small_building
 
 
 def test_an_unknown_path_is_a_problem(api: Api) -> None:

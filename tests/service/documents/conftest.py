@@ -14,6 +14,12 @@ def record() -> facts.Facts:
 
 
 @pytest.fixture(scope="session")
+def small_record() -> facts.Facts:
+    """One shared wall, one of single bays, one open blow."""
+    return facts.certificate(facts.a_few(), off="W3 gable")
+
+
+@pytest.fixture(scope="session")
 def us_record() -> facts.Facts:
     attic = builders.attic(label="A1", label_r=38)
     return facts.certificate((*facts.cavities()[1:3], attic), Market.US, off=None)

@@ -103,6 +103,12 @@ def cavities() -> tuple[Cavity, ...]:
     )
 
 
+def a_few() -> tuple[Cavity, ...]:
+    """Three small ones of these: a shared wall, one of single bays, an open blow."""
+    wall, gable, attic = (cavities()[place] for place in (1, 2, 5))
+    return replace(wall, width_m=2.0), replace(gable, width_m=2.4, count=1), attic
+
+
 def worked_out(parts: tuple[Cavity, ...], market: Market = Market.EU, currency: str = "EUR") -> Takeoff:
     return takeoff(
         building=Building(
@@ -204,6 +210,7 @@ def certificate(
         ],
         "air_tests": plain(entries.air_tests),
         "stock": plain(found.stock),
+        "photos": [],
         "corrections": 1,
         "supersedes": None,
         "verify_url": "https://specimen.example/verify/BW-2026-0001",

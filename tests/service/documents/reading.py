@@ -26,20 +26,31 @@ def page_size_pt(pdf: bytes) -> tuple[float, float]:
     return float(box.width), float(box.height)
 
 
+def squeezed(text: str) -> str:
+    """The text without white space, for what may be broken over lines anywhere."""
+    return "".join(text.split())
+
+
 class Elements(HTMLParser):
-    """Every start tag of an HTML text with its attributes, and the visible text."""
+    """Every start tag of an HTML text with its attributes, and the text that is printed."""
 
     def __init__(self, html: str) -> None:
         super().__init__()
         self.tags: list[tuple[str, dict[str, str | None]]] = []
         self.words: list[str] = []
+        self._hidden = False
         self.feed(html)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.tags.append((tag, dict(attrs)))
+        self._hidden = tag in ("style", "title")
+
+    def handle_endtag(self, tag: str) -> None:
+        self._hidden = False
 
     def handle_data(self, data: str) -> None:
-        self.words.append(data)
+        if not self._hidden:
+            self.words.append(data)
 
     def named(self, name: str) -> list[dict[str, str | None]]:
         """The attributes of all elements of this name."""

@@ -1,5 +1,6 @@
 """The quotation, read back."""
 
+from dataclasses import replace
 from io import BytesIO
 
 import pytest
@@ -10,7 +11,7 @@ from service.documents.render import PackagedAssets
 from service.engine.vocabulary import Market
 from tests import builders
 from tests.service.documents import facts, hostile
-from tests.service.documents.reading import Elements, beyond_the_margins, text_of
+from tests.service.documents.reading import Elements, beyond_the_margins, squeezed, text_of
 
 
 def test_the_first_page_has_the_essentials(quote_pdf: bytes) -> None:
@@ -80,7 +81,7 @@ def test_what_the_client_left_out_is_left_out() -> None:
 
 
 def test_texts_of_strangers_do_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    quoted = facts.quote()
+    quoted = facts.quote(facts.a_few())
     quote.pdf(quoted)
     asked: list[str] = []
     monkeypatch.setattr(PackagedAssets, "fetch", lambda _, url, headers=None: asked.append(url))
@@ -92,7 +93,9 @@ def test_texts_of_strangers_do_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_endless_words_stay_within_the_margins() -> None:
-    assert beyond_the_margins(quote.html(hostile.everywhere(facts.quote(), hostile.ENDLESS))) == []
+    assert (
+        beyond_the_margins(quote.html(hostile.everywhere(facts.quote(facts.a_few()), hostile.ENDLESS))) == []
+    )
 
 
 def test_header_cells_have_their_scope_and_drawings_their_title() -> None:
@@ -104,3 +107,12 @@ def test_header_cells_have_their_scope_and_drawings_their_title() -> None:
 
 def test_the_same_offer_gives_the_same_bytes(quote_pdf: bytes) -> None:
     assert quote.pdf(facts.quote()) == quote_pdf
+
+
+def test_sixty_parts_work() -> None:
+    one = builders.wall(layers=(builders.layer(200, builders.fraction()),))
+    many = tuple(replace(one, label=f"W{number}") for number in range(60))
+    reader = PdfReader(BytesIO(quote.pdf(facts.quote(many))))
+    text = squeezed("".join(page.extract_text() for page in reader.pages))
+    assert all(f"W{number}Wall" in text for number in range(60))
+    assert f"Page1of{len(reader.pages)}" in text

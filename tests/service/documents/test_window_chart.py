@@ -12,10 +12,11 @@ from tests.service.documents.reading import lettering, named
 WINDOW = (52.0, 60.0, 65.0)
 BALANCE = Reading("", "mass_balance", None, 59.0, 2.0, False)
 TOGETHER = Reading("", "combined", None, 58.5, 1.5, True)
+NAMES = {"mass_balance": "Mass balance", "combined": "Taken together", "core": "Core"}
 
 
 def chart(*readings: Reading, market: str = "eu") -> str:
-    return window_chart(WINDOW, readings, name=lambda r: r.found_by, units=Units(market), title="Density")
+    return window_chart(WINDOW, readings, names=NAMES, bay="bay", units=Units(market), title="Density")
 
 
 def middle(svg: str, fill: str) -> float:
@@ -54,8 +55,13 @@ def test_a_reading_far_outside_still_fits_the_paper() -> None:
 
 def test_names_figures_and_limits_are_written() -> None:
     texts = lettering(chart(BALANCE, TOGETHER))
-    assert {"52.0", "60.0", "65.0", "mass_balance", "59.0 ± 2.0", "58.5 ± 1.5", "kg/m³"} <= set(texts)
+    assert {"52.0", "60.0", "65.0", "Mass balance", "59.0 ± 2.0", "58.5 ± 1.5", "kg/m³"} <= set(texts)
     assert {"3.25", "4.06", "lb/ft³"} <= set(lettering(chart(BALANCE, market="us")))
+
+
+def test_a_compartment_and_a_bay_are_named_whatever_they_are_called() -> None:
+    svg = chart(Reading("W<1&2>/3", "core", 3, 59.0, 2.0, True))
+    assert "W<1&2>/3: Core, bay 3" in lettering(svg)
 
 
 def test_ticks_lie_on_round_numbers() -> None:

@@ -259,6 +259,27 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_links"),
     )
     op.create_table(
+        "photos",
+        sa.Column("job_id", sa.Uuid(), nullable=False),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("content", sa.LargeBinary(), nullable=False),
+        sa.Column("width_px", sa.Integer(), nullable=False),
+        sa.Column("height_px", sa.Integer(), nullable=False),
+        sa.Column("taken_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("latitude", sa.Float(), nullable=True),
+        sa.Column("longitude", sa.Float(), nullable=True),
+        sa.Column("received_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("key_id", sa.Uuid(), nullable=False),
+        sa.CheckConstraint("length(sha256) = 64", name="ck_photos_sha256"),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_photos_firm_id"),
+        sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_photos_job_id"),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_photos_key_id"),
+        sa.PrimaryKeyConstraint("job_id", "sha256", name="pk_photos"),
+    )
+    op.create_index("ix_photos_firm_id_sha256", "photos", ["firm_id", "sha256"])
+
+    op.create_table(
         "withdrawals",
         sa.Column("certificate_id", sa.Uuid(), nullable=False),
         sa.Column("reason", sa.Text(), nullable=False),
@@ -282,6 +303,7 @@ ADDED_TO_ONLY = (
     "files",
     "lances",
     "materials",
+    "photos",
     "practices",
     "price_lists",
     "withdrawals",
@@ -368,16 +390,17 @@ OF_FIRM = {
     "lances": "firm_id",
     "links": "firm_id",
     "materials": "firm_id",
+    "photos": "firm_id",
     "practices": "firm_id",
     "price_lists": "firm_id",
     "quotes": "firm_id",
     "series": "firm_id",
 }
 OF_A_ROW = {
-    "answers": {"key_id": ("keys",)},
-    "files": {"owner_id": ("quotes", "jobs", "certificates")},
-    "quote_cavities": {"quote_id": ("quotes",)},
-    "withdrawals": {"certificate_id": ("certificates",)},
+    "answers": ("key_id", ("keys",)),
+    "files": ("owner_id", ("quotes", "jobs", "certificates")),
+    "quote_cavities": ("quote_id", ("quotes",)),
+    "withdrawals": ("certificate_id", ("certificates",)),
 }
 # What may be read by whoever can name it, before anybody knows whose it is.
 BY_NAME = {"keys": ("prefix", "key"), "certificates": ("number", "number"), "links": ("id", "link")}
@@ -389,15 +412,13 @@ def _wall() -> None:
     The owner of the tables is held to it too; a superuser never is.
     """
     for table, column in OF_FIRM.items():
-        _policy(table, "of_firm", f"current_setting('baywright.firm', true) IN ({column}::text, 'every')")
-    for table, owners in OF_A_ROW.items():
-        # The owners' own policies hold inside: a row is seen by who sees what it belongs to.
-        seen = [
-            f"EXISTS (SELECT FROM {owner} WHERE {owner}.id = {table}.{column})"
-            for column, kinds in owners.items()
-            for owner in kinds
+        _policy(table, _acts_for(column))
+    for table, (column, owners) in OF_A_ROW.items():
+        owned = [
+            f"EXISTS (SELECT FROM {owner} WHERE {owner}.id = {table}.{column} AND {_acts_for('firm_id')})"
+            for owner in owners
         ]
-        _policy(table, "of_owner", " OR ".join(seen))
+        _policy(table, " OR ".join(owned))
     for table, (column, name) in BY_NAME.items():
         op.execute(
             f"CREATE POLICY by_name ON {table} FOR SELECT "
@@ -405,9 +426,13 @@ def _wall() -> None:
         )
 
 
-def _policy(table: str, name: str, condition: str) -> None:
+def _acts_for(firm: str) -> str:
+    return f"current_setting('baywright.firm', true) IN ({firm}::text, 'every')"
+
+
+def _policy(table: str, condition: str) -> None:
     op.execute(f"ALTER TABLE {table} ENABLE ROW LEVEL SECURITY, FORCE ROW LEVEL SECURITY")
-    op.execute(f"CREATE POLICY {name} ON {table} USING ({condition})")
+    op.execute(f"CREATE POLICY of_firm ON {table} USING ({condition})")
 
 
 def downgrade() -> None:

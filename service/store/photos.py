@@ -1,0 +1,49 @@
+"""Photos of a job, only ever added to; the same photo is one row of the job however often it comes."""
+
+from collections.abc import Collection, Iterator, Mapping
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, RowMapping, Select, func, select
+
+from service.store.tables import photos
+
+
+def add(connection: Connection, photo: Mapping[str, Any]) -> None:
+    """Add a photo."""
+    connection.execute(photos.insert().values(**photo))
+
+
+def _without_content() -> Select[Any]:
+    kept = [column for column in photos.c if column is not photos.c.content]
+    return select(*kept, func.length(photos.c.content).label("size_bytes"))
+
+
+def of_job(connection: Connection, job_id: UUID) -> list[RowMapping]:
+    """A job's photos in the order they were received, without their content."""
+    statement = _without_content().where(photos.c.job_id == job_id)
+    return list(connection.execute(statement.order_by(photos.c.received_at, photos.c.sha256)).mappings())
+
+
+def find(connection: Connection, *, job_id: UUID, sha256: str) -> RowMapping | None:
+    """A photo of a job, without its content."""
+    statement = _without_content().where(photos.c.job_id == job_id, photos.c.sha256 == sha256)
+    return connection.execute(statement).mappings().one_or_none()
+
+
+def count(connection: Connection, job_id: UUID) -> int:
+    """How many photos a job has."""
+    return connection.execute(select(func.count()).where(photos.c.job_id == job_id)).scalar_one()
+
+
+def contents(connection: Connection, *, firm_id: UUID, digests: Collection[str]) -> dict[str, bytes]:
+    """The content of those of a firm's photos that have these digests."""
+    statement = select(photos.c.sha256, photos.c.content)
+    found = connection.execute(statement.where(photos.c.firm_id == firm_id, photos.c.sha256.in_(digests)))
+    return {sha256: bytes(content) for sha256, content in found}
+
+
+def every(connection: Connection) -> Iterator[RowMapping]:
+    """All photos, one after the other: there may be more than memory holds."""
+    statement = select(photos.c.sha256, photos.c.content)
+    yield from connection.execute(statement.execution_options(yield_per=16)).mappings()

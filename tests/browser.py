@@ -1,0 +1,56 @@
+"""A browser for the tests: an installed Chromium, headless, and the service under test at an address."""
+
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
+from threading import Thread
+
+from flask import Flask
+from playwright.sync_api import Browser, sync_playwright
+from werkzeug.serving import WSGIRequestHandler, make_server
+
+ELSEWHERE = "baywright.example"
+"""A name for the service that is not this machine's own: what comes from there by http is not secure."""
+
+FLAGS = [
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    f"--host-resolver-rules=MAP {ELSEWHERE} 127.0.0.1",
+]
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """A browser with an empty profile; raises RuntimeError when there is none."""
+    binary = shutil.which("chromium") or shutil.which("chromium-browser")
+    if binary is None:
+        raise RuntimeError("These tests need Chromium (on Debian: apt-get install chromium).")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=binary, chromium_sandbox=False, args=FLAGS)
+        try:
+            yield browser
+        finally:
+            browser.close()
+
+
+class _Silent(WSGIRequestHandler):
+    def log(self, *_: object) -> None:
+        """Say nothing of requests: the service has its own log."""
+
+
+@contextmanager
+def serving(app: Flask) -> Iterator[int]:
+    """The port of this machine at which `app` answers while the block runs."""
+    server = make_server("127.0.0.1", 0, app, threaded=True, request_handler=_Silent)
+    thread = Thread(target=server.serve_forever)
+    thread.start()
+    try:
+        yield server.port
+    finally:
+        server.shutdown()
+        thread.join()
+        server.server_close()

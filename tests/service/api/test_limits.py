@@ -1,0 +1,124 @@
+"""How often anybody may ask, and how many keys may be guessed."""
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+from fakeredis import FakeRedis, FakeServer
+from flask import Flask
+
+from service.api import limits
+from service.app import create_app
+from service.settings import Settings
+from tests.api import Api, problem
+
+MOST, MOST_PUBLIC = 5, 3
+
+
+@pytest.fixture(scope="module")
+def database_url(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
+    path = tmp_path_factory.mktemp("limits") / "database.sqlite3"
+    shutil.copyfile(sqlite_template, path)
+    return f"sqlite:///{path}"
+
+
+@pytest.fixture
+def app(settings: Settings) -> Iterator[Flask]:
+    """The service with low limits, and nothing counted yet."""
+    app = create_app(replace(settings, rate_per_minute=MOST, public_rate_per_minute=MOST_PUBLIC, proxies=1))
+    yield app
+    app.extensions["database"].dispose()
+
+
+def wrong_key() -> str:
+    return f"bw_{uuid4().hex[:8]}_{'x' * 43}"
+
+
+def test_a_key_may_ask_so_often_and_then_has_to_wait(api: Api) -> None:
+    for path in ("/v1/quotes", "/v1/jobs", "/v1/lances", "/v1/practice", "/v1/materials"):
+        assert api.send("GET", path).status_code == 200
+    answer = api.send("GET", "/v1/quotes")
+    problem(answer, 429)
+    assert 1 <= int(answer.headers["Retry-After"]) <= 60
+
+
+def test_one_key_does_not_use_up_another(api: Api) -> None:
+    for _ in range(MOST + 1):
+        api.send("GET", "/v1/quotes", role="office")
+    assert api.send("GET", "/v1/quotes", role="office").status_code == 429
+    assert api.send("GET", "/v1/quotes", role="sales").status_code == 200
+
+
+def test_public_pages_are_counted_by_address_whatever_key_is_sent(api: Api) -> None:
+    def ask(sender: str) -> int:
+        headers = {"X-Forwarded-For": sender, "Authorization": f"Bearer {wrong_key()}"}
+        return api.client.get("/verify/X-2026-00001", headers=headers).status_code
+
+    assert [ask("192.0.2.1") for _ in range(MOST_PUBLIC + 1)] == [404] * MOST_PUBLIC + [429]
+    assert ask("192.0.2.2") == 404
+
+
+def test_addresses_of_one_ipv6_subscriber_are_one(app: Flask) -> None:
+    def counted_as(sender: str) -> str:
+        with app.test_request_context(environ_base={"REMOTE_ADDR": sender}):
+            return limits.address()
+
+    assert counted_as("2001:db8:1:2::1") == counted_as("2001:db8:1:2:ffff::1")
+    assert counted_as("2001:db8:1:2::1") != counted_as("2001:db8:1:3::1")
+    assert counted_as("192.0.2.1") != counted_as("192.0.2.2")
+
+
+def test_guessing_keys_is_slowed_down_even_for_one_that_is_right(api: Api) -> None:
+    right = api.key("office")
+    guesses = [api.send("GET", "/v1/quotes", Authorization=f"Bearer {wrong_key()}") for _ in range(40)]
+    statuses = [answer.status_code for answer in guesses]
+    most = limits.WRONG_KEYS_PER_MINUTE
+    assert statuses == [401] * most + [429] * (40 - most)
+    assert api.send("GET", "/v1/quotes", Authorization=f"Bearer {right}").status_code == 429
+
+
+def test_a_wrong_key_sent_again_and_again_locks_nobody_else_out(api: Api) -> None:
+    old = wrong_key()
+    for _ in range(40):
+        api.send("GET", "/v1/quotes", Authorization=f"Bearer {old}")
+    assert api.send("GET", "/v1/quotes").status_code == 200
+
+
+def test_health_is_not_counted(api: Api) -> None:
+    for path in ("/healthz", "/readyz"):
+        assert {api.client.get(path).status_code for _ in range(MOST_PUBLIC * 2)} == {200}
+
+
+def test_a_sender_cannot_choose_his_address_when_there_is_no_proxy(settings: Settings) -> None:
+    app = create_app(replace(settings, public_rate_per_minute=1))
+    client = app.test_client()
+    statuses = [
+        client.get("/verify/X", headers={"X-Forwarded-For": f"192.0.2.{n}"}).status_code for n in range(2)
+    ]
+    app.extensions["database"].dispose()
+    assert statuses == [404, 429]
+
+
+def test_several_servers_count_together_in_redis(
+    settings: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    server = FakeServer()
+    monkeypatch.setattr("redis.from_url", lambda _url, **_options: FakeRedis(server=server))
+    shared = replace(settings, rate_storage="redis://redis.example", public_rate_per_minute=3)
+    apps = [create_app(shared) for _ in range(2)]
+    statuses = [app.test_client().get("/verify/X").status_code for app in apps * 2]
+    for app in apps:
+        app.extensions["database"].dispose()
+    assert statuses == [404, 404, 404, 429]
+
+
+def test_without_its_storage_the_service_goes_on_and_counts_for_itself(settings: Settings) -> None:
+    # Nothing listens on port 9 of this machine.
+    app = create_app(replace(settings, rate_storage="redis://127.0.0.1:9", public_rate_per_minute=2))
+    client = app.test_client()
+    statuses = [client.get("/verify/X").status_code for _ in range(3)]
+    app.extensions["database"].dispose()
+    assert statuses == [404, 404, 429]

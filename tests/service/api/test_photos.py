@@ -1,0 +1,273 @@
+"""Photos through the API: kept once, shown by their digest, named by patches, printed by the certificate."""
+
+import hashlib
+import json
+import os
+from dataclasses import replace
+from io import BytesIO
+from typing import Any
+from uuid import uuid4
+
+import pikepdf
+import pytest
+from pypdf import PdfReader
+from sqlalchemy import text
+from sqlalchemy.exc import DBAPIError
+from werkzeug.test import TestResponse
+
+from service.store.session import writing
+from service.usecases import checks
+from tests import pictures
+from tests.api import Api, day_of, operator_of
+from tests.pictures import MARK, photo, pixels, written
+
+NO_PHOTO = "0" * 64
+
+
+def send(
+    api: Api, job: Any, content: bytes, kind: str = "image/jpeg", *, role: str = "installer", **headers: str
+) -> TestResponse:
+    """A photo of a job, as a phone sends it."""
+    sent = {"Authorization": f"Bearer {api.key(role)}", "Content-Type": kind, **headers}
+    return api.client.post(f"/v1/jobs/{job['id']}/photos", data=content, headers=sent)
+
+
+def listed(api: Api, job: Any) -> list[dict[str, Any]]:
+    return api.send("GET", f"/v1/jobs/{job['id']}/photos", role="sales").json["photos"]
+
+
+@pytest.fixture(scope="module")
+def job(app: Any) -> Any:
+    """A job that nothing is kept of: for what is refused."""
+    return Api(app).job()
+
+
+def test_a_photo_is_kept_and_given_out_by_its_digest(api: Api) -> None:
+    job = api.job()
+    answer = send(api, job, photo())
+    assert answer.status_code == 201, answer.text
+    kept = answer.json
+    assert answer.headers["Location"] == f"/v1/photos/{kept['sha256']}"
+    assert (kept["width_px"], kept["height_px"]) == (96, 64)
+    assert kept["taken_at"] == "2026-11-25T09:00:30Z"
+    assert (kept["latitude"], kept["longitude"]) == (48.2084722, 16.3670139)
+    file = api.send("GET", answer.headers["Location"], role="sales")
+    assert (file.status_code, file.content_type) == (200, "image/jpeg")
+    assert hashlib.sha256(file.data).hexdigest() == kept["sha256"]
+    assert kept["size_bytes"] == len(file.data)
+    assert MARK in photo()
+    assert MARK not in file.data
+    assert file.headers["ETag"] == f'"{kept["sha256"]}"'
+    again = api.send("GET", answer.headers["Location"], role="sales", If_None_Match=file.headers["ETag"])
+    assert (again.status_code, again.data) == (304, b"")
+    assert listed(api, job) == [kept]
+
+
+def test_the_camera_s_notes_are_nowhere_in_the_database(api: Api) -> None:
+    send(api, api.job(), photo(shade=3))
+    with operator_of(api.app) as database, writing(database) as connection:
+        rows = connection.execute(text("SELECT * FROM photos")).all()
+        answers = connection.execute(text("SELECT * FROM answers")).all()
+    assert rows
+    assert MARK.decode() not in str([*rows, *answers])
+
+
+def test_the_same_photo_is_one_row_of_each_job(api: Api) -> None:
+    one, other = api.job(), api.job()
+    first, second = send(api, one, photo()), send(api, one, photo())
+    assert (first.status_code, second.status_code) == (201, 201)
+    assert first.json == second.json
+    assert len(listed(api, one)) == 1
+    assert listed(api, other) == []
+    assert send(api, other, photo()).json["sha256"] == first.json["sha256"]
+    assert len(listed(api, other)) == 1
+    assert api.send("GET", first.headers["Location"], role="sales").status_code == 200
+
+
+def test_a_repeated_request_has_no_second_effect(api: Api) -> None:
+    job, key = api.job(), str(uuid4())
+    first = send(api, job, photo(), **{"Idempotency-Key": key})
+    again = send(api, job, photo(), **{"Idempotency-Key": key})
+    assert (first.status_code, first.data) == (again.status_code, again.data)
+    other = send(api, job, photo(shade=9), **{"Idempotency-Key": key})
+    assert other.status_code == 422
+    assert len(listed(api, job)) == 1
+
+
+def test_another_firm_s_photos_are_not_there(api: Api) -> None:
+    job, stranger = api.job(), Api(api.app, firm="other")
+    kept = send(api, job, photo()).json
+    assert stranger.send("GET", f"/v1/photos/{kept['sha256']}", role="sales").status_code == 404
+    assert stranger.send("GET", f"/v1/jobs/{job['id']}/photos", role="sales").status_code == 404
+    assert send(stranger, job, photo()).status_code == 404
+    assert api.send("GET", f"/v1/photos/{NO_PHOTO}", role="sales").status_code == 404
+
+
+def test_only_those_on_site_and_the_office_add_photos(api: Api, job: Any) -> None:
+    for role in ("sales", "signatory"):
+        assert send(api, job, photo(), role=role).status_code == 403
+    assert send(api, api.job(), photo(), role="office").status_code == 201
+
+
+@pytest.mark.parametrize("name", pictures.OF_ANOTHER_KIND)
+def test_another_kind_is_415(api: Api, job: Any, name: str) -> None:
+    answer = send(api, job, *pictures.OF_ANOTHER_KIND[name])
+    assert (answer.status_code, answer.content_type) == (415, "application/problem+json")
+    assert "image" in answer.json["detail"]
+    assert listed(api, job) == []
+
+
+@pytest.mark.parametrize("name", pictures.UNSOUND)
+def test_an_unsound_image_is_422(api: Api, job: Any, name: str) -> None:
+    answer = send(api, job, *pictures.UNSOUND[name])
+    assert (answer.status_code, answer.content_type) == (422, "application/problem+json")
+    (error,) = answer.json["errors"]
+    assert error["pointer"] == ""
+    assert "image" in error["detail"].lower()
+    assert listed(api, job) == []
+
+
+def test_a_photo_may_be_larger_than_other_bodies_but_not_without_limit(api: Api, job: Any) -> None:
+    settings = api.app.extensions["settings"]
+    # Random bytes behind the picture stand for a camera's own data.
+    large = photo(shade=1) + os.urandom(settings.body_limit_bytes)
+    assert send(api, api.job(), large).status_code == 201
+    larger = photo() + bytes(settings.photo_limit_bytes)
+    answer = send(api, job, larger)
+    assert (answer.status_code, answer.content_type) == (413, "application/problem+json")
+    assert listed(api, job) == []
+
+
+def test_a_job_has_only_so_many_photos(api: Api, monkeypatch: pytest.MonkeyPatch) -> None:
+    few = replace(api.app.extensions["settings"], photo_limit=2)
+    monkeypatch.setitem(api.app.extensions, "settings", few)
+    job = api.job()
+    assert [send(api, job, photo(shade)).status_code for shade in (10, 20, 30)] == [201, 201, 409]
+    # One that is there already takes no room.
+    assert send(api, job, photo(10)).status_code == 201
+    assert len(listed(api, job)) == 2
+
+
+def test_a_closed_job_takes_no_photos(api: Api) -> None:
+    job = api.job()
+    with operator_of(api.app) as database, writing(database) as connection:
+        connection.execute(text("UPDATE jobs SET state = 'closed' WHERE number = :n"), {"n": job["number"]})
+    assert send(api, job, photo()).status_code == 409
+
+
+def test_a_kept_photo_cannot_be_changed_below_the_service(api: Api) -> None:
+    send(api, api.job(), photo())
+    for change in ("UPDATE photos SET latitude = 0", "DELETE FROM photos"):
+        with (
+            operator_of(api.app) as database,
+            pytest.raises(DBAPIError, match="never changed"),
+            writing(database) as connection,
+        ):
+            connection.execute(text(change))
+
+
+def test_a_photo_that_is_not_the_one_taken_in_is_found(api: Api) -> None:
+    job = api.job()
+    send(api, job, photo())
+    with operator_of(api.app) as database:
+        before = checks.verify(database)
+        with writing(database) as connection:
+            connection.execute(
+                text(
+                    "INSERT INTO photos (job_id, sha256, firm_id, content, width_px, height_px, received_at,"
+                    " key_id) SELECT job_id, :digest, firm_id, content, 1, 1, received_at, key_id"
+                    " FROM photos LIMIT 1"
+                ),
+                {"digest": NO_PHOTO},
+            )
+        after = checks.verify(database)
+    assert not [fault for fault in before.faults if "photo" in fault]
+    assert [fault for fault in after.faults if "photo" in fault] == [
+        f"photo {NO_PHOTO}: the stored bytes are not the ones that were taken in."
+    ]
+    assert after.files == before.files + 1
+
+
+def worked_with(api: Api, photos: list[str]) -> Any:
+    """A job whose crew did everything, its first patches photographed: entries first, photos named in them."""
+    job = api.job()
+    names = iter(photos)
+    for batch in day_of(job):
+        for entry in batch:
+            digest = next(names, None) if entry["kind"] == "patch" else None
+            if digest:
+                entry["photo_sha256"] = digest
+        assert api.record(job, batch).status_code == 201
+    return job
+
+
+def record_in(pdf: bytes) -> Any:
+    """The record that a certificate carries."""
+    with pikepdf.open(BytesIO(pdf)) as file:
+        (attached,) = file.attachments.values()
+        return json.loads(attached.get_file().read_bytes())
+
+
+def test_the_certificate_prints_the_photos_that_patches_name_and_those_of_details(api: Api) -> None:
+    elsewhere = api.job()
+    patch, shared = (send(api, elsewhere, photo(shade)).json["sha256"] for shade in (40, 50))
+    job = worked_with(api, [shared, patch, shared, NO_PHOTO])
+    # The photos come after the entries that name them, a detail in between.
+    for content in (photo(60), photo(50), photo(40)):
+        assert send(api, job, content).status_code == 201
+    detail = listed(api, job)[0]["sha256"]
+    issued = api.issue(job)
+    assert issued.status_code == 201, issued.text
+    pdf = api.send("GET", f"{issued.headers['Location']}/document", role="sales").data
+    record = record_in(pdf)
+    patched = [each["patch"] for each in record["penetrations"] if each["patch"]["photo_sha256"]]
+    tags = {
+        digest: [each["tag"] for each in patched if each["photo_sha256"] == digest]
+        for digest in (shared, patch)
+    }
+    assert [(each["sha256"], each["tags"]) for each in record["photos"]] == [
+        (shared, tags[shared]),
+        (patch, tags[patch]),
+        (detail, []),
+    ]
+    assert len(tags[shared]) == 2
+    assert record["photos"][0]["taken_at"] == "2026-11-25T09:00:30Z"
+    assert record["photos"][0]["latitude"] == 48.2084722
+    assert (record["photos"][0]["width_px"], record["photos"][0]["height_px"]) == (96, 64)
+    with pikepdf.open(BytesIO(pdf)) as file:
+        printed = [
+            hashlib.sha256(each.read_raw_bytes()).hexdigest()
+            for each in file.objects
+            if isinstance(each, pikepdf.Stream) and each.get("/Subtype") == "/Image"
+        ]
+    assert sorted(printed) == sorted([shared, patch, detail])
+    words = "".join("".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages).split())
+    for digest in (shared, patch, detail):
+        assert f"SHA-256{digest}" in words
+    assert "".join(f"Patches over {', '.join(tags[shared])}".split()) in words
+    assert "48.20847°N,16.36701°E" in words
+
+
+def test_a_certificate_keeps_the_photos_it_was_issued_with(api: Api) -> None:
+    job = api.worked()
+    first = api.issue(job).headers["Location"]
+    send(api, job, photo(70))
+    second = api.issue(job).headers["Location"]
+    found = [record_in(api.send("GET", f"{path}/document", role="sales").data) for path in (first, second)]
+    assert [len(record["photos"]) for record in found] == [0, 1]
+
+
+def test_the_document_says_what_a_photo_may_be(api: Api) -> None:
+    paths = api.client.get("/openapi.json").json["paths"]
+    body = paths["/v1/jobs/{job_id}/photos"]["post"]["requestBody"]
+    assert set(body["content"]) == {"image/jpeg", "image/png"}
+    assert "image/jpeg" in paths["/v1/photos/{sha256}"]["get"]["responses"]["200"]["content"]
+
+
+def test_a_png_and_a_jpeg_of_one_picture_are_two_photos(api: Api) -> None:
+    job = api.job()
+    as_png = send(api, job, written(pixels(), "PNG"), "image/png")
+    as_jpeg = send(api, job, written(pixels()))
+    assert (as_png.status_code, as_jpeg.status_code) == (201, 201)
+    assert as_png.json["sha256"] != as_jpeg.json["sha256"]
+    assert as_png.json["taken_at"] is as_png.json["latitude"] is None

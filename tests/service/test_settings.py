@@ -1,0 +1,54 @@
+"""Settings come from the environment, and say what is wrong with it."""
+
+from pathlib import Path
+
+import pytest
+
+from service import settings
+from service.errors import SettingsWrong
+
+SECRET = "sixteen letters and more"
+
+
+def test_out_of_the_box_there_is_a_file_and_a_secret_that_is_kept(tmp_path: Path) -> None:
+    first = settings.read({"XDG_DATA_HOME": str(tmp_path)})
+    again = settings.read({"XDG_DATA_HOME": str(tmp_path)})
+    assert first.database_url == f"sqlite:///{tmp_path}/baywright/baywright.sqlite3"
+    assert first.secret_key == again.secret_key
+    kept = tmp_path / "baywright" / "baywright.sqlite3.secret"
+    assert kept.stat().st_mode & 0o077 == 0
+
+
+def test_a_database_server_needs_a_secret_of_its_own() -> None:
+    url = {"BAYWRIGHT_DATABASE_URL": "postgresql+psycopg://host/name"}
+    with pytest.raises(SettingsWrong, match="SECRET_KEY"):
+        settings.read(url)
+    assert settings.read({**url, "BAYWRIGHT_SECRET_KEY": SECRET}).secret_key == SECRET
+
+
+def test_a_secret_may_come_from_a_file(tmp_path: Path) -> None:
+    path = tmp_path / "secret"
+    path.write_text(f"{SECRET}\n")
+    found = settings.read({"BAYWRIGHT_DATABASE_URL": "x://y", "BAYWRIGHT_SECRET_KEY_FILE": str(path)})
+    assert found.secret_key == SECRET
+    with pytest.raises(SettingsWrong, match="SECRET_KEY_FILE"):
+        settings.read(
+            {"BAYWRIGHT_DATABASE_URL": "x://y", "BAYWRIGHT_SECRET_KEY_FILE": str(tmp_path / "none")}
+        )
+
+
+@pytest.mark.parametrize("value", ["many", "-5", "1.5", ""])
+def test_a_limit_is_a_whole_number(value: str) -> None:
+    with pytest.raises(SettingsWrong, match="CAVITY_LIMIT"):
+        settings.read({"BAYWRIGHT_DATABASE_URL": "sqlite://", "BAYWRIGHT_CAVITY_LIMIT": value})
+
+
+def test_a_short_secret_is_refused() -> None:
+    with pytest.raises(SettingsWrong, match="16"):
+        settings.read({"BAYWRIGHT_DATABASE_URL": "sqlite://", "BAYWRIGHT_SECRET_KEY": "short"})
+
+
+def test_secrets_are_masked_when_settings_are_shown() -> None:
+    present = settings.read({"BAYWRIGHT_DATABASE_URL": "sqlite://", "BAYWRIGHT_SECRET_KEY": SECRET})
+    assert SECRET not in str(settings.described(present))
+    assert all(meaning for _, _, meaning in settings.described(present))
