@@ -1,12 +1,25 @@
 """A cavity as it is posted: shape, ranges and units. What it means is the engine's to say."""
 
-from marshmallow import Schema, fields, validate
+from marshmallow import fields
 
-from schemas.fields import Flag, Number, Text, Whole, iso_code, label, metres, millimetres, one_of
+from schemas.fields import (
+    Flag,
+    Mail,
+    Number,
+    Several,
+    Text,
+    Whole,
+    iso_code,
+    label,
+    metres,
+    millimetres,
+    one_of,
+)
+from schemas.posted import Posted
 from service.engine.vocabulary import Element, Facing, Fill, Runs
 
 
-class Framing(Schema):
+class Framing(Posted):
     """Timber in a layer: members at a spacing, or a fraction of timber."""
 
     member_mm = millimetres(most=1000)
@@ -20,14 +33,14 @@ class Framing(Schema):
     timber_fraction_u = Number(least=0, most=0.5)
 
 
-class Layer(Schema):
+class Layer(Posted):
     """One layer of the cavity's depth."""
 
     depth_mm = millimetres(most=2000, required=True)
     framing = fields.Nested(Framing)
 
 
-class Opening(Schema):
+class Opening(Posted):
     """A window, door or hatch; `left_m` and `sill_m` place a single one."""
 
     width_m = metres(most=100, required=True)
@@ -38,7 +51,7 @@ class Opening(Schema):
     sill_m = metres(least=0)
 
 
-class BuildUpLayer(Schema):
+class BuildUpLayer(Posted):
     """A layer beside the cavity, for heat and vapour."""
 
     name = label(required=True)
@@ -50,7 +63,7 @@ class BuildUpLayer(Schema):
     ventilated = Flag()
 
 
-class Fasteners(Schema):
+class Fasteners(Posted):
     """Metal fasteners right through the fill."""
 
     conductivity_w_mk = Number(least=0.1, most=500, required=True)
@@ -58,7 +71,7 @@ class Fasteners(Schema):
     per_m2 = Number(least=0.01, most=1000, required=True)
 
 
-class Cavity(Schema):
+class Cavity(Posted):
     """One cavity, or `count` identical ones."""
 
     label = label(required=True)
@@ -68,28 +81,28 @@ class Cavity(Schema):
     span_m = metres(required=True)
     count = Whole(least=1, most=10_000)
     pitch_deg = Number(least=0, most=90)
-    layers = fields.List(fields.Nested(Layer), required=True, validate=validate.Length(min=1, max=12))
+    layers = Several(fields.Nested(Layer), least=1, most=12, required=True)
     dividers = Flag()
     leaves_aligned = Flag()
-    openings = fields.List(fields.Nested(Opening), validate=validate.Length(max=60))
+    openings = Several(fields.Nested(Opening), most=60)
     displaced_m3 = Number(least=0, most=10_000)
     facing = one_of(Facing, required=True)
-    inside = fields.List(fields.Nested(BuildUpLayer), validate=validate.Length(max=12))
-    outside = fields.List(fields.Nested(BuildUpLayer), validate=validate.Length(max=12))
+    inside = Several(fields.Nested(BuildUpLayer), most=12)
+    outside = Several(fields.Nested(BuildUpLayer), most=12)
     target_kg_m3 = Number(least=5, most=200)
     label_r = Number(least=1, most=100)
     air_gap_level = Whole(least=0, most=2)
     fasteners = fields.Nested(Fasteners)
 
 
-class Client(Schema):
+class Client(Posted):
     """Whom the work is for."""
 
     name = Text(required=True)
-    email = fields.Email(validate=validate.Length(max=200))
+    email = Mail()
 
 
-class Site(Schema):
+class Site(Posted):
     """Where the work is done. An unknown age of the house is left out, not guessed."""
 
     address = Text(longest=400, lines=True, required=True)
@@ -97,14 +110,14 @@ class Site(Schema):
     built_year = Whole(least=1000, most=2200)
 
 
-class Extra(Schema):
+class Extra(Posted):
     """So much of an extra of the price list."""
 
     code = label(required=True)
     quantity = Number(least=0.01, most=1_000_000, required=True)
 
 
-class Building(Schema):
+class Building(Posted):
     """What takeoffs and quotes have in common."""
 
     practice = label(required=True)
@@ -112,5 +125,5 @@ class Building(Schema):
     currency = iso_code(3, required=True)
     priced_on = fields.Date()
     travel_km = Number(least=0, most=20_000)
-    extras = fields.List(fields.Nested(Extra), validate=validate.Length(max=50))
-    cavities = fields.List(fields.Nested(Cavity), required=True, validate=validate.Length(min=1))
+    extras = Several(fields.Nested(Extra), most=50)
+    cavities = Several(fields.Nested(Cavity), least=1, most=10_000, required=True)

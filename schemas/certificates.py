@@ -28,6 +28,7 @@ class Certificate(Schema):
     record_sha256 = fields.String()
     chain_sha256 = fields.String()
     file_sha256 = fields.String(allow_none=True)
+    file_erased_at = Moment(allow_none=True)
     superseded_by = fields.String(allow_none=True)
     superseded_at = Moment(allow_none=True)
     withdrawn_at = Moment(allow_none=True)

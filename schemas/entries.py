@@ -5,16 +5,20 @@ from typing import Any
 
 from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
-from schemas.fields import Flag, Moment, Number, Text, Whole, kilograms, label, millimetres, one_of
+from schemas.fields import Flag, Moment, Number, Several, Text, Whole, kilograms, label, millimetres, one_of
 from service.engine.vocabulary import Answer, Feel, Method, Purpose, Shape
 
 SHA256 = [validate.Length(equal=64), validate.Regexp("^[0-9a-f]{64}$")]
 
 
+def exactly(kind: str) -> fields.String:
+    """The kind of an entry."""
+    return fields.String(required=True, validate=validate.OneOf([kind]))
+
+
 class Recorded(Schema):
     """What every entry has: its kind, when and by whom it was recorded on site."""
 
-    kind = fields.String(required=True)
     recorded_at = Moment(required=True)
     recorded_by = label(required=True)
 
@@ -22,6 +26,7 @@ class Recorded(Schema):
 class FillEntry(Recorded):
     """Material blown into a cavity, or one bay of it: bags or kilograms (0 where only some is taken out)."""
 
+    kind = exactly("fill")
     cavity = label(required=True)
     bay = Whole(least=1, most=10_000)
     bags = Number(least=0.01, most=100_000)
@@ -41,14 +46,14 @@ class FillEntry(Recorded):
 class BagCheckEntry(Recorded):
     """Bags that were weighed, to know what a bag holds."""
 
-    masses_kg = fields.List(
-        kilograms(least=0.1, most=100), required=True, validate=validate.Length(min=2, max=200)
-    )
+    kind = exactly("bag_check")
+    masses_kg = Several(kilograms(least=0.1, most=100), least=2, most=200, required=True)
 
 
 class SampleEntry(Recorded):
     """A core, a cut block or a test box."""
 
+    kind = exactly("sample")
     cavity = label(required=True)
     bay = Whole(least=1, most=10_000)
     shape = one_of(Shape, required=True)
@@ -80,6 +85,7 @@ class SampleEntry(Recorded):
 class PenetrationEntry(Recorded):
     """A hole or cut, with a tag of its own on the job."""
 
+    kind = exactly("penetration")
     tag = label(required=True)
     cavity = label(required=True)
     bay = Whole(least=1, most=10_000)
@@ -91,6 +97,7 @@ class PenetrationEntry(Recorded):
 class PatchEntry(Recorded):
     """What closes a penetration."""
 
+    kind = exactly("patch")
     tag = label(required=True)
     width_mm = millimetres(required=True)
     height_mm = millimetres(required=True)
@@ -103,6 +110,7 @@ class PatchEntry(Recorded):
 class HoldPointEntry(Recorded):
     """The answer to a hold point."""
 
+    kind = exactly("hold_point")
     code = label(required=True)
     cavity = label()
     answer = one_of(Answer, required=True)
@@ -113,6 +121,7 @@ class HoldPointEntry(Recorded):
 class StockEntry(Recorded):
     """What came to the site and what was left of it."""
 
+    kind = exactly("stock")
     delivered_bags = Number(least=0, most=100_000, required=True)
     left_over_bags = Number(least=0, most=100_000, required=True)
     reclaimed_kg = kilograms(required=True)
@@ -121,14 +130,16 @@ class StockEntry(Recorded):
 class DepthCheckEntry(Recorded):
     """Depths of an open blow, and the markers that were set."""
 
+    kind = exactly("depth_check")
     cavity = label(required=True)
-    depths_mm = fields.List(millimetres(), required=True, validate=validate.Length(min=1, max=500))
+    depths_mm = Several(millimetres(), least=1, most=500, required=True)
     markers = Whole(least=0, most=10_000, required=True)
 
 
 class AirTestEntry(Recorded):
     """A fan pressurisation test (ISO 9972)."""
 
+    kind = exactly("air_test")
     n50_per_h = Number(least=0.001, most=100)
     q50_m3_h_m2 = Number(least=0.001, most=100)
     before_or_after = fields.String(required=True, validate=validate.OneOf(["before", "after"]))
@@ -174,6 +185,7 @@ class EntryField(fields.Field[dict[str, Any]]):
 class CorrectionEntry(Recorded):
     """An entry that was wrong, why, and the entry that takes its place, if any."""
 
+    kind = exactly("correction")
     entry = fields.UUID(required=True)
     reason = Text(longest=1000, lines=True, required=True)
     replacement = EntryField(KINDS, allow_none=True)
@@ -182,8 +194,8 @@ class CorrectionEntry(Recorded):
 class Batch(Schema):
     """Entries that are stored together or not at all."""
 
-    entries = fields.List(
-        EntryField({**KINDS, "correction": CorrectionEntry}), required=True, validate=validate.Length(min=1)
+    entries = Several(
+        EntryField({**KINDS, "correction": CorrectionEntry}), least=1, most=10_000, required=True
     )
 
 

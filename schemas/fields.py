@@ -1,15 +1,17 @@
 """Fields that take a value only in the form that was agreed: no text for numbers, no guessing."""
 
+import re
 import unicodedata
 from datetime import date, datetime
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from math import isfinite
 from typing import Any
 
 from marshmallow import ValidationError, fields, validate
 
-# Categories that print nothing or reorder what is printed: control, format, surrogate, private use.
-UNPRINTABLE = {"Cc", "Cf", "Cs", "Co"}
+# Categories that print nothing, reorder what is printed or break it: control, format, surrogate, private
+# use, separators of lines and paragraphs.
+UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
 JOINERS = {"\u200c", "\u200d"}
 
 
@@ -46,6 +48,11 @@ class Flag(fields.Boolean):
         return value
 
 
+def _check_printable(text: str, allowed: set[str]) -> None:
+    if any(unicodedata.category(c) in UNPRINTABLE and c not in allowed for c in text):
+        raise ValidationError("Must not hold control or invisible characters.")
+
+
 class Text(fields.String):
     """A line of text that a person can read: not empty, nothing invisible in it."""
 
@@ -55,12 +62,53 @@ class Text(fields.String):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> str:
         text: str = super()._deserialize(value, attr, data, **options)
-        allowed = JOINERS | ({"\n"} if self.lines else set())
-        if any(unicodedata.category(c) in UNPRINTABLE and c not in allowed for c in text):
-            raise ValidationError("Must not hold control or invisible characters.")
+        _check_printable(text, allowed=JOINERS | ({"\n"} if self.lines else set()))
         if text and not text.strip():
             raise ValidationError("Must not be blank.")
         return text
+
+
+class Mail(fields.Email):
+    """An address for mail, on one line; its quotes may hold no more than a text may."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(validate=validate.Length(max=200), **options)
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> str:
+        text: str = super()._deserialize(value, attr, data, **options)
+        _check_printable(text, allowed=set())
+        return text
+
+
+class Several(fields.List[Any]):
+    """A list of so many: counted before it is read, and given up after a few members that cannot be."""
+
+    GIVEN_UP_AFTER = 20
+
+    def __init__(self, member: Any, *, least: int = 0, most: int, **options: Any) -> None:
+        super().__init__(member, validate=validate.Length(min=least, max=most), **options)
+        self.most = most
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> list[Any]:
+        if not isinstance(value, list):
+            raise ValidationError("Must be a list.")
+        if len(value) > self.most:
+            raise ValidationError(f"Must have at most {self.most} members.")
+        found, wrong = [], {}
+        for index, member in enumerate(value):
+            try:
+                found.append(self.inner.deserialize(member, **options))
+            except ValidationError as error:
+                wrong[index] = error.messages
+                if len(wrong) == self.GIVEN_UP_AFTER:
+                    break
+        if wrong:
+            raise ValidationError(wrong)  # type: ignore[arg-type]
+        return found
+
+
+# Decimal itself would also read "1_000", " 5", "+5", "-0" and the digits of other scripts.
+DECIMAL = r"^(0|[1-9][0-9]{0,11})(\.[0-9]{1,4})?$"
 
 
 class Amount(fields.Field[Decimal]):
@@ -71,15 +119,9 @@ class Amount(fields.Field[Decimal]):
         self.least, self.most = Decimal(least), Decimal(most)
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> Decimal:
-        if not isinstance(value, str) or len(value) > 20:
-            raise ValidationError("Must be a decimal string.")
-        try:
-            amount = Decimal(value)
-        except InvalidOperation:
-            raise ValidationError("Must be a decimal string.") from None
-        exponent = amount.as_tuple().exponent
-        if not isinstance(exponent, int) or not -4 <= exponent <= 0 or "e" in value.lower():
+        if not isinstance(value, str) or not re.fullmatch(DECIMAL, value):
             raise ValidationError("Must be a decimal string with at most four decimals.")
+        amount = Decimal(value)
         if not self.least <= amount <= self.most:
             raise ValidationError(f"Must be from {self.least} to {self.most}.")
         return amount
@@ -95,10 +137,15 @@ class Day(fields.Date):
         return value.isoformat() if isinstance(value, date) else value
 
 
+LONGEST_MOMENT = len("2026-11-25T08:00:00.000000000+00:00")
+
+
 class Moment(fields.AwareDateTime):
     """A moment in RFC 3339 with its offset. Answers are plain already and pass as they are."""
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> datetime:
+        if not isinstance(value, str) or len(value) > LONGEST_MOMENT:
+            raise ValidationError("Must be a moment in RFC 3339.")
         moment: datetime = super()._deserialize(value, attr, data, **options)
         if not 2000 <= moment.year <= 2200:
             raise ValidationError("Must be a moment of this age.")
@@ -123,6 +170,18 @@ def kilograms(*, least: float = 0, most: float = 1_000_000, **options: Any) -> N
     return Number(least=least, most=most, **options)
 
 
+class PageSize(fields.Integer):
+    """How many a page has, written in an address as digits and nothing else."""
+
+    def __init__(self) -> None:
+        super().__init__(load_default=50, validate=validate.Range(min=1, max=200))
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> int:
+        if not re.fullmatch("[0-9]{1,4}", value):
+            raise ValidationError("Must be a whole number.")
+        return int(value)
+
+
 def iso_code(letters: int, **options: Any) -> fields.String:
     """An ISO code of capital letters: 2 for a country (ISO 3166), 3 for a currency (ISO 4217)."""
     # The length keeps out the newline that `$` would let pass.
@@ -134,6 +193,19 @@ def iso_code(letters: int, **options: Any) -> fields.String:
 def label(**options: Any) -> Text:
     """A short name that is printed everywhere."""
     return Text(longest=80, **options)
+
+
+NO_CODE = "Must be letters, digits, points, hyphens and underscores, and begin with one of the first two."
+# A code is part of addresses, so it holds nothing that an address gives a meaning to.
+CODE = "[A-Za-z0-9][A-Za-z0-9._-]{0,39}"
+
+
+def code(**options: Any) -> fields.String:
+    """A short code that things are kept and found by."""
+    return fields.String(
+        validate=[validate.Length(min=1, max=40), validate.Regexp(f"^{CODE}$(?!\n)", error=NO_CODE)],
+        **options,
+    )
 
 
 class Word(fields.Enum[Any]):

@@ -9,7 +9,7 @@ class Firm(Schema):
     """Name and address of a contractor; `code` is part of its certificates' numbers."""
 
     code = fields.String(
-        required=True, validate=[validate.Length(min=2, max=20), validate.Regexp("^[a-z][a-z0-9]*$")]
+        required=True, validate=[validate.Length(min=2, max=20), validate.Regexp("^[a-z][a-z0-9]*$(?!\n)")]
     )
     name = Text(required=True)
     address = Text(longest=400, lines=True, required=True)

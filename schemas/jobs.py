@@ -3,8 +3,8 @@
 from marshmallow import Schema, fields, validate
 
 from schemas.cavities import Cavity, Client, Site
-from schemas.fields import Day, Moment
-from schemas.materials import Material
+from schemas.fields import Day, Moment, PageSize
+from schemas.materials import NamedMaterial
 from schemas.takeoffs import Takeoff
 
 
@@ -18,6 +18,15 @@ class JobHead(Schema):
     created_at = Moment()
 
 
+class OfferedMaterial(NamedMaterial):
+    """The material of an offer, as its sheet was on the day."""
+
+    class Meta:
+        """What a version has beside its sheet."""
+
+        exclude = ("in_force_from",)
+
+
 class Job(JobHead):
     """A job with its cavities, quantities, methods, holes and hold points."""
 
@@ -25,8 +34,10 @@ class Job(JobHead):
     reference = fields.String()
     client = fields.Nested(Client)
     site = fields.Nested(Site)
+    client_erased_at = Moment(allow_none=True)
     market = fields.String()
-    material = fields.Nested(Material)
+    language = fields.String()
+    material = fields.Nested(OfferedMaterial)
     offered_at = Moment()
     valid_until = Day()
     cavities = fields.List(fields.Nested(Cavity))
@@ -42,5 +53,5 @@ class JobPage(Schema):
 class JobQuery(Schema):
     """Which jobs to list."""
 
-    limit = fields.Integer(load_default=50, validate=validate.Range(min=1, max=200))
+    limit = PageSize()
     after = fields.UUID()

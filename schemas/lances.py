@@ -2,10 +2,11 @@
 
 from marshmallow import Schema, fields
 
-from schemas.fields import Day, Number, label, millimetres
+from schemas.fields import Day, Number, code, millimetres
+from schemas.posted import Posted
 
 
-class LanceBody(Schema):
+class LanceBody(Posted):
     """A steel tube for the end of the hose; 0 degrees is straight."""
 
     length_mm = millimetres(least=100, most=10_000, required=True)
@@ -16,7 +17,7 @@ class LanceBody(Schema):
 class NamedLance(LanceBody):
     """A lance with its code, as it stands in a file."""
 
-    code = label(required=True)
+    code = code(required=True)
 
 
 class Lance(LanceBody):

@@ -3,13 +3,14 @@
 from collections.abc import Mapping
 from typing import Any
 
-from marshmallow import Schema, ValidationError, fields, validate, validates_schema
+from marshmallow import Schema, ValidationError, fields, validates_schema
 
-from schemas.fields import Day, Number, Text, kilograms, label, millimetres, one_of
+from schemas.fields import Day, Number, Several, Text, code, kilograms, label, millimetres, one_of
+from schemas.posted import Posted
 from service.engine.vocabulary import Element, Standing
 
 
-class Sourced(Schema):
+class Sourced(Posted):
     """Anything that must say where it comes from."""
 
     source = Text(longest=600, required=True)
@@ -21,7 +22,7 @@ def density(**options: Any) -> Number:
     return Number(least=5, most=200, **options)
 
 
-class SheetDensity(Schema):
+class SheetDensity(Posted):
     """What the sheet says of one element."""
 
     element = one_of(Element, required=True)
@@ -36,14 +37,14 @@ class SheetDensity(Schema):
             raise ValidationError("Must lie between lowest and highest.", "target_kg_m3")
 
 
-class Loading(Schema):
+class Loading(Posted):
     """Up to this depth, at most this density (REACH Annex XVII entry 65)."""
 
     depth_mm = millimetres(required=True)
     density_kg_m3 = density(required=True)
 
 
-class ChartRow(Schema):
+class ChartRow(Posted):
     """A row of the label chart for open blow."""
 
     label_r = Number(least=1, most=100, required=True)
@@ -63,17 +64,15 @@ class MaterialBody(Sourced):
     conductivity_w_mk = Number(least=0.01, most=0.2, required=True)
     conductivity_lowest_kg_m3 = density(required=True)
     conductivity_highest_kg_m3 = density(required=True)
-    densities = fields.List(
-        fields.Nested(SheetDensity), required=True, validate=validate.Length(min=1, max=4)
-    )
+    densities = Several(fields.Nested(SheetDensity), least=1, most=4, required=True)
     bag_kg = kilograms(least=1, most=1000, required=True)
     settled_kg_m3 = density()
     settlement_percent = Number(least=0, most=60)
     settlement_class = label()
-    loadings = fields.List(fields.Nested(Loading), validate=validate.Length(max=50))
-    chart = fields.List(fields.Nested(ChartRow), validate=validate.Length(max=50))
+    loadings = Several(fields.Nested(Loading), most=50)
+    chart = Several(fields.Nested(ChartRow), most=50)
     mu = Number(least=0.5, most=100)
-    hazards = fields.List(Text(longest=600), validate=validate.Length(max=30))
+    hazards = Several(Text(longest=600), most=30)
 
     @validates_schema
     def each_element_once(self, data: Mapping[str, Any], **_options: Any) -> None:
@@ -91,7 +90,7 @@ class MaterialBody(Sourced):
 class NamedMaterial(MaterialBody):
     """A version with its code, as it stands in a file."""
 
-    code = label(required=True)
+    code = code(required=True)
 
 
 class Material(MaterialBody):

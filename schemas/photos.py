@@ -11,11 +11,12 @@ class Photo(Schema):
     sha256 = fields.String()
     width_px = fields.Integer()
     height_px = fields.Integer()
-    size_bytes = fields.Integer()
+    size_bytes = fields.Integer(allow_none=True)
     taken_at = Moment(allow_none=True)
     latitude = fields.Float(allow_none=True)
     longitude = fields.Float(allow_none=True)
     received_at = Moment()
+    erased_at = Moment(allow_none=True)
 
 
 class Photos(Schema):

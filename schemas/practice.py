@@ -3,9 +3,22 @@
 from collections.abc import Mapping
 from typing import Any
 
-from marshmallow import Schema, ValidationError, fields, validate, validates_schema
+from marshmallow import Schema, ValidationError, fields, validates_schema
 
-from schemas.fields import Day, Flag, Number, Text, Whole, kilograms, label, metres, millimetres, one_of
+from schemas.fields import (
+    Day,
+    Flag,
+    Number,
+    Several,
+    Text,
+    Whole,
+    code,
+    kilograms,
+    label,
+    metres,
+    millimetres,
+    one_of,
+)
 from schemas.materials import Sourced, density
 from service.engine.vocabulary import Element, Facing, Fill, Market, Method, Stage
 
@@ -72,7 +85,7 @@ class Rates(Sourced):
     sample_h = hours(required=True)
     crew = Whole(least=1, most=50, required=True)
     narrowest_mm = millimetres(least=0, most=500)
-    methods = fields.List(fields.Nested(MethodRates), required=True, validate=validate.Length(min=1, max=10))
+    methods = Several(fields.Nested(MethodRates), least=1, most=10, required=True)
 
 
 class Patching(Sourced):
@@ -125,10 +138,10 @@ class HoldPointRule(Sourced):
     stage = one_of(Stage, required=True)
     text = Text(longest=1000, required=True)
     per_cavity = Flag()
-    elements = fields.List(one_of(Element))
-    fills = fields.List(one_of(Fill))
-    facings = fields.List(one_of(Facing))
-    markets = fields.List(one_of(Market))
+    elements = Several(one_of(Element), most=20)
+    fills = Several(one_of(Fill), most=20)
+    facings = Several(one_of(Facing), most=20)
+    markets = Several(one_of(Market), most=20)
     built_before = Whole(least=1000, most=2200)
     safety = Flag()
 
@@ -137,20 +150,18 @@ class PracticeBody(Sourced):
     """A version of a profile, in force from a day."""
 
     in_force_from = Day(required=True)
-    code = label(required=True)
+    code = code(required=True)
     name = label(required=True)
     market = one_of(Market, required=True)
-    bands = fields.List(fields.Nested(DensityBand), required=True, validate=validate.Length(max=200))
+    bands = Several(fields.Nested(DensityBand), most=200, required=True)
     sampling = fields.Nested(Sampling, required=True)
     decision = fields.Nested(Decision, required=True)
     rates = fields.Nested(Rates, required=True)
     patching = fields.Nested(Patching, required=True)
     lance_use = fields.Nested(LanceUse)
     uncertainties = fields.Nested(Uncertainties, required=True)
-    hold_points = fields.List(
-        fields.Nested(HoldPointRule), required=True, validate=validate.Length(min=1, max=200)
-    )
-    bulges = fields.List(fields.Nested(Bulge), validate=validate.Length(max=20))
+    hold_points = Several(fields.Nested(HoldPointRule), least=1, most=200, required=True)
+    bulges = Several(fields.Nested(Bulge), most=20)
     waste_percent = Number(least=0, most=50)
     marker_area_m2 = Number(least=1, most=1000)
 

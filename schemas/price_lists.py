@@ -3,27 +3,28 @@
 from collections.abc import Mapping
 from typing import Any
 
-from marshmallow import Schema, ValidationError, fields, validate, validates_schema
+from marshmallow import Schema, ValidationError, fields, validates_schema
 
-from schemas.fields import Amount, Day, Text, Whole, iso_code, label
+from schemas.fields import Amount, Day, Several, Text, Whole, iso_code, label
 from schemas.materials import Sourced
+from schemas.posted import Posted
 
 
-class MaterialPrice(Schema):
+class MaterialPrice(Posted):
     """The price of a kilogram."""
 
     code = label(required=True)
     price = Amount(required=True)
 
 
-class VolumeDiscount(Schema):
+class VolumeDiscount(Posted):
     """From so many kilograms on, so many percent off the material."""
 
     from_kg = Amount(required=True)
     percent = Amount(most="100", required=True)
 
 
-class ExtraPrice(Schema):
+class ExtraPrice(Posted):
     """Something that a quote can order by its code."""
 
     code = label(required=True)
@@ -41,9 +42,7 @@ class PriceListBody(Sourced):
     in_force_from = Day(required=True)
     valid_days = Whole(least=1, most=730, required=True)
     tax_percent = Amount(most="60", required=True)
-    material_per_kg = fields.List(
-        fields.Nested(MaterialPrice), required=True, validate=validate.Length(min=1, max=200)
-    )
+    material_per_kg = Several(fields.Nested(MaterialPrice), least=1, most=200, required=True)
     blowing_per_hour = Amount(required=True)
     hole_each = Amount(required=True)
     patch_each = Amount(required=True)
@@ -53,8 +52,8 @@ class PriceListBody(Sourced):
     travel_per_km = Amount(required=True)
     sample_each = Amount(required=True)
     minimum_charge = Amount(required=True)
-    discounts = fields.List(fields.Nested(VolumeDiscount), validate=validate.Length(max=20))
-    extras = fields.List(fields.Nested(ExtraPrice), validate=validate.Length(max=200))
+    discounts = Several(fields.Nested(VolumeDiscount), most=20)
+    extras = Several(fields.Nested(ExtraPrice), most=200)
     minor_units = Whole(least=0, most=4)
 
     @validates_schema

@@ -3,10 +3,11 @@
 from marshmallow import Schema, fields, validate
 
 from schemas.cavities import Building, Cavity, Client, Site
-from schemas.fields import Amount, Day, Moment, Text
+from schemas.fields import Amount, Day, Moment, PageSize, Text
 from schemas.takeoffs import Takeoff
 
 STATES = ["draft", "offered", "accepted", "withdrawn", "lapsed"]
+LANGUAGES = ["en", "de"]
 
 
 class QuoteBody(Building):
@@ -15,6 +16,17 @@ class QuoteBody(Building):
     reference = Text(longest=80, required=True)
     client = fields.Nested(Client, required=True)
     site = fields.Nested(Site, required=True)
+    language = fields.String(
+        load_default="en",
+        validate=validate.OneOf(LANGUAGES),
+        metadata={"description": "What the documents are printed in; the firm's own texts stay as they are."},
+    )
+
+
+class ErasureBody(Schema):
+    """Why a client's personal data is erased."""
+
+    reason = Text(longest=1000, lines=True, required=True)
 
 
 class QuoteHead(Schema):
@@ -27,6 +39,7 @@ class QuoteHead(Schema):
     version = fields.Integer()
     client = fields.Nested(Client)
     site = fields.Nested(Site)
+    client_erased_at = Moment(allow_none=True)
     currency = fields.String()
     total = Amount()
     created_at = Moment()
@@ -40,6 +53,7 @@ class QuoteHead(Schema):
 class Quote(QuoteHead):
     """A quote with all that was worked out for it."""
 
+    language = fields.String(validate=validate.OneOf(LANGUAGES))
     practice = fields.String()
     material = fields.String()
     priced_on = Day()
@@ -60,5 +74,5 @@ class QuoteQuery(Schema):
     """Which quotes to list."""
 
     state = fields.String(validate=validate.OneOf(STATES))
-    limit = fields.Integer(load_default=50, validate=validate.Range(min=1, max=200))
+    limit = PageSize()
     after = fields.UUID()

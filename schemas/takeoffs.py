@@ -1,9 +1,9 @@
 """A takeoff: everything that follows from a building."""
 
-from marshmallow import Schema, fields, validate
+from marshmallow import Schema, fields
 
 from schemas.cavities import Building, Site
-from schemas.fields import Amount, Flag, Number
+from schemas.fields import Amount, Flag, Number, Several
 from schemas.materials import Sourced
 from schemas.moisture import CavityMoisture
 
@@ -20,7 +20,7 @@ class MonthClimate(Schema):
 class Climate(Sourced):
     """A year's climate, January first."""
 
-    months = fields.List(fields.Nested(MonthClimate), required=True, validate=validate.Length(equal=12))
+    months = Several(fields.Nested(MonthClimate), least=12, most=12, required=True)
 
 
 class TakeoffBody(Building):
@@ -271,14 +271,17 @@ class CavityWhatIf(Schema):
 
 
 class Input(Schema):
-    """A figure that went into another one."""
+    """A figure that went into another one; several of one name are a series."""
 
     name = fields.String()
     value = fields.Float()
 
 
 class Explanation(Schema):
-    """How the figure at `pointer` (RFC 6901, into this answer) came about."""
+    """How the figure at `pointer` (RFC 6901, into this answer) came about.
+
+    `expression` is arithmetic over the names of `inputs`, as far as it can be.
+    """
 
     pointer = fields.String()
     value = fields.Float()

@@ -6,6 +6,7 @@ from flask_smorest.blueprint import Blueprint
 from service.api import (
     certificates,
     clients,
+    conditional,
     docs,
     health,
     jobs,
@@ -46,6 +47,8 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
 def create_app(settings: Settings) -> Flask:
     """The service, ready to answer."""
     app = Flask("service", static_folder=None)
+    # An address with a slash too many is another address, not one to be led away from.
+    app.url_map.merge_slashes = False
     app.config["MAX_CONTENT_LENGTH"] = settings.body_limit_bytes
     app.config.update(openapi.CONFIG)
     app.json.sort_keys = False  # type: ignore[attr-defined]
@@ -59,4 +62,5 @@ def create_app(settings: Settings) -> Flask:
         api.register_blueprint(blueprint)
     app.register_blueprint(docs.blp)
     problems.register(app)
+    app.after_request(conditional.unchanged)
     return app

@@ -1,6 +1,7 @@
-"""The command line: settings, migrate, load, keys, signing-key, serve, takeoff, demo, check."""
+"""The command line. `baywright --help` lists what there is."""
 
 import json
+import shutil
 import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -10,14 +11,15 @@ import click
 from sqlalchemy import Engine
 
 from service import demo as demonstration
-from service.errors import BaywrightError, InvalidInput
+from service.errors import BaywrightError, Conflict, InvalidInput
 from service.firm_files import read_building, read_firm
 from service.server import serve as run_server
 from service.settings import described, from_environment
 from service.store import migrate as migrations
+from service.store.backup import back_up
 from service.store.session import open_database
 from service.terminal import takeoff_table
-from service.usecases import checks, firms, keys, signing_keys, takeoffs
+from service.usecases import archives, checks, firms, imports, keys, signing_keys, sweeping, takeoffs
 from service.usecases.context import Context
 
 
@@ -163,6 +165,46 @@ def demo(stay: bool, port: int, out: Path) -> None:
     demonstration.play(out=out, port=port, stay=stay)
 
 
+@main.command("export")
+@click.argument("number")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--firm", required=True, help="The firm's code.")
+def export_job(number: str, file: Path, firm: str) -> None:
+    """Write everything of the job NUMBER into FILE, a ZIP file with a manifest of digests."""
+    database = _database()
+    context = Context(database=database, settings=from_environment(), caller=None, now=datetime.now(UTC))
+    if file.exists():
+        raise Conflict(f"{file} is there already: nothing was written.")
+    operator = context.acting_for(firms.id_of(database, firm), "operator")
+    with archives.of_number(operator, number) as archive, file.open("xb") as target:
+        shutil.copyfileobj(archive, target)
+    click.echo(f"{number} is in {file}: its manifest names every member by its SHA-256.")
+
+
+@main.command("import")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+def import_job(file: Path) -> None:
+    """Bring a job back from FILE, with its numbers, digests and documents; all of it or nothing."""
+    with file.open("rb") as archive:
+        done = imports.restore(_database(), archive, datetime.now(UTC))
+    click.echo(f"{done.job} of {done.firm} is here, from {done.members} members.")
+
+
+@main.command()
+def sweep() -> None:
+    """Delete answers that were kept for BAYWRIGHT_IDEMPOTENCY_DAYS; every write does a little of it."""
+    deleted = sweeping.sweep(_database(), from_environment(), datetime.now(UTC))
+    click.echo(f"{deleted} answers deleted.")
+
+
+@main.command()
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+def backup(file: Path) -> None:
+    """Write a backup to FILE while the service goes on: everything that was stored up to now."""
+    back_up(from_environment().database_url, file)
+    click.echo(f"{file} holds everything that was stored before.")
+
+
 @main.command()
 def check() -> None:
     """Verify every record of the database; exit status 1 when something is wrong."""
@@ -170,7 +212,8 @@ def check() -> None:
     for line in report.faults:
         click.echo(line, err=True)
     click.echo(
-        f"{report.certificates} certificates, {report.files} files checked; {len(report.faults)} faults."
+        f"{report.quotes} quotes, {report.certificates} certificates, {report.files} files checked; "
+        f"{len(report.faults)} faults."
     )
     sys.exit(1 if report.faults else 0)
 

@@ -5,13 +5,16 @@
     |-- Malformed             what was sent cannot be read at all
     |-- WrongKind             what was sent is of a kind that is not taken here
     |-- NotKnown              no such thing, or another firm's
+    |-- Erased                it was erased with a client's personal data
     |-- NotAllowed            known caller, not this caller's to do
     |-- NotIdentified         no key, or none that holds
     |-- Conflict              the thing's state forbids it
     |   `-- ConditionsUnmet   a certificate is refused: every condition is named
     |-- Stale                 somebody else changed it in the meantime
     |-- PreconditionMissing   the caller must say which version he saw
+    |-- Repeated              it was done before: carries the first answer
     |-- DocumentFailed        a document could not be made from its facts
+    |-- Unavailable           the database cannot be had just now
     `-- SettingsWrong         the service cannot start as it was configured
 
 `api/problems.py` is the only place that turns them into answers.
@@ -65,6 +68,10 @@ class NotKnown(BaywrightError):
     """There is no such thing, as far as this caller may know."""
 
 
+class Erased(BaywrightError):
+    """What was asked for held a client's personal data and was erased with it."""
+
+
 class NotAllowed(BaywrightError):
     """The caller is known but has not the role."""
 
@@ -93,8 +100,28 @@ class PreconditionMissing(BaywrightError):
     """A change must name the version that it changes."""
 
 
+class Repeated(BaywrightError):
+    """This was done before, under the same Idempotency-Key; `answer` is the first answer, as it was kept."""
+
+    def __init__(self, answer: Any) -> None:
+        super().__init__("This was done before.")
+        self.answer = answer
+
+
 class DocumentFailed(BaywrightError):
     """A document could not be made."""
+
+
+class Unavailable(BaywrightError):
+    """The database is busy, restarting or out of reach, which passes by itself.
+
+    Nothing was stored, unless it is `undecided`: then the commit was under way, and
+    whether it came through is not known.
+    """
+
+    def __init__(self, detail: str, *, undecided: bool = False) -> None:
+        super().__init__(detail)
+        self.undecided = undecided
 
 
 class SettingsWrong(BaywrightError):

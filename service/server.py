@@ -1,10 +1,7 @@
-"""The server: gunicorn with plain workers, one request at a time each.
-
-A worker that waits for SQLite's lock then waits alone; threads would queue
-behind one another and fail together.
-"""
+"""The server: gunicorn, with worker processes that wait for slow clients beside the work."""
 
 import os
+import shutil
 import tempfile
 from datetime import UTC, datetime
 from typing import Any
@@ -17,6 +14,10 @@ from service.errors import SettingsWrong
 from service.settings import Settings
 from service.store.session import open_database
 from service.usecases import health, signing_keys
+from service.worker import CLIENTS
+
+# What a stopping server has begun has this long to end.
+GRACE_S = 30
 
 
 class _Server(BaseApplication):
@@ -27,6 +28,11 @@ class _Server(BaseApplication):
     def load_config(self) -> None:
         for name, value in self.options.items():
             self.cfg.set(name, value)
+
+    @property
+    def largest_body_bytes(self) -> int:
+        """More than this of a request need not be read."""
+        return max(self.settings.body_limit_bytes, self.settings.photo_limit_bytes)
 
     def load(self) -> Any:
         return create_app(self.settings)
@@ -43,15 +49,21 @@ def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
     options = {
         "bind": f"{host}:{port}",
         "workers": workers,
-        "worker_class": "sync",
-        "timeout": 120,
-        "graceful_timeout": 30,
+        "worker_class": "service.worker.Worker",
+        "threads": CLIENTS,
+        "keepalive": 0,
+        "graceful_timeout": GRACE_S,
         # Rendering leaves some memory behind; a worker is replaced before it adds up.
         "max_requests": 2000,
         "max_requests_jitter": 200,
         "loglevel": "warning",
         "control_socket_disable": True,
     }
-    with tempfile.TemporaryDirectory(prefix="baywright-metrics-") as folder:
-        os.environ[SHARED_FOLDER] = folder
+    arbiter, folder = os.getpid(), tempfile.mkdtemp(prefix="baywright-metrics-")
+    os.environ[SHARED_FOLDER] = folder
+    try:
         _Server(settings, options).run()
+    finally:
+        # A worker that is replaced leaves through here too, and the others still count.
+        if os.getpid() == arbiter:
+            shutil.rmtree(folder)

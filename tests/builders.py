@@ -5,6 +5,8 @@ The figures are of a demo firm's kind: data sheet and bands as in trade practice
 """
 
 from dataclasses import replace
+from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from service.engine.cavity import BuildUpLayer, Cavity, Framing, Layer, Opening
@@ -26,6 +28,8 @@ from service.engine.practice import (
     SheetDensity,
     Uncertainties,
 )
+from service.engine.pricing import Extra, MaterialPrice, PriceList, VolumeDiscount
+from service.engine.takeoff import Building, Worked, takeoff
 from service.engine.vocabulary import Element, Facing, Market, Method, Stage, Standing
 
 
@@ -296,6 +300,42 @@ def climate(**fields: Any) -> Climate:
         standing=Standing.SECOND_HAND,
     )
     return replace(year, **fields)
+
+
+def price_list(**fields: Any) -> PriceList:
+    """Made-up prices in euros; every kind of line has one."""
+    prices = PriceList(
+        code="EUR-1",
+        name="Demo prices",
+        currency="EUR",
+        in_force_from=date(2026, 1, 1),
+        valid_days=30,
+        tax_percent=Decimal(19),
+        material_per_kg=(MaterialPrice(code="CF-STD", price=Decimal("1.35")),),
+        blowing_per_hour=Decimal("96.40"),
+        hole_each=Decimal("3.15"),
+        patch_each=Decimal("4.85"),
+        tape_per_m=Decimal("1.22"),
+        strip_per_m=Decimal("1.90"),
+        set_up=Decimal(145),
+        travel_per_km=Decimal("0.92"),
+        sample_each=Decimal(18),
+        minimum_charge=Decimal(350),
+        discounts=(VolumeDiscount(from_kg=Decimal(2000), percent=Decimal(5)),),
+        extras=(Extra(code="SCAFFOLD", text="Scaffold", unit="m2", unit_price=Decimal("7.5")),),
+        source="demo firm",
+        standing=Standing.DECLARED,
+    )
+    return replace(prices, **fields)
+
+
+def worked(*cavities: Cavity, **given: Any) -> Worked:
+    """The takeoff of these cavities by the demo firm's basis, with other fields of Worked or of Building."""
+    basis = {"material": material(), "practice": practice(), "price_list": price_list()}
+    basis |= {name: given.pop(name) for name in basis.keys() & given.keys()}
+    building = Building(cavities=cavities, **given)
+    found = takeoff(building=building, lances=lances(), currency="EUR", priced_on=date(2026, 11, 25), **basis)
+    return Worked(building=building, found=found, **basis)
 
 
 def lances() -> tuple[Lance, ...]:

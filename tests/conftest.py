@@ -34,15 +34,20 @@ def new_postgres() -> Iterator[Callable[[], str]]:
         yield partial(new_database, template=template)
 
 
+@pytest.fixture(scope="module")
+def sqlite_url(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A migrated SQLite database of the module's own."""
+    path = tmp_path_factory.mktemp("database") / "database.sqlite3"
+    shutil.copyfile(sqlite_template, path)
+    return f"sqlite:///{path}"
+
+
 @pytest.fixture(scope="module", params=["sqlite", "postgresql"])
-def database_url(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> str:
+def database_url(request: pytest.FixtureRequest) -> str:
     """A migrated database of the module's own, on one kind of database after the other."""
     if request.param == "postgresql":
         return request.getfixturevalue("new_postgres")()
-    template = request.getfixturevalue("sqlite_template")
-    path = tmp_path_factory.mktemp("database") / "database.sqlite3"
-    shutil.copyfile(template, path)
-    return f"sqlite:///{path}"
+    return request.getfixturevalue("sqlite_url")
 
 
 @pytest.fixture(scope="module")

@@ -42,6 +42,25 @@ def throwaway_postgres() -> Iterator[Callable[..., str]]:
 
 
 @contextmanager
+def own_postgres() -> Iterator[tuple["Server", Callable[..., str]]]:
+    """A server that nobody else uses, to crash and start again, and `new_database` on it."""
+    binaries = _binaries()
+    # Not the temporary folder of the environment: a socket's path has at most 107 bytes, and
+    # `nobody` must get there.
+    folder = Path(tempfile.mkdtemp(prefix="baywright-", dir="/tmp"))
+    try:
+        server = Server(binaries, folder, _someone_not_root(folder))
+        try:
+            server.start()
+            with _on_server(server.url) as new_database:
+                yield server, new_database
+        finally:
+            server.stop()
+    finally:
+        shutil.rmtree(folder)
+
+
+@contextmanager
 def _on_server(server: URL) -> Iterator[Callable[..., str]]:
     created: list[str] = []
     role = server.set(username=f"baywright_{uuid.uuid4().hex}", password=uuid.uuid4().hex)
@@ -86,38 +105,45 @@ def _binaries() -> Path:
 
 @contextmanager
 def _on_own_server() -> Iterator[Callable[..., str]]:
-    binaries = _binaries()
-    # Not the temporary folder of the environment: a socket's path has at most 107 bytes, and
-    # `nobody` must get there.
-    folder = Path(tempfile.mkdtemp(prefix="baywright-", dir="/tmp"))
-    try:
-        with _running(binaries, folder, _someone_not_root(folder)) as server, _on_server(server) as new:
-            yield new
-    finally:
-        shutil.rmtree(folder)
+    with own_postgres() as (_, new_database):
+        yield new_database
 
 
-@contextmanager
-def _running(binaries: Path, folder: Path, who: dict[str, Any]) -> Iterator[URL]:
-    data = folder / "data"
-    made = ["--no-sync", "--auth=trust", "--username=postgres", "--encoding=UTF8", "--locale=C"]
-    subprocess.run(
-        [binaries / "initdb", *made, f"--pgdata={data}"], check=True, stdout=subprocess.DEVNULL, **who
-    )
-    run = [f"--unix_socket_directories={folder}", "--listen_addresses=", "--fsync=off"]
-    log = folder / "log"
-    with log.open("wb") as output:
-        process = subprocess.Popen(
-            [binaries / "postgres", "-D", data, *run], stdout=output, stderr=output, **who
-        )
-    try:
-        server = URL.create(DRIVER, username="postgres", database="postgres", query={"host": str(folder)})
-        _wait(server, process, log)
-        yield server
-    finally:
-        # Fast shutdown: a connection that a test left open must not hold it up.
-        process.send_signal(signal.SIGINT)
-        process.wait()
+class Server:
+    """A PostgreSQL server in a folder of its own."""
+
+    def __init__(self, binaries: Path, folder: Path, who: dict[str, Any]) -> None:
+        self.binaries, self.folder, self.who = binaries, folder, who
+        self.log, self.data = folder / "log", folder / "data"
+        self.url = URL.create(DRIVER, username="postgres", database="postgres", query={"host": str(folder)})
+        made = ["--no-sync", "--auth=trust", "--username=postgres", "--encoding=UTF8", "--locale=C"]
+        initdb = [binaries / "initdb", *made, f"--pgdata={self.data}"]
+        subprocess.run(initdb, check=True, stdout=subprocess.DEVNULL, **who)
+
+    def start(self) -> None:
+        """Start, and wait until it answers."""
+        run = [f"--unix_socket_directories={self.folder}", "--listen_addresses=", "--fsync=off"]
+        command = [self.binaries / "postgres", "-D", self.data, *run]
+        with self.log.open("ab") as output:
+            self.process = subprocess.Popen(command, stdout=output, stderr=output, **self.who)
+        _wait(self.url, self.process, self.log)
+
+    def stop(self) -> None:
+        """Fast shutdown: a connection that a test left open must not hold it up."""
+        self._end(signal.SIGINT)
+
+    def crash(self) -> None:
+        """Immediate shutdown: nothing is finished or flushed, and the next start recovers from the log."""
+        self._end(signal.SIGQUIT)
+
+    def cut(self) -> None:
+        """End every connection."""
+        ended = "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE pid <> pg_backend_pid()"
+        _run(self.url, f"{ended} AND backend_type = 'client backend'")
+
+    def _end(self, how: signal.Signals) -> None:
+        self.process.send_signal(how)
+        self.process.wait()
 
 
 def _someone_not_root(folder: Path) -> dict[str, Any]:

@@ -1,9 +1,12 @@
 """Hypothesis strategies for cavities that can be."""
 
+from dataclasses import replace
+from typing import Any
+
 from hypothesis import strategies as st
 
 from service.engine.cavity import Cavity, Framing, Layer, Opening
-from service.engine.vocabulary import Runs
+from service.engine.vocabulary import Element, Facing, Runs
 from tests.builders import wall
 
 BOTH_WAYS = st.sampled_from(Runs)
@@ -73,4 +76,23 @@ def cavities(*, runs: st.SearchStrategy[Runs] = BOTH_WAYS) -> st.SearchStrategy[
         st.lists(windows(), max_size=1),
         st.booleans(),
         st.integers(1, 3),
+    )
+
+
+ELEMENTS: dict[Element, dict[str, Any]] = {
+    Element.WALL: {},
+    Element.FLOOR: {"facing": Facing.BOARD},
+    Element.ROOF_SLOPE: {"facing": Facing.NETTING, "pitch_deg": 38},
+    Element.ATTIC: {"facing": Facing.NONE},
+}
+
+
+def buildings() -> st.SearchStrategy[tuple[Cavity, ...]]:
+    """One to four cavities of any element, each with a label of its own; some deeper than is allowed."""
+    elements = st.lists(st.tuples(cavities(), st.sampled_from(Element)), min_size=1, max_size=4)
+    return elements.map(
+        lambda drawn: tuple(
+            replace(cavity, label=f"C{number}", element=element, **ELEMENTS[element])
+            for number, (cavity, element) in enumerate(drawn, start=1)
+        )
     )

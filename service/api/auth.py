@@ -1,15 +1,13 @@
 """Who is calling: a key in the `Authorization` header, and what it may do."""
 
-import hashlib
 from datetime import UTC, datetime
 
 from flask import current_app, g, request
 
-from service.errors import Malformed, NotAllowed, NotIdentified
+from service.api import idempotency
+from service.errors import NotAllowed, NotIdentified
 from service.usecases import keys
-from service.usecases.context import Context, Once
-
-LONGEST_IDEMPOTENCY_KEY = 200
+from service.usecases.context import Context
 
 
 def require(roles: tuple[str, ...]) -> None:
@@ -29,23 +27,11 @@ def context() -> Context:
         settings=current_app.extensions["settings"],
         caller=g.get("caller"),
         now=datetime.now(UTC),
-        once=_once(),
+        once=idempotency.once(),
     )
 
 
 def context_once() -> Context:
     """As `context`, for what must not happen twice: the Idempotency-Key is required."""
-    if "Idempotency-Key" not in request.headers:
-        raise Malformed("Send an Idempotency-Key, so that a repeated request has no second effect.")
+    idempotency.required()
     return context()
-
-
-def _once() -> Once | None:
-    key = request.headers.get("Idempotency-Key")
-    if key is None or request.method != "POST":
-        return None
-    if not 1 <= len(key) <= LONGEST_IDEMPOTENCY_KEY or not key.isascii() or not key.isprintable():
-        raise Malformed(f"Idempotency-Key must be 1 to {LONGEST_IDEMPOTENCY_KEY} printable ASCII characters.")
-    digest = hashlib.sha256(f"{request.method}\n{request.full_path}\n".encode())
-    digest.update(request.get_data(cache=True))
-    return Once(key=key, request_sha256=digest.hexdigest())

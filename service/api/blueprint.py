@@ -1,21 +1,61 @@
 """What every module of routes is made of: strict arguments and a declared audience."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import wraps
 from typing import Any
 
 import flask_smorest
 
-from service.api import auth
+from service.api import auth, idempotency
 from service.api.json_body import StrictParser
 
 PUBLIC = "public"
 
 
 class Blueprint(flask_smorest.Blueprint):
-    """A group of routes with the strict reader of bodies and queries."""
+    """A group of routes with the strict reader of bodies and queries, answered once where it is asked for."""
 
     ARGUMENTS_PARSER = StrictParser()
+
+    def __init__(self, *args: Any, stores: bool = True, **named: Any) -> None:
+        super().__init__(*args, **named)
+        if stores:
+            self._prepare_doc_cbks.append(_describe_key)
+
+    def response(
+        self,
+        status_code: int,
+        schema: Any = None,
+        *,
+        headers_of: Callable[[Any], Mapping[str, str]] | None = None,
+        **described: Any,
+    ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+        """Answer with what the view returns, by `schema`; `headers_of` gives its headers."""
+        documented = super().response(status_code, schema, **described)
+
+        def decorate(view: Callable[..., Any]) -> Callable[..., Any]:
+            @documented
+            def show(result: Any) -> Any:
+                if isinstance(result, tuple):
+                    raise TypeError("A view returns what it answers; headers_of gives the headers.")
+                return (result, headers_of(result)) if headers_of else result
+
+            @wraps(documented(view))
+            def answering(*args: Any, **named: Any) -> Any:
+                return idempotency.answered(show, lambda: view(*args, **named))
+
+            return answering
+
+        return decorate
+
+
+def _describe_key(document: dict[str, Any], about: dict[str, Any], *, method: str, **_rest: Any) -> Any:
+    if method not in ("get", "head"):
+        by_hand = about.setdefault("manual_doc", {})
+        described = by_hand.setdefault("parameters", document.get("parameters", []))
+        if idempotency.PARAMETER["name"] not in [parameter["name"] for parameter in described]:
+            by_hand["parameters"] = [*described, idempotency.PARAMETER]
+    return document
 
 
 def needs(*roles: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
@@ -36,7 +76,7 @@ def needs(*roles: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
             **getattr(view, "_apidoc", {}),
             "manual_doc": {
                 "security": [{"bearer": []}],
-                "responses": {status: _problem(status) for status in ("401", "403", "429")},
+                "responses": {status: _problem(status) for status in ("401", "403", "429", "503")},
             },
         }
         return guarded
@@ -54,4 +94,11 @@ def _problem(status: str) -> dict[str, str]:
     return {"$ref": f"#/components/responses/{PROBLEMS[status]}"}
 
 
-PROBLEMS = {"401": "UNAUTHORIZED", "403": "FORBIDDEN", "429": "TOO_MANY_REQUESTS"}
+PROBLEMS = {
+    "401": "UNAUTHORIZED",
+    "403": "FORBIDDEN",
+    "412": "PRECONDITION_FAILED",
+    "428": "PRECONDITION_REQUIRED",
+    "429": "TOO_MANY_REQUESTS",
+    "503": "SERVICE_UNAVAILABLE",
+}

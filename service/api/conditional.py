@@ -1,32 +1,80 @@
 """Conditional requests: entity tags, If-Match and If-None-Match (RFC 9110, section 13)."""
 
+import hashlib
+import json
+import re
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, BinaryIO
 
-from flask import Response, make_response, request
+from flask import Response, make_response, request, send_file
 
-from service.errors import PreconditionMissing, Stale
+from service.errors import Malformed, PreconditionMissing
+
+# RFC 9110, 8.8.3. Weak tags match nothing: If-Match compares strongly (13.1.1).
+TAG = r'(?:W/)?"[\x21\x23-\x7e\x80-\xff]*"'
+TAGS = re.compile(rf"[ \t]*{TAG}(?:[ \t]*,[ \t]*{TAG})*[ \t]*")
+VERSION = re.compile(r'(?<!W/)"([0-9]{1,9})(?:-[0-9a-f]+)?"')
+
+# For the OpenAPI document.
+IF_MATCH = {
+    "in": "header",
+    "name": "If-Match",
+    "schema": {"type": "string", "pattern": r'^(W/)?"[!#-~]*"(, ?(W/)?"[!#-~]*")*$'},
+    "description": "The ETag of what you read: 412 when it was changed since.",
+}
+STALE = {"412": {"$ref": "#/components/responses/PRECONDITION_FAILED"}}
+MISSING = {"428": {"$ref": "#/components/responses/PRECONDITION_REQUIRED"}}
 
 
 def version_tag(thing: Mapping[str, Any]) -> dict[str, str]:
-    """The header that names the version of what can change."""
-    return {"ETag": f'"{thing["version"]}"'}
+    """The header that names the version of what can change, and what is shown of it.
+
+    A day that passes can change what is shown without a new version: an offer lapses.
+    """
+    shown = hashlib.sha256(json.dumps(thing, sort_keys=True).encode()).hexdigest()
+    return {"ETag": f'"{thing["version"]}-{shown[:16]}"'}
 
 
-def version_seen() -> int:
-    """The version that the caller means to change; raises PreconditionMissing or Stale."""
+def versions_named() -> frozenset[int]:
+    """The versions that the caller means to change; raises PreconditionMissing when he names none."""
+    seen = versions_seen()
+    if seen is None:
+        raise PreconditionMissing("Send If-Match with the ETag of what you read.")
+    return seen
+
+
+def versions_seen() -> frozenset[int] | None:
+    """The versions of If-Match; None without it. A tag that was never one of ours matches nothing."""
     sent = request.headers.get("If-Match")
     if sent is None:
-        raise PreconditionMissing("Send If-Match with the ETag of what you read.")
-    tag = sent.strip().removeprefix('"').removesuffix('"')
-    if not tag.isdigit():
-        raise Stale("If-Match names no version of this.")
-    return int(tag)
+        return None
+    if sent.strip() == "*":
+        raise PreconditionMissing("If-Match: * names no version: send the ETag of what you read.")
+    if not TAGS.fullmatch(sent):
+        raise Malformed("If-Match must be one or more entity tags in double quotes.")
+    return frozenset(int(version) for version in VERSION.findall(sent))
+
+
+def unchanged(response: Response) -> Response:
+    """Give every answer to a GET its tag, and send it only to who has another one."""
+    if request.method in ("GET", "HEAD") and response.status_code == 200:
+        response.add_etag()
+        response.make_conditional(request)
+    return response
 
 
 def pdf(file: Mapping[str, Any], name: str) -> Response:
     """A stored document."""
     return stored(file, "application/pdf", f"{name}.pdf")
+
+
+def archived(file: BinaryIO, name: str) -> Response:
+    """A file that was made for this answer and goes with it; the same content gives the same tag."""
+    tag = hashlib.file_digest(file, "sha256").hexdigest()
+    file.seek(0)
+    response = send_file(file, mimetype="application/zip", as_attachment=True, download_name=name, etag=tag)
+    response.headers["Cache-Control"] = "private, no-cache"
+    return response
 
 
 def stored(file: Mapping[str, Any], media_type: str, name: str) -> Response:
@@ -36,5 +84,4 @@ def stored(file: Mapping[str, Any], media_type: str, name: str) -> Response:
     response.headers["Content-Disposition"] = f'inline; filename="{name}"'
     response.headers["Cache-Control"] = "private, no-cache"
     response.set_etag(file["sha256"])
-    response.make_conditional(request)
     return response

@@ -10,8 +10,16 @@ from service.usecases import health
 
 blp = Blueprint("health", __name__, description="For whoever runs the service.")
 
+STATUS = {
+    "200": {
+        "description": "All is well",
+        "content": {"application/json": {"schema": {"type": "object", "required": ["status"]}}},
+    }
+}
+
 
 @blp.route("/healthz")
+@blp.doc(responses=STATUS)
 @public
 def alive() -> Any:
     """The process answers."""
@@ -19,6 +27,7 @@ def alive() -> Any:
 
 
 @blp.route("/readyz")
+@blp.doc(responses={**STATUS, "503": {"$ref": "#/components/responses/SERVICE_UNAVAILABLE"}})
 @public
 def ready() -> Any:
     """The database answers, and its schema is the one this version was made for."""

@@ -4,28 +4,31 @@ from typing import Any
 from uuid import UUID
 
 from schemas.assessments import Assessment
-
 from schemas.certificates import Certificate, IssueBody
 from schemas.deviations import Deviation, DeviationBody
 from schemas.entries import Batch, Ledger
 from schemas.jobs import Job, JobHead, JobPage, JobQuery
+from service.api import idempotency
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
-from service.api.conditional import pdf
+from service.api.conditional import archived, pdf
 from service.api.paging import next_link
-from service.usecases import assessments, certificates, entries, jobs
+from service.usecases import archives, assessments, certificates, entries, jobs
 
 blp = Blueprint("jobs", __name__, url_prefix="/v1/jobs", description="Accepted offers and the work on site.")
+
+
+def _issued(certificate: Any) -> dict[str, str]:
+    return {"Location": f"/v1/certificates/{certificate['id']}"}
 
 
 @blp.route("", methods=["GET"])
 @needs("sales", "installer", "office")
 @blp.arguments(JobQuery, location="query")
-@blp.response(200, JobPage)
+@blp.response(200, JobPage, headers_of=next_link)
 def listed(query: dict[str, Any]) -> Any:
     """A page of jobs, newest first."""
-    page = jobs.listed(context(), query["limit"], query.get("after"))
-    return page, next_link(page)
+    return jobs.listed(context(), query["limit"], query.get("after"))
 
 
 @blp.route("/<uuid:job_id>", methods=["GET"])
@@ -44,7 +47,17 @@ def document(job_id: UUID) -> Any:
     return pdf(jobs.sheet(context(), job_id), "crew-sheet")
 
 
+@blp.route("/<uuid:job_id>/archive", methods=["GET"])
+@needs("office")
+@blp.response(200, content_type="application/zip", schema={"type": "string", "format": "binary"})
+def archive(job_id: UUID) -> Any:
+    """Everything of a job in one ZIP file: rows, records, documents, photos, and a manifest of digests."""
+    number, file = archives.of_job(context(), job_id)
+    return archived(file, f"{number}.zip")
+
+
 @blp.route("/<uuid:job_id>/entries", methods=["POST"])
+@blp.doc(parameters=[idempotency.REQUIRED])
 @needs("installer", "office")
 @blp.arguments(Batch)
 @blp.response(201, Ledger)
@@ -87,10 +100,10 @@ def close(job_id: UUID) -> Any:
 
 
 @blp.route("/<uuid:job_id>/certificates", methods=["POST"])
+@blp.doc(parameters=[idempotency.REQUIRED])
 @needs("signatory")
 @blp.arguments(IssueBody)
-@blp.response(201, Certificate)
+@blp.response(201, Certificate, headers_of=_issued)
 def issue(body: dict[str, Any], job_id: UUID) -> Any:
     """Issue the certificate, or learn every unmet condition; send an Idempotency-Key."""
-    issued = certificates.issue(context_once(), job_id, body["signed_by"])
-    return issued, {"Location": f"/v1/certificates/{issued['id']}"}
+    return certificates.issue(context_once(), job_id, body["signed_by"])

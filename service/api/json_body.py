@@ -7,6 +7,8 @@ deeper than any building needs.
 
 import json
 import math
+from collections.abc import Iterator
+from itertools import islice
 from typing import Any, ClassVar, NoReturn
 
 import marshmallow
@@ -18,6 +20,8 @@ from service.errors import Fault, InvalidInput, Malformed
 
 DEEPEST = 16
 LARGEST_INTEGER = 2**53
+MOST_FAULTS = 100
+LONGEST_KEY = 200
 
 
 class StrictParser(FlaskParser):
@@ -56,11 +60,11 @@ def read(content: bytes) -> Any:
 
 
 def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found = dict(pairs)
-    if len(found) != len(pairs):
-        keys = [key for key, _ in pairs]
-        twice = next(key for key in keys if keys.count(key) > 1)
-        raise Malformed(f"The body has the key {twice!a} twice in one object.")
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in found:
+            raise Malformed(f"The body has the key {_shortened(key)!a} twice in one object.")
+        found[key] = value
     return found
 
 
@@ -101,17 +105,28 @@ def _check_text(text: str) -> None:
         raise Malformed("The body holds text that cannot be stored (NUL or a lone surrogate).")
 
 
-def faults(messages: Any, pointer: str = "") -> list[Fault]:
-    """Marshmallow's nested messages as a flat list with pointers (RFC 6901)."""
+def faults(messages: Any) -> list[Fault]:
+    """Marshmallow's nested messages as a flat list with pointers (RFC 6901): the first hundred."""
+    return list(islice(_faults(messages, ""), MOST_FAULTS))
+
+
+def _faults(messages: Any, pointer: str) -> Iterator[Fault]:
     if isinstance(messages, dict):
-        return [fault for key, inner in messages.items() for fault in faults(inner, pointer + _step(key))]
-    if isinstance(messages, list):
-        return [Fault(pointer, str(message)) for message in messages]
-    return [Fault(pointer, str(messages))]
+        for key, inner in messages.items():
+            yield from _faults(inner, pointer + _step(key))
+    elif isinstance(messages, list):
+        yield from (Fault(pointer, str(message)) for message in messages)
+    else:
+        yield Fault(pointer, str(messages))
 
 
 def _step(key: Any) -> str:
     # "json" and "query" are webargs' names for where it looked; "_schema" means the object itself.
     if key in ("json", "query", "_schema"):
         return ""
-    return "/" + str(key).replace("~", "~0").replace("/", "~1")
+    return "/" + _shortened(str(key)).replace("~", "~0").replace("/", "~1")
+
+
+def _shortened(key: str) -> str:
+    """What somebody sent is not sent back to him by the megabyte."""
+    return key if len(key) <= LONGEST_KEY else f"{key[:LONGEST_KEY]}\u2026"

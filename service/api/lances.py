@@ -18,7 +18,7 @@ def listed() -> Any:
     return lances.listed(context())
 
 
-@blp.route("/<string:code>", methods=["PUT"])
+@blp.route("/<code:code>", methods=["PUT"])
 @needs("office")
 @blp.arguments(LanceBody)
 @blp.response(200, Lance)

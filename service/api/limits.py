@@ -48,6 +48,7 @@ def register(app: Flask, settings: Settings) -> None:
                 limit_provider=f"{WRONG_KEYS_PER_MINUTE}/minute",
                 key_function=address,
                 scope=GUESSES,
+                exempt_when=_needs_no_key,
                 deduct_when=lambda response: _is_a_new_guess(response, limiter),
             )
         ],
@@ -67,7 +68,8 @@ def register(app: Flask, settings: Settings) -> None:
 
 def address() -> str:
     """Where a request comes from."""
-    sender = request.remote_addr or ""
+    # A Unix socket has none: all who come that way are counted as one.
+    sender = request.remote_addr or "socket"
     try:
         found = ip_address(sender)
     except ValueError:

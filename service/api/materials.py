@@ -18,7 +18,7 @@ def listed() -> Any:
     return materials.listed(context())
 
 
-@blp.route("/<string:code>", methods=["PUT"])
+@blp.route("/<code:code>", methods=["PUT"])
 @needs("office")
 @blp.arguments(MaterialBody)
 @blp.response(200, Material)

@@ -4,6 +4,7 @@ With several worker processes the figures are those of all of them: `server.py`
 names a folder in which the workers keep their shares.
 """
 
+import logging
 import os
 import time
 
@@ -20,12 +21,15 @@ from prometheus_client.multiprocess import MultiProcessCollector
 
 from service.api.blueprint import Blueprint, public
 
+log = logging.getLogger("baywright")
+
 SHARED_FOLDER = "PROMETHEUS_MULTIPROC_DIR"
 
 blp = Blueprint("metrics", __name__, description="For whoever watches the service.")
 
 
 @blp.route("/metrics")
+@blp.doc(responses={"200": {"description": "Figures", "content": {CONTENT_TYPE_LATEST: {}}}})
 @public
 def read() -> Response:
     """All figures, in the exposition format of Prometheus; nothing of any client."""
@@ -52,6 +56,10 @@ def register(app: Flask) -> None:
     @app.after_request
     def _count(response: Response) -> Response:
         route = request.url_rule.rule if request.url_rule else "none"
-        requests.labels(request.method, route, response.status_code).inc()
-        seconds.labels(request.method, route).observe(time.perf_counter() - g.began)
+        try:
+            requests.labels(request.method, route, response.status_code).inc()
+            seconds.labels(request.method, route).observe(time.perf_counter() - g.began)
+        except (OSError, ValueError):
+            # What was asked is done by now: a figure that cannot be kept must not make an error of it.
+            log.exception("a request was not counted")
         return response

@@ -9,9 +9,10 @@ from apispec.ext.marshmallow import MarshmallowPlugin
 from flask import Flask
 from flask_smorest.utils import prepare_response
 from werkzeug.exceptions import HTTPException
+from werkzeug.routing import BaseConverter
 
 from schemas.entries import EntryField
-from schemas.fields import Amount, Day, Moment
+from schemas.fields import CODE, DECIMAL, Amount, Day, Moment
 from schemas.problems import Problem
 from service.api import problems
 from service.api.blueprint import PROBLEMS
@@ -30,6 +31,12 @@ DESCRIPTION = (
 )
 
 
+class Code(BaseConverter):
+    """A code in an address."""
+
+    regex = CODE
+
+
 class Api(flask_smorest.Api):
     """flask-smorest, answering errors in our one shape and documenting them so."""
 
@@ -39,12 +46,15 @@ class Api(flask_smorest.Api):
         super().__init__(app, spec_kwargs={"info": {"description": DESCRIPTION}})
         assert self.spec is not None
         self.spec.components.security_scheme("bearer", {"type": "http", "scheme": "bearer"})
+        app.url_map.converters["code"] = Code
+        self.register_converter(Code, lambda _: {"type": "string", "pattern": f"^{CODE}$"})
         self.register_field(Amount, "string", "decimal")
         self.register_field(Day, "string", "date")
         self.register_field(Moment, "string", "date-time")
         plugin: MarshmallowPlugin = self.ma_plugin
         assert plugin.converter is not None
         plugin.converter.add_attribute_function(_one_of_its_kinds)
+        plugin.converter.add_attribute_function(_decimal)
 
     def handle_http_exception(self, error: HTTPException) -> Any:
         """The framework's errors, in our one shape."""
@@ -61,6 +71,11 @@ class Api(flask_smorest.Api):
         response = {"description": "An error", "schema": self.ERROR_SCHEMA}
         prepare_response(response, self.spec, "application/problem+json")
         self.spec.components.response("DEFAULT_ERROR", response, lazy=True)
+
+
+def _decimal(_self: Any, field: Any, **_options: Any) -> dict[str, Any]:
+    """Describe how money is written."""
+    return {"pattern": DECIMAL} if isinstance(field, Amount) else {}
 
 
 def _one_of_its_kinds(self: Any, field: Any, **_options: Any) -> dict[str, Any]:

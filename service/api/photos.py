@@ -17,15 +17,18 @@ BINARY = {"schema": {"type": "string", "format": "binary"}}
 BODY = {"required": True, "content": {"image/jpeg": BINARY, "image/png": BINARY}}
 
 
+def _kept(photo: Any) -> dict[str, str]:
+    return {"Location": f"/v1/photos/{photo['sha256']}"}
+
+
 @blp.route("/jobs/<uuid:job_id>/photos", methods=["POST"])
 @blp.doc(requestBody=BODY)
 @needs("installer", "office")
-@blp.response(201, Photo)
+@blp.response(201, Photo, headers_of=_kept)
 def add(job_id: UUID) -> Any:
     """Keep a photo of a job, made anew without the camera's notes; a patch names it by its digest."""
     request.max_content_length = current_app.extensions["settings"].photo_limit_bytes
-    photo = photos.add(context(), job_id, request.get_data(), request.mimetype)
-    return photo, {"Location": f"/v1/photos/{photo['sha256']}"}
+    return photos.add(context(), job_id, request.get_data(), request.mimetype)
 
 
 @blp.route("/jobs/<uuid:job_id>/photos", methods=["GET"])

@@ -14,6 +14,7 @@ from flask import Flask, Response, g, json, request
 from werkzeug.exceptions import HTTPException
 
 from service import errors
+from service.api import idempotency
 
 log = logging.getLogger("baywright")
 
@@ -22,6 +23,7 @@ STATUS: Mapping[type[errors.BaywrightError], HTTPStatus] = {
     errors.Malformed: HTTPStatus.BAD_REQUEST,
     errors.WrongKind: HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
     errors.NotKnown: HTTPStatus.NOT_FOUND,
+    errors.Erased: HTTPStatus.GONE,
     errors.NotAllowed: HTTPStatus.FORBIDDEN,
     errors.NotIdentified: HTTPStatus.UNAUTHORIZED,
     errors.ConditionsUnmet: HTTPStatus.CONFLICT,
@@ -29,7 +31,9 @@ STATUS: Mapping[type[errors.BaywrightError], HTTPStatus] = {
     errors.Stale: HTTPStatus.PRECONDITION_FAILED,
     errors.PreconditionMissing: HTTPStatus.PRECONDITION_REQUIRED,
     errors.SettingsWrong: HTTPStatus.SERVICE_UNAVAILABLE,
+    errors.Unavailable: HTTPStatus.SERVICE_UNAVAILABLE,
 }
+RETRY_AFTER_S = 2
 
 
 def problem(status: int, detail: str, **more: Any) -> Response:
@@ -50,17 +54,22 @@ def problem(status: int, detail: str, **more: Any) -> Response:
 
 def from_ours(error: errors.BaywrightError) -> Response:
     """The answer to an error of our own tree."""
+    if isinstance(error, errors.Repeated):
+        return idempotency.again(error.answer)
     status = next((STATUS[kind] for kind in type(error).__mro__ if kind in STATUS), None)
     if status is None:
         return from_unexpected(error)
     if status == HTTPStatus.SERVICE_UNAVAILABLE:
-        log.error(error.detail, extra={"path": request.path})
+        log.error("%s (%s)", error.detail, _cause(error), extra=_where())
     more: dict[str, Any] = {}
     if isinstance(error, errors.InvalidInput):
         more["errors"] = [{"pointer": fault.pointer, "detail": fault.detail} for fault in error.faults]
     if isinstance(error, errors.ConditionsUnmet):
         more["conditions"] = error.conditions
-    return problem(status, error.detail, **more)
+    response = problem(status, error.detail, **more)
+    if isinstance(error, errors.Unavailable):
+        response.headers["Retry-After"] = str(RETRY_AFTER_S)
+    return response
 
 
 def from_http(error: HTTPException) -> Response:
@@ -75,11 +84,21 @@ def from_http(error: HTTPException) -> Response:
 
 def from_unexpected(error: Exception) -> Response:
     """The answer to what nobody foresaw: the request id, and nothing of what happened."""
-    log.error("unexpected error", exc_info=error, extra={"path": request.path})
+    log.error("unexpected error", exc_info=error, extra=_where())
     return problem(
         HTTPStatus.INTERNAL_SERVER_ERROR,
         f"Something went wrong on our side. Please quote request {g.request_id}.",
     )
+
+
+def _where() -> dict[str, str | None]:
+    # The route, never the path: a client's token is part of his link.
+    return {"route": request.url_rule.rule if request.url_rule else None}
+
+
+def _cause(error: Exception) -> str:
+    cause = error.__cause__
+    return str(getattr(cause, "orig", cause) or type(error).__name__)
 
 
 def register(app: Flask) -> None:

@@ -3,85 +3,109 @@
 from typing import Any
 from uuid import UUID
 
-from schemas.quotes import Quote, QuoteBody, QuotePage, QuoteQuery
-from service.api.auth import context
+from schemas.quotes import ErasureBody, Quote, QuoteBody, QuotePage, QuoteQuery
+from service.api import idempotency
+from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
-from service.api.conditional import pdf, version_seen, version_tag
+from service.api.conditional import (
+    IF_MATCH,
+    MISSING,
+    STALE,
+    pdf,
+    version_tag,
+    versions_named,
+    versions_seen,
+)
 from service.api.paging import next_link
-from service.usecases import quotes
+from service.usecases import erasures, quotes
 
 blp = Blueprint(
     "quotes", __name__, url_prefix="/v1/quotes", description="Priced quotes and what becomes of them."
 )
 
 
-def _created(quote: Any) -> Any:
-    return quote, {"Location": f"/v1/quotes/{quote['id']}", **version_tag(quote)}
+def _created(quote: Any) -> dict[str, str]:
+    return {"Location": f"/v1/quotes/{quote['id']}", **version_tag(quote)}
+
+
+def _accepted(quote: Any) -> dict[str, str]:
+    return {"Location": f"/v1/jobs/{quote['job_id']}", **version_tag(quote)}
 
 
 @blp.route("", methods=["POST"])
 @needs("sales", "office")
 @blp.arguments(QuoteBody)
-@blp.response(201, Quote)
+@blp.response(201, Quote, headers_of=_created)
 def create(body: dict[str, Any]) -> Any:
     """Work out a building and keep it as a draft."""
-    return _created(quotes.create(context(), body))
+    return quotes.create(context(), body)
 
 
 @blp.route("", methods=["GET"])
 @needs("sales", "office")
 @blp.arguments(QuoteQuery, location="query")
-@blp.response(200, QuotePage)
+@blp.response(200, QuotePage, headers_of=next_link)
 def listed(query: dict[str, Any]) -> Any:
     """A page of quotes, newest first."""
-    page = quotes.listed(context(), query.get("state"), query["limit"], query.get("after"))
-    return page, next_link(page)
+    return quotes.listed(context(), query.get("state"), query["limit"], query.get("after"))
 
 
 @blp.route("/<uuid:quote_id>", methods=["GET"])
 @needs("sales", "office")
-@blp.response(200, Quote)
+@blp.response(200, Quote, headers_of=version_tag)
 def read(quote_id: UUID) -> Any:
     """A quote with all that was worked out for it."""
-    quote = quotes.read(context(), quote_id)
-    return quote, version_tag(quote)
+    return quotes.read(context(), quote_id)
 
 
 @blp.route("/<uuid:quote_id>", methods=["PUT"])
+@blp.doc(parameters=[{**IF_MATCH, "required": True}], responses={**STALE, **MISSING})
 @needs("sales", "office")
 @blp.arguments(QuoteBody)
-@blp.response(200, Quote)
+@blp.response(200, Quote, headers_of=version_tag)
 def change(body: dict[str, Any], quote_id: UUID) -> Any:
     """Put another building in the place of a draft's; send If-Match."""
-    quote = quotes.change(context(), quote_id, version_seen(), body)
-    return quote, version_tag(quote)
+    return quotes.change(context(), quote_id, versions_named(), body)
 
 
 @blp.route("/<uuid:quote_id>/offer", methods=["POST"])
+@blp.doc(parameters=[IF_MATCH], responses=STALE)
 @needs("sales", "office")
-@blp.response(200, Quote)
+@blp.response(200, Quote, headers_of=version_tag)
 def offer(quote_id: UUID) -> Any:
     """Freeze quantities, price and validity; give the number and the document."""
-    quote = quotes.offer(context(), quote_id)
-    return quote, version_tag(quote)
+    return quotes.offer(context(), quote_id, versions_seen())
 
 
 @blp.route("/<uuid:quote_id>/acceptance", methods=["POST"])
+@blp.doc(parameters=[IF_MATCH], responses=STALE)
 @needs("sales", "office")
-@blp.response(201, Quote)
+@blp.response(201, Quote, headers_of=_accepted)
 def accept(quote_id: UUID) -> Any:
     """The offer becomes a job; refused after its validity."""
-    quote = quotes.accept(context(), quote_id)
-    return quote, {"Location": f"/v1/jobs/{quote['job_id']}", **version_tag(quote)}
+    return quotes.accept(context(), quote_id, versions_seen())
 
 
 @blp.route("/<uuid:quote_id>/withdrawal", methods=["POST"])
+@blp.doc(parameters=[IF_MATCH], responses=STALE)
 @needs("sales", "office")
-@blp.response(200, Quote)
+@blp.response(200, Quote, headers_of=version_tag)
 def withdraw(quote_id: UUID) -> Any:
     """Take back a quote that was not accepted."""
-    quote = quotes.withdraw(context(), quote_id)
-    return quote, version_tag(quote)
+    return quotes.withdraw(context(), quote_id, versions_seen())
+
+
+@blp.route("/<uuid:quote_id>/erasure", methods=["POST"])
+@blp.doc(parameters=[idempotency.REQUIRED])
+@needs("office")
+@blp.arguments(ErasureBody)
+@blp.response(200, Quote, headers_of=version_tag)
+def erase(body: dict[str, Any], quote_id: UUID) -> Any:
+    """Erase the client's personal data, with documents and photos; send an Idempotency-Key.
+
+    The reason stays: it must not name the client. Refused while the offer or the job is open.
+    """
+    return erasures.erase(context_once(), quote_id, body["reason"])
 
 
 @blp.route("/<uuid:quote_id>/document", methods=["GET"])

@@ -11,6 +11,8 @@ from typing import Any
 from flask import Flask, Response, g, request
 from uuid6 import uuid7
 
+from service.errors import NotKnown
+
 SANE_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
 
 HEADERS = {
@@ -34,7 +36,7 @@ class JsonLines(logging.Formatter):
             "level": record.levelname.lower(),
             "event": record.getMessage(),
         }
-        for name in ("request_id", "method", "route", "status", "ms", "firm", "path"):
+        for name in ("request_id", "method", "route", "status", "ms", "firm"):
             if hasattr(record, name):
                 line[name] = getattr(record, name)
         if record.exc_info:
@@ -53,6 +55,8 @@ def _begin() -> None:
     sent = request.headers.get("X-Request-Id", "")
     g.request_id = sent if SANE_ID.fullmatch(sent) else str(uuid7())
     g.began = time.perf_counter()
+    if not request.path.isprintable():
+        raise NotKnown("There is nothing at this address.")
 
 
 def _end(response: Response) -> Response:

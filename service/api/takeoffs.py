@@ -8,7 +8,11 @@ from service.api.blueprint import Blueprint, needs
 from service.usecases import takeoffs
 
 blp = Blueprint(
-    "takeoffs", __name__, url_prefix="/v1/takeoffs", description="What a building takes; nothing is stored."
+    "takeoffs",
+    __name__,
+    stores=False,
+    url_prefix="/v1/takeoffs",
+    description="What a building takes; nothing is stored.",
 )
 
 

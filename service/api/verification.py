@@ -16,7 +16,13 @@ blp = Blueprint(
 )
 
 
+def _answer(description: str) -> dict[str, Any]:
+    kinds = ("application/json", "application/problem+json", "text/html")
+    return {"description": description, "content": {kind: {} for kind in kinds}}
+
+
 @blp.route("/<string:number>", methods=["GET"])
+@blp.doc(responses={"200": _answer("What may be known of it"), "404": _answer("There is none")})
 @public
 def read(number: str) -> Any:
     """The page, or JSON for whoever accepts that first."""

@@ -1,10 +1,10 @@
-"""The certificate: a frozen record, printed; nothing on it comes from anywhere else.
+"""The certificate: a frozen record with its client's name and address, printed; nothing else is on it.
 
 The file claims PDF/A-3a (archive) and PDF/UA-1 (screen readers) and carries the
 record's canonical bytes as an attachment. The same record gives the same bytes.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -15,27 +15,34 @@ from weasyprint import Attachment
 from service.documents import metadata, render
 from service.documents.elevation import elevation
 from service.documents.formats import DEPTH, LOADING, MASS, Units
+from service.documents.groups import answers, by_cavity, hold_points
 from service.documents.parts import window
 from service.documents.photos import by_address, position
 from service.documents.section import section
 from service.documents.sources import sources
-from service.documents.window_chart import Reading, at_least, strip, window_chart
+from service.documents.window_chart import Reading, Spread, at_least, strip, window_chart
 
 Record = dict[str, Any]
 
-ROWS_A_CHART = 20
+TOLD_OF_SAMPLES = ("shape", "feel", "verdict", "superseded", "recorded_by")
+SAMPLES_APART = 6
+"""As many samples as have a row of their own in a part's chart; more of them share one."""
 
 
 def html(record: Record) -> str:
     """The certificate of a record (the shape is fixed by the certificates' use case)."""
-    market = record["market"]
+    units = Units(record["market"], record["language"])
+    labels = [part["cavity"]["label"] for part in record["parts"]]
     return render.to_html(
         "certificate.html",
-        market=market,
+        units=units,
         record=record
         | {"parts": [_part(place, part, record) for place, part in enumerate(record["parts"], start=1)]},
         counts=_counts(record),
-        penetrations=_by_cavity(record),
+        hold_points=[
+            group | {"answers": answers(group["points"])} for group in hold_points(record["hold_points"])
+        ],
+        penetrations=by_cavity(labels, record["penetrations"]),
         air_test=_last_air_test(record["air_tests"]),
         sources=sources(record),
         section=section,
@@ -43,7 +50,7 @@ def html(record: Record) -> str:
         window_chart=window_chart,
         at_least=at_least,
         kinds={"thickness": DEPTH, "loading": LOADING, "mass": MASS},
-        strip=lambda part, title: strip(part["window"], part["decisive"], units=Units(market), title=title),
+        strip=lambda part, title: strip(part["window"], part["decisive"], units=units, title=title),
         qr=_qr,
         position=position,
     )
@@ -89,15 +96,6 @@ def _counts(record: Record) -> dict[str, int]:
     }
 
 
-def _by_cavity(record: Record) -> list[tuple[str, list[dict[str, Any]]]]:
-    """The openings of each part that has any, in the order of the parts."""
-    labels = [part["cavity"]["label"] for part in record["parts"]]
-    of_each = [
-        (label, [each for each in record["penetrations"] if each["cavity"] == label]) for label in labels
-    ]
-    return [(label, openings) for label, openings in of_each if openings]
-
-
 def _last_air_test(tests: list[dict[str, Any]]) -> dict[str, Any] | None:
     return max(tests, key=lambda test: test["recorded_at"], default=None)
 
@@ -105,17 +103,19 @@ def _last_air_test(tests: list[dict[str, Any]]) -> dict[str, Any] | None:
 def _part(place: int, part: dict[str, Any], record: Record) -> dict[str, Any]:
     """A part with what its page shows besides: area, thicknesses, bags, readings, samples, deviations."""
     planned, found = part["planned"], part["found"]
-    samples = [sample for space in found["compartments"] for sample in _by_bay(space["samples"])]
-    readings = _readings(found)
+    label, spaces = part["cavity"]["label"], found["compartments"]
+    samples = [sample for space in spaces for sample in _by_bay(space["samples"])]
     return part | {
         "place": place,
         "bags": _bags(found, record["material"]["bag_kg"]),
         "window": window(planned),
-        "decisive": [each for each in readings if each.counts],
-        "readings": [readings[i : i + ROWS_A_CHART] for i in range(0, len(readings), ROWS_A_CHART)],
-        "samples": samples,
+        "decisive": _decisive(spaces),
+        "rows": _rows(spaces),
+        "kinds": _kinds(spaces),
+        "exceptions": [space for space in spaces if space["verdict"] != "conforming" or space["note"]],
+        "samples": _alike(samples),
         "sampled": sorted({sample["bay"] for sample in samples}),
-        "deviations": [each for each in record["deviations"] if each["cavity"] == part["cavity"]["label"]],
+        "deviations": [each for each in record["deviations"] if each["cavity"] == label],
         **(_open(planned, found, record) if planned["open_blow"] else _dense(planned, found)),
     }
 
@@ -156,27 +156,101 @@ def _by_bay(samples: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return sorted(samples, key=lambda sample: (sample["bay"], sample["recorded_at"]))
 
 
-def _readings(found: dict[str, Any]) -> list[Reading]:
-    """What is known of each compartment's density: what led to it first, then what counts."""
-    spaces, readings = found["compartments"], []
-    for space in spaces:
-        label, decides = space["label"] if len(spaces) > 1 else "", space["achieved"]
-        readings += [
-            _reading(label, basis["how"], basis)
-            for basis in (space["mass_balance"], space["by_samples"])
-            if basis and basis["how"] != (decides and decides["how"])
+def _alike(samples: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The samples of one shape, feel, verdict, person and day together."""
+    alike: dict[tuple[Any, ...], list[dict[str, Any]]] = {}
+    for sample in samples:
+        told = tuple(sample[name] for name in TOLD_OF_SAMPLES)
+        alike.setdefault((*told, sample["recorded_at"][:10]), []).append(sample)
+    return [
+        dict(zip((*TOLD_OF_SAMPLES, "day"), told, strict=True)) | {"samples": same}
+        for told, same in alike.items()
+    ]
+
+
+def _decisive(spaces: Sequence[dict[str, Any]]) -> list[Reading]:
+    """What decides of each space, to be shown at a glance."""
+    return [_reading(_name(space, spaces), space["achieved"]) for space in spaces if space["achieved"]]
+
+
+def _rows(spaces: Sequence[dict[str, Any]]) -> list[Reading | Spread]:
+    """The rows of a part's chart: a space's own evidence where it is the only one, else all of a kind."""
+    if len(spaces) > 1:
+        return [
+            Spread(kind["how"], tuple(kind["readings"]), bays=False, counts=True) for kind in _kinds(spaces)
         ]
-        readings += [
-            _reading(label, sample["shape"], sample, bay=sample["bay"])
-            for sample in _by_bay(space["samples"])
-            if not sample["superseded"]
-        ]
-        if decides:
-            readings.append(_reading(label, decides["how"], decides, counts=True))
-    return readings
+    return [row for space in spaces for row in _evidence(space)]
+
+
+def _evidence(space: dict[str, Any]) -> list[Reading | Spread]:
+    """What is known of one space's density: what led to it first, then what counts."""
+    decides = space["achieved"]
+    rows: list[Reading | Spread] = [
+        _reading("", basis)
+        for basis in (space["mass_balance"], space["by_samples"])
+        if basis and basis["how"] != (decides and decides["how"])
+    ]
+    rows += _of_samples([each for each in _by_bay(space["samples"]) if not each["superseded"]])
+    return [*rows, _reading("", decides, counts=True)] if decides else rows
+
+
+def _of_samples(samples: Sequence[dict[str, Any]]) -> list[Reading | Spread]:
+    """Each sample, or where they are many those of one shape together."""
+    readings = [_reading("", each, found_by=each["shape"], bay=each["bay"]) for each in samples]
+    if len(readings) <= SAMPLES_APART:
+        return list(readings)
+    shapes = dict.fromkeys(each.found_by for each in readings)
+    return [
+        Spread(shape, tuple(each for each in readings if each.found_by == shape), bays=True, counts=False)
+        for shape in shapes
+    ]
+
+
+def _kinds(spaces: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The spaces whose density was found in the same way, with what is least and most of them."""
+    known = [space for space in spaces if space["achieved"]]
+    return [
+        _kind(how, [space for space in known if space["achieved"]["how"] == how], spaces)
+        for how in dict.fromkeys(space["achieved"]["how"] for space in known)
+    ]
+
+
+def _kind(how: str, same: Sequence[dict[str, Any]], spaces: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    readings = [_reading(_name(space, spaces), space["achieved"], counts=True) for space in same]
+    least = min(same, key=lambda space: space["achieved"]["probability"])
+    return {
+        "how": how,
+        "count": len(same),
+        "readings": readings,
+        "lowest": min(readings, key=lambda each: each.density_kg_m3),
+        "highest": max(readings, key=lambda each: each.density_kg_m3),
+        "widest": max(each.expanded_u_kg_m3 for each in readings),
+        "least": least["achieved"]["probability"],
+        "least_space": _name(least, spaces),
+        "doubts": list(
+            dict.fromkeys(s["achieved"]["budget"][0]["name"] for s in same if s["achieved"]["budget"])
+        ),
+        "spaces": [
+            {
+                "name": space["label"].rpartition("/")[2],
+                "density_kg_m3": space["achieved"]["density_kg_m3"],
+            }
+            for space in same
+        ],
+    }
+
+
+def _name(space: dict[str, Any], spaces: Sequence[dict[str, Any]]) -> str:
+    return space["label"] if len(spaces) > 1 else ""
 
 
 def _reading(
-    space: str, found_by: str, figures: dict[str, Any], *, bay: int | None = None, counts: bool = False
+    space: str,
+    figures: dict[str, Any],
+    *,
+    found_by: str | None = None,
+    bay: int | None = None,
+    counts: bool = False,
 ) -> Reading:
-    return Reading(space, found_by, bay, figures["density_kg_m3"], figures["expanded_u_kg_m3"], counts)
+    density, wide = figures["density_kg_m3"], figures["expanded_u_kg_m3"]
+    return Reading(space, found_by or figures["how"], bay, density, wide, counts)

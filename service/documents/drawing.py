@@ -4,6 +4,7 @@ Drawings are measured in millimetres on paper. Every picture carries a title, wh
 is what a screen reader reads. Words and labels come in as arguments and are escaped.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
@@ -33,14 +34,15 @@ TILE = 12.0
 
 def tag(name: str, *children: str, **attributes: object) -> Markup:
     """One SVG element; `font_size` becomes `font-size`, numbers are rounded to a thousandth."""
-    written = Markup("").join(
-        Markup(' {}="{}"').format(key.replace("_", "-"), _plain(value)) for key, value in attributes.items()
-    )
-    return Markup("<{0}{1}>{2}</{0}>").format(name, written, Markup("").join(children))
+    written = "".join(f' {key.replace("_", "-")}="{_plain(value)}"' for key, value in attributes.items())
+    inside = "".join(child if isinstance(child, Markup) else escape(child) for child in children)
+    return Markup(f"<{name}{written}>{inside}</{name}>")  # noqa: S704 - all of it is escaped
 
 
-def _plain(value: object) -> object:
-    return f"{value:.3f}".rstrip("0").rstrip(".") if isinstance(value, float) else value
+def _plain(value: object) -> str:
+    if isinstance(value, float):
+        return f"{value:.3f}".rstrip("0").rstrip(".")
+    return str(value) if isinstance(value, int) else escape(value)
 
 
 def picture(*marks: str, width_mm: float, height_mm: float, title: str) -> Markup:
@@ -53,6 +55,7 @@ def picture(*marks: str, width_mm: float, height_mm: float, title: str) -> Marku
         width=f"{_plain(float(width_mm))}mm",
         height=f"{_plain(float(height_mm))}mm",
         viewBox=f"0 0 {_plain(float(width_mm))} {_plain(float(height_mm))}",
+        font_family=TEXT,
     )
 
 
@@ -84,6 +87,26 @@ def block(
     )
 
 
+def blocks(
+    boxes: Iterable[tuple[float, float, float, float]], *, fill: str, stroke: str, line_width: float
+) -> Markup:
+    """Many rectangles of one look, each by its x, y, width and height: one mark draws faster than many."""
+    path = "".join(
+        f"M{x:.3f} {y:.3f}h{width:.3f}v{height:.3f}h{-width:.3f}z" for x, y, width, height in boxes
+    )
+    return tag("path", d=path, fill=fill, stroke=stroke, stroke_width=line_width)
+
+
+def dots(middles: Iterable[tuple[float, float]], *, radius: float) -> Markup:
+    """Many filled circles of one size as one mark."""
+    r = f"{radius:.3f}"
+    path = "".join(
+        f"M{x - radius:.3f} {y:.3f}a{r} {r} 0 1 0 {2 * radius:.3f} 0a{r} {r} 0 1 0 {-2 * radius:.3f} 0z"
+        for x, y in middles
+    )
+    return tag("path", d=path, fill=INK)
+
+
 def fitted(text: str, width_mm: float, size: float = SMALL) -> str:
     """The text, cut short where it would not fit: a letter takes about half its height."""
     room = int(width_mm / (0.52 * size))
@@ -106,7 +129,6 @@ def words(
         escape(legible(str(text))),
         x=x,
         y=y,
-        font_family=TEXT,
         font_size=size,
         font_weight=weight,
         text_anchor=anchor,

@@ -18,6 +18,8 @@ from service.documents.drawing import (
     Scale,
     across,
     block,
+    blocks,
+    dots,
     line,
     picture,
     tag,
@@ -46,8 +48,12 @@ def elevation(
     title: str,
     width_mm: float = 166.0,
     highest_mm: float = 62.0,
+    numbered: bool = True,
 ) -> Markup:
-    """The whole cavity to scale, with each planned hole by its number and each sampled bay marked."""
+    """The whole cavity to scale, with each planned hole and each sampled bay marked.
+
+    Holes are `numbered`, or dots: numbers are for those who are to make them.
+    """
     surveyed = cattrs.structure(cavity, Cavity)
     turned = is_turned(cavity=surveyed)
     beside = BESIDE_MM if turned else 1.0
@@ -58,10 +64,10 @@ def elevation(
     clear = _clear(surveyed, whole)
     marks = [
         _block(whole, x, y, fill=TIMBER, stroke=INK, line_width=0.35),
-        *(_block(space, x, y, fill=FILL, stroke=TIMBER_LINE, line_width=0.12) for _, space in clear),
+        blocks((_box(space, x, y) for _, space in clear), fill=FILL, stroke=TIMBER_LINE, line_width=0.12),
         *_openings(surveyed, x, y),
-        *_bays(clear, set(sampled), x, y, turned),
-        *_holes([(x(each["x_m"]), y(each["height_m"]), each["number"]) for each in holes]),
+        *_bays(clear, set(sampled), x, y, turned, numbered),
+        *_holes([(x(each["x_m"]), y(each["height_m"]), each["number"]) for each in holes], numbered),
         across(x(0), x(surveyed.width_m), TOP_MM - 2, units.length(surveyed.width_m)),
         *_height(surveyed.span_m, y, units),
     ]
@@ -78,9 +84,12 @@ def _clear(cavity: Cavity, whole: Rectangle) -> Sequence[tuple[int, Rectangle]]:
 
 
 def _block(space: Rectangle, x: Scale, y: Scale, *, fill: str, stroke: str, line_width: float) -> Markup:
+    return block(*_box(space, x, y), fill=fill, stroke=stroke, line_width=line_width)
+
+
+def _box(space: Rectangle, x: Scale, y: Scale) -> tuple[float, float, float, float]:
     left, top = x(space.left_m), y(space.top_m)
-    width, height = x(space.right_m) - left, y(space.bottom_m) - top
-    return block(left, top, width, height, fill=fill, stroke=stroke, line_width=line_width)
+    return left, top, x(space.right_m) - left, y(space.bottom_m) - top
 
 
 def _openings(cavity: Cavity, x: Scale, y: Scale) -> Iterator[Markup]:
@@ -105,9 +114,14 @@ def _pane(opening: Opening, left_m: float, sill_m: float, trim_m: float) -> Rect
 
 
 def _bays(
-    clear: Sequence[tuple[int, Rectangle]], sampled: set[int], x: Scale, y: Scale, turned: bool
+    clear: Sequence[tuple[int, Rectangle]],
+    sampled: set[int],
+    x: Scale,
+    y: Scale,
+    turned: bool,
+    numbered: bool,
 ) -> Iterator[Markup]:
-    """The bays' numbers, every fifth where they stand close, and a lozenge where a sample was taken.
+    """The bays' numbers and a lozenge where a sample was taken; where they stand close, every fifth number.
 
     Below the drawing, or beside it where the bays lie on one another.
     """
@@ -116,7 +130,7 @@ def _bays(
         (y(space.top_m), y(space.bottom_m)) if turned else (x(space.left_m), x(space.right_m))
         for space in spaces_of.values()
     ]
-    narrow = min(end - start for start, end in sides) < CLOSE_MM
+    narrow = not numbered or min(end - start for start, end in sides) < CLOSE_MM
     edge = max(x(space.right_m) for space in spaces_of.values()) if turned else y(0)
     for bay, (start, end) in zip(spaces_of, sides, strict=True):
         middle = (start + end) / 2
@@ -129,19 +143,25 @@ def _bays(
             yield tag("path", d=lozenge, fill=INK)
 
 
-def _holes(places: Sequence[tuple[float, float, int]]) -> Iterator[Markup]:
+def _holes(places: Sequence[tuple[float, float, int]], numbered: bool) -> Iterator[Markup]:
     """A numbered ring for each hole; where they stand close, a dot, and every fifth with its number."""
+    if not places:
+        return
     reach = 0.46 * _closest(places)
+    if numbered and reach >= SMALLEST_RING_MM:
+        yield from _rings(places, min(2.7, reach))
+        return
+    yield dots(((cx, cy) for cx, cy, _ in places), radius=max(0.4, min(0.8, reach)))
     for cx, cy, number in places:
-        if reach >= SMALLEST_RING_MM:
-            radius = min(2.7, reach)
-            size = radius * (1.15 if number < 100 else 0.95)
-            yield tag("circle", cx=cx, cy=cy, r=radius, fill=PAPER, stroke=INK, stroke_width=0.3)
-            yield words(cx, cy + size * 0.35, number, size=size, weight=600)
-        else:
-            yield tag("circle", cx=cx, cy=cy, r=max(0.4, min(0.8, reach)), fill=INK)
-            if number in (1, len(places)) or number % 5 == 0:
-                yield words(cx, cy - 1.4, number, size=2.2, weight=600)
+        if numbered and (number in (1, len(places)) or number % 5 == 0):
+            yield words(cx, cy - 1.4, number, size=2.2, weight=600)
+
+
+def _rings(places: Sequence[tuple[float, float, int]], radius: float) -> Iterator[Markup]:
+    for cx, cy, number in places:
+        size = radius * (1.15 if number < 100 else 0.95)
+        yield tag("circle", cx=cx, cy=cy, r=radius, fill=PAPER, stroke=INK, stroke_width=0.3)
+        yield words(cx, cy + size * 0.35, number, size=size, weight=600)
 
 
 def _closest(places: Sequence[tuple[float, float, int]]) -> float:

@@ -11,6 +11,8 @@ from datetime import date, datetime
 from decimal import Decimal
 from math import floor, log10
 
+from service.documents.languages import Language
+
 MM_PER_INCH = 25.4
 M_PER_FOOT = 0.3048
 KG_PER_POUND = 0.45359237
@@ -19,7 +21,6 @@ WATT_PER_BTU_H = JOULE_PER_BTU / 3600
 KELVIN_PER_FAHRENHEIT = 5 / 9
 M2K_W_PER_US_R = M_PER_FOOT**2 * KELVIN_PER_FAHRENHEIT / WATT_PER_BTU_H
 
-NARROW = "\u202f"
 MINUS = "\u2212"
 
 
@@ -56,20 +57,23 @@ DENSITY = Kind("kg/m³", 1, "lb/ft³", 2, M_PER_FOOT**3 / KG_PER_POUND)
 LOADING = Kind("kg/m²", 2, "lb/ft²", 2, M_PER_FOOT**2 / KG_PER_POUND)
 RESISTANCE = Kind("m²K/W", 2, "ft²·h·°F/Btu", 1, 1 / M2K_W_PER_US_R)
 TRANSMITTANCE = Kind("W/m²K", 3, "Btu/(h·ft²·°F)", 3, M2K_W_PER_US_R)
+LEAKAGE = Kind("m³/(h·m²)", 2, "cfm/ft²", 3, M_PER_FOOT**-1 / 60)
 CONDUCTIVITY = Kind("W/mK", 3, "Btu·in/(h·ft²·°F)", 2, M2K_W_PER_US_R * 1000 / MM_PER_INCH)
 
 
 class Units:
-    """Writes figures for one market, `eu` or `us`."""
+    """Writes figures for one market, `eu` or `us`, in one language."""
 
-    def __init__(self, market: str) -> None:
+    def __init__(self, market: str, language: str = "en") -> None:
         self.us = market == "us"
-        self.thousands = "," if self.us else NARROW
+        self.language = Language(language, market)
+        self._marks = str.maketrans(
+            {",": self.language.thousands, ".": self.language.decimal_mark, "-": MINUS}
+        )
 
     def number(self, value: float | Decimal, places: int = 0) -> str:
         """A plain number with this many decimals and a real minus sign."""
-        written = f"{value:,.{places}f}".replace(",", self.thousands)
-        return written.replace("-", MINUS)
+        return f"{value:,.{places}f}".translate(self._marks)
 
     def figure(self, kind: Kind, value: float) -> Figure:
         """A quantity given in SI."""
@@ -133,6 +137,10 @@ class Units:
     def conductivity(self, w_mk: float) -> Figure:
         return self.figure(CONDUCTIVITY, w_mk)
 
+    def leakage(self, m3_h_m2: float) -> Figure:
+        """Air that passes a square metre of the envelope in an hour at a set pressure."""
+        return self.figure(LEAKAGE, m3_h_m2)
+
     def achieved(self, kg_m3: float, expanded_u_kg_m3: float) -> Figure:
         """A density with its expanded uncertainty."""
         return self.uncertain(DENSITY, kg_m3, expanded_u_kg_m3)
@@ -140,12 +148,15 @@ class Units:
     def range(self, low_kg_m3: float, high_kg_m3: float) -> Figure:
         """A density window from its lowest to its highest."""
         low, high = self.density(low_kg_m3), self.density(high_kg_m3)
-        beside = f"{self.number(low_kg_m3, 1)} to {high.beside}" if self.us else ""
-        return Figure(f"{low.number} to {high.number}", high.unit, beside)
+        beside = self._between(self.number(low_kg_m3, 1), high.beside) if self.us else ""
+        return Figure(self._between(low.number, high.number), high.unit, beside)
+
+    def _between(self, low: str, high: str) -> str:
+        return self.language.text("%(low)s to %(high)s", low=low, high=high)
 
     def count(self, value: float) -> str:
         """A number that is mostly whole, such as bags: a tenth only where there is one."""
-        return self.number(value, 1).removesuffix(".0")
+        return self.number(value, 1).removesuffix(f"{self.language.decimal_mark}0")
 
     def percent(self, share: float) -> str:
         """A share of one in per cent, to a tenth."""
@@ -154,8 +165,8 @@ class Units:
     def probability(self, p: float) -> str:
         """A probability in per cent; it never reads as certainty."""
         if p < 0.001:
-            return "< 0.1"
-        return "> 99.9" if p > 0.999 else self.percent(p)
+            return f"< {self.number(0.1, 1)}"
+        return f"> {self.number(99.9, 1)}" if p > 0.999 else self.percent(p)
 
     def decimal(self, text: str) -> str:
         """A decimal string with the decimals that it has, never through a float."""

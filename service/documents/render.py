@@ -15,13 +15,15 @@ from threading import get_ident
 from types import MappingProxyType
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateError
+from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateError, pass_context
+from jinja2.runtime import Context
 from markupsafe import Markup
 from weasyprint import CSS, HTML, Attachment
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 from service.documents.formats import Units, day, moment
+from service.documents.languages import Language, catalogue
 from service.documents.letters import legible
 from service.errors import DocumentFailed
 
@@ -36,16 +38,48 @@ def _printable(value: Any) -> Any:
     return legible(value) if isinstance(value, str) and not isinstance(value, Markup) else value
 
 
+@pass_context
+def _gettext(context: Context, text: str, **values: Any) -> Markup:
+    """The text in the document's language; its translations are the program's own and may hold markup."""
+    return _filled(catalogue(context["u"].language.code).gettext(text), values)
+
+
+@pass_context
+def _ngettext(context: Context, one: str, many: str, num: int, **values: Any) -> Markup:
+    return _filled(catalogue(context["u"].language.code).ngettext(one, many, num), {"num": num, **values})
+
+
+def _filled(text: str, values: Mapping[str, Any]) -> Markup:
+    return Markup(text) % {name: _printable(value) for name, value in values.items()}  # noqa: S704
+
+
+@pass_context
+def _told(context: Context, sentence: str) -> Markup:
+    """A sentence of the engine's in the document's language."""
+    language: Language = context["u"].language
+    return language.sentence(sentence)
+
+
+@pass_context
+def _if_told(context: Context, text: str) -> str:
+    """A text that is the engine's or the firm's own: the firm's stays as it is."""
+    language: Language = context["u"].language
+    return language.told(text) or text
+
+
 ENVIRONMENT = Environment(
     loader=PackageLoader("service.documents", "templates"),
     autoescape=True,
     finalize=_printable,
     undefined=StrictUndefined,
+    extensions=["jinja2.ext.i18n"],
     trim_blocks=True,
     lstrip_blocks=True,
 )
-ENVIRONMENT.filters["day"] = day
-ENVIRONMENT.filters["moment"] = moment
+ENVIRONMENT.newstyle_gettext = True  # type: ignore[attr-defined]
+ENVIRONMENT.policies["ext.i18n.trimmed"] = True
+ENVIRONMENT.globals |= {"gettext": _gettext, "ngettext": _ngettext, "_": _gettext}
+ENVIRONMENT.filters |= {"day": day, "moment": moment, "told": _told, "if_told": _if_told}
 
 
 class PackagedAssets(URLFetcher):
@@ -69,10 +103,10 @@ class PackagedAssets(URLFetcher):
         return URLFetcherResponse(url, asset.read_bytes(), {"Content-Type": kind})
 
 
-def to_html(template: str, *, market: str, **facts: Any) -> str:
+def to_html(template: str, *, units: Units, **facts: Any) -> str:
     """The template filled with the facts; a fact that is missing raises DocumentFailed."""
     try:
-        return ENVIRONMENT.get_template(template).render(market=market, u=Units(market), **facts)
+        return ENVIRONMENT.get_template(template).render(market="us" if units.us else "eu", u=units, **facts)
     except TemplateError as error:
         raise DocumentFailed(f"The document could not be written from its facts: {error}") from error
 

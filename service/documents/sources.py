@@ -6,10 +6,16 @@ from typing import Any
 TRACE = ("rule", "source", "standing")
 
 
-def sources(facts: Any) -> list[dict[str, str]]:
-    """Each rule that the facts name, with its source and standing, sorted by its name."""
-    found = {tuple(each[key] for key in TRACE) for each in _traced(facts)}
-    return [dict(zip(TRACE, trace, strict=True)) for trace in sorted(found)]
+def sources(facts: Any) -> list[dict[str, Any]]:
+    """Each source that the facts name, with its standing and its rules; sorted by the first of these."""
+    rules: dict[tuple[str, str], set[str]] = {}
+    for each in _traced(facts):
+        rules.setdefault((each["source"], each["standing"]), set()).add(each["rule"])
+    found = [
+        {"rules": sorted(names), "source": source, "standing": standing}
+        for (source, standing), names in rules.items()
+    ]
+    return sorted(found, key=lambda each: (each["rules"], each["source"]))
 
 
 def _traced(facts: Any) -> Iterator[dict[str, str]]:

@@ -28,7 +28,8 @@ Window = tuple[float, float, float]
 
 NAMES_MM = 46.0
 FIGURES_MM = 36.0
-ROW_MM = 5.8
+ROW_MM = 5.4
+SPREAD_MM = 7.8
 TOP_MM = 6.5
 
 
@@ -48,9 +49,22 @@ class Reading:
     counts: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Many densities found in the same way, to share one row.
+
+    `bays` where each is a sample's in its bay, otherwise each is a space's.
+    """
+
+    found_by: str
+    readings: tuple[Reading, ...]
+    bays: bool
+    counts: bool
+
+
 def window_chart(
     window: Window,
-    readings: Sequence[Reading],
+    rows: Sequence[Reading | Spread],
     *,
     names: Mapping[str, str],
     bay: str,
@@ -60,9 +74,11 @@ def window_chart(
 ) -> Markup:
     """A row for each reading: a bar of its expanded uncertainty, a mark in it, the window behind.
 
+    A spread has a tick for each of its readings, and the lowest and highest are named.
     `names` says what each `found_by` is called, `bay` what a bay is.
     """
-    foot = TOP_MM + ROW_MM * len(readings)
+    readings = [each for row in rows for each in (row.readings if isinstance(row, Spread) else (row,))]
+    foot = TOP_MM + sum(_height(row) for row in rows)
     x = _axis(window, readings, units, start=NAMES_MM, length=width_mm - NAMES_MM - FIGURES_MM)
     lowest, target, highest = (x(units.in_chart(DENSITY, each)) for each in window)
     marks = [
@@ -72,21 +88,77 @@ def window_chart(
         *_limits(window, (lowest, target, highest), units),
         *_ticks(x, units, foot, width_mm),
     ]
-    for row, reading in enumerate(readings):
-        y = TOP_MM + ROW_MM * (row + 0.5)
-        figure = units.achieved(reading.density_kg_m3, reading.expanded_u_kg_m3).number
-        marks += [
-            words(
-                0,
-                y + 0.9,
-                fitted(_name(reading, names, bay), NAMES_MM),
-                anchor="start",
-                weight=600 if reading.counts else 400,
-            ),
-            *_bar(_interval(reading, units), x, y, counts=reading.counts),
-            words(width_mm, y + 0.9, figure, anchor="end", weight=600 if reading.counts else 400),
-        ]
+    y = TOP_MM + ROW_MM / 2
+    for row in rows:
+        weight = 600 if row.counts else 400
+        name = _spread_name(row, names) if isinstance(row, Spread) else _name(row, names, bay)
+        marks.append(words(0, y + 0.9, fitted(name, NAMES_MM), anchor="start", weight=weight))
+        marks += _spread(row, x, y, units) if isinstance(row, Spread) else _single(row, x, y, units)
+        marks.append(words(width_mm, y + 0.9, _figure(row, units), anchor="end", weight=weight))
+        y += _height(row)
     return picture(*marks, width_mm=width_mm, height_mm=foot + 6.5, title=title)
+
+
+def _height(row: Reading | Spread) -> float:
+    return SPREAD_MM if isinstance(row, Spread) else ROW_MM
+
+
+def _single(row: Reading, x: Scale, y: float, units: Units) -> list[Markup]:
+    return _bar(_interval(row, units), x, y, counts=row.counts)
+
+
+def _ends(spread: Spread) -> tuple[Reading, Reading]:
+    """The reading of the lowest density and that of the highest."""
+    ranked = sorted(spread.readings, key=lambda each: each.density_kg_m3)
+    return ranked[0], ranked[-1]
+
+
+def _spread(spread: Spread, x: Scale, y: float, units: Units) -> list[Markup]:
+    """A bar over all intervals, a tick for every density, and the names of the lowest and highest."""
+    intervals = [_interval(each, units) for each in spread.readings]
+    bar = _bar_with_ticks(intervals, x, y, width=0.55 if spread.counts else 0.3)
+    return [*bar, *_ends_named(spread, x, y, units)]
+
+
+def _bar_with_ticks(
+    intervals: Sequence[tuple[float, float, float]], x: Scale, y: float, *, width: float
+) -> list[Markup]:
+    first, last = x(min(low for low, _, _ in intervals)), x(max(high for _, _, high in intervals))
+    ticks = "".join(f"M{x(middle):.2f} {y - 1.5:.2f}v3" for _, middle, _ in intervals)
+    ends = "".join(f"M{end:.2f} {y - 0.9:.2f}v1.8" for end in (first, last))
+    return [
+        line(first, y, last, y, width=width),
+        tag("path", d=ends + ticks, stroke=INK, stroke_width=0.25, fill="none"),
+    ]
+
+
+def _ends_named(spread: Spread, x: Scale, y: float, units: Units) -> list[Markup]:
+    low, high = _ends(spread)
+    if low is high:
+        return []
+    sides = ((low, "end", -0.6), (high, "start", 0.6))
+    return [
+        words(
+            x(units.in_chart(DENSITY, each.density_kg_m3)) + aside,
+            y + 4,
+            fitted(str(each.bay) if spread.bays else each.space, 30, 2.1),
+            size=2.1,
+            anchor=anchor,
+            fill=FAINT,
+        )
+        for each, anchor, aside in sides
+    ]
+
+
+def _figure(row: Reading | Spread, units: Units) -> str:
+    if isinstance(row, Reading):
+        return units.achieved(row.density_kg_m3, row.expanded_u_kg_m3).number
+    low, high = _ends(row)
+    return units.range(low.density_kg_m3, high.density_kg_m3).number
+
+
+def _spread_name(spread: Spread, names: Mapping[str, str]) -> str:
+    return f"{names[spread.found_by]}, {len(spread.readings)}"
 
 
 def _name(reading: Reading, names: Mapping[str, str], bay: str) -> str:
@@ -104,9 +176,16 @@ def strip(window: Window, readings: Sequence[Reading], *, units: Units, title: s
         line(0, middle_mm, width_mm, middle_mm, stroke=FAINT, width=0.12),
         block(lowest, 0.7, highest - lowest, 3.6, fill=BAND, stroke=BAND_LINE, line_width=0.15),
         line(target, 0.7, target, 4.3, stroke=BAND_LINE, width=0.2),
-        *(mark for each in readings for mark in _bar(_interval(each, units), x, middle_mm, counts=True)),
+        *_together([_interval(each, units) for each in readings], x, middle_mm),
     ]
     return picture(*marks, width_mm=width_mm, height_mm=2 * middle_mm, title=title)
+
+
+def _together(intervals: Sequence[tuple[float, float, float]], x: Scale, y: float) -> list[Markup]:
+    """One interval as it is, several as a bar over all of them with a tick for each."""
+    if len(intervals) == 1:
+        return _bar(intervals[0], x, y, counts=True)
+    return _bar_with_ticks(intervals, x, y, width=0.55) if intervals else []
 
 
 def _axis(window: Window, readings: Sequence[Reading], units: Units, *, start: float, length: float) -> Scale:
@@ -171,13 +250,12 @@ def _ticks(x: Scale, units: Units, foot: float, width_mm: float) -> list[Markup]
     span = length_mm / x.per_unit
     step = _round_step(span / 6)
     places = max(0, -floor(log10(step)))
-    marks = [line(NAMES_MM, foot, NAMES_MM + length_mm, foot, width=0.2)]
-    for i in range(ceil(x.zero / step), floor((x.zero + span) / step) + 1):
-        at = x(i * step)
-        marks += [
-            line(at, foot, at, foot + 1, width=0.2),
-            words(at, foot + 4, units.number(i * step, places), size=2.3, fill=FAINT),
-        ]
+    stops = [i * step for i in range(ceil(x.zero / step), floor((x.zero + span) / step) + 1)]
+    axis = f"M{NAMES_MM} {foot:.2f}h{length_mm}" + "".join(f"M{x(stop):.2f} {foot:.2f}v1" for stop in stops)
+    marks = [
+        tag("path", d=axis, stroke=INK, stroke_width=0.2, fill="none"),
+        *(words(x(stop), foot + 4, units.number(stop, places), size=2.3, fill=FAINT) for stop in stops),
+    ]
     unit = DENSITY.us_unit if units.us else DENSITY.unit
     return [*marks, words(width_mm, foot + 4, unit, size=2.3, anchor="end", fill=FAINT)]
 

@@ -11,14 +11,32 @@ from service.engine.cavity import Cavity, Framing, Layer
 from service.engine.formula import Formula
 from service.engine.vocabulary import Runs, Standing
 
+INSULATED_AREA = Formula(
+    code="insulated_area",
+    name="Area less openings",
+    expression="count x (width_m x span_m - openings_m2)",
+    source="plane geometry",
+    standing=Standing.DERIVED,
+)
+
 NET_AREA = Formula(
     code="net_area",
     name="Clear area of a framed layer",
     expression=(
-        "W S - openings - plates x W - trim "
-        "- (n b (S - plates) + rows x height x (W - n b)) x (1 - openings/(W S))"
+        "count x (across_m x along_m - openings_m2 - plates_mm/1000 x across_m - trim_m2 "
+        "- (members x member_mm/1000 x (along_m - plates_mm/1000) "
+        "+ blocking_rows x blocking_mm/1000 x (across_m - members x member_mm/1000)) "
+        "x (1 - openings_m2/(across_m x along_m)))"
     ),
     source="plane geometry; timber in an opening left out in proportion",
+    standing=Standing.DERIVED,
+)
+
+FRACTION_AREA = Formula(
+    code="fraction_area",
+    name="Clear area by a timber fraction",
+    expression="count x ((width_m x span_m - openings_m2) x (1 - timber_fraction) - trim_m2)",
+    source="definition of the timber fraction: of the area less openings, apart from their trim",
     standing=Standing.DERIVED,
 )
 
@@ -33,7 +51,8 @@ def insulated_area_m2(*, cavity: Cavity) -> float:
     return cavity.width_m * cavity.span_m - openings_m2(cavity=cavity)
 
 
-def _trim_m2(cavity: Cavity) -> float:
+def trim_m2(*, cavity: Cavity) -> float:
+    """Area of the timber round all openings."""
     return sum(
         opening.count * 2 * (opening.width_m + opening.height_m) * opening.trim_mm / 1000
         for opening in cavity.openings
@@ -41,7 +60,7 @@ def _trim_m2(cavity: Cavity) -> float:
 
 
 def clear_area_m2(*, cavity: Cavity, layer: Layer) -> float:
-    """Area of a layer that is left for fill (NET_AREA).
+    """Area of a layer that is left for fill (NET_AREA, FRACTION_AREA, INSULATED_AREA).
 
     A timber fraction is of the area less openings, and apart from their trim. An
     open layer has no timber, so no trim either. Not above 0 where nothing is left.
@@ -50,14 +69,14 @@ def clear_area_m2(*, cavity: Cavity, layer: Layer) -> float:
     if layer.framing is None:
         return insulated_m2
     if layer.framing.timber_fraction is not None:
-        return insulated_m2 * (1 - layer.framing.timber_fraction) - _trim_m2(cavity)
+        return insulated_m2 * (1 - layer.framing.timber_fraction) - trim_m2(cavity=cavity)
     across_m, along_m = across_and_along_m(cavity=cavity, framing=layer.framing)
     kept = insulated_m2 / (cavity.width_m * cavity.span_m)
     return (
         insulated_m2
         - layer.framing.plates_mm / 1000 * across_m
         - _timber_between_plates_m2(layer.framing, across_m, along_m) * kept
-        - _trim_m2(cavity)
+        - trim_m2(cavity=cavity)
     )
 
 

@@ -21,7 +21,7 @@ from service.engine.vocabulary import Runs, Standing
 MEMBERS = Formula(
     code="members",
     name="Members, one at each edge",
-    expression="ceil((width_m - member_m)/spacing_m) + 1",
+    expression="ceil((across_m - member_mm/1000)/(spacing_mm/1000)) + 1",
     source="setting out from one edge, the last bay narrower: common practice",
     standing=Standing.COMMON_PRACTICE,
 )

@@ -19,8 +19,8 @@ COMPARTMENT_VOLUME = Formula(
     code="compartment_volume",
     name="Net volume of a compartment",
     expression=(
-        "net volume x sum over layers of depth x clear area of the layer x share of it in the compartment "
-        "/ the same sum over all compartments"
+        "net_volume_m3/count x sum over layers of depth x clear area of the layer x share of it in the "
+        "compartment/the same sum over all compartments"
     ),
     source="bays by their own clear areas; what has no place (openings, pipes) in proportion",
     standing=Standing.DERIVED,

@@ -39,7 +39,7 @@ def connected_spaces(*, cavity: Cavity) -> tuple[tuple[Space, ...], ...]:
 
     A pocket that no bay opens to is put with the bay nearest to it.
     """
-    stack = [list(_cells(cavity, index)) for index in _stack(cavity)]
+    stack = _cells(cavity)
     sheets = [[space for cell in cells for space in cell] for cells in stack]
     beside = (
         (one, other)
@@ -61,46 +61,52 @@ def connected_spaces(*, cavity: Cavity) -> tuple[tuple[Space, ...], ...]:
     return tuple(tuple(group) for group in compartments)
 
 
-def _stack(cavity: Cavity) -> Iterator[int | None]:
-    leaves = [_leaf(cavity, index) is not None for index in range(len(cavity.layers))]
-    for index, leaf in enumerate(leaves):
-        if not cavity.leaves_aligned and index and leaf and leaves[index - 1]:
-            yield None
-        yield index
+def _cells(cavity: Cavity) -> list[list[tuple[Space, ...]]]:
+    """The spaces of each layer and joint from the outside in, those that openings leave of one together."""
+    counted, holes = working_index(cavity=cavity), placed_openings(cavity=cavity)
+    stack = list(_stack(cavity))
+    # Most leaves of a cavity are alike: each kind is cut once.
+    cut = {
+        framing: [(column, without_all((area,), holes)) for column, area in _areas(cavity, framing)]
+        for framing in {framing for _, framing in stack}
+    }
+    return [
+        [
+            tuple(
+                Space(area=piece, layer=index, column=column, bay=column if index == counted else None)
+                for piece in pieces
+            )
+            for column, pieces in cut[framing]
+        ]
+        for index, framing in stack
+    ]
 
 
-def _leaf(cavity: Cavity, index: int | None) -> Framing | None:
-    framing = None if index is None else members(layer=cavity.layers[index])
-    return framing if framing and framing.runs is Runs.ALONG else None
+def _stack(cavity: Cavity) -> Iterator[tuple[int | None, Framing | None]]:
+    """Each layer's index and members, and a joint between leaves that stand face to face but not opposite."""
+    framings = [members(layer=layer) for layer in cavity.layers]
+    leaves = [framing is not None and framing.runs is Runs.ALONG for framing in framings]
+    for index, framing in enumerate(framings):
+        if not cavity.leaves_aligned and index and leaves[index] and leaves[index - 1]:
+            yield None, None
+        yield index, framing
 
 
-def _cells(cavity: Cavity, index: int | None) -> Iterator[tuple[Space, ...]]:
-    counted, holes = index == working_index(cavity=cavity), placed_openings(cavity=cavity)
-    leaf = _leaf(cavity, index)
-    for column, area in _in_leaf(cavity, leaf) if leaf else _in_sheet(cavity, index):
-        yield tuple(
-            Space(area=piece, layer=index, column=column, bay=column if counted else None)
-            for piece in without_all((area,), holes)
-        )
+def _areas(cavity: Cavity, framing: Framing | None) -> Iterator[tuple[int | None, Rectangle]]:
+    """The clear rectangles of a layer with their columns, before openings are taken out.
 
-
-def _in_leaf(cavity: Cavity, leaf: Framing) -> Iterator[tuple[int | None, Rectangle]]:
-    clear = spaces(framing=leaf, width_m=cavity.width_m, span_m=cavity.span_m)
-    certain = clear[-1][0] == len(cavity_bays_m(cavity=cavity))
-    for bay, area in clear:
-        yield bay if certain else None, area
-
-
-def _in_sheet(cavity: Cavity, index: int | None) -> Iterator[tuple[int | None, Rectangle]]:
-    """An open layer, a joint, or members that cross the span: from plate to plate, cut by dividers."""
-    framing = None if index is None else members(layer=cavity.layers[index])
-    crossing = spaces(framing=framing, width_m=cavity.width_m, span_m=cavity.span_m) if framing else ()
-    for column in _columns(cavity):
+    An open layer, a joint and members that cross the span go from plate to plate and
+    are cut by dividers.
+    """
+    clear = spaces(framing=framing, width_m=cavity.width_m, span_m=cavity.span_m) if framing else ()
+    if framing and framing.runs is Runs.ALONG:
+        certain = clear[-1][0] == len(cavity_bays_m(cavity=cavity))
+        yield from ((bay if certain else None, area) for bay, area in clear)
+        return
+    for column, whole in _columns(cavity):
         if framing is None:
-            yield column
-        for _, area in crossing:
-            if area.overlaps(column[1]):
-                yield column[0], area.within(column[1])
+            yield column, whole
+        yield from ((column, area.within(whole)) for _, area in clear if area.overlaps(whole))
 
 
 def _columns(cavity: Cavity) -> Iterator[tuple[int, Rectangle]]:

@@ -9,11 +9,12 @@ CORRECTIONS = Formula(
     code="u_value_corrections",
     name="Corrections for air gaps and fasteners",
     expression=(
-        "(0, 0.01 or 0.04 by air_gap_level + 0.8 x conductivity_w_mk x area_mm2/1e6 x per_m2/depth) "
-        "x (r_fill/r_total without timber)^2; left out below 3 % of the U-value"
+        "(air_gap_w_m2k + 0.8 x conductivity_w_mk x area_mm2/1000000 x per_m2/(depth_mm/1000)) "
+        "x (r_fill/(r_fill + others_m2k_w))^2; "
+        "air_gap_w_m2k = 0, 0.01 or 0.04 by air_gap_level; left out below 3 % of the U-value"
     ),
-    source="ISO 6946, annex F",
-    standing=Standing.FROM_MEMORY,
+    source="ISO 6946, annex F, as a public library of building physics has it",
+    standing=Standing.SECOND_HAND,
 )
 
 FORMULAS = (CORRECTIONS,)

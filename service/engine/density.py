@@ -40,7 +40,15 @@ DENSITY_WINDOW = Formula(
     standing=Standing.DECLARED,
 )
 
-FORMULAS = (DENSITY_WINDOW, NON_SETTLING)
+DENSITY_TARGET = Formula(
+    code="density_target",
+    name="Target density",
+    expression="the planner's; else the practice profile's, else the data sheet's, moved into the limits",
+    source="the planner, the practice profile or the data sheet",
+    standing=Standing.DECLARED,
+)
+
+FORMULAS = (DENSITY_WINDOW, DENSITY_TARGET, NON_SETTLING)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

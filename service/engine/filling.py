@@ -8,7 +8,7 @@ from service.engine.compartments import Compartment, Part
 from service.engine.geometry import Geometry
 from service.engine.holes import Hole, Size, part_size
 from service.engine.layout import upright
-from service.engine.options import Option, Task, Way, hole_list, rates_of, way
+from service.engine.options import Option, Task, Way, hole_list, way
 from service.engine.practice import Lance, Practice
 from service.engine.sequence import Step, sequence
 from service.engine.vocabulary import Facing, Fill, Method
@@ -85,14 +85,13 @@ def fill_plan(
     a lance goes through the spill if one of `lances` reaches; else hoses laid
     beforehand or dividing strips, whichever takes fewer hours.
 
-    Raises InvalidInput at `/rates/methods` of the practice profile where it has
-    no rates for the method needed; at `/facing` of the cavity where a dense fill
-    has nothing to be blown against, and at `/width_m` where it would take far more
-    holes than any cavity does.
+    The practice profile has rates for every method. Raises InvalidInput at `/facing`
+    where a dense fill has nothing to be blown against, and at `/width_m` where it
+    would take far more holes than any cavity does.
     """
     if cavity.lies is Fill.DENSE and cavity.facing is Facing.NONE:
         raise InvalidInput(Fault("/facing", "A dense fill needs a facing to be blown against."))
-    roomy = _with_room(parts, narrowest_mm=practice.rates.narrowest_mm)
+    roomy = with_room(parts=parts, narrowest_mm=practice.rates.narrowest_mm)
     task = Task(
         cavity=cavity,
         upright=upright(cavity=cavity),
@@ -125,7 +124,7 @@ def fill_plan(
     )
 
 
-def _with_room(parts: tuple[Part, ...], narrowest_mm: float) -> tuple[tuple[Part, Size], ...]:
+def with_room(*, parts: tuple[Part, ...], narrowest_mm: float) -> tuple[tuple[Part, Size], ...]:
     """The parts that anything can be blown into, with their sizes; all of them where that leaves none."""
     sized = tuple((part, part_size(part=part)) for part in parts)
     return (
@@ -145,15 +144,8 @@ def _choice(*, task: Task, ways: dict[Method, Way]) -> Way:
         wanted = AFTER_LANCE
     chosen = min((ways[method] for method in wanted), key=lambda each: each.hours)
     if not chosen.option.works:
-        raise _refusal(task=task, option=chosen.option)
+        raise InvalidInput(Fault("/width_m", f"{chosen.option.reason} Describe the cavity as several."))
     return chosen
-
-
-def _refusal(*, task: Task, option: Option) -> InvalidInput:
-    if rates_of(practice=task.practice, method=option.method) is None:
-        detail = f"The practice profile has no rates for {option.method}, which {task.cavity.label} needs."
-        return InvalidInput(Fault("/rates/methods", detail))
-    return InvalidInput(Fault("/width_m", f"{option.reason} Describe the cavity as several."))
 
 
 def _reason(*, option: Option, lance: Option) -> str:

@@ -14,10 +14,21 @@ from service.engine.refusals import refuse
 from service.engine.vocabulary import Standing
 from service.errors import Fault, InvalidInput
 
+GROSS = Formula(
+    code="gross",
+    name="Gross area and volume",
+    expression=(
+        "gross_area_m2 = count x width_m x span_m; gross_volume_m3 = gross_area_m2 x sum(depth_mm)/1000; "
+        "depth_mm = sum(depth_mm)"
+    ),
+    source="plane geometry",
+    standing=Standing.DERIVED,
+)
+
 NET_VOLUME = Formula(
     code="net_volume",
     name="Net volume",
-    expression="count x (sum of depth x clear area - displaced_m3)",
+    expression="sum(depth_mm/1000 x net_area_m2) - count x displaced_m3",
     source="plane geometry",
     standing=Standing.DERIVED,
 )
@@ -25,7 +36,10 @@ NET_VOLUME = Formula(
 TIMBER_PERCENT = Formula(
     code="timber_percent",
     name="Share of timber",
-    expression="100 x sum of depth x timber area/(sum of depth x (W S - openings))",
+    expression=(
+        "timber_percent = 100 x (1 - sum(depth_mm x net_area_m2)/(insulated_area_m2 x sum(depth_mm))); "
+        "timber_fraction = 1 - net_area_m2/insulated_area_m2"
+    ),
     source="plane geometry",
     standing=Standing.DERIVED,
 )

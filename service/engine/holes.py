@@ -16,21 +16,27 @@ from service.engine.vocabulary import Standing
 HOLES = Formula(
     code="holes",
     name="Holes of a part of a bay",
-    expression="ceil(length / (2 x reach)) x ceil(breadth / (2 x reach)); one where any length is reached",
+    expression=(
+        "holes = count x sum(holes_of_part); patches = holes; holes_of_part = "
+        "ceil(length/(2 x reach)) x ceil(breadth/(2 x reach)), one where any length is reached"
+    ),
     source="what is reached from a hole lies within its reach both ways",
     standing=Standing.DERIVED,
 )
 PATCH = Formula(
     code="patch",
     name="Size of a patch",
-    expression="hole + 2 x past_hole_mm, in breadth and in height",
+    expression="hole_mm + 2 x past_hole_mm",
     source="common practice",
     standing=Standing.COMMON_PRACTICE,
 )
 TAPE = Formula(
     code="tape",
     name="Tape",
-    expression="patches x longer side x strips; strips = max(1, ceil((shorter side - lap) / (roll - lap)))",
+    expression=(
+        "patches x max(patch_width_mm, patch_height_mm)/1000 "
+        "x max(1, ceil((min(patch_width_mm, patch_height_mm) - lap_mm)/(roll_mm - lap_mm)))"
+    ),
     source="strips along the longer side cover the shorter when each adds the roll's width less the lap",
     standing=Standing.DERIVED,
 )
@@ -100,18 +106,16 @@ def place(
 ) -> tuple[Hole, ...]:
     """The holes of one cavity, numbered bay by bay from the left and upwards in the bay.
 
-    `parts` come each with its size. Each hole sits in the middle of one of the equal stretches of its part and lies
-    wholly inside it: where the part is smaller than `hole`, the hole is as large
-    as the part, and its note says what to do. `tool_mm` is the diameter of the
-    hose or lance.
+    `parts` come each with its size. Each hole sits in the middle of one of the equal
+    stretches of its part and lies wholly inside it: where the part is smaller than
+    `hole`, the hole is as large as the part, and its note says what to do. `tool_mm`
+    is the diameter of the hose or lance.
     """
     spots = (
         (part, size, x_m, height_m)
         for part, size in sorted(parts, key=lambda sized: (sized[0].bay, sized[0].index))
-        for height_m in _middles(
-            part.bottom_m, part.top_m, stretches(length_mm=size.height_mm, reach_m=reach_m)
-        )
-        for x_m in _middles(part.left_m, part.right_m, stretches(length_mm=size.width_mm, reach_m=reach_m))
+        for height_m in _middles(part.bottom_m, part.top_m, size.height_mm, reach_m)
+        for x_m in _middles(part.left_m, part.right_m, size.width_mm, reach_m)
     )
     return tuple(
         Hole(
@@ -146,7 +150,8 @@ def tape_m(*, patches: int, patch: Size, patching: Patching) -> float:
     return patches * strips * longer_mm / 1000
 
 
-def _middles(from_m: float, to_m: float, count: int) -> list[float]:
+def _middles(from_m: float, to_m: float, length_mm: float, reach_m: float | None) -> list[float]:
+    count = stretches(length_mm=length_mm, reach_m=reach_m)
     return [from_m + (to_m - from_m) * (2 * index + 1) / (2 * count) for index in range(count)]
 
 

@@ -21,8 +21,10 @@ OPEN_BLOW = Formula(
     code="open_blow",
     name="Settled thickness times settled density",
     expression=(
-        "mass_per_area_kg_m2 = settled_mm/1000 x settled_kg_m3, "
-        "initial_mm = settled_mm/(1 - settlement_percent/100)"
+        "mass_per_area_kg_m2 = settled_mm/1000 x settled_kg_m3; "
+        "initial_mm = settled_mm/(1 - settlement_percent/100); "
+        "initial_kg_m3 = mass_per_area_kg_m2/(initial_mm/1000); "
+        "area_m2 = net_volume_m3/(settled_mm/1000); mass_kg = mass_per_area_kg_m2 x area_m2"
     ),
     source="mass per area unchanged by settling",
     standing=Standing.DERIVED,
@@ -31,7 +33,13 @@ OPEN_BLOW = Formula(
 LABEL_CHART = Formula(
     code="label_chart",
     name="Row of the label chart",
-    expression="the chart's initial thickness, weight per area and bags, where they ask for more",
+    expression=(
+        "mass_per_area_kg_m2 = max(settled_mm/1000 x settled_kg_m3, lowest_kg_m2); "
+        "initial_mm = max(settled_mm/(1 - settlement_percent/100), chart_mm); "
+        "initial_kg_m3 = mass_per_area_kg_m2/(initial_mm/1000); "
+        "area_m2 = net_volume_m3/(settled_mm/1000); mass_kg = mass_per_area_kg_m2 x area_m2; "
+        "bags_by_chart = ceil(area_m2 x bags_per_100_m2/100)"
+    ),
     source="16 CFR 460.12(b)(2) and 460.17",
     standing=Standing.PUBLISHED,
 )

@@ -4,15 +4,24 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from service.engine.bays import members
+from service.engine.bays import bay_edges_m, members
 from service.engine.cavity import Cavity
 from service.engine.compartments import Part
+from service.engine.formula import Formula
 from service.engine.holes import Hole, Size, holes_in, patch_size, place, tape_m
 from service.engine.hours import cavity_hours
 from service.engine.lances import LanceFit, best_fit, clear_depth_mm, lance_fit
 from service.engine.layout import is_turned
 from service.engine.practice import Lance, MethodRates, Practice
-from service.engine.vocabulary import Facing, Fill, Method, Runs
+from service.engine.vocabulary import Facing, Fill, Method, Runs, Standing
+
+STRIP = Formula(
+    code="strip",
+    name="Dividing strip",
+    expression="count x (bays - 1) x span_m x strip_per_m",
+    source="a strip at each member between two bays, from end to end",
+    standing=Standing.DERIVED,
+)
 
 SOFT = (Facing.MEMBRANE, Facing.NETTING)  # facings that can be slit; all others are drilled
 MOST_HOLES = 5000  # of one cavity: far more than a wall takes, so that a slip of the unit is found
@@ -80,13 +89,12 @@ class Way:
 def way(*, task: Task, method: Method) -> Way:
     """One method for a task, worked out if it works.
 
-    A method that does not work, or that the practice profile has no rates for,
-    is an option all the same and says why.
+    A method that does not work is an option all the same and says why. The practice
+    profile has rates for every method.
     """
     rates = rates_of(practice=task.practice, method=method)
-    obstacle = _obstacle(task=task, method=method)
-    if obstacle or rates is None:
-        return _no_way(method=method, reason=obstacle or "The practice profile has no rates for it.")
+    if obstacle := _obstacle(task=task, method=method):
+        return _no_way(method=method, reason=obstacle)
     fits = _fits(task=task, rates=rates) if method is Method.LANCE else ()
     fit = best_fit(fits=fits)
     if method is Method.LANCE and fit is None:
@@ -104,9 +112,9 @@ def hole_list(*, task: Task, way: Way) -> tuple[Hole, ...]:
     return place(parts=task.parts, hole=way.hole, reach_m=way.reach_m, tool_mm=way.tool_mm)
 
 
-def rates_of(*, practice: Practice, method: Method) -> MethodRates | None:
-    """What the practice profile says of a method; None where it says nothing."""
-    return next((rates for rates in practice.rates.methods if rates.method is method), None)
+def rates_of(*, practice: Practice, method: Method) -> MethodRates:
+    """What the practice profile says of a method."""
+    return next(rates for rates in practice.rates.methods if rates.method is method)
 
 
 def _no_way(*, method: Method, reason: str) -> Way:
@@ -115,7 +123,7 @@ def _no_way(*, method: Method, reason: str) -> Way:
 
 def _worked_out(*, task: Task, rates: MethodRates, reach_m: float | None, fit: LanceFit | None) -> Way:
     count, practice = task.cavity.count, task.practice
-    hole = _hole(cavity=task.cavity, rates=rates, slit_mm=practice.lance_use.slit_mm)
+    hole = hole_size(cavity=task.cavity, rates=rates, slit_mm=practice.lance_use.slit_mm)
     cuts = hole != NOTHING
     patch = patch_size(hole=hole, patching=practice.patching) if cuts else NOTHING
     holes = count * holes_in(sizes=task.sizes, reach_m=reach_m) if cuts else 0
@@ -149,7 +157,8 @@ def _worked_out(*, task: Task, rates: MethodRates, reach_m: float | None, fit: L
     )
 
 
-def _hole(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
+def hole_size(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
+    """The hole that a method makes where there is room; for a lance a slit along the bay in a soft facing."""
     slit = rates.method is Method.LANCE and cavity.facing in SOFT
     along_mm = max(slit_mm, rates.hole_mm) if slit else rates.hole_mm
     if is_turned(cavity=cavity):
@@ -160,7 +169,7 @@ def _hole(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
 def _fits(*, task: Task, rates: MethodRates) -> tuple[LanceFit, ...]:
     use = task.practice.lance_use
     depth_mm = clear_depth_mm(cavity=task.upright)
-    hole = _hole(cavity=task.cavity, rates=rates, slit_mm=use.slit_mm)
+    hole = hole_size(cavity=task.cavity, rates=rates, slit_mm=use.slit_mm)
     return tuple(
         lance_fit(lance=lance, sizes=task.sizes, depth_mm=depth_mm, hole=hole, use=use)
         for lance in task.lances
@@ -202,6 +211,10 @@ def _no_strips(*, task: Task) -> str:
     framings = [members(layer=layer) for layer in task.upright.layers if layer.framing]
     if not framings or any(framing is None or framing.runs is Runs.ACROSS for framing in framings):
         return "Strips need members along the bays in every framed layer."
+    width_m = task.upright.width_m
+    bays = {len(bay_edges_m(framing=framing, across_m=width_m)) for framing in framings if framing}
+    if len(bays) > 1:
+        return "The leaves have different numbers of bays: a strip from one meets no member of the other."
     return ""
 
 

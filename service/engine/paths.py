@@ -3,7 +3,27 @@
 from dataclasses import dataclass
 from itertools import pairwise, product
 
-from service.engine.vocabulary import Runs
+from service.engine.formula import Formula
+from service.engine.vocabulary import Runs, Standing
+
+UPPER_LIMIT = Formula(
+    code="upper_limit",
+    name="Upper limit of the resistance",
+    expression="1/sum(area/resistance_m2k_w), over every path through all layers",
+    source="ISO 6946, as set out in the Scottish building standards' worked examples 6.B",
+    standing=Standing.PUBLISHED,
+)
+
+LOWER_LIMIT = Formula(
+    code="lower_limit",
+    name="Lower limit of the resistance",
+    expression=(
+        "others_m2k_w + sum(1/(timber_fraction/timber_m2k_w + (1 - timber_fraction)/fill_m2k_w)), "
+        "over the cavity's layers"
+    ),
+    source="ISO 6946, as set out in the Scottish building standards' worked examples 6.B",
+    standing=Standing.PUBLISHED,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,12 +67,12 @@ def whole_paths(*, leaves: tuple[Leaf, ...], aligned: bool) -> tuple[Path, ...]:
 
 
 def upper_limit(*, paths: tuple[Path, ...], others: float) -> float:
-    """Resistance in m2K/W if heat never left its path; `others` are the layers all paths share."""
+    """Resistance in m2K/W if heat never left its path (UPPER_LIMIT); `others` all paths share."""
     return 1 / sum(path.area / (path.resistance + others) for path in paths)
 
 
 def lower_limit(*, leaves: tuple[Leaf, ...], others: float) -> float:
-    """Resistance in m2K/W if heat evened out in each plane between layers."""
+    """Resistance in m2K/W if heat evened out in each plane between layers (LOWER_LIMIT)."""
     return others + sum(
         1 / (leaf.timber_fraction / leaf.timber + (1 - leaf.timber_fraction) / leaf.fill) for leaf in leaves
     )

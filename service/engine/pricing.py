@@ -20,7 +20,10 @@ from service.errors import Fault, InvalidInput
 PRICE = Formula(
     code="price",
     name="Sum of rounded lines",
-    expression="net = sum(round(quantity x unit_price)), total = net + round(net x tax_percent/100)",
+    expression=(
+        "amount = round(quantity x unit_price, minor_units); net = sum(amount); "
+        "tax = round(net x tax_percent/100, minor_units); total = net + tax"
+    ),
     source="EN 16931-1 business rules BR-CO-10, BR-CO-15 and BR-CO-17",
     standing=Standing.PUBLISHED,
 )
@@ -247,6 +250,6 @@ def _totalled(price_list: PriceList, lines: tuple[PriceLine, ...]) -> Price:
         currency=price_list.currency,
         price_list=price_list.code,
         rule=PRICE.name,
-        source=price_list.source,
+        source=f"{PRICE.source}; {price_list.source}",
         standing=price_list.standing,
     )

@@ -81,7 +81,7 @@ def expected_bulge_m3(*, cavity: Cavity, parts: Iterable[Part], practice: Practi
 def filled_volume_m3(
     *, cavity: Cavity, geometry: Geometry, parts: Iterable[Part], practice: Practice
 ) -> float:
-    """What a dense fill takes up in all `count` cavities, expected bulge included; `parts` are those of one."""
+    """Volume of a dense fill in all `count` cavities, the expected bulge included; `parts` are of one."""
     return geometry.net_volume_m3 + expected_bulge_m3(cavity=cavity, parts=parts, practice=practice)
 
 

@@ -41,8 +41,8 @@ class Rectangle:
 
     def touches(self, other: "Rectangle") -> bool:
         """Whether they share an area or a piece of an edge; a common corner is not enough."""
-        breadth_m, height_m = self.common_m(other)
-        return -DUST_M < breadth_m and -DUST_M < height_m and (DUST_M < breadth_m or DUST_M < height_m)
+        shared = self.common_m(other)
+        return min(shared) > -DUST_M and max(shared) > DUST_M
 
     def within(self, other: "Rectangle") -> "Rectangle":
         """What both have in common; they must overlap."""
@@ -77,8 +77,7 @@ class Rectangle:
 
 def without_all(pieces: tuple[Rectangle, ...], holes: tuple[Rectangle, ...]) -> tuple[Rectangle, ...]:
     """The rectangles that are left of `pieces` once every hole is taken out."""
-    left = list(pieces)
     for hole in holes:
-        if any(map(hole.overlaps, left)):
-            left = [rest for piece in left for rest in piece.without(hole)]
-    return tuple(left)
+        if any(map(hole.overlaps, pieces)):
+            pieces = tuple(rest for piece in pieces for rest in piece.without(hole))
+    return pieces

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from service.engine.areas import across_and_along_m, openings_m2
-from service.engine.bays import member_count
+from service.engine.bays import member_count, members
 from service.engine.cavity import Cavity, Layer
 from service.engine.fields import (
     DISPLACED_M3,
@@ -17,12 +17,13 @@ from service.engine.fields import (
 )
 from service.engine.layout import outline
 from service.engine.rectangles import DUST_M
-from service.engine.vocabulary import Element, Fill
+from service.engine.vocabulary import Element, Fill, Runs
 from service.errors import Fault, InvalidInput
 
 MOST_LAYERS = 6
 MOST_OPENINGS = 50
 MOST_PARTS = 300
+MOST_CROSSINGS = 10_000
 
 
 def refuse(*, cavity: Cavity) -> None:
@@ -67,6 +68,7 @@ def _slope(cavity: Cavity) -> Iterator[Fault]:
 def _wholes(cavity: Cavity) -> Iterator[Fault]:
     for index, layer in enumerate(cavity.layers):
         yield from _layout(f"/layers/{index}/framing", cavity, layer)
+    yield from _crossing(cavity)
     yield from _fitting(cavity)
     yield from _overlapping(cavity)
     if cavity.dividers and not any(layer.framing and layer.framing.member_mm for layer in cavity.layers):
@@ -88,6 +90,18 @@ def _layout(at: str, cavity: Cavity, layer: Layer) -> Iterator[Fault]:
         yield Fault(f"{at}/plates_mm", f"The plates are thicker than the {along_m:g} m they stand in.")
     elif along_m - framing.plates_mm / 1000 - rows_m <= (rows + 1) * DUST_M:
         yield Fault(f"{at}/blocking_mm", "Plates and blocking leave nothing of the bays open.")
+
+
+def _crossing(cavity: Cavity) -> Iterator[Fault]:
+    """Spaces behind crossing members are looked at pair by pair: no building has so many."""
+    most = dict.fromkeys(Runs, 0)
+    for framing in (members(layer=layer) for layer in cavity.layers):
+        if framing:
+            across_m, _ = across_and_along_m(cavity=cavity, framing=framing)
+            parts = (member_count(framing=framing, across_m=across_m) - 1) * (framing.blocking_rows + 1)
+            most[framing.runs] = max(most[framing.runs], parts)
+    if most[Runs.ALONG] * most[Runs.ACROSS] > MOST_CROSSINGS:
+        yield Fault("/layers", f"Members cross in more than {MOST_CROSSINGS} places: split the cavity.")
 
 
 def _fitting(cavity: Cavity) -> Iterator[Fault]:

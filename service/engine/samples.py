@@ -26,7 +26,7 @@ SAMPLE_DENSITY = Formula(
 SAMPLING_PLAN = Formula(
     code="sampling_plan",
     name="Bays to sample",
-    expression="max(at_least, bays/one_in_bays rounded up), at most all bays",
+    expression="count x sum(min(bays, max(at_least, ceil(bays/one_in_bays))))",
     source="practice profile",
     standing=Standing.DECLARED,
 )

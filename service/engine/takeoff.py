@@ -8,6 +8,7 @@ from service.engine.cavity import Cavity
 from service.engine.compartments import Compartment, Part, compartments, parts
 from service.engine.density import Window, window
 from service.engine.filling import FillPlan, fill_plan
+from service.engine.formula import Formula
 from service.engine.geometry import Geometry, geometry
 from service.engine.hold_points import HoldPoint, hold_points
 from service.engine.hours import job_hours
@@ -17,10 +18,18 @@ from service.engine.pricing import ExtraOrder, Price, PriceList, price
 from service.engine.quantities import bags, dense_mass_kg, filled_volume_m3
 from service.engine.samples import samples_needed
 from service.engine.thermal import Thermal, thermal
-from service.engine.vocabulary import Element
+from service.engine.vocabulary import Element, Method, Standing
 from service.errors import Fault, InvalidInput
 
 ENGINE = version("baywright")
+
+TOTAL = Formula(
+    code="total",
+    name="Sum over the cavities",
+    expression="sum(each)",
+    source="each cavity's figure is of all its identical ones",
+    standing=Standing.DERIVED,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +85,17 @@ class Takeoff:
     engine: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Worked:
+    """A takeoff and what it was worked out from."""
+
+    building: Building
+    found: Takeoff
+    material: Material
+    practice: Practice
+    price_list: PriceList
+
+
 def takeoff(
     *,
     building: Building,
@@ -89,8 +109,10 @@ def takeoff(
     """Work out a building.
 
     Raises InvalidInput with every fault found in every cavity, each pointer
-    beginning `/cavities/0`, and those of the price.
+    beginning `/cavities/0`, and those of the price; at `/practice` where the profile
+    cannot be worked by.
     """
+    _refuse(practice)
     cavities = _every(building.cavities, material, practice, lances)
     mass_kg = sum(each.mass_kg for each in cavities)
     samples = sum(each.samples for each in cavities)
@@ -130,6 +152,16 @@ def takeoff(
         ),
         engine=ENGINE,
     )
+
+
+def _refuse(practice: Practice) -> None:
+    faults = []
+    if lacking := set(Method) - {rates.method for rates in practice.rates.methods}:
+        faults.append(Fault("/practice", f"The profile has no rates for: {', '.join(sorted(lacking))}."))
+    if practice.patching.lap_mm >= practice.patching.roll_mm:
+        faults.append(Fault("/practice", "The profile's strips of tape lap by no less than they are wide."))
+    if faults:
+        raise InvalidInput(*faults)
 
 
 def _every(

@@ -13,17 +13,14 @@ from service.engine.cavity import Cavity, Layer
 from service.engine.corrections import correction_w_m2k
 from service.engine.formula import Formula
 from service.engine.geometry import Geometry
-from service.engine.paths import Leaf, lower_limit, upper_limit, whole_paths
-from service.engine.surfaces import surfaces
+from service.engine.paths import Leaf, Path, lower_limit, upper_limit, whole_paths
+from service.engine.surfaces import Surfaces, surfaces
 from service.engine.vocabulary import Element, Runs, Standing
 
 COMBINED = Formula(
     code="u_value",
     name="Combined method",
-    expression=(
-        "1/r_upper = sum(area/r of each whole path); r_lower = sum over layers of 1/sum(fraction/r); "
-        "u_value_w_m2k = 2/(r_upper + r_lower) + correction_w_m2k"
-    ),
+    expression="u_value_w_m2k = 2/(r_upper + r_lower) + correction_w_m2k; r_total = 1/u_value_w_m2k",
     source="ISO 6946, as set out in the Scottish building standards' worked examples 6.B",
     standing=Standing.PUBLISHED,
 )
@@ -31,24 +28,46 @@ COMBINED = Formula(
 ERROR = Formula(
     code="u_value_error",
     name="Largest error of the combined method",
-    expression="error_percent = 100 (r_upper - r_lower)/(r_upper + r_lower), for r_upper/r_lower up to 1.5",
+    expression=(
+        "error_percent = 100 x (r_upper - r_lower)/(r_upper + r_lower); ratio = r_upper/r_lower; "
+        "the method holds up to a ratio of 1.5"
+    ),
     source="ISO 6946",
     standing=Standing.FROM_MEMORY,
+)
+
+FILL = Formula(
+    code="fill_resistance",
+    name="Resistance of the fill",
+    expression="depth_mm/1000/conductivity_w_mk",
+    source="ISO 6946: thickness over conductivity",
+    standing=Standing.PUBLISHED,
 )
 
 LABEL = Formula(
     code="label_resistance",
     name="Resistance of the fill by its label",
-    expression="r_fill = label_r x 0.176110",
+    expression="label_r x 0.176110",
     source="16 CFR 460.17: the maker's R-value for the whole thickness, never R per inch times inches",
     standing=Standing.PUBLISHED,
 )
 
-FORMULAS = (COMBINED, ERROR, LABEL)
+FORMULAS = (COMBINED, ERROR, FILL, LABEL)
 
 LARGEST_RATIO = 1.5
 M2K_W_PER_LABEL_R = 0.176110
 """1 ft2 h F/Btu in m2K/W (derived from the foot, the hour and the international Btu)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stack:
+    """A cavity as heat meets it: its leaves, its fill without timber and all else, in m2K/W."""
+
+    leaves: tuple[Leaf, ...]
+    paths: tuple[Path, ...]
+    r_fill: float
+    faces: Surfaces
+    others: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,31 +106,44 @@ def thermal(
     `cavity` is one that `geometry` accepts. Raises InvalidInput at the fields of a layer
     beside it that lacks a resistance or has two, at `/air_gap_level` or in `/fasteners`.
     """
-    outside, inside = beside(cavity=cavity)
-    faces = surfaces(element=cavity.element, pitch_deg=cavity.pitch_deg, sheltered=ventilated(cavity=cavity))
-    others = faces.rsi + faces.rse + sum(resistances_m2k_w(layers=outside + inside))
-    r_fill = _fill(cavity, conductivity_w_mk, label_r)
-    leaves = _leaves(cavity, geometry, cavity.depth_mm / 1000 / r_fill)
-    upper = upper_limit(paths=whole_paths(leaves=leaves, aligned=cavity.leaves_aligned), others=others)
-    lower = lower_limit(leaves=leaves, others=others)
+    met = stack(cavity=cavity, geometry=geometry, conductivity_w_mk=conductivity_w_mk, label_r=label_r)
+    upper = upper_limit(paths=met.paths, others=met.others)
+    lower = lower_limit(leaves=met.leaves, others=met.others)
     holds = upper / lower <= LARGEST_RATIO
     plain_u = 2 / (upper + lower)
-    correction = correction_w_m2k(cavity=cavity, r_fill=r_fill, others=others, plain_u=plain_u)
+    correction = correction_w_m2k(cavity=cavity, r_fill=met.r_fill, others=met.others, plain_u=plain_u)
     return Thermal(
         u_value_w_m2k=plain_u + correction if holds else None,
         r_total=1 / (plain_u + correction) if holds else None,
         r_upper=upper,
         r_lower=lower,
-        r_fill=r_fill,
+        r_fill=met.r_fill,
         ratio=upper / lower,
         error_percent=100 * (upper - lower) / (upper + lower) if holds else None,
-        rsi=faces.rsi,
-        rse=faces.rse,
+        rsi=met.faces.rsi,
+        rse=met.faces.rse,
         correction_w_m2k=correction if holds else 0.0,
         notes=tuple(_notes(cavity, label_r, upper / lower)),
         rule=COMBINED.name,
         source=COMBINED.source,
         standing=COMBINED.standing,
+    )
+
+
+def stack(
+    *, cavity: Cavity, geometry: Geometry, conductivity_w_mk: float, label_r: float | None = None
+) -> Stack:
+    """What `thermal` reckons with (FILL or LABEL for the fill); raises InvalidInput as it does."""
+    outside, inside = beside(cavity=cavity)
+    faces = surfaces(element=cavity.element, pitch_deg=cavity.pitch_deg, sheltered=ventilated(cavity=cavity))
+    r_fill = _fill(cavity, conductivity_w_mk, label_r)
+    leaves = _leaves(cavity, geometry, cavity.depth_mm / 1000 / r_fill)
+    return Stack(
+        leaves=leaves,
+        paths=whole_paths(leaves=leaves, aligned=cavity.leaves_aligned),
+        r_fill=r_fill,
+        faces=faces,
+        others=faces.rsi + faces.rse + sum(resistances_m2k_w(layers=outside + inside)),
     )
 
 

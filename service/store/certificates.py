@@ -1,14 +1,16 @@
 """Certificates: issued once, then only added to."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, Select, select
+from sqlalchemy import Connection, RowMapping, Select, select, tuple_
+from sqlalchemy.dialects import postgresql, sqlite
 
-from service.store.tables import certificates, firms, withdrawals
+from service.store.tables import certificates, firms, imports, jobs, withdrawals
 
 NO_PREVIOUS = "0" * 64
+_WITHOUT_RECORD = [column for column in certificates.c if column is not certificates.c.record]
 
 
 def add(connection: Connection, certificate: Mapping[str, Any]) -> None:
@@ -65,27 +67,66 @@ def latest_of_job(connection: Connection, job_id: UUID) -> RowMapping | None:
     return found.mappings().one_or_none()
 
 
-def chain_end(connection: Connection, firm_id: UUID) -> str:
-    """The chain digest of the firm's latest certificate; zeros before the first."""
+def chain_end(connection: Connection, firm_id: UUID) -> RowMapping | None:
+    """The year and the chain's digest of the firm's latest certificate; none before the first."""
     found = connection.execute(
-        select(certificates.c.chain_sha256)
+        select(certificates.c.year, certificates.c.chain_sha256)
         .where(certificates.c.firm_id == firm_id)
         .order_by(certificates.c.year.desc(), certificates.c.serial.desc())
         .limit(1)
     )
-    return found.scalar_one_or_none() or NO_PREVIOUS
+    return found.mappings().one_or_none()
 
 
-def chain(connection: Connection, firm_id: UUID) -> list[RowMapping]:
-    """Every certificate of a firm in the order of issue."""
+def chain(connection: Connection, firm_id: UUID) -> Iterator[RowMapping]:
+    """Every certificate of a firm in the order of issue, without its record, and whether it was imported."""
+    statement = (
+        select(*_WITHOUT_RECORD, imports.c.quote_id.is_not(None).label("imported"))
+        .outerjoin(jobs, jobs.c.id == certificates.c.job_id)
+        .outerjoin(imports, imports.c.quote_id == jobs.c.quote_id)
+        .where(certificates.c.firm_id == firm_id)
+        .order_by(certificates.c.year, certificates.c.serial)
+    )
+    yield from connection.execute(statement.execution_options(yield_per=1000)).mappings()
+
+
+def neighbour(connection: Connection, certificate: Mapping[str, Any], *, after: bool) -> RowMapping | None:
+    """The certificate before or after one in the firm's chain, without its record."""
+    place = tuple_(certificates.c.year, certificates.c.serial)
+    own = (certificate["year"], certificate["serial"])
+    order = (certificates.c.year, certificates.c.serial)
+    found = connection.execute(
+        select(*_WITHOUT_RECORD)
+        .where(certificates.c.firm_id == certificate["firm_id"], place > own if after else place < own)
+        .order_by(*(order if after else (column.desc() for column in order)))
+        .limit(1)
+    )
+    return found.mappings().one_or_none()
+
+
+def of_job(connection: Connection, job_id: UUID) -> list[RowMapping]:
+    """A job's certificates in the order of issue."""
     rows = connection.execute(
         select(certificates)
-        .where(certificates.c.firm_id == firm_id)
+        .where(certificates.c.job_id == job_id)
         .order_by(certificates.c.year, certificates.c.serial)
     )
     return list(rows.mappings())
 
 
-def withdraw(connection: Connection, withdrawal: Mapping[str, Any]) -> None:
-    """Withdraw a certificate; its record stays."""
-    connection.execute(withdrawals.insert().values(**withdrawal))
+def withdrawals_of_job(connection: Connection, job_id: UUID) -> list[RowMapping]:
+    """The withdrawals of a job's certificates."""
+    rows = connection.execute(
+        select(withdrawals)
+        .join(certificates, certificates.c.id == withdrawals.c.certificate_id)
+        .where(certificates.c.job_id == job_id)
+        .order_by(certificates.c.year, certificates.c.serial)
+    )
+    return list(rows.mappings())
+
+
+def withdraw(connection: Connection, withdrawal: Mapping[str, Any]) -> bool:
+    """Withdraw a certificate; its record stays. False when somebody else was faster."""
+    dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
+    insert = dialect.insert(withdrawals).values(**withdrawal).on_conflict_do_nothing()
+    return connection.execute(insert.returning(withdrawals.c.certificate_id)).first() is not None

@@ -1,6 +1,6 @@
 """Site entries: the ledger, only ever added to."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -20,7 +20,20 @@ def last_position(connection: Connection, job_id: UUID) -> int:
     return connection.execute(highest).scalar_one() or 0
 
 
-def of_job(connection: Connection, job_id: UUID) -> list[RowMapping]:
-    """A job's entries in the order they were received."""
-    rows = connection.execute(select(entries).where(entries.c.job_id == job_id).order_by(entries.c.position))
-    return list(rows.mappings())
+def of_job(connection: Connection, job_id: UUID, kinds: Collection[str] | None = None) -> list[RowMapping]:
+    """A job's entries in the order they were received: of all kinds, or of these."""
+    statement = select(entries).where(entries.c.job_id == job_id).order_by(entries.c.position)
+    if kinds is not None:
+        statement = statement.where(entries.c.kind.in_(kinds))
+    return list(connection.execute(statement).mappings())
+
+
+def on_job(connection: Connection, job_id: UUID, ids: Collection[UUID]) -> set[UUID]:
+    """Those of `ids` that are entries of the job."""
+    found = select(entries.c.id).where(entries.c.job_id == job_id, entries.c.id.in_(ids))
+    return set(connection.execute(found).scalars())
+
+
+def corrected(connection: Connection, ids: Collection[UUID]) -> set[UUID]:
+    """Those of `ids` that an entry corrects."""
+    return set(connection.execute(select(entries.c.corrects).where(entries.c.corrects.in_(ids))).scalars())

@@ -1,6 +1,7 @@
 """Issued files: stored once, served as they are."""
 
 import hashlib
+from collections.abc import Collection, Iterator
 from datetime import datetime
 from uuid import UUID
 
@@ -10,10 +11,10 @@ from sqlalchemy.dialects import postgresql, sqlite
 from service.store.tables import files
 
 
-def attach(connection: Connection, *, kind: str, owner_id: UUID, content: bytes, now: datetime) -> None:
-    """Attach a file to its owner, unless one is attached: the first stays."""
+def attach(connection: Connection, *, kind: str, owner_id: UUID, content: bytes, now: datetime) -> bool:
+    """Attach a file to its owner, unless one is attached: the first stays, and the answer is False."""
     dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
-    connection.execute(
+    attached = connection.execute(
         dialect.insert(files)
         .values(
             kind=kind,
@@ -23,6 +24,17 @@ def attach(connection: Connection, *, kind: str, owner_id: UUID, content: bytes,
             created_at=now,
         )
         .on_conflict_do_nothing()
+        .returning(files.c.sha256)
+    )
+    return attached.first() is not None
+
+
+def erase(connection: Connection, owners: Collection[UUID], now: datetime) -> None:
+    """Erase the content of all files of these owners; their digests stay."""
+    connection.execute(
+        files.update()
+        .where(files.c.owner_id.in_(owners), files.c.erased_at.is_(None))
+        .values(content=None, erased_at=now)
     )
 
 
@@ -32,13 +44,15 @@ def of(connection: Connection, *, kind: str, owner_id: UUID) -> RowMapping | Non
     return found.mappings().one_or_none()
 
 
-def digest_of(connection: Connection, *, kind: str, owner_id: UUID) -> str | None:
-    """The SHA-256 of an owner's file, without its content."""
-    return connection.execute(
-        select(files.c.sha256).where(files.c.kind == kind, files.c.owner_id == owner_id)
-    ).scalar_one_or_none()
+def digest_of(connection: Connection, *, kind: str, owner_id: UUID) -> tuple[str | None, datetime | None]:
+    """The SHA-256 of an owner's file, without its content, and when that was erased."""
+    found = connection.execute(
+        select(files.c.sha256, files.c.erased_at).where(files.c.kind == kind, files.c.owner_id == owner_id)
+    ).one_or_none()
+    return (found.sha256, found.erased_at) if found else (None, None)
 
 
-def every(connection: Connection) -> list[RowMapping]:
-    """All files."""
-    return list(connection.execute(select(files).order_by(files.c.kind, files.c.owner_id)).mappings())
+def of_owners(connection: Connection, owners: Collection[UUID]) -> Iterator[RowMapping]:
+    """The files of these owners, one after the other: there may be more than memory holds."""
+    statement = select(files).where(files.c.owner_id.in_(owners)).order_by(files.c.kind, files.c.owner_id)
+    yield from connection.execute(statement.execution_options(yield_per=1)).mappings()

@@ -23,9 +23,11 @@ def by_code(connection: Connection, code: str) -> RowMapping | None:
     return connection.execute(select(firms).where(firms.c.code == code)).mappings().one_or_none()
 
 
-def by_id(connection: Connection, firm_id: UUID) -> RowMapping:
-    """The firm of a row that names it."""
-    return connection.execute(select(firms).where(firms.c.id == firm_id)).mappings().one()
+def by_id(connection: Connection, firm_id: UUID, *, lock: bool = False) -> RowMapping:
+    """The firm of a row that names it; `lock` holds off others who lock it, and nobody else."""
+    statement = select(firms).where(firms.c.id == firm_id)
+    locking = statement.with_for_update(key_share=True)
+    return connection.execute(locking if lock else statement).mappings().one()
 
 
 def every(connection: Connection) -> list[RowMapping]:

@@ -20,9 +20,16 @@ def by_id(connection: Connection, *, firm_id: UUID, job_id: UUID, lock: bool = F
     return connection.execute(statement.with_for_update() if lock else statement).mappings().one_or_none()
 
 
-def of_quote(connection: Connection, quote_id: UUID) -> RowMapping | None:
-    """The job that an accepted quote became."""
-    return connection.execute(select(jobs).where(jobs.c.quote_id == quote_id)).mappings().one_or_none()
+def of_quote(connection: Connection, quote_id: UUID, *, lock: bool = False) -> RowMapping | None:
+    """The job that an accepted quote became; `lock` holds it until the transaction ends."""
+    statement = select(jobs).where(jobs.c.quote_id == quote_id)
+    return connection.execute(statement.with_for_update() if lock else statement).mappings().one_or_none()
+
+
+def by_number(connection: Connection, *, firm_id: UUID, number: str) -> RowMapping | None:
+    """A firm's job by its number."""
+    statement = select(jobs).where(jobs.c.firm_id == firm_id, jobs.c.number == number)
+    return connection.execute(statement).mappings().one_or_none()
 
 
 def page(connection: Connection, *, firm_id: UUID, limit: int, before: UUID | None) -> list[RowMapping]:

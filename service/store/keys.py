@@ -1,5 +1,6 @@
 """Access keys: only the digest of a key is kept."""
 
+from collections.abc import Collection
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -39,6 +40,11 @@ def add(
 def by_prefix(connection: Connection, prefix: str) -> RowMapping | None:
     """The key with this prefix, in force or not."""
     return connection.execute(select(keys).where(keys.c.prefix == prefix)).mappings().one_or_none()
+
+
+def by_ids(connection: Connection, ids: Collection[UUID]) -> list[RowMapping]:
+    """These keys, oldest first."""
+    return list(connection.execute(select(keys).where(keys.c.id.in_(ids)).order_by(keys.c.id)).mappings())
 
 
 def every(connection: Connection) -> list[RowMapping]:

@@ -1,13 +1,13 @@
 """Quotes and their cavities."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, RowMapping, Select, select
 
-from service.store.tables import quote_cavities, quotes
+from service.store.tables import clients, quote_cavities, quotes
 
 HEAVY = ("basis", "summary")
 
@@ -33,28 +33,46 @@ def replace_cavities(connection: Connection, quote_id: UUID, cavities: Sequence[
 
 def by_id(connection: Connection, *, firm_id: UUID, quote_id: UUID, lock: bool = False) -> RowMapping | None:
     """A firm's quote; `lock` holds it against other writers until the transaction ends."""
-    statement = select(quotes).where(quotes.c.id == quote_id, quotes.c.firm_id == firm_id)
-    return connection.execute(statement.with_for_update() if lock else statement).mappings().one_or_none()
+    statement = _with_client(*quotes.c).where(quotes.c.id == quote_id, quotes.c.firm_id == firm_id)
+    locking = statement.with_for_update(of=quotes)
+    return connection.execute(locking if lock else statement).mappings().one_or_none()
 
 
-def update(connection: Connection, quote_id: UUID, version: int, values: Mapping[str, Any]) -> bool:
-    """Change a quote if it is still at `version`, which counts up; False when it is not."""
-    changed = connection.execute(
-        quotes.update()
-        .where(quotes.c.id == quote_id, quotes.c.version == version)
-        .values(**values, version=version + 1)
+def _with_client(*columns: Any) -> Select[Any]:
+    """These columns of quotes, and what there still is of their clients."""
+    client = (
+        clients.c.data.label("client"),
+        clients.c.sha256.label("client_sha256"),
+        clients.c.erased_at.label("client_erased_at"),
     )
-    return changed.rowcount == 1
+    return select(*columns, *client).join(clients, clients.c.quote_id == quotes.c.id)
 
 
-def cavities_of(connection: Connection, quote_id: UUID) -> list[RowMapping]:
-    """A quote's cavities, in the order they were sent."""
-    rows = connection.execute(
+def every(connection: Connection) -> Iterator[RowMapping]:
+    """The id, firm and number of every quote, oldest first."""
+    statement = select(quotes.c.id, quotes.c.firm_id, quotes.c.number).order_by(quotes.c.id)
+    yield from connection.execute(statement.execution_options(yield_per=1000)).mappings()
+
+
+def update(connection: Connection, quote_id: UUID, values: Mapping[str, Any]) -> None:
+    """Change a quote that is held by `by_id`; its version counts up."""
+    connection.execute(
+        quotes.update().where(quotes.c.id == quote_id).values(**values, version=quotes.c.version + 1)
+    )
+
+
+def cavities_of(
+    connection: Connection, quote_id: UUID, labels: Collection[str] | None = None
+) -> list[RowMapping]:
+    """A quote's cavities, in the order they were sent: all of them, or those with these labels."""
+    statement = (
         select(quote_cavities)
         .where(quote_cavities.c.quote_id == quote_id)
         .order_by(quote_cavities.c.position)
     )
-    return list(rows.mappings())
+    if labels is not None:
+        statement = statement.where(quote_cavities.c.label.in_(labels))
+    return list(connection.execute(statement).mappings())
 
 
 def page(
@@ -62,7 +80,7 @@ def page(
 ) -> list[RowMapping]:
     """Up to `limit` quotes without HEAVY, newest first, older than `before`, in a state on `today`."""
     heads = [column for column in quotes.c if column.name not in HEAVY]
-    statement = select(*heads).where(quotes.c.firm_id == firm_id)
+    statement = _with_client(*heads).where(quotes.c.firm_id == firm_id)
     if state in ("offered", "lapsed"):
         in_time = quotes.c.valid_until >= today
         statement = statement.where(quotes.c.state == "offered", in_time if state == "offered" else ~in_time)

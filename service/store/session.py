@@ -14,22 +14,36 @@ from contextlib import contextmanager
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, Engine, create_engine, event, func, select, text
+from sqlalchemy import Connection, Engine, create_engine, event, func, make_url, select, text
+
+from service.store.patience import told
 
 BUSY_MS = 15_000
+CONNECT_S = 3
 
 
 def open_database(url: str, *, operator: bool = False) -> Engine:
-    """An engine for `url`, prepared for its kind of database; the operator's sees every firm's rows."""
+    """An engine for `url`, prepared for its kind of database; the operator's sees every firm's rows.
+
+    Its errors hide the values of a statement: they are logged, and the values are the clients'.
+    """
     if url.startswith("sqlite"):
-        engine = create_engine(url, connect_args={"timeout": BUSY_MS / 1000})
+        engine = create_engine(url, connect_args={"timeout": BUSY_MS / 1000}, hide_parameters=True)
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
         return engine
-    engine = create_engine(url, pool_pre_ping=True, pool_size=4, max_overflow=4)
+    server = make_url(url)
+    server = server.set(query={"connect_timeout": str(CONNECT_S), **server.query})
+    engine = create_engine(server, pool_pre_ping=True, pool_size=4, max_overflow=4, hide_parameters=True)
+    event.listen(engine, "connect", _prepare_postgresql)
     if operator:
         event.listen(engine, "connect", _reveal_every_firm)
     return engine
+
+
+def _prepare_postgresql(connection: Any, _record: Any) -> None:
+    connection.execute(f"SET lock_timeout = {BUSY_MS}")
+    connection.commit()
 
 
 def _reveal_every_firm(connection: Any, _record: Any) -> None:
@@ -43,6 +57,7 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
         "journal_mode = WAL",
         "synchronous = FULL",
         "foreign_keys = ON",
+        "secure_delete = ON",
     ):
         connection.execute(f"PRAGMA {pragma}")
 
@@ -54,9 +69,15 @@ def _begin_sqlite(connection: Connection) -> None:
 
 
 @contextmanager
-def reading(engine: Engine, *, firm_id: UUID | None = None) -> Iterator[Connection]:
-    """A transaction that only reads, the rows of a firm if one is given."""
-    with engine.connect() as connection, connection.begin():
+def reading(engine: Engine, *, firm_id: UUID | None = None, still: bool = False) -> Iterator[Connection]:
+    """A transaction that only reads, the rows of a firm if one is given; raises Unavailable.
+
+    Held `still`, all its statements see the database as the first one found it.
+    """
+    with told(), engine.connect() as connection, connection.begin():
+        # On SQLite every transaction is held still.
+        if still and connection.dialect.name == "postgresql":
+            connection.execute(text("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ"))
         if firm_id:
             reveal(connection, firm=firm_id)
         yield connection
@@ -66,12 +87,19 @@ def reading(engine: Engine, *, firm_id: UUID | None = None) -> Iterator[Connecti
 def writing(engine: Engine, *, firm_id: UUID | None = None, waits: bool = True) -> Iterator[Connection]:
     """A transaction that writes: committed when the block ends, undone when it raises.
 
-    Unless it `waits`, it raises OperationalError at once when SQLite has another writer.
+    Raises Unavailable when the database is not to be had, or was lost in the commit.
+    Unless it `waits`, it raises that at once when SQLite has another writer.
     """
-    with engine.connect().execution_options(writes=True, waits=waits) as connection, connection.begin():
+    with (
+        told(),
+        engine.connect().execution_options(writes=True, waits=waits) as connection,
+        connection.begin() as transaction,
+    ):
         if firm_id:
             reveal(connection, firm=firm_id)
         yield connection
+        with told(committing=True):
+            transaction.commit()
 
 
 def reveal(connection: Connection, **named: object) -> None:
@@ -83,6 +111,14 @@ def reveal(connection: Connection, **named: object) -> None:
     if connection.dialect.name == "postgresql":
         for name, value in named.items():
             connection.execute(select(func.set_config(f"baywright.{name}", str(value), True)))
+
+
+def forget(engine: Engine) -> None:
+    """See to it that what was erased does not linger in SQLite's log, as far as others let it go now."""
+    if engine.dialect.name == "sqlite":
+        with engine.connect() as connection:
+            # No transaction may be open: the driver is asked directly.
+            connection.connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
 
 
 def is_ready(engine: Engine) -> bool:

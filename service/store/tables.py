@@ -44,6 +44,11 @@ def _digest(name: str, *, nullable: bool = False) -> Column:
     return Column(name, String(64), CheckConstraint(f"length({name}) = 64", name=name), nullable=nullable)
 
 
+def _erased_at() -> Column:
+    """When what is of the client in a row was erased; the digest of what was there stays."""
+    return Column("erased_at", Instant)
+
+
 def _dated(name: str) -> Table:
     """A kind of thing that is replaced by a newer version from a day on, and never changed."""
     return Table(
@@ -122,6 +127,7 @@ quotes = Table(
     Column("valid_until", Date),
     Column("accepted_at", Instant),
     Column("withdrawn_at", Instant),
+    Column("sealed", Integer, nullable=False),
     UniqueConstraint("firm_id", "number"),
     Index(None, "firm_id", "state", "id"),
 )
@@ -137,6 +143,41 @@ quote_cavities = Table(
     Column("surveyed", JSON, nullable=False),
     Column("planned", JSON, nullable=False),
     UniqueConstraint("quote_id", "label"),
+)
+
+clients = Table(
+    "clients",
+    metadata,
+    Column("quote_id", Uuid, ForeignKey("quotes.id"), primary_key=True),
+    Column("data", JSON(none_as_null=True)),
+    Column("salt", String(32)),
+    _digest("sha256"),
+    _erased_at(),
+    Column("reason", Text),
+    Column("key_id", Uuid, ForeignKey("keys.id")),
+    CheckConstraint(
+        "(data IS NULL) = (erased_at IS NOT NULL) AND (salt IS NULL) = (erased_at IS NOT NULL)", name="erased"
+    ),
+)
+
+seals = Table(
+    "seals",
+    metadata,
+    Column("quote_id", Uuid, ForeignKey("quotes.id"), primary_key=True),
+    Column("position", Integer, primary_key=True),
+    Column("kind", String(20), nullable=False),
+    Column("subject", String(64), nullable=False),
+    _digest("sha256"),
+    _digest("chain_sha256"),
+    UniqueConstraint("quote_id", "kind", "subject"),
+)
+
+imports = Table(
+    "imports",
+    metadata,
+    Column("quote_id", Uuid, ForeignKey("quotes.id"), primary_key=True),
+    Column("chain", JSON, nullable=False),
+    Column("imported_at", Instant, nullable=False),
 )
 
 jobs = Table(
@@ -180,15 +221,22 @@ photos = Table(
     Column("job_id", Uuid, ForeignKey("jobs.id"), nullable=False),
     _digest("sha256"),
     _firm(),
-    Column("content", LargeBinary, nullable=False),
+    Column("content", LargeBinary),
     Column("width_px", Integer, nullable=False),
     Column("height_px", Integer, nullable=False),
     Column("taken_at", Instant),
     Column("latitude", Float),
     Column("longitude", Float),
+    _digest("place_sha256", nullable=True),
     Column("received_at", Instant, nullable=False),
     Column("key_id", Uuid, ForeignKey("keys.id"), nullable=False),
+    _erased_at(),
     PrimaryKeyConstraint("job_id", "sha256"),
+    CheckConstraint(
+        "(content IS NULL) = (erased_at IS NOT NULL) AND (latitude IS NULL OR erased_at IS NULL) "
+        "AND (longitude IS NULL OR erased_at IS NULL)",
+        name="erased",
+    ),
     Index(None, "firm_id", "sha256"),
 )
 
@@ -241,8 +289,10 @@ files = Table(
     Column("kind", String(20), primary_key=True),
     Column("owner_id", Uuid, primary_key=True),
     _digest("sha256"),
-    Column("content", LargeBinary, nullable=False),
+    Column("content", LargeBinary),
     Column("created_at", Instant, nullable=False),
+    _erased_at(),
+    CheckConstraint("(content IS NULL) = (erased_at IS NOT NULL)", name="erased"),
 )
 
 links = Table(
@@ -267,4 +317,5 @@ answers = Table(
     _digest("request_sha256"),
     Column("answer", JSON, nullable=False),
     Column("created_at", Instant, nullable=False),
+    Index(None, "key_id", "created_at"),
 )

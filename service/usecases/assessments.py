@@ -14,8 +14,9 @@ from service.errors import Conflict, Fault, InvalidInput
 from service.store import deviations, entries
 from service.usecases import jobs
 from service.usecases.context import Context, reads, writes
-from service.usecases.ledger import Plan, ledger_of, plan_of
+from service.usecases.ledger import Plan, ledger_of, plan_of, standing
 from service.usecases.plain import plain
+from service.usecases.seals import of_rows, seal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +55,7 @@ def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str,
 def assessed(connection: Connection, job: RowMapping) -> Assessed:
     """Assess a job by its ledger as it stands."""
     plan = plan_of(connection, job)
-    ledger = ledger_of(entries.of_job(connection, job["id"]))
+    ledger = ledger_of(standing(entries.of_job(connection, job["id"])))
     return Assessed(
         plan=plan,
         ledger=ledger,
@@ -95,6 +96,7 @@ def deviate(
         "granted_at": context.now,
     }
     deviations.add(connection, row)
+    seal(connection, job["quote_id"], of_rows("deviation", [row]))
     return deviation_of(row)
 
 

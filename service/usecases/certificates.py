@@ -14,7 +14,7 @@ from uuid6 import uuid7
 from service.documents import certificate as document
 from service.documents import signing
 from service.errors import ConditionsUnmet, Conflict, NotKnown
-from service.store import certificates, files, firms, jobs, photos, series
+from service.store import certificates, files, firms, jobs, photos, seals, series
 from service.store.session import reveal
 from service.usecases import rendering, signing_keys
 from service.usecases.assessments import assessed
@@ -22,7 +22,8 @@ from service.usecases.context import Context, reads, writes
 from service.usecases.jobs import found as found_job
 from service.usecases.jobs import must_be_open
 from service.usecases.plain import plain
-from service.usecases.records import record_of
+from service.usecases.records import printed, record_of
+from service.usecases.seals import chained, of_rows, seal
 
 NUMBER = re.compile(r"[A-Z0-9]+-[0-9]{4}-[0-9]{5,}")
 
@@ -30,7 +31,7 @@ NUMBER = re.compile(r"[A-Z0-9]+-[0-9]{4}-[0-9]{5,}")
 def issue(context: Context, job_id: UUID, signed_by: str) -> Mapping[str, Any]:
     """Freeze the record, then make its file. A crash in between leaves a record that still gets its file."""
     issued = _issue(context, job_id, signed_by)
-    pdf(context, UUID(issued["id"]))
+    rendering.ahead(lambda: pdf(context, UUID(issued["id"])))
     return issued
 
 
@@ -43,14 +44,17 @@ def _issue(connection: Connection, context: Context, job_id: UUID, signed_by: st
         raise ConditionsUnmet(
             "The assessment has conditions that are not met.", [plain(condition) for condition in found.unmet]
         )
-    year = context.now.year
-    firm = firms.by_id(connection, job["firm_id"])
+    # Every other issue of this firm waits until this one is through: the chain has one end.
+    firm = firms.by_id(connection, job["firm_id"], lock=True)
+    end = certificates.chain_end(connection, job["firm_id"])
+    # A request that waited over New Year must not number itself before those that went ahead.
+    year = max(context.now.year, end["year"]) if end else context.now.year
     # A key that cannot be used is found before there is a record that cannot get its file.
     signing_keys.of(context.settings, firm["code"], context.now)
-    # Taking the number holds every other issue of this firm until this one is through: the chain has one end.
     serial = series.take(connection, firm_id=job["firm_id"], kind="certificate", year=year)
     number = f"{firm['code'].upper()}-{year}-{serial:05d}"
     previous = certificates.latest_of_job(connection, job_id)
+    seals.hold(connection, job["quote_id"])
     record = rfc8785.dumps(
         plain(
             record_of(
@@ -61,38 +65,32 @@ def _issue(connection: Connection, context: Context, job_id: UUID, signed_by: st
                 number=number,
                 issued_at=context.now,
                 signed_by=signed_by,
+                ledger_sha256=seals.end(connection, job["quote_id"]),
                 supersedes=previous["number"] if previous else None,
                 verify_url=f"{context.settings.public_url}/verify/{number}",
             )
         )
     )
     digest = hashlib.sha256(record).hexdigest()
-    end = certificates.chain_end(connection, job["firm_id"])
-    certificate_id = uuid7()
-    certificates.add(
-        connection,
-        {
-            "id": certificate_id,
-            "firm_id": job["firm_id"],
-            "job_id": job_id,
-            "year": year,
-            "serial": serial,
-            "number": number,
-            "issued_at": context.now,
-            "record": record,
-            "record_sha256": digest,
-            "previous_sha256": end,
-            "chain_sha256": chained(end, digest),
-            "supersedes": previous["id"] if previous else None,
-        },
-    )
+    previous_sha256 = end["chain_sha256"] if end else certificates.NO_PREVIOUS
+    row = {
+        "id": uuid7(),
+        "firm_id": job["firm_id"],
+        "job_id": job_id,
+        "year": year,
+        "serial": serial,
+        "number": number,
+        "issued_at": context.now,
+        "record": record,
+        "record_sha256": digest,
+        "previous_sha256": previous_sha256,
+        "chain_sha256": chained(previous_sha256, digest),
+        "supersedes": previous["id"] if previous else None,
+    }
+    certificates.add(connection, row)
+    seal(connection, job["quote_id"], of_rows("certificate", [row]))
     jobs.set_state(connection, job_id, "certified")
-    return _answer(connection, _found(connection, context, certificate_id))
-
-
-def chained(previous: str, digest: str) -> str:
-    """The chain's digest after a record: it covers the record and everything before it."""
-    return hashlib.sha256(f"{previous}\n{digest}".encode()).hexdigest()
+    return _answer(connection, _found(connection, context, row["id"]))
 
 
 @reads
@@ -102,22 +100,34 @@ def read(connection: Connection, context: Context, certificate_id: UUID) -> Mapp
 
 
 def pdf(context: Context, certificate_id: UUID) -> Mapping[str, Any]:
-    """The certificate's file: made from the frozen record alone, signed, attached once, served as it is."""
-    firm_code, record = _frozen(context, certificate_id)
-    return rendering.once(context, "certificate", certificate_id, lambda: _made(context, firm_code, record))
+    """The certificate's file: made of the frozen record and its client, signed, attached once."""
+    frozen = _frozen(context, certificate_id)
+    return rendering.once(
+        context,
+        "certificate",
+        certificate_id,
+        lambda: _made(context, frozen),
+        client_of=UUID(frozen["quote_id"]),
+    )
 
 
 @reads
-def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> tuple[str, bytes]:
+def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> Mapping[str, Any]:
     certificate = _found(connection, context, certificate_id)
-    return certificate["firm_code"], bytes(certificate["record"])
+    job = found_job(connection, context, certificate["job_id"])
+    record = bytes(certificate["record"])
+    return {
+        "firm_code": certificate["firm_code"],
+        "quote_id": job["quote_id"],
+        "record": record,
+        "facts": printed(connection, job, json.loads(record)),
+    }
 
 
-def _made(context: Context, firm_code: str, record: bytes) -> bytes:
-    key = signing_keys.of(context.settings, firm_code, context.now)
-    facts = json.loads(record)
-    pictures = _pictures(context, [photo["sha256"] for photo in facts["photos"]])
-    made = document.pdf(facts, record, pictures)
+def _made(context: Context, frozen: Mapping[str, Any]) -> bytes:
+    key = signing_keys.of(context.settings, frozen["firm_code"], context.now)
+    pictures = _pictures(context, [photo["sha256"] for photo in frozen["facts"]["photos"]])
+    made = document.pdf(frozen["facts"], frozen["record"], pictures)
     return signing.signed(made, key) if key else made
 
 
@@ -132,18 +142,17 @@ def withdraw(
 ) -> Mapping[str, Any]:
     """Withdraw a certificate; its record stays."""
     certificate = _found(connection, context, certificate_id)
-    if state_of(certificate) == "withdrawn":
-        raise Conflict("The certificate is withdrawn already.")
     assert context.caller is not None
-    certificates.withdraw(
-        connection,
-        {
-            "certificate_id": certificate_id,
-            "reason": reason,
-            "withdrawn_at": context.now,
-            "key_id": context.caller.key_id,
-        },
-    )
+    row = {
+        "certificate_id": certificate_id,
+        "reason": reason,
+        "withdrawn_at": context.now,
+        "key_id": context.caller.key_id,
+    }
+    if not certificates.withdraw(connection, row):
+        raise Conflict("The certificate is withdrawn already.")
+    job = found_job(connection, context, certificate["job_id"])
+    seal(connection, job["quote_id"], of_rows("withdrawal", [row]))
     return _answer(connection, _found(connection, context, certificate_id))
 
 
@@ -175,7 +184,7 @@ def public_view(connection: Connection, certificate: RowMapping) -> dict[str, An
         "superseded_at": certificate["superseded_at"],
         "withdrawn_at": certificate["withdrawn_at"],
         "record_sha256": certificate["record_sha256"],
-        "file_sha256": files.digest_of(connection, kind="certificate", owner_id=certificate["id"]),
+        **_file(connection, certificate),
     }
 
 
@@ -209,5 +218,10 @@ def _answer(connection: Connection, certificate: RowMapping) -> dict[str, Any]:
     return {
         **{name: certificate[name] for name in names},
         "state": state_of(certificate),
-        "file_sha256": files.digest_of(connection, kind="certificate", owner_id=certificate["id"]),
+        **_file(connection, certificate),
     }
+
+
+def _file(connection: Connection, certificate: RowMapping) -> dict[str, Any]:
+    sha256, erased_at = files.digest_of(connection, kind="certificate", owner_id=certificate["id"])
+    return {"file_sha256": sha256, "file_erased_at": erased_at}

@@ -4,27 +4,33 @@
 made plain JSON before the transaction ends. `writes` also keeps the answer when
 the caller sent an Idempotency-Key, in the same transaction as the effect, so
 that there is never one without the other.
+
+A use case depends on its arguments and the database alone, so a transaction that
+the database gave up is run again, a few times. One that was lost in its commit is
+run again only under an Idempotency-Key, which tells whether it came through.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import wraps
 from typing import Any, Concatenate, ParamSpec
 from uuid import UUID
 
 from sqlalchemy import Connection, Engine
-from sqlalchemy.exc import IntegrityError
 
-from service.errors import Fault, InvalidInput
+from service.errors import Erased, Fault, InvalidInput, Repeated
 from service.settings import Settings
 from service.store import answers
+from service.store.patience import patiently
 from service.store.session import reading, writing
 from service.usecases.plain import plain
 
 P = ParamSpec("P")
 
 NOBODY = UUID(int=0)
+# Every answer that is kept takes this many expired ones away, if there are any.
+SWEPT_AT_ONCE = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,10 +45,15 @@ class Caller:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Once:
-    """The caller's mark on a request that must have its effect only once."""
+    """The caller's mark on a request that must have its effect only once.
+
+    `shown` gives what a use case returned the form in which it is answered, again
+    plain JSON: that is what is kept.
+    """
 
     key: str
     request_sha256: str
+    shown: Callable[[Any], Any]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,8 +91,11 @@ def reads(
 
     @wraps(use_case)
     def run(context: Context, *args: P.args, **named: P.kwargs) -> Any:
-        with reading(context.database, firm_id=context.sees) as connection:
-            return plain(use_case(connection, context, *args, **named))
+        def transaction() -> Any:
+            with reading(context.database, firm_id=context.sees) as connection:
+                return plain(use_case(connection, context, *args, **named))
+
+        return patiently(transaction, repeatable=True)
 
     return run
 
@@ -89,47 +103,34 @@ def reads(
 def writes(
     use_case: Callable[Concatenate[Connection, Context, P], Any],
 ) -> Callable[Concatenate[Context, P], Any]:
-    """Run a use case in a transaction that writes, once per Idempotency-Key."""
+    """Run a use case in a transaction that writes, once per Idempotency-Key; else raises Repeated."""
 
     @wraps(use_case)
     def run(context: Context, *args: P.args, **named: P.kwargs) -> Any:
-        try:
+        def transaction() -> Any:
             with writing(context.database, firm_id=context.sees) as connection:
-                return _answer(connection, context, lambda: use_case(connection, context, *args, **named))
-        except IntegrityError:
-            # A twin with the same key may have committed while this one was at work.
-            with reading(context.database, firm_id=context.sees) as connection:
-                known = _known(connection, context)
-            if known is None:
-                raise
-            return known["answer"]
+                return _once(connection, context, lambda: use_case(connection, context, *args, **named))
+
+        return patiently(transaction, repeatable=context.once is not None)
 
     return run
 
 
-def _answer(connection: Connection, context: Context, act: Callable[[], Any]) -> Any:
-    known = _known(connection, context)
-    if known is not None:
-        return known["answer"]
+def _once(connection: Connection, context: Context, act: Callable[[], Any]) -> Any:
+    if context.once is None:
+        return plain(act())
+    assert context.caller is not None
+    key = {"key_id": context.caller.key_id, "idempotency_key": context.once.key}
+    expired = context.now - timedelta(days=context.settings.idempotency_days)
+    request = context.once.request_sha256
+    if not answers.claim(connection, **key, request_sha256=request, now=context.now, expired=expired):
+        first = answers.of(connection, **key)
+        if first["answer"] is None:
+            raise Erased("This was done before. Its answer was erased with the client's data.")
+        if first["request_sha256"] != request:
+            raise InvalidInput(Fault("", "This Idempotency-Key was used before, for another request."))
+        raise Repeated(first["answer"])
     answer = plain(act())
-    if context.once and context.caller:
-        answers.add(
-            connection,
-            {
-                "key_id": context.caller.key_id,
-                "idempotency_key": context.once.key,
-                "request_sha256": context.once.request_sha256,
-                "answer": answer,
-                "created_at": context.now,
-            },
-        )
+    answers.keep(connection, **key, answer=context.once.shown(answer))
+    answers.sweep(connection, key_id=context.caller.key_id, expired=expired, most=SWEPT_AT_ONCE)
     return answer
-
-
-def _known(connection: Connection, context: Context) -> Any:
-    if not (context.once and context.caller):
-        return None
-    known = answers.find(connection, key_id=context.caller.key_id, idempotency_key=context.once.key)
-    if known and known["request_sha256"] != context.once.request_sha256:
-        raise InvalidInput(Fault("", "This Idempotency-Key was used before, for another request."))
-    return known

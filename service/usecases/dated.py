@@ -6,7 +6,7 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from service.store import dated
+from service.store import dated, firms
 from service.usecases.context import Context
 from service.usecases.plain import plain, structured
 
@@ -37,6 +37,26 @@ def add(
     }
     row_id = dated.add(connection, kind, **row, now=context.now)
     return _answer({**row, "id": row_id, "created_at": context.now})
+
+
+def put(
+    connection: Connection,
+    context: Context,
+    kind: str,
+    shape: type,
+    *,
+    code: str,
+    in_force_from: date,
+    data: Mapping[str, Any],
+) -> Mapping[str, Any]:
+    """As `add`, but what is put twice is there once (RFC 9110, section 9.2.2)."""
+    # The same thing put at the same moment waits here.
+    firms.by_id(connection, context.firm_id, lock=True)
+    there = dated.in_force(connection, kind, firm_id=context.firm_id, code=code, on=in_force_from)
+    wanted = (in_force_from, plain(structured(shape, plain(data))))
+    if there and (there["in_force_from"], there["data"]) == wanted:
+        return _answer(there)
+    return add(connection, context, kind, shape, code=code, in_force_from=in_force_from, data=data)
 
 
 def _answer(row: Mapping[str, Any]) -> dict[str, Any]:

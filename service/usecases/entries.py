@@ -9,11 +9,12 @@ from uuid6 import uuid7
 
 from service.engine.entry_faults import faults
 from service.errors import Fault, InvalidInput
-from service.store import entries
+from service.store import entries, quotes
 from service.usecases import jobs
 from service.usecases.context import Context, reads, writes
-from service.usecases.ledger import ledger_of, plan_of
+from service.usecases.ledger import hold_points_of, ledger_of, planned_of, standing
 from service.usecases.plain import plain
+from service.usecases.seals import of_rows, seal
 
 RECORDED = ("kind", "recorded_at", "recorded_by")
 
@@ -26,11 +27,11 @@ def add(
     job = jobs.found(connection, context, job_id, lock=True)
     jobs.must_be_open(job)
     _check_count(context, sent)
-    known = entries.of_job(connection, job_id)
-    rows = _rows(context, job, sent, first=len(known) + 1)
-    _check_corrections(known, rows)
-    _check_sense(connection, job, known, rows)
+    rows = _rows(context, job, sent, first=entries.last_position(connection, job_id) + 1)
+    _check_corrections(connection, job_id, rows)
+    _check_sense(connection, job, rows)
     entries.add_all(connection, rows)
+    seal(connection, job["quote_id"], of_rows("entry", rows))
     return {"entries": [_answer(row, {}) for row in rows]}
 
 
@@ -71,9 +72,10 @@ def _rows(
     ]
 
 
-def _check_corrections(known: Sequence[Mapping[str, Any]], rows: Sequence[Mapping[str, Any]]) -> None:
-    there = {row["id"] for row in known}
-    corrected = {row["corrects"] for row in known}
+def _check_corrections(connection: Connection, job_id: UUID, rows: Sequence[Mapping[str, Any]]) -> None:
+    named = {row["corrects"] for row in rows if row["corrects"]}
+    there = entries.on_job(connection, job_id, named)
+    corrected = entries.corrected(connection, named)
     found = []
     for index, row in enumerate(rows):
         if row["corrects"] is None:
@@ -89,16 +91,20 @@ def _check_corrections(known: Sequence[Mapping[str, Any]], rows: Sequence[Mappin
         raise InvalidInput(*found)
 
 
-def _check_sense(
-    connection: Connection,
-    job: RowMapping,
-    known: Sequence[Mapping[str, Any]],
-    rows: Sequence[Mapping[str, Any]],
-) -> None:
-    """Every entry must fit the job: its cavities and bays, its tags, its hold points."""
-    plan = plan_of(connection, job)
-    found = faults(ledger=ledger_of([*known, *rows]), planned=plan.cavities, hold_points=plan.hold_points)
+def _check_sense(connection: Connection, job: RowMapping, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Every entry must fit the job: its cavities and bays, its tags, its hold points.
+
+    Of what was recorded before only the tags matter, so no more of it is read.
+    """
     sent = {str(row["id"]): _place(index, row) for index, row in enumerate(rows)}
+    stated = list(standing([*entries.of_job(connection, job["id"], ("penetration", "correction")), *rows]))
+    labels = {each["cavity"] for each in stated if each["entry"] in sent and "cavity" in each}
+    quote = jobs.quote_of(connection, job)
+    found = faults(
+        ledger=ledger_of(each for each in stated if each["entry"] in sent or each["kind"] == "penetration"),
+        planned=tuple(map(planned_of, quotes.cavities_of(connection, quote["id"], labels))),
+        hold_points=hold_points_of(quote),
+    )
     ours = [Fault(sent[each.entry] + each.pointer, each.detail) for each in found if each.entry in sent]
     if ours:
         raise InvalidInput(*ours)

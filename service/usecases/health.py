@@ -3,6 +3,7 @@
 from sqlalchemy import Engine
 from sqlalchemy.exc import SQLAlchemyError
 
+from service.errors import Unavailable
 from service.store import migrate
 from service.store.session import reading
 
@@ -12,7 +13,7 @@ def not_ready_because(database: Engine) -> str | None:
     try:
         with reading(database) as connection:
             found = migrate.revision(connection)
-    except SQLAlchemyError:
+    except (SQLAlchemyError, Unavailable):
         return "The database does not answer."
     if found != migrate.newest():
         return "The database's schema is not the one of this version: run `baywright migrate`."

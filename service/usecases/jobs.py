@@ -12,6 +12,7 @@ from service.store import jobs, quotes
 from service.usecases import rendering
 from service.usecases.context import Context, reads, writes
 from service.usecases.quotes import facts_of
+from service.usecases.seals import of_closure, seal
 
 
 @reads
@@ -37,6 +38,7 @@ def close(connection: Connection, context: Context, job_id: UUID) -> Mapping[str
     job = found(connection, context, job_id, lock=True)
     must_be_open(job)
     jobs.set_state(connection, job_id, "closed")
+    seal(connection, job["quote_id"], of_closure(job))
     return _head({**job, "state": "closed"})
 
 
@@ -49,7 +51,9 @@ def must_be_open(job: Mapping[str, Any]) -> None:
 def sheet(context: Context, job_id: UUID) -> Mapping[str, Any]:
     """The crew's sheet: made once, stored, and served as it is."""
     facts = _sheet_facts(context, job_id)
-    return rendering.once(context, "crew_sheet", job_id, lambda: crew_sheet.pdf(facts))
+    return rendering.once(
+        context, "crew_sheet", job_id, lambda: crew_sheet.pdf(facts), client_of=UUID(facts["quote_id"])
+    )
 
 
 @reads
@@ -76,6 +80,7 @@ def _facts(connection: Connection, job: RowMapping) -> dict[str, Any]:
     facts = facts_of(connection, quote_of(connection, job))
     return {
         **facts,
+        "quote_id": job["quote_id"],
         "job_number": job["number"],
         "quote_number": facts["number"],
         "created_at": job["created_at"],

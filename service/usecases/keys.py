@@ -13,8 +13,9 @@ from uuid import UUID
 from sqlalchemy import Connection, Engine, RowMapping
 from sqlalchemy.exc import OperationalError
 
-from service.errors import Fault, InvalidInput, NotIdentified, NotKnown
+from service.errors import Fault, InvalidInput, NotIdentified, NotKnown, Unavailable
 from service.store import firms, keys
+from service.store.patience import patiently
 from service.store.session import reading, reveal, writing
 from service.usecases.context import Caller
 
@@ -55,14 +56,18 @@ def identify(database: Engine, key: str, now: datetime) -> Caller:
     shape = SHAPE.fullmatch(key)
     if shape is None:
         raise NotIdentified("This is not a key.")
-    with reading(database) as connection:
-        reveal(connection, key=shape[1])
-        row = keys.by_prefix(connection, shape[1])
+    row = patiently(lambda: _by_prefix(database, shape[1]), repeatable=True)
     if row is None or not hmac.compare_digest(row["digest"], digest(key)) or not in_force(row, now):
         raise NotIdentified("This key is not in force.")
     if row["last_used_at"] is None or now - row["last_used_at"] >= NOTED_EVERY:
         _note_use(database, row, now)
     return Caller(key_id=row["id"], firm_id=row["firm_id"], roles=frozenset(row["roles"]), label=row["label"])
+
+
+def _by_prefix(database: Engine, prefix: str) -> RowMapping | None:
+    with reading(database) as connection:
+        reveal(connection, key=prefix)
+        return keys.by_prefix(connection, prefix)
 
 
 def in_force(key: Mapping[str, Any], now: datetime) -> bool:
@@ -72,7 +77,8 @@ def in_force(key: Mapping[str, Any], now: datetime) -> bool:
 
 def _note_use(database: Engine, key: RowMapping, now: datetime) -> None:
     # While another writer is at work nobody waits for this: the next request notes it.
-    with suppress(OperationalError), writing(database, firm_id=key["firm_id"], waits=False) as connection:
+    failures = (Unavailable, OperationalError)
+    with suppress(*failures), writing(database, firm_id=key["firm_id"], waits=False) as connection:
         keys.note_use(connection, key["id"], now)
 
 

@@ -19,7 +19,7 @@ def listed(connection: Connection, context: Context) -> Mapping[str, Any]:
 @writes
 def put(connection: Connection, context: Context, code: str, body: Mapping[str, Any]) -> Mapping[str, Any]:
     """Add a lance, or measure one anew; it is in use from today."""
-    return dated.add(
+    return dated.put(
         connection,
         context,
         "lances",

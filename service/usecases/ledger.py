@@ -1,6 +1,6 @@
 """From stored rows to what the engine assesses: the ledger as it stands, and the plan it is held against."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,10 +8,8 @@ from sqlalchemy import Connection, RowMapping
 
 from service.engine import ledger
 from service.engine.assessment import Planned
-from service.engine.cavity import Cavity
 from service.engine.hold_points import HoldPoint
 from service.engine.practice import Material, Practice
-from service.engine.takeoff import CavityTakeoff
 from service.store import quotes
 from service.usecases.jobs import quote_of
 from service.usecases.plain import plain, structured
@@ -27,6 +25,8 @@ KINDS: Mapping[str, tuple[str, type[ledger.Entry]]] = {
     "depth_check": ("depth_checks", ledger.DepthCheck),
     "air_test": ("air_tests", ledger.AirTest),
 }
+
+PLANNED = ("geometry", "compartments", "density", "open_blow")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,35 +46,38 @@ def plan_of(connection: Connection, job: RowMapping) -> Plan:
     rows = quotes.cavities_of(connection, quote["id"])
     return Plan(
         quote=quote,
-        cavities=tuple(_planned(row) for row in rows),
-        hold_points=structured(tuple[HoldPoint, ...], quote["summary"]["hold_points"]),
+        cavities=tuple(map(planned_of, rows)),
+        hold_points=hold_points_of(quote),
         material=structured(Material, quote["basis"]["material"]),
         practice=structured(Practice, quote["basis"]["practice"]),
     )
 
 
-def _planned(row: RowMapping) -> Planned:
-    planned = structured(CavityTakeoff, row["planned"])
-    return Planned(
-        cavity=structured(Cavity, row["surveyed"]),
-        geometry=planned.geometry,
-        compartments=planned.compartments,
-        density=planned.density,
-        open_blow=planned.open_blow,
-    )
+def planned_of(row: RowMapping) -> Planned:
+    """What was planned for a cavity, from its row."""
+    planned = {name: row["planned"][name] for name in PLANNED}
+    return structured(Planned, {"cavity": row["surveyed"], **planned})
 
 
-def ledger_of(rows: Sequence[Mapping[str, Any]]) -> ledger.Ledger:
-    """The entries that stand: what was corrected is replaced by what took its place, or by nothing."""
+def hold_points_of(quote: RowMapping) -> tuple[HoldPoint, ...]:
+    """The hold points that were offered."""
+    return structured(tuple[HoldPoint, ...], quote["summary"]["hold_points"])
+
+
+def ledger_of(stated: Iterable[Mapping[str, Any]]) -> ledger.Ledger:
+    """A ledger of stated entries, by their kinds."""
     found: dict[str, list[ledger.Entry]] = {name: [] for name, _ in KINDS.values()}
-    for entry in standing(rows):
-        name, kind = KINDS[entry.pop("kind")]
-        found[name].append(structured(kind, entry))
+    for each in stated:
+        name, kind = KINDS[each["kind"]]
+        found[name].append(structured(kind, {key: each[key] for key in each if key != "kind"}))
     return ledger.Ledger(**{name: tuple(entries) for name, entries in found.items()})  # type: ignore[arg-type]
 
 
 def standing(rows: Sequence[Mapping[str, Any]]) -> Iterator[dict[str, Any]]:
-    """The entries that stand, each with its kind and, as `entry`, the id of the row that states it."""
+    """The entries that stand, each with its kind and, as `entry`, the id of the row that states it.
+
+    What was corrected is replaced by what took its place, or by nothing.
+    """
     corrected = {row["corrects"] for row in rows if row["corrects"]}
     for row in rows:
         if row["id"] in corrected:

@@ -113,4 +113,5 @@ def _quote_view(quote: RowMapping, context: Context) -> dict[str, Any]:
         "valid_until": quote["valid_until"],
         "total": quote["total"],
         "currency": quote["currency"],
+        "file_erased_at": quote["client_erased_at"],
     }

@@ -21,7 +21,7 @@ def put(connection: Connection, context: Context, code: str, body: Mapping[str, 
     """Add a version of a data sheet."""
     sheet = dict(body)
     day = sheet.pop("in_force_from")
-    return dated.add(
+    return dated.put(
         connection,
         context,
         "materials",

@@ -6,11 +6,13 @@ from uuid import UUID
 
 from sqlalchemy import Connection, RowMapping
 
-from service.errors import Conflict, NotKnown
-from service.store import photos
+from service.errors import Conflict, Erased, NotKnown
+from service.store import clients, photos
 from service.usecases import jobs
+from service.usecases.clients import digest, place_of
 from service.usecases.context import Context, reads, writes
 from service.usecases.images import Picture, made_anew
+from service.usecases.seals import of_rows, seal
 
 
 def add(context: Context, job_id: UUID, content: bytes, media_type: str) -> Mapping[str, Any]:
@@ -37,22 +39,30 @@ def _keep(connection: Connection, context: Context, job: RowMapping, picture: Pi
     if photos.count(connection, job["id"]) >= most:
         raise Conflict(f"The job has {most} photos already, and may have no more.")
     assert context.caller is not None
-    photos.add(
-        connection,
-        {
-            "job_id": job["id"],
-            "sha256": picture.sha256,
-            "firm_id": job["firm_id"],
-            "content": picture.content,
-            "width_px": picture.width_px,
-            "height_px": picture.height_px,
-            "taken_at": picture.taken_at,
-            "latitude": picture.latitude,
-            "longitude": picture.longitude,
-            "received_at": context.now,
-            "key_id": context.caller.key_id,
-        },
-    )
+    row = {
+        "job_id": job["id"],
+        "sha256": picture.sha256,
+        "firm_id": job["firm_id"],
+        "content": picture.content,
+        "width_px": picture.width_px,
+        "height_px": picture.height_px,
+        "taken_at": picture.taken_at,
+        "latitude": picture.latitude,
+        "longitude": picture.longitude,
+        "place_sha256": _place_digest(connection, job, picture),
+        "received_at": context.now,
+        "key_id": context.caller.key_id,
+    }
+    photos.add(connection, row)
+    seal(connection, job["quote_id"], of_rows("photo", [row]))
+
+
+def _place_digest(connection: Connection, job: RowMapping, picture: Picture) -> str | None:
+    """What is sealed in the stead of the place, which is the client's address in other words."""
+    if picture.latitude is None:
+        return None
+    client = clients.of_quote(connection, job["quote_id"])
+    return digest(client["salt"], place_of(picture.sha256, picture.latitude, picture.longitude))
 
 
 @reads
@@ -68,8 +78,10 @@ def file(connection: Connection, context: Context, sha256: str) -> Mapping[str, 
     found = photos.contents(connection, firm_id=context.firm_id, digests=[sha256])
     if sha256 not in found:
         raise NotKnown("There is no such photo.")
+    if found[sha256] is None:
+        raise Erased("The photo was erased with the client's data.")
     return {"sha256": sha256, "content": found[sha256]}
 
 
 def _answer(row: RowMapping) -> dict[str, Any]:
-    return {name: row[name] for name in row if name not in ("job_id", "firm_id", "key_id")}
+    return {name: row[name] for name in row if name not in ("job_id", "firm_id", "key_id", "place_sha256")}

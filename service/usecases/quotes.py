@@ -1,6 +1,6 @@
 """Quotes: drafted, changed, offered, accepted or withdrawn. What was offered stays as it was."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -11,15 +11,19 @@ from uuid6 import uuid7
 
 from service.documents import quote as document
 from service.engine.cavity import Cavity
-from service.engine.takeoff import Takeoff
 from service.errors import Conflict, NotKnown, Stale
-from service.store import firms, jobs, quotes, series
+from service.store import clients, firms, jobs, quotes, series
 from service.usecases import rendering, takeoffs
 from service.usecases.basis import load
+from service.usecases.clients import row_of, shown
 from service.usecases.context import Context, reads, writes
 from service.usecases.plain import plain, structured
+from service.usecases.seals import of_acceptance, of_offer, of_withdrawal, seal
 
-BODY = ("client", "site", "practice", "material", "travel_km", "extras")
+# The versions that a caller says he has seen: what he does holds only if the quote is at one of them.
+Versions = Collection[int]
+
+BODY = ("language", "practice", "material", "travel_km", "extras")
 
 
 @writes
@@ -27,23 +31,25 @@ def create(connection: Connection, context: Context, body: Mapping[str, Any]) ->
     """Work out a building and keep it as a draft."""
     quote_id = uuid7()
     values, cavities = _worked_out(connection, context, body)
-    draft = {"id": quote_id, "firm_id": context.firm_id, "state": "draft", "version": 1}
+    draft = {"id": quote_id, "firm_id": context.firm_id, "state": "draft", "version": 1, "sealed": 0}
     quotes.add(connection, {**draft, **values, "created_at": context.now}, cavities)
-    return _answer(connection, context, quote_id)
+    clients.add(connection, row_of(quote_id, body))
+    return answer(connection, context, quote_id)
 
 
 @writes
 def change(
-    connection: Connection, context: Context, quote_id: UUID, version: int, body: Mapping[str, Any]
+    connection: Connection, context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, Any]
 ) -> Mapping[str, Any]:
-    """Put another building in the place of a draft's; raises Stale if it is not at `version` any more."""
-    quote = _found(connection, context, quote_id, lock=True)
+    """Put another building in the place of a draft's; raises Stale if its version is none of those `seen`."""
+    quote = found(connection, context, quote_id, lock=True)
     _must_be(quote, context, "draft", "changed")
+    _must_be_seen(quote, seen)
     values, cavities = _worked_out(connection, context, body)
-    if not quotes.update(connection, quote_id, version, values):
-        raise Stale("The quote was changed in the meantime: read it again.")
+    quotes.update(connection, quote_id, values)
     quotes.replace_cavities(connection, quote_id, cavities)
-    return _answer(connection, context, quote_id)
+    clients.replace(connection, row_of(quote_id, body))
+    return answer(connection, context, quote_id)
 
 
 def _worked_out(
@@ -55,36 +61,38 @@ def _worked_out(
     basis = load(connection, firm_id=context.firm_id, body=body, on=on)
     found = takeoffs.work_out(basis, body, on)
     posted = {name: body[name] for name in BODY if name in body}
-    summary = {name: value for name, value in plain(found).items() if name != "cavities"}
+    site = {name: value for name, value in body["site"].items() if name != "address"}
+    worked = plain(found)
+    planned = worked.pop("cavities")
     values = {
         "reference": body["reference"],
-        "body": plain({**posted, "priced_on": on}),
+        "body": plain({**posted, "site": site, "priced_on": on}),
         "basis": plain(basis),
-        "summary": summary,
+        "summary": worked,
         "currency": found.price.currency,
         "total": found.price.total,
         "updated_at": context.now,
     }
-    return values, _cavity_rows(body, found)
+    return values, _cavity_rows(body["cavities"], planned)
 
 
-def _cavity_rows(body: Mapping[str, Any], found: Takeoff) -> list[dict[str, Any]]:
+def _cavity_rows(
+    surveyed: Sequence[Mapping[str, Any]], planned: Sequence[Mapping[str, Any]]
+) -> list[dict[str, Any]]:
     return [
         {
-            "label": planned.label,
-            "element": planned.element.value,
-            "mass_kg": planned.mass_kg,
-            "surveyed": plain(surveyed),
-            "planned": plain(planned),
+            **{name: worked[name] for name in ("label", "element", "mass_kg")},
+            "surveyed": plain(cavity),
+            "planned": worked,
         }
-        for surveyed, planned in zip(body["cavities"], found.cavities, strict=True)
+        for cavity, worked in zip(surveyed, planned, strict=True)
     ]
 
 
 @reads
 def read(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
     """A quote with all that was worked out for it."""
-    return _answer(connection, context, quote_id)
+    return answer(connection, context, quote_id)
 
 
 @reads
@@ -106,17 +114,20 @@ def listed(
     }
 
 
-def offer(context: Context, quote_id: UUID) -> Mapping[str, Any]:
+def offer(context: Context, quote_id: UUID, seen: Versions | None = None) -> Mapping[str, Any]:
     """Freeze a draft, give it its number and validity, and make its document."""
-    offered = _offer(context, quote_id)
-    pdf(context, quote_id)
+    offered = _offer(context, quote_id, seen)
+    rendering.ahead(lambda: pdf(context, quote_id))
     return offered
 
 
 @writes
-def _offer(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
-    quote = _found(connection, context, quote_id, lock=True)
+def _offer(
+    connection: Connection, context: Context, quote_id: UUID, seen: Versions | None
+) -> Mapping[str, Any]:
+    quote = found(connection, context, quote_id, lock=True)
     _must_be(quote, context, "draft", "offered")
+    _must_be_seen(quote, seen)
     today = context.now.date()
     serial = series.take(connection, firm_id=context.firm_id, kind="quote", year=today.year)
     valid_days = quote["basis"]["price_list"]["valid_days"]
@@ -128,14 +139,19 @@ def _offer(connection: Connection, context: Context, quote_id: UUID) -> Mapping[
         offered_at=context.now,
         valid_until=today + timedelta(days=valid_days),
     )
-    return _answer(connection, context, quote_id)
+    offered = found(connection, context, quote_id)
+    seal(connection, quote_id, of_offer(offered, quotes.cavities_of(connection, quote_id)))
+    return answer(connection, context, quote_id)
 
 
 @writes
-def accept(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
+def accept(
+    connection: Connection, context: Context, quote_id: UUID, seen: Versions | None = None
+) -> Mapping[str, Any]:
     """Turn an offer into a job; refused after its validity."""
-    quote = _found(connection, context, quote_id, lock=True)
+    quote = found(connection, context, quote_id, lock=True)
     _must_be(quote, context, "offered", "accepted")
+    _must_be_seen(quote, seen)
     _move(connection, quote, state="accepted", accepted_at=context.now)
     year = context.now.year
     serial = series.take(connection, firm_id=context.firm_id, kind="job", year=year)
@@ -148,27 +164,33 @@ def accept(connection: Connection, context: Context, quote_id: UUID) -> Mapping[
         "created_at": context.now,
     }
     jobs.add(connection, job)
-    return _answer(connection, context, quote_id)
+    seal(connection, quote_id, of_acceptance({"accepted_at": context.now}, job))
+    return answer(connection, context, quote_id)
 
 
 @writes
-def withdraw(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
+def withdraw(
+    connection: Connection, context: Context, quote_id: UUID, seen: Versions | None = None
+) -> Mapping[str, Any]:
     """Take back a quote that was not accepted."""
-    quote = _found(connection, context, quote_id, lock=True)
+    quote = found(connection, context, quote_id, lock=True)
     _must_be(quote, context, ("draft", "offered", "lapsed"), "withdrawn")
+    _must_be_seen(quote, seen)
     _move(connection, quote, state="withdrawn", withdrawn_at=context.now)
-    return _answer(connection, context, quote_id)
+    if quote["number"]:
+        seal(connection, quote_id, of_withdrawal({**quote, "withdrawn_at": context.now}))
+    return answer(connection, context, quote_id)
 
 
 def pdf(context: Context, quote_id: UUID) -> Mapping[str, Any]:
     """The offer's document: made once, stored, and served as it is."""
     facts = _facts(context, quote_id)
-    return rendering.once(context, "quote", quote_id, lambda: document.pdf(facts))
+    return rendering.once(context, "quote", quote_id, lambda: document.pdf(facts), client_of=quote_id)
 
 
 @reads
 def _facts(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
-    quote = _found(connection, context, quote_id)
+    quote = found(connection, context, quote_id)
     if quote["number"] is None:
         raise Conflict("A draft has no document: offer it first.")
     return facts_of(connection, quote)
@@ -184,9 +206,9 @@ def facts_of(connection: Connection, quote: RowMapping) -> dict[str, Any]:
         "offered_at": quote["offered_at"],
         "valid_until": quote["valid_until"],
         "firm": firms.by_id(connection, quote["firm_id"])["data"],
-        "client": quote["body"]["client"],
-        "site": quote["body"]["site"],
+        **shown(quote),
         "market": basis["practice"]["market"],
+        "language": quote["body"]["language"],
         "material": basis["material"],
         "practice": basis["practice"],
         # What was left out when it was posted stands here with the value that it was worked out with.
@@ -195,7 +217,8 @@ def facts_of(connection: Connection, quote: RowMapping) -> dict[str, Any]:
     }
 
 
-def _found(connection: Connection, context: Context, quote_id: UUID, *, lock: bool = False) -> RowMapping:
+def found(connection: Connection, context: Context, quote_id: UUID, *, lock: bool = False) -> RowMapping:
+    """The caller's quote; raises NotKnown when there is none."""
     quote = quotes.by_id(connection, firm_id=context.firm_id, quote_id=quote_id, lock=lock)
     if quote is None:
         raise NotKnown("There is no such quote.")
@@ -208,10 +231,14 @@ def _must_be(quote: RowMapping, context: Context, states: str | tuple[str, ...],
         raise Conflict(f"The quote is {present} and cannot be {to_be}.")
 
 
+def _must_be_seen(quote: RowMapping, seen: Versions | None) -> None:
+    if seen is not None and quote["version"] not in seen:
+        raise Stale("The quote was changed in the meantime: read it again.")
+
+
 def _move(connection: Connection, quote: RowMapping, **values: Any) -> None:
     moment: datetime = next(value for value in values.values() if isinstance(value, datetime))
-    if not quotes.update(connection, quote["id"], quote["version"], {**values, "updated_at": moment}):
-        raise Stale("The quote was changed in the meantime: read it again.")
+    quotes.update(connection, quote["id"], {**values, "updated_at": moment})
 
 
 def state_on(quote: RowMapping, day: date) -> str:
@@ -227,19 +254,19 @@ def _head(quote: RowMapping, today: date) -> dict[str, Any]:
     return {
         **{name: quote[name] for name in names + moments},
         "state": state_on(quote, today),
-        "client": quote["body"]["client"],
-        "site": quote["body"]["site"],
+        **shown(quote),
         "total": total,
     }
 
 
-def _answer(connection: Connection, context: Context, quote_id: UUID) -> dict[str, Any]:
-    quote = _found(connection, context, quote_id)
+def answer(connection: Connection, context: Context, quote_id: UUID) -> dict[str, Any]:
+    """A quote as it is answered."""
+    quote = found(connection, context, quote_id)
     rows = quotes.cavities_of(connection, quote_id)
     job = jobs.of_quote(connection, quote_id) if quote["state"] == "accepted" else None
     return {
-        **_head(quote, context.now.date()),
         **quote["body"],
+        **_head(quote, context.now.date()),
         "cavities": [row["surveyed"] for row in rows],
         "takeoff": {**quote["summary"], "cavities": [row["planned"] for row in rows]},
         "job_id": job["id"] if job else None,

@@ -1,5 +1,6 @@
 """The record of a certificate: everything that it says, as plain JSON."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -8,6 +9,8 @@ from sqlalchemy import Connection, RowMapping
 from service.engine.ledger import Ledger
 from service.store import entries, photos
 from service.usecases.assessments import Assessed, deviation_of
+from service.usecases.clients import shown
+from service.usecases.jobs import quote_of
 from service.usecases.plain import plain
 from service.usecases.quotes import facts_of
 
@@ -23,13 +26,16 @@ def record_of(
     number: str,
     issued_at: datetime,
     signed_by: str,
+    ledger_sha256: str,
     supersedes: str | None,
     verify_url: str,
 ) -> dict[str, Any]:
-    """Everything that the certificate says; its file is made from this alone."""
-    facts = facts_of(connection, found.plan.quote)
-    takeoff = facts.pop("takeoff")
-    surveyed = facts.pop("cavities")
+    """Everything that the certificate says, with digests in the place of what says who the client is."""
+    quote = found.plan.quote
+    facts = facts_of(connection, quote)
+    takeoff, surveyed = facts.pop("takeoff"), facts.pop("cavities")
+    facts |= {"site": quote["body"]["site"], "client_sha256": quote["client_sha256"]}
+    del facts["client"], facts["client_erased_at"]
     corrections = sum(row["kind"] == "correction" for row in entries.of_job(connection, job["id"]))
     return {
         **facts,
@@ -54,8 +60,22 @@ def record_of(
         "stock": plain(found.assessment.stock),
         "photos": _photos(connection, job, found.ledger),
         "corrections": corrections,
+        "ledger_sha256": ledger_sha256,
         "supersedes": supersedes,
         "verify_url": verify_url,
+    }
+
+
+def printed(connection: Connection, job: RowMapping, record: Mapping[str, Any]) -> dict[str, Any]:
+    """The record with what its file shows besides: client, address, and where the photos were taken."""
+    places = {
+        row["sha256"]: {"latitude": row["latitude"], "longitude": row["longitude"]}
+        for row in photos.of_job(connection, job["id"])
+    }
+    return {
+        **record,
+        **shown(quote_of(connection, job)),
+        "photos": [{**photo, **places[photo["sha256"]]} for photo in record["photos"]],
     }
 
 
@@ -68,7 +88,7 @@ def _photos(connection: Connection, job: RowMapping, ledger: Ledger) -> list[dic
     for patch in ledger.patches:
         if patch.photo_sha256:
             tags.setdefault(patch.photo_sha256, set()).add(patch.tag)
-    names = ("sha256", "width_px", "height_px", "taken_at", "latitude", "longitude")
+    names = ("sha256", "width_px", "height_px", "taken_at", "place_sha256")
     rows = [
         {**{name: row[name] for name in names}, "tags": sorted(tags.get(row["sha256"], ()))}
         for row in photos.of_job(connection, job["id"])

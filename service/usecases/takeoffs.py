@@ -9,13 +9,17 @@ from sqlalchemy import Connection
 from service.engine.climate import Climate
 from service.engine.explain import explain
 from service.engine.moisture import moisture
-from service.engine.takeoff import Building, Takeoff, takeoff
+from service.engine.takeoff import Building, Takeoff, Worked, takeoff
 from service.engine.variants import densities
+from service.engine.vocabulary import Runs
 from service.errors import Fault, InvalidInput
 from service.usecases.basis import Basis, load
 from service.usecases.context import Context, reads
 from service.usecases.plain import plain, structured
 
+# Some twenty seconds of work on a small machine.
+MOST_BAYS = 100_000
+MOST_OPENINGS = 10_000
 SURVEYED = ("cavities", "travel_km", "extras")
 
 
@@ -30,22 +34,20 @@ def create(connection: Connection, context: Context, body: Mapping[str, Any]) ->
 
 
 def _asked_for(basis: Basis, body: Mapping[str, Any], found: Takeoff) -> dict[str, Any]:
-    building = building_of(body)
+    worked = Worked(
+        building=building_of(body),
+        found=found,
+        material=basis.material,
+        practice=basis.practice,
+        price_list=basis.price_list,
+    )
     answer: dict[str, Any] = {}
     if body.get("explain"):
-        answer["explanations"] = explain(
-            cavities=building.cavities, found=found, material=basis.material, practice=basis.practice
-        )
+        answer["explanations"] = explain(worked=worked)
     if body.get("what_if"):
-        answer["what_if"] = densities(
-            building=building,
-            found=found,
-            material=basis.material,
-            practice=basis.practice,
-            price_list=basis.price_list,
-        )
+        answer["what_if"] = densities(worked=worked)
     if "climate" in body:
-        answer["moisture"] = _moisture(basis, body, building)
+        answer["moisture"] = _moisture(basis, body, worked.building)
     return answer
 
 
@@ -70,10 +72,27 @@ def day_of(context: Context, body: Mapping[str, Any]) -> date:
 
 
 def check_size(context: Context, body: Mapping[str, Any]) -> None:
-    """Refuse a building of more cavities than this installation takes at once."""
-    most = context.settings.cavity_limit
-    if len(body["cavities"]) > most:
-        raise InvalidInput(Fault("/cavities", f"At most {most} cavities in one building."))
+    """Refuse a building that is more work than one request may ask for."""
+    cavities = body["cavities"]
+    for what, number, most in (
+        ("cavities", len(cavities), context.settings.cavity_limit),
+        ("bays", sum(map(_bays, cavities)), MOST_BAYS),
+        ("openings", sum(len(cavity.get("openings", ())) for cavity in cavities), MOST_OPENINGS),
+    ):
+        if number > most:
+            raise InvalidInput(Fault("/cavities", f"At most {most} {what} in one building: send its parts."))
+
+
+def _bays(cavity: Mapping[str, Any]) -> float:
+    """About how many bays all layers of a cavity have: what its takeoff is work for."""
+    framings = [layer["framing"] for layer in cavity["layers"] if "spacing_mm" in layer.get("framing", {})]
+    return sum(
+        cavity["span_m" if framing.get("runs") is Runs.ACROSS else "width_m"]
+        * 1000
+        / framing["spacing_mm"]
+        * (1 + framing.get("blocking_rows", 0))
+        for framing in framings
+    )
 
 
 def work_out(basis: Basis, body: Mapping[str, Any], on: date) -> Takeoff:

@@ -50,6 +50,13 @@ CHANGES = (
     "DELETE FROM price_lists",
     "UPDATE certificates SET number = 'X'",
     "DELETE FROM certificates",
+    "UPDATE seals SET chain_sha256 = sha256",
+    "DELETE FROM seals",
+    "UPDATE quotes SET sealed = sealed - 1",
+    "UPDATE clients SET reason = 'none'",
+    "DELETE FROM clients",
+    "UPDATE jobs SET number = 'X'",
+    "DELETE FROM jobs",
 )
 
 

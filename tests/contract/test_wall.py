@@ -29,6 +29,8 @@ PHOTOS = text(
     "(SELECT id FROM keys WHERE keys.firm_id = jobs.firm_id LIMIT 1) FROM jobs"
 )
 
+IMPORTS = text("INSERT INTO imports (quote_id, chain, imported_at) SELECT quote_id, '{}', now() FROM jobs")
+
 
 @pytest.fixture(scope="module")
 def certificate(app: Flask) -> Any:
@@ -49,6 +51,7 @@ def certificate(app: Flask) -> Any:
         assert answer.status_code == 201, answer.text
     with operator_of(app) as database, writing(database) as connection:
         connection.execute(PHOTOS)
+        connection.execute(IMPORTS)
     return certificate
 
 

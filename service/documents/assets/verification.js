@@ -2,6 +2,7 @@
   "use strict";
   var answer = document.getElementById("answer");
   if (!answer) return;
+  document.getElementById("unscripted").hidden = true;
   if (!window.crypto || !crypto.subtle) {
     document.getElementById("insecure").hidden = false;
     return;

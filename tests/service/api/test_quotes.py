@@ -16,7 +16,7 @@ def test_a_draft_is_read_back_as_it_was_answered(api: Api) -> None:
     quote = api.quote()
     answer = api.send("GET", f"/v1/quotes/{quote['id']}", role="sales")
     assert answer.json == quote
-    assert answer.headers["ETag"] == '"1"'
+    assert answer.headers["ETag"].startswith('"1-')
 
 
 def test_a_change_needs_the_version_that_was_seen(api: Api) -> None:
@@ -26,7 +26,7 @@ def test_a_change_needs_the_version_that_was_seen(api: Api) -> None:
     changed = api.send("PUT", path, other, role="sales", If_Match='"1"')
     assert changed.status_code == 200
     assert changed.json["reference"] == "another"
-    assert changed.headers["ETag"] == '"2"'
+    assert changed.headers["ETag"].startswith('"2-')
     assert api.send("PUT", path, other, role="sales", If_Match='"1"').status_code == 412
 
 

@@ -1,279 +1,51 @@
-"""The public page, driven in a real browser as a reader would: with a mouse, by keyboard, on a phone."""
-
-from collections.abc import Iterator
-from dataclasses import dataclass
-from pathlib import Path
-from typing import Any
+"""The public page's address: what it answers to people and to programs, without a key."""
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from flask import Flask
-from playwright.sync_api import Browser, Page, expect
 
-from tests.api import Api
-from tests.browser import ELSEWHERE, chromium, serving
+from tests.api import Api, small_building
 
 PEOPLE = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
-PHONE = {"width": 360, "height": 740}
-FINGER_PX = 44
-"""The least side of what a finger must hit: WCAG 2.2, success criterion 2.5.5."""
+PROGRAMS = {"Accept": "application/json"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Issued:
-    """A certificate and its file."""
-
-    id: str
-    number: str
-    pdf: bytes
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Site:
-    """The service at an address, with a certificate in each state."""
-
-    port: int
-    standing: Issued
-    replaced: Issued
-    withdrawn: Issued
-
-    def at(self, number: str, host: str = "127.0.0.1") -> str:
-        """The address of a number's page."""
-        return f"http://{host}:{self.port}/verify/{number}"
+def test_a_number_that_stands_has_a_page_and_the_same_as_json(api: Api) -> None:
+    made = api.issue(api.worked()).json
+    path = f"/verify/{made['number']}"
+    page = api.client.get(path, headers=PEOPLE)
+    said = api.client.get(path, headers=PROGRAMS)
+    assert page.content_type.startswith("text/html")
+    assert said.json["file_sha256"] in page.text.replace("</span><wbr><span>", "")
+    assert said.json | {"state": "in_force", "record_sha256": made["record_sha256"]} == said.json
+    assert {answer.headers["Vary"] for answer in (page, said)} == {"Accept"}
 
 
-def issued(api: Api, job: Any) -> Issued:
-    """A certificate of the job, with its file."""
-    made = api.issue(job).json
-    file = api.send("GET", f"/v1/certificates/{made['id']}/document")
-    return Issued(id=made["id"], number=made["number"], pdf=file.data)
-
-
-@pytest.fixture(scope="module")
-def site(app: Flask) -> Iterator[Site]:
-    """The service, with a certificate that was replaced by one that stands, and one that was withdrawn."""
-    api, other = Api(app), Api(app, "other")
+def test_the_json_names_what_took_its_place(api: Api) -> None:
     job = api.worked()
-    replaced, standing = issued(api, job), issued(api, job)
-    withdrawn = issued(other, other.worked())
-    gone = other.send("POST", f"/v1/certificates/{withdrawn.id}/withdrawal", {"reason": "a private matter"})
-    assert gone.status_code == 200, gone.text
-    with serving(app) as port:
-        yield Site(port=port, standing=standing, replaced=replaced, withdrawn=withdrawn)
+    first, second = api.issue(job).json, api.issue(job).json
+    said = api.client.get(f"/verify/{first['number']}", headers=PROGRAMS).json
+    assert said["state"] == "superseded"
+    assert said["superseded_by"] == second["number"]
+    assert said["superseded_at"] == second["issued_at"]
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """One browser for the module."""
-    with chromium() as browser:
-        yield browser
+def test_nothing_of_the_client_is_public(api: Api) -> None:
+    made = api.issue(api.worked()).json
+    api.send("POST", f"/v1/certificates/{made['id']}/withdrawal", {"reason": "a private matter"})
+    quote = small_building()
+    for headers in (PEOPLE, PROGRAMS):
+        text = api.client.get(f"/verify/{made['number']}", headers=headers).text
+        assert "ithdrawn" in text
+        for private in (quote["client"]["name"], quote["site"]["address"], quote["reference"], "a private"):
+            assert private not in text
 
 
-@pytest.fixture
-def page(browser: Browser) -> Iterator[Page]:
-    """A page with an empty past; whatever it complains of fails the test."""
-    context = browser.new_context()
-    page = context.new_page()
-    complaints: list[str] = []
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    page.on("console", lambda line: complaints.append(line.text))
-    yield page
-    context.close()
-    assert complaints == []
-
-
-def choose(page: Page, content: bytes) -> None:
-    """Choose a file of this content."""
-    file = {"name": "from-the-client.pdf", "mimeType": "application/pdf", "buffer": content}
-    page.get_by_label("Choose the file").set_input_files([file])
-
-
-def changed(pdf: bytes) -> bytes:
-    """The file with one bit of its middle turned round."""
-    middle = len(pdf) // 2
-    return pdf[:middle] + bytes([pdf[middle] ^ 1]) + pdf[middle + 1 :]
-
-
-def drop(page: Page, *paths: Path) -> None:
-    """Drop files on the page's top left corner, as the system's own file manager would."""
-    session = page.context.new_cdp_session(page)
-    data = {"items": [], "files": [str(path) for path in paths], "dragOperationsMask": 1}
-    for kind in ("dragEnter", "dragOver", "drop"):
-        session.send("Input.dispatchDragEvent", {"type": kind, "x": 5, "y": 5, "data": data})
-
-
-def day_of(site: Site, number: str, page: Page, field: str) -> str:
-    """A day of the public JSON, as the page writes it."""
-    moment = page.request.get(site.at(number), headers={"Accept": "application/json"}).json()[field]
-    year, month, day = moment[:10].split("-")
-    names = "January February March April May June July August September October November December"
-    return f"{int(day)} {names.split()[int(month) - 1]} {year}"
-
-
-def test_the_file_that_was_issued_is_known_again(site: Site, page: Page) -> None:
-    page.goto(site.at(site.standing.number))
-    expect(page).to_have_title(f"{site.standing.number}: in force")
-    choose(page, site.standing.pdf)
-    answer = page.get_by_role("status")
-    expect(answer).to_contain_text("Yes, this is the certificate.")
-    expect(answer).to_contain_text("from-the-client.pdf")
-
-
-def test_one_changed_bit_is_found(site: Site, page: Page) -> None:
-    page.goto(site.at(site.standing.number))
-    choose(page, changed(site.standing.pdf))
-    expect(page.get_by_role("status")).to_contain_text("No, this is not the certificate.")
-    choose(page, site.standing.pdf)
-    expect(page.get_by_role("status")).to_contain_text("Yes, this is the certificate.")
-
-
-def test_a_certificate_is_not_taken_for_another(site: Site, page: Page) -> None:
-    page.goto(site.at(site.standing.number))
-    choose(page, site.replaced.pdf)
-    expect(page.get_by_role("status")).to_contain_text("No, this is not the certificate.")
-
-
-def test_a_file_may_be_dropped_anywhere_but_only_one(site: Site, page: Page, tmp_path: Path) -> None:
-    right, wrong = tmp_path / "right.pdf", tmp_path / "wrong.pdf"
-    right.write_bytes(site.standing.pdf)
-    wrong.write_bytes(changed(site.standing.pdf))
-    page.goto(site.at(site.standing.number))
-    drop(page, right)
-    expect(page.get_by_role("status")).to_contain_text("Yes, this is the certificate.")
-    drop(page, right, wrong)
-    expect(page.get_by_role("status")).to_contain_text("One file at a time, please.")
-    drop(page, wrong)
-    expect(page.get_by_role("status")).to_contain_text("No, this is not the certificate.")
-    assert page.url == site.at(site.standing.number)
-
-
-def test_what_was_withdrawn_says_so_and_since_when(site: Site, page: Page) -> None:
-    page.goto(site.at(site.withdrawn.number))
-    since = day_of(site, site.withdrawn.number, page, "withdrawn_at")
-    expect(page.get_by_role("main")).to_contain_text(f"Withdrawn on {since}. Do not rely on it")
-    expect(page.get_by_role("main")).not_to_contain_text("a private matter")
-    choose(page, site.withdrawn.pdf)
-    expect(page.get_by_role("status")).to_contain_text("This is the file, but it was withdrawn.")
-    expect(page.get_by_role("status")).to_contain_text(since)
-
-
-def test_what_was_replaced_leads_to_what_took_its_place(site: Site, page: Page) -> None:
-    page.goto(site.at(site.replaced.number))
-    since = day_of(site, site.replaced.number, page, "superseded_at")
-    expect(page.get_by_role("main")).to_contain_text(f"Replaced on {since} by {site.standing.number}")
-    choose(page, site.replaced.pdf)
-    expect(page.get_by_role("status")).to_contain_text("This is the file, but it was replaced.")
-    page.get_by_role("status").get_by_role("link", name=site.standing.number).click()
-    expect(page).to_have_title(f"{site.standing.number}: in force")
-
-
-def test_it_works_by_keyboard_alone(site: Site, page: Page) -> None:
-    page.goto(site.at(site.standing.number))
-    page.keyboard.press("Tab")
-    expect(page.get_by_label("Choose the file")).to_be_focused()
-    label = page.locator("label")
-    assert label.evaluate("it => getComputedStyle(it).outlineStyle") == "solid"
-    with page.expect_file_chooser() as chooser:
-        page.keyboard.press("Space")
-    chooser.value.set_files(
-        [{"name": "it.pdf", "mimeType": "application/pdf", "buffer": site.standing.pdf}]
-    )
-    expect(page.get_by_role("status")).to_contain_text("Yes, this is the certificate.")
-    page.keyboard.press("Tab")
-    page.keyboard.press("Enter")
-    expect(page.get_by_text("SHA-256 of the file", exact=True)).to_be_visible()
-
-
-def test_on_a_phone_nothing_is_cut_off_and_fingers_find_the_button(site: Site, page: Page) -> None:
-    page.set_viewport_size(PHONE)
-    for one in (site.standing, site.replaced, site.withdrawn):
-        page.goto(site.at(one.number))
-        choose(page, one.pdf)
-        page.get_by_text("Compare by hand").click()
-        expect(page.get_by_text("byte for byte")).to_be_visible()
-        assert page.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
-    assert page.locator("label").bounding_box()["height"] >= FINGER_PX
-
-
-def test_printed_it_says_when_it_was_asked_and_offers_nothing_to_click(site: Site, page: Page) -> None:
-    page.goto(site.at(site.standing.number))
-    page.emulate_media(media="print")
-    expect(page.get_by_text("In force", exact=True)).to_be_visible()
-    expect(page.get_by_text("As of ")).to_be_visible()
-    expect(page.locator("label")).to_be_hidden()
-
-
-def test_the_states_differ_by_more_than_colour(site: Site, page: Page) -> None:
-    marks = set()
-    for one in (site.standing, site.replaced, site.withdrawn):
-        page.goto(site.at(one.number))
-        marks.add(page.locator(".standing svg").inner_html())
-    assert len(marks) == 3
-
-
-def test_nobody_else_is_asked_and_the_file_stays_here(site: Site, page: Page) -> None:
-    asked: list[tuple[str, str]] = []
-    page.on("request", lambda request: asked.append((request.method, request.url)))
-    page.goto(site.at(site.standing.number))
-    choose(page, site.standing.pdf)
-    expect(page.get_by_role("status")).to_contain_text("Yes")
-    page.wait_for_load_state("networkidle")
-    elsewhere = [each for each in asked if not each[1].startswith("data:")]
-    assert elsewhere == [("GET", site.at(site.standing.number))]
-
-
-@pytest.mark.parametrize("state", ["standing", "replaced", "withdrawn"])
-def test_without_scripts_it_still_says_whether_it_stands(site: Site, browser: Browser, state: str) -> None:
-    one: Issued = getattr(site, state)
-    context = browser.new_context(java_script_enabled=False)
-    page = context.new_page()
-    page.goto(site.at(one.number))
-    words = {"standing": "In force", "replaced": "Replaced", "withdrawn": "Withdrawn"}
-    expect(page.get_by_text(words[state], exact=True)).to_be_visible()
-    expect(page.get_by_text("Your browser runs no scripts here")).to_be_visible()
-    expect(page.get_by_text("sha256sum FILE")).to_be_visible()
-    expect(page.locator("label")).to_be_hidden()
-    context.close()
-
-
-def test_over_plain_http_it_says_why_it_does_not_compare(site: Site, page: Page) -> None:
-    page.goto(site.at(site.standing.number, ELSEWHERE))
-    assert page.evaluate("crypto.subtle === undefined")
-    expect(page.get_by_text("This page did not come over a secure connection")).to_be_visible()
-    expect(page.get_by_text("sha256sum FILE")).to_be_visible()
-    expect(page.locator("label")).to_be_hidden()
-
-
-@pytest.mark.parametrize("state", ["standing", "replaced", "withdrawn", "insecure", "unknown"])
-@pytest.mark.parametrize("viewport", [PHONE, {"width": 1280, "height": 900}], ids=["phone", "desk"])
-def test_axe_finds_no_violation(site: Site, browser: Browser, state: str, viewport: Any) -> None:
-    """axe-core, with all of its rules: WCAG 2.0 to 2.2 at A, AA and AAA, and good practice."""
-    context = browser.new_context(viewport=viewport)
-    page = context.new_page()
-    if state in ("insecure", "unknown"):
-        page.goto(site.at(site.standing.number, ELSEWHERE) if state == "insecure" else site.at("X-1"))
-    else:
-        one: Issued = getattr(site, state)
-        page.goto(site.at(one.number))
-        choose(page, one.pdf)
-        page.get_by_text("Compare by hand").click()
-        expect(page.get_by_text("byte for byte")).to_be_visible()
-    found = Axe().run(page, options={"runOnly": [*WCAG, "best-practice"]})
-    context.close()
-    assert found.response["passes"]
-    assert found.response["violations"] == [], found.generate_report()
-
-
-WCAG = [f"wcag{version}{level}" for version in ("2", "21", "22") for level in ("a", "aa", "aaa")]
-
-
-def test_an_unknown_number_has_a_page_for_people_and_a_problem_for_programs(site: Site, api: Api) -> None:
+def test_an_unknown_number_has_a_page_for_people_and_a_problem_for_programs(api: Api) -> None:
     path = "/verify/DEMO-2026-99999"
     for_people = api.client.get(path, headers=PEOPLE)
     assert for_people.status_code == 404
     assert for_people.content_type.startswith("text/html")
     assert "No certificate has this number" in for_people.text
-    for_programs = api.client.get(path, headers={"Accept": "application/json"})
+    for_programs = api.client.get(path, headers=PROGRAMS)
     assert for_programs.status_code == 404
     assert for_programs.content_type == "application/problem+json"
     assert {answer.headers["Vary"] for answer in (for_people, for_programs)} == {"Accept"}
@@ -285,11 +57,3 @@ def test_what_is_no_number_is_not_known_and_not_repeated(api: Api, number: str) 
     assert answer.status_code == 404
     assert "letter by letter" in answer.text
     assert "<b>" not in answer.text
-
-
-def test_programs_get_the_same_as_json(site: Site, api: Api) -> None:
-    path = f"/verify/{site.replaced.number}"
-    said = api.client.get(path, headers={"Accept": "application/json"}).json
-    assert said["state"] == "superseded"
-    assert said["superseded_by"] == site.standing.number
-    assert len(said["file_sha256"]) == len(said["record_sha256"]) == 64

@@ -133,6 +133,7 @@ def _common(parts: tuple[Cavity, ...], market: Market, currency: str) -> Facts:
         "client": CLIENT,
         "site": SITE,
         "market": market.value,
+        "language": "en",
         "material": plain(material()),
         "practice": plain(practice(market)),
         "cavities": plain(parts),

@@ -14,12 +14,14 @@ import pytest
 from pypdf import PdfReader
 
 from service.documents import certificate
+from service.documents.groups import by_cavity
 from service.documents.render import PackagedAssets
 from service.errors import DocumentFailed
 from tests import builders
 from tests.service.documents import facts, hostile
 from tests.service.documents.reading import Elements, beyond_the_margins, page_size_pt, squeezed, text_of
 
+LABELS = [cavity.label for cavity in facts.cavities()]
 A4_PT, LETTER_PT = (595.28, 841.89), (612.0, 792.0)
 
 
@@ -68,29 +70,51 @@ def test_each_part_has_its_figures(certificate_pdf: bytes) -> None:
         "R of the fill 9.23 m²K/W",
         "known by mass balance and samples together",
         "Window 50.0 to 70.0 kg/m³, planned 60.0 kg/m³",
+        "Cores, firm, recovers: bay 4",
         "Fill could move between its 15 bays",
-        "firm, recovers",
         "Thickness is the mean of 8 readings between 364 mm and 381 mm",
         "Thickness markers: 3 of 3",
     ):
         assert fact in text
 
 
-def test_every_opening_and_its_patch_is_listed(certificate_pdf: bytes, record: facts.Facts) -> None:
-    text = text_of(certificate_pdf)
-    assert len(record["penetrations"]) == 93
-    assert all(each["tag"] in text for each in record["penetrations"])
-    assert "65 × 200 mm, 165 × 300 mm roll 150, wiped, rubbed down; C. Crew, 11-23" in text
+def test_every_opening_and_its_patch_is_listed(record: facts.Facts) -> None:
+    rows = [row for _, groups in by_cavity(LABELS, record["penetrations"]) for row in groups]
+    assert sum(row["count"] for row in rows) == len(record["penetrations"]) == 93
+    text = seen(record)
+    told = {tag for row in rows for run in row["tags"] for tag in run if tag}
+    assert all(tag in text for tag in told)
+    assert "19 entry holes 65 × 200 mm : W1 south-1 to W1 south-19 (bays 1–15) 165 × 300 mm" in text
+    assert "roll 150, wiped, rubbed down; C. Crew, 2026-11-23" in text
 
 
-def test_every_hold_point_is_answered_in_the_text(certificate_pdf: bytes) -> None:
-    text = text_of(certificate_pdf)
-    assert (
-        "Ventilation paths at eaves and ridge are open along their whole length. (safety) BS 5250 all Clear"
-        in text
-    )
-    assert "Clear: 14 %" in text
+def test_what_was_closed_otherwise_is_named_on_its_own(record: facts.Facts) -> None:
+    careless = copy.deepcopy(record)
+    first, second = (each for each in careless["penetrations"] if each["tag"] in ("W1 south-4", "W1 south-9"))
+    first["patch"]["wiped"] = False
+    second["patch"] = None
+    text = seen(careless)
+    assert "17 entry holes 65 × 200 mm : W1 south-1 to W1 south-3, W1 south-5 to W1 south-8" in text
+    assert "1 entry hole 65 × 200 mm : W1 south-4 (bay 4) 165 × 300 mm , roll 150, not wiped ," in text
+    assert "1 entry hole 65 × 200 mm : W1 south-9 (bay 7) Not closed" in text
+
+
+def test_every_hold_point_is_answered_in_the_text(record: facts.Facts) -> None:
+    text = seen(record)
+    told = "Ventilation paths at eaves and ridge are open along their whole length."
+    assert f"{told} (safety) BS 5250 Clear C. Crew" in text
+    assert all(text.count(each["text"]) == 1 for each in record["hold_points"])
+    dry = [each["cavity"] for each in record["hold_points"] if each["code"] == "timber_moisture"]
+    assert len(dry) > 1
+    assert f"Clear, 14 %: {', '.join(dry)}" in text
     assert "Dealt with" in text
+
+
+def test_an_answer_that_differs_is_told_apart(record: facts.Facts) -> None:
+    wet = copy.deepcopy(record)
+    point = next(each for each in wet["hold_points"] if each["cavity"] == "F1" and each["reading"])
+    point |= {"reading": "18 %", "remark": "dried for a week"}
+    assert "Clear, 18 %: F1 dried for a week" in seen(wet)
 
 
 def test_a_deviation_stands_at_a_glance_in_its_part_and_in_a_section(record: facts.Facts) -> None:
@@ -219,6 +243,36 @@ def test_letters_that_the_fonts_lack_do_not_stop_it(small_record: facts.Facts) -
     strange = changed(small_record, client={"name": "測試 🏠 \x07"})
     assert certificate.pdf(strange, b"{}").startswith(b"%PDF")
     assert "[U+6E2C][U+8A66] [U+1F3E0] [U+0007]" in seen(strange)
+
+
+def test_separate_spaces_are_told_in_one_sentence_and_each_by_its_density(small_record: facts.Facts) -> None:
+    part = small_record["parts"][1]
+    reached = [space["achieved"] for space in part["found"]["compartments"]]
+    low, high = (pick(each["density_kg_m3"] for each in reached) for pick in (min, max))
+    text = seen(changed(small_record, parts=[conforming(part)]))
+    assert f"{len(reached)} spaces, each by mass balance: {low:.1f} to {high:.1f} kg/m³ (W3 gable/" in text
+    assert f"expanded uncertainty at most {max(each['expanded_u_kg_m3'] for each in reached):.1f}" in text
+    for number, each in enumerate(reached, start=1):
+        assert f"{number}: {each['density_kg_m3']:.1f}" in text
+    assert "W3 gable/2 " not in text.replace("(W3 gable/", "").replace(", W3 gable/", "")
+
+
+def conforming(part: facts.Facts) -> facts.Facts:
+    """The part as if all of its spaces conformed."""
+    good = copy.deepcopy(part)
+    for space in good["found"]["compartments"]:
+        space["verdict"] = "conforming"
+    return good
+
+
+def test_a_space_that_does_not_conform_is_named(small_record: facts.Facts) -> None:
+    part = conforming(small_record["parts"][1])
+    odd = part["found"]["compartments"][2]
+    odd |= {"verdict": "non_conforming", "note": "It was opened and filled again."}
+    text = seen(changed(small_record, parts=[part]))
+    assert f"{odd['label']} {odd['mass_kg']:.1f} kg" in text
+    assert "✗ Does not conform It was opened and filled again." in text
+    assert text.count("✗ Does not conform") == 1 + (part["found"]["verdict"] == "non_conforming") * 2
 
 
 @pytest.mark.bench

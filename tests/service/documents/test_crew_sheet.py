@@ -9,7 +9,7 @@ from service.documents import crew_sheet
 from service.engine.vocabulary import Market
 from tests import builders
 from tests.service.documents import facts, hostile
-from tests.service.documents.reading import Elements, beyond_the_margins, text_of
+from tests.service.documents.reading import Elements, beyond_the_margins, squeezed, text_of
 
 
 def seen(*parts: builders.Cavity, market: Market = Market.EU) -> str:
@@ -22,7 +22,33 @@ def test_the_first_page_stops_the_crew(crew_sheet_pdf: bytes) -> None:
     for fact in ("J-2026-0005", "7 Placeholder Lane", "Stop: answer these before filling", "call the office"):
         assert fact in first
     assert f"{planned['bags']}" in first
-    assert first.count("☐") == 3 * sum(point["stage"] == "before" for point in planned["hold_points"])
+    assert "In each box: ✓ clear" in first
+
+
+def test_every_hold_point_has_its_box_and_every_text_stands_once() -> None:
+    html = crew_sheet.html(facts.crew_sheet())
+    points = facts.crew_sheet()["takeoff"]["hold_points"]
+    boxes = [attributes for attributes in Elements(html).named("span") if attributes.get("class") == "tick"]
+    assert len(boxes) == len(points)
+    assert all(Elements(html).text.count(point["text"]) == 1 for point in points)
+
+
+def test_what_concerns_the_whole_job_is_asked_first() -> None:
+    text = seen(*facts.cavities())
+    points = [p for p in facts.crew_sheet()["takeoff"]["hold_points"] if p["stage"] == "before"]
+    places = {bool(point["cavity"]): text.index(point["text"]) for point in reversed(points)}
+    last_of_all = max(text.index(point["text"]) for point in points if not point["cavity"])
+    assert last_of_all < places[True]
+
+
+def test_each_part_has_a_page_of_its_own(crew_sheet_pdf: bytes) -> None:
+    pages = [squeezed(page.extract_text()) for page in PdfReader(BytesIO(crew_sheet_pdf)).pages]
+    labels = [squeezed(cavity.label) for cavity in facts.cavities()]
+    asked = next(place for place, text in enumerate(pages) if "Writedown" in text)
+    assert asked <= 2
+    of_parts = pages[asked : asked + len(labels)]
+    assert all(label in text and "Writedown" in text for label, text in zip(labels, of_parts, strict=True))
+    assert len(pages) == asked + len(labels) + 1
 
 
 def test_each_part_has_its_targets_and_its_tool(crew_sheet_pdf: bytes) -> None:
@@ -44,9 +70,9 @@ def test_single_bays_have_their_share_and_shared_ones_have_none() -> None:
     single = facts.crew_sheet((builders.stud_wall(),))["takeoff"]["cavities"][0]
     first = single["compartments"][0]
     share = single["mass_kg"] * first["net_volume_m3"] / single["geometry"]["net_volume_m3"]
-    assert f"W2/1 {share:.1f} kg" in seen(builders.stud_wall())
+    assert f"Space, target 1 {share:.1f} 2 " in seen(builders.stud_wall())
     assert "Fill moves between these bays" in seen(builders.wall())
-    assert "W1/1" not in seen(builders.wall())
+    assert "Space, target" not in seen(builders.wall())
 
 
 def test_shares_of_single_bays_add_up_to_the_target() -> None:
@@ -55,12 +81,37 @@ def test_shares_of_single_bays_add_up_to_the_target() -> None:
     assert sum(row["mass_kg"] for row in tally) == pytest.approx(planned["mass_kg"])
 
 
-def test_the_sequence_gathers_bays_that_ask_for_the_same() -> None:
+def test_each_sentence_of_the_sequence_stands_once_with_its_bays() -> None:
     text = seen(builders.wall())
-    assert "Bay 1 Run the lance" in text
-    assert "Bays 2–14 ↻ Go through the spill" in text
-    assert "Bay 15 ↻" in text
-    assert "Bay 7" not in text
+    assert "Sequence: bays 1–15 Bays 2–15: Go through the spill" in text
+    assert text.count("Run the lance") == 1
+    assert "Bay 15: Last bay of the compartment: take a sample." in text
+
+
+def test_holes_of_another_size_or_with_a_note_are_named() -> None:
+    hole = {"number": 1, "width_mm": 65, "height_mm": 200, "note": ""}
+    holes = [hole | {"number": number} for number in range(1, 6)]
+    holes[1] |= {"width_mm": 30, "note": "Look first."}
+    holes[2] |= {"width_mm": 30, "note": "Look first."}
+    assert crew_sheet._usual(holes) == (65, 200)
+    assert crew_sheet._odd(holes) == [
+        {"numbers": "2–3", "count": 2, "size": (30, 200), "note": "Look first."},
+    ]
+
+
+def test_as_many_bays_are_to_be_sampled_as_the_practice_asks_for_and_the_last_one() -> None:
+    # builders.practice: one in 5 bays, at least 2, the last one always.
+    assert crew_sheet._sample_bays(
+        [{"bays": list(range(1, 16)), "shared": True}, {"bays": [16], "shared": False}],
+        facts.plain(builders.practice().sampling),
+    ) == [5, 10, 15]
+    assert "◆ Sample in bay 5 10 15" in seen(builders.wall())
+
+
+def test_blanks_are_shared_out_evenly_over_the_rows() -> None:
+    assert [len(row) for row in crew_sheet._in_rows([{}] * 14)] == [14]
+    assert [len(row) for row in crew_sheet._in_rows([{}] * 18)] == [9, 9]
+    assert [len(row) for row in crew_sheet._in_rows([{}] * 36)] == [12, 12, 12]
 
 
 def test_hole_heights_are_given_with_the_holes() -> None:

@@ -1,5 +1,7 @@
 """The elevation of a cavity: bays, openings, holes and samples where they are."""
 
+import re
+
 import pytest
 
 from service.documents.drawing import FILL, INK, PAPER
@@ -16,9 +18,20 @@ def drawn(cavity: Cavity, holes: list[dict[str, float]] = [], sampled: tuple[int
     return elevation(facts.plain(cavity), holes=holes, sampled=sampled, units=Units("eu"), title="Elevation")
 
 
-def boxes(svg: str, fill: str) -> list[tuple[float, float, float, float]]:
+def boxes(svg: str, fill: str) -> list[tuple[float, ...]]:
+    """Every rectangle of this fill, drawn alone or with others: its x, y, width and height."""
     keys = ("x", "y", "width", "height")
-    return [tuple(float(each.get(key) or 0) for key in keys) for each in named(svg, "rect", fill=fill)]  # type: ignore[misc]
+    alone = [tuple(float(each.get(key) or 0) for key in keys) for each in named(svg, "rect", fill=fill)]
+    together = [
+        tuple(float(number) for number in box)
+        for path in named(svg, "path", fill=fill)
+        for box in re.findall(r"M([^ ]+) ([^h]+)h([^v]+)v([^h]+)h[^z]+z", path.get("d") or "")
+    ]
+    return alone + together
+
+
+def dots(svg: str) -> int:
+    return sum((path.get("d") or "").count("z") for path in named(svg, "path", fill=INK))
 
 
 def a_row(
@@ -85,9 +98,23 @@ def test_rings_never_cover_one_another() -> None:
 def test_holes_that_stand_close_are_dots_with_every_fifth_number() -> None:
     wide = builders.wall(width_m=24, layers=(builders.layer(140, builders.framing(spacing_mm=300)),))
     svg = drawn(wide, holes=a_row(80, first_m=0.15, step_m=0.3))
-    assert len(list(named(svg, "circle", fill=INK))) == 80
+    assert dots(svg) == 80
     bold = [each.text for each in named(svg, "text", font_weight="600")]
     assert bold == ["1", *(str(number) for number in range(5, 81, 5))]
+
+
+def test_holes_that_nobody_has_to_make_any_more_are_dots_without_numbers() -> None:
+    svg = elevation(
+        facts.plain(builders.wall()),
+        holes=a_row(15),
+        sampled=(),
+        units=Units("eu"),
+        title="Elevation",
+        numbered=False,
+    )
+    assert dots(svg) == 15
+    assert not list(named(svg, "circle"))
+    assert [text for text in lettering(svg) if text.isdigit()] == ["1", "5", "10", "15"]
 
 
 def test_a_sampled_bay_has_a_lozenge_below_its_number() -> None:

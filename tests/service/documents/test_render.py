@@ -7,6 +7,7 @@ import socket
 import pytest
 from weasyprint.urls import FatalURLFetchingError
 
+from service.documents.formats import Units
 from service.documents.render import PackagedAssets, to_html, to_pdf
 from service.errors import DocumentFailed
 from tests.service.documents import facts
@@ -81,4 +82,4 @@ def test_a_missing_fact_is_named() -> None:
     quoted = facts.quote()
     del quoted["firm"]
     with pytest.raises(DocumentFailed, match="firm"):
-        to_html("quote.html", market="eu", facts=quoted)
+        to_html("quote.html", units=Units("eu"), facts=quoted)

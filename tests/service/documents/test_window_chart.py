@@ -6,7 +6,7 @@ import pytest
 
 from service.documents.drawing import BAND, INK, PAPER
 from service.documents.formats import LOADING, Units
-from service.documents.window_chart import Reading, at_least, strip, window_chart
+from service.documents.window_chart import Reading, Spread, at_least, strip, window_chart
 from tests.service.documents.reading import lettering, named
 
 WINDOW = (52.0, 60.0, 65.0)
@@ -72,8 +72,48 @@ def test_ticks_lie_on_round_numbers() -> None:
 
 def test_the_strip_shows_every_reading_in_the_window() -> None:
     svg = strip(WINDOW, (BALANCE, TOGETHER), units=Units("eu"), title="Density")
-    assert len(list(named(svg, "path", fill=INK))) == 2
+    assert len(ticks(svg)) == 2
     assert lettering(svg) == []
+    assert len(list(named(strip(WINDOW, (BALANCE,), units=Units("eu"), title=""), "path", fill=INK))) == 1
+    assert ticks(strip(WINDOW, (), units=Units("eu"), title="")) == []
+
+
+def ticks(svg: str) -> list[float]:
+    """Where the ticks of a bar stand that shows many readings."""
+    return [
+        float(x)
+        for path in named(svg, "path", stroke=INK)
+        for x in re.findall(r"M(\S+) \S+v3", path.get("d") or "")
+    ]
+
+
+MANY = tuple(Reading(f"W1/{i}", "mass_balance", None, 55.0 + i, 2.0, True) for i in range(5))
+
+
+def test_many_spaces_share_a_row_with_a_tick_for_each() -> None:
+    svg = window_chart(
+        WINDOW,
+        [Spread("mass_balance", MANY, bays=False, counts=True)],
+        names=NAMES,
+        bay="bay",
+        units=Units("eu"),
+        title="Density",
+    )
+    left, right = band(svg)
+    places = [(x - left) / (right - left) for x in ticks(svg)]
+    assert places == pytest.approx([(55 + i - 52) / (65 - 52) for i in range(5)], abs=1e-2)
+    (bar,) = named(svg, "line", stroke_width="0.55")
+    length = float(bar.get("x2") or 0) - float(bar.get("x1") or 0)
+    assert length / (right - left) == pytest.approx((4 + 2 * 2.0) / (65 - 52), abs=1e-2)
+    assert {"Mass balance, 5", "55.0 to 59.0", "W1/0", "W1/4"} <= set(lettering(svg))
+
+
+def test_many_samples_share_a_row_and_are_named_by_their_bays() -> None:
+    cores = tuple(Reading("", "core", bay, 54.0 + bay / 10, 4.0, False) for bay in range(1, 9))
+    spread = Spread("core", cores, bays=True, counts=False)
+    svg = window_chart(WINDOW, [spread, TOGETHER], names=NAMES, bay="bay", units=Units("eu"), title="Density")
+    assert len(ticks(svg)) == 8
+    assert {"Core, 8", "1", "8", "58.5 ± 1.5"} <= set(lettering(svg))
 
 
 def test_a_least_value_has_a_band_that_is_open_to_the_right() -> None:

@@ -4,12 +4,13 @@ from enum import StrEnum
 
 import pytest
 
+from service.documents.formats import Units
 from service.documents.render import ENVIRONMENT
 from service.engine import vocabulary as v
 
 
 def wording(name: str) -> dict[str, str]:
-    module = ENVIRONMENT.get_template("words.html").make_module({"market": "eu"})
+    module = ENVIRONMENT.get_template("words.html").make_module({"market": "eu", "u": Units("eu")})
     words: dict[str, str] = getattr(module, name)
     return words
 
@@ -20,8 +21,8 @@ def wording(name: str) -> dict[str, str]:
         ("ELEMENT", v.Element),
         ("FACING", v.Facing),
         ("METHOD", v.Method),
-        ("PURPOSE", v.Purpose),
         ("SHAPE", v.Shape),
+        ("SHAPES", v.Shape),
         ("FEEL", v.Feel),
         ("ANSWER", v.Answer),
         ("HOW", v.FoundBy),
@@ -37,3 +38,12 @@ def test_every_member_has_its_wording(name: str, kind: type[StrEnum]) -> None:
 
 def test_what_a_chart_calls_its_readings() -> None:
     assert set(wording("FOUND_BY")) == {member.value for kind in (v.FoundBy, v.Shape) for member in kind}
+
+
+@pytest.mark.parametrize("purpose", v.Purpose)
+def test_every_purpose_of_an_opening_is_told_with_its_number(purpose: v.Purpose) -> None:
+    module = ENVIRONMENT.get_template("words.html").make_module({"market": "eu", "u": Units("eu")})
+    one, many = (str(module.purpose(purpose.value, count)).strip() for count in (1, 12))  # type: ignore[attr-defined]
+    assert one.startswith("1 ")
+    assert many.startswith("12 ")
+    assert one[2:] != many[3:]

@@ -63,6 +63,22 @@ def test_a_window_agrees_with_the_standard_librarys_normal_distribution(
     assert 0 <= found <= highest_probability(u=u, lowest=lowest, highest=lowest + width) + 1e-12
 
 
+@given(u=st.floats(0.01, 20), lowest=st.floats(40, 55), width=st.floats(0.1, 25), data=st.data())
+def test_the_probability_falls_as_the_density_leaves_the_window(u, lowest, width, data) -> None:
+    """It is highest in the middle, and the same as far below it as above."""
+    middle, highest = lowest + width / 2, lowest + width
+    near, far = sorted(data.draw(st.lists(st.floats(0, width + 5 * u), min_size=2, max_size=2)))
+    chances = [
+        [probability(value=middle + side * away, u=u, lowest=lowest, highest=highest) for away in (near, far)]
+        for side in (-1, 1)
+    ]
+    for closer, further in chances:
+        assert further <= closer + 1e-12
+        if far - near > u / 10 and closer > 1e-9 and closer < 1 - 1e-9:
+            assert further < closer
+    assert chances[0] == pytest.approx(chances[1], abs=1e-9)
+
+
 @pytest.mark.parametrize("value", [49.0, 50.0, 52.5, 55.0, 60.0, 61.0])
 @pytest.mark.parametrize("u", [0.2, 1.5, 5.0, 20.0])
 @pytest.mark.parametrize("highest", [51.0, 60.0])
@@ -143,6 +159,20 @@ def test_combination_by_hand() -> None:
     found = combined(results=(result(55, 0.5, "mass"), result(58, 1.0, "core")))
     assert found.value == pytest.approx(55.6)
     assert found.u == pytest.approx(5**-0.5)
+
+
+@given(
+    st.lists(st.tuples(st.floats(40, 70), st.floats(0.2, 5)), min_size=2, max_size=4),
+)
+def test_combination_agrees_with_weighted_least_squares(results) -> None:
+    """numpy.polyfit of a constant, weights 1/u, its covariance unscaled."""
+    values, us = (numpy.array(each) for each in zip(*results, strict=True))
+    (constant,), ((variance,),) = numpy.polyfit(
+        numpy.arange(len(values)), values, 0, w=1 / us, cov="unscaled"
+    )
+    found = combined(results=tuple(result(value, u, f"tool {n}") for n, (value, u) in enumerate(results)))
+    assert found.value == pytest.approx(float(constant))
+    assert found.u == pytest.approx(float(variance) ** 0.5)
 
 
 def test_a_second_result_by_the_same_tool_does_not_make_the_first_more_certain() -> None:

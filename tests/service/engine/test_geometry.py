@@ -6,7 +6,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from service.engine.cavity import Cavity, Framing
-from service.engine.geometry import bay_centres_m, geometry
+from service.engine.geometry import geometry
 from service.engine.vocabulary import Runs
 from service.errors import InvalidInput
 from tests.builders import attic, floor, fraction, framing, layer, opening, roof_slope, stud_wall, wall
@@ -154,18 +154,6 @@ def test_crossing_battens_leave_the_bays_to_the_members_along():
     assert found.bays == 15
     assert found.layers[1].members == 6  # over the height of 2.65 m: 2.59 / 0.6 = 4.3
     assert found.layers[1].net_area_m2 == pytest.approx(9.4 * (2.65 - 6 * 0.06))
-
-
-def test_centres_of_bays_run_from_the_left():
-    centres = bay_centres_m(
-        cavity=wall(width_m=1.55, layers=(layer(100, framing(member_mm=50, spacing_mm=600)),))
-    )
-    assert centres == pytest.approx((0.325, 0.925, 1.375))
-
-
-def test_bays_that_lie_across_are_centred_on_the_width():
-    joists = framing(member_mm=50, spacing_mm=600, runs=Runs.ACROSS)
-    assert bay_centres_m(cavity=floor(span_m=1.55, layers=(layer(100, joists),))) == (2.1, 2.1, 2.1)
 
 
 def test_a_roof_slope_and_an_attic():

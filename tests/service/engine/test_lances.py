@@ -1,4 +1,5 @@
 import math
+from collections import Counter
 
 import pytest
 from hypothesis import given
@@ -6,7 +7,7 @@ from hypothesis import strategies as st
 
 from service.engine.cavity import Cavity, Framing, Layer
 from service.engine.compartments import Part
-from service.engine.holes import Size
+from service.engine.holes import Size, part_size
 from service.engine.lances import best_fit, clear_depth_mm, lance_fit, reach_m
 from service.engine.practice import Lance, LanceUse
 from service.engine.vocabulary import Element, Facing, Runs, Standing
@@ -31,7 +32,8 @@ BAY = (bay(),)
 
 
 def fit(tube, *, parts=BAY, depth_mm=400.0, hole=SLIT):
-    return lance_fit(lance=tube, parts=parts, depth_mm=depth_mm, hole=hole, use=USE)
+    sizes = Counter(part_size(part=part) for part in parts)
+    return lance_fit(lance=tube, sizes=sizes, depth_mm=depth_mm, hole=hole, use=USE)
 
 
 def pushed_in_m(tube, *, room_mm, slit_mm, held_mm):

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from service.engine.compartments import parts
 from service.engine.geometry import geometry
 from service.engine.practice import Bulge
 from service.engine.quantities import (
@@ -14,6 +15,7 @@ from service.engine.quantities import (
     clear_facing_m2,
     dense_mass_kg,
     expected_bulge_mm,
+    filled_volume_m3,
     whole,
 )
 from service.engine.vocabulary import Facing, Standing
@@ -21,6 +23,20 @@ from tests.builders import framing, layer, opening, practice, stud_wall
 
 LB = 0.45359237
 FT = 0.3048
+
+
+def mass_of(cavity, *, target_kg_m3, profile=None):
+    filled_m3 = filled_volume_m3(
+        cavity=cavity,
+        geometry=geometry(cavity=cavity),
+        parts=parts(cavity=cavity),
+        practice=profile or practice(),
+    )
+    return dense_mass_kg(target_kg_m3=target_kg_m3, filled_m3=filled_m3)
+
+
+def facing_m2(cavity):
+    return clear_facing_m2(cavity=cavity, parts=parts(cavity=cavity))
 
 
 def test_three_bays_of_a_two_by_four_wall_take_about_a_bag_of_thirty_pounds():
@@ -31,7 +47,7 @@ def test_three_bays_of_a_two_by_four_wall_take_about_a_bag_of_thirty_pounds():
     bays = stud_wall(width_m=49.5 * inch / 1000, span_m=8 * FT, layers=(layer(3.5 * inch, studs),))
     shape = geometry(cavity=bays)
     assert shape.bays == 3
-    mass_kg = dense_mass_kg(cavity=bays, geometry=shape, target_kg_m3=3.5 * LB / FT**3, practice=practice())
+    mass_kg = mass_of(bays, target_kg_m3=3.5 * LB / FT**3)
     assert mass_kg / LB == pytest.approx(28.4, rel=0.01)
     assert bags(mass_kg=mass_kg, bag_kg=30 * LB, waste_percent=0) == 1
 
@@ -40,9 +56,7 @@ def test_mass_of_identical_cavities():
     # Independent arithmetic: 6.0 x 2.5 m, 140 mm, 11 studs of 45 mm, plates 135 mm:
     # 0.14 x (6.0 - 11 x 0.045) x (2.5 - 0.135) = 1.822706 m3, at 55 kg/m3.
     walls = stud_wall(count=3)
-    mass_kg = dense_mass_kg(
-        cavity=walls, geometry=geometry(cavity=walls), target_kg_m3=55, practice=practice()
-    )
+    mass_kg = mass_of(walls, target_kg_m3=55)
     assert mass_kg == pytest.approx(3 * 1.8227055 * 55)
 
 
@@ -60,9 +74,8 @@ def test_the_mass_has_the_bulge_that_the_profile_expects_of_the_facing():
     )
     profile = replace(practice(), bulges=(expected,))
     walls = stud_wall(count=2, facing=Facing.MEMBRANE)
-    shape = geometry(cavity=walls)
     flat, bulged = (
-        dense_mass_kg(cavity=each, geometry=shape, target_kg_m3=50, practice=profile)
+        mass_of(each, target_kg_m3=50, profile=profile)
         for each in (replace(walls, facing=Facing.BOARD), walls)
     )
     # Arithmetic: 6.0 - 11 x 0.045 = 5.505 m clear, 2.5 - 0.135 = 2.365 m between the plates;
@@ -77,12 +90,12 @@ def test_the_mass_has_the_bulge_that_the_profile_expects_of_the_facing():
 def test_a_facing_does_not_bulge_where_there_is_a_window():
     walls = stud_wall()
     placed = replace(walls, openings=(opening(width_m=1.2, height_m=1.2, trim_mm=0, left_m=1.0, sill_m=0.8),))
-    lost_m2 = clear_facing_m2(cavity=walls) - clear_facing_m2(cavity=placed)
+    lost_m2 = facing_m2(walls) - facing_m2(placed)
     # The window hides 1.2 m less the one or two studs behind it, over its height of 1.2 m.
     assert 1.2 * (1.2 - 2 * 0.045) <= lost_m2 + 1e-9 <= 1.2 * (1.2 - 0.045) + 2e-9
     spread = replace(walls, openings=(opening(width_m=1.2, height_m=1.2, trim_mm=0),))
     share = 1 - 1.44 / (walls.width_m * walls.span_m)
-    assert clear_facing_m2(cavity=spread) == pytest.approx(clear_facing_m2(cavity=walls) * share)
+    assert facing_m2(spread) == pytest.approx(facing_m2(walls) * share)
 
 
 @pytest.mark.parametrize(

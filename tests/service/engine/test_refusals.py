@@ -4,7 +4,7 @@ import pytest
 
 from service.engine.geometry import geometry
 from service.engine.refusals import refuse
-from service.engine.vocabulary import Element, Fill
+from service.engine.vocabulary import Element, Fill, Runs
 from service.errors import InvalidInput
 from tests.builders import attic, floor, framing, layer, opening, roof_slope, stud_wall, wall
 
@@ -106,6 +106,14 @@ def test_contradictions_are_named_together():
         "/layers/1/framing/member_mm",
         "/openings/0/width_m",
     ]
+
+
+def test_more_crossings_than_any_building_has_are_refused():
+    """100 bays of 100 mm each way are 10 000; one bay more is too many."""
+    along, across = (framing(member_mm=10, spacing_mm=100, plates_mm=0, runs=runs) for runs in Runs)
+    crossed = (layer(100, along), layer(100, across))
+    refuse(cavity=wall(width_m=10.01, span_m=10.01, layers=crossed))
+    assert pointers(wall(width_m=10.11, span_m=10.01, layers=crossed)) == ["/layers"]
 
 
 SIZES = {

@@ -1,5 +1,7 @@
 """First light."""
 
+from collections.abc import Iterable
+
 import sqlalchemy as sa
 from alembic import op
 
@@ -16,9 +18,11 @@ def upgrade() -> None:
         sa.Column("kind", sa.String(length=20), nullable=False),
         sa.Column("owner_id", sa.Uuid(), nullable=False),
         sa.Column("sha256", sa.String(length=64), nullable=False),
-        sa.Column("content", sa.LargeBinary(), nullable=False),
+        sa.Column("content", sa.LargeBinary(), nullable=True),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("erased_at", sa.DateTime(timezone=True), nullable=True),
         sa.CheckConstraint("length(sha256) = 64", name="ck_files_sha256"),
+        sa.CheckConstraint("(content IS NULL) = (erased_at IS NOT NULL)", name="ck_files_erased"),
         sa.PrimaryKeyConstraint("kind", "owner_id", name="pk_files"),
     )
     op.create_table(
@@ -123,6 +127,7 @@ def upgrade() -> None:
         sa.Column("valid_until", sa.Date(), nullable=True),
         sa.Column("accepted_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("withdrawn_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("sealed", sa.Integer(), nullable=False),
         sa.CheckConstraint("state IN ('draft', 'offered', 'accepted', 'withdrawn')", name="ck_quotes_state"),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_quotes_firm_id"),
         sa.PrimaryKeyConstraint("id", name="pk_quotes"),
@@ -150,6 +155,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_answers_key_id"),
         sa.PrimaryKeyConstraint("key_id", "idempotency_key", name="pk_answers"),
     )
+    op.create_index("ix_answers_key_id_created_at", "answers", ["key_id", "created_at"])
+
     op.create_table(
         "jobs",
         sa.Column("id", sa.Uuid(), nullable=False),
@@ -167,6 +174,46 @@ def upgrade() -> None:
     )
     op.create_index("ix_jobs_firm_id_id", "jobs", ["firm_id", "id"])
 
+    op.create_table(
+        "clients",
+        sa.Column("quote_id", sa.Uuid(), nullable=False),
+        sa.Column("data", sa.JSON(), nullable=True),
+        sa.Column("salt", sa.String(length=32), nullable=True),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("erased_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("reason", sa.Text(), nullable=True),
+        sa.Column("key_id", sa.Uuid(), nullable=True),
+        sa.CheckConstraint("length(sha256) = 64", name="ck_clients_sha256"),
+        sa.CheckConstraint(
+            "(data IS NULL) = (erased_at IS NOT NULL) AND (salt IS NULL) = (erased_at IS NOT NULL)",
+            name="ck_clients_erased",
+        ),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_clients_key_id"),
+        sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_clients_quote_id"),
+        sa.PrimaryKeyConstraint("quote_id", name="pk_clients"),
+    )
+    op.create_table(
+        "imports",
+        sa.Column("quote_id", sa.Uuid(), nullable=False),
+        sa.Column("chain", sa.JSON(), nullable=False),
+        sa.Column("imported_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_imports_quote_id"),
+        sa.PrimaryKeyConstraint("quote_id", name="pk_imports"),
+    )
+    op.create_table(
+        "seals",
+        sa.Column("quote_id", sa.Uuid(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("kind", sa.String(length=20), nullable=False),
+        sa.Column("subject", sa.String(length=64), nullable=False),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("chain_sha256", sa.String(length=64), nullable=False),
+        sa.CheckConstraint("length(sha256) = 64", name="ck_seals_sha256"),
+        sa.CheckConstraint("length(chain_sha256) = 64", name="ck_seals_chain_sha256"),
+        sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_seals_quote_id"),
+        sa.PrimaryKeyConstraint("quote_id", "position", name="pk_seals"),
+        sa.UniqueConstraint("quote_id", "kind", "subject", name="uq_seals_quote_id_kind_subject"),
+    )
     op.create_table(
         "quote_cavities",
         sa.Column("quote_id", sa.Uuid(), nullable=False),
@@ -263,15 +310,23 @@ def upgrade() -> None:
         sa.Column("job_id", sa.Uuid(), nullable=False),
         sa.Column("sha256", sa.String(length=64), nullable=False),
         sa.Column("firm_id", sa.Uuid(), nullable=False),
-        sa.Column("content", sa.LargeBinary(), nullable=False),
+        sa.Column("content", sa.LargeBinary(), nullable=True),
         sa.Column("width_px", sa.Integer(), nullable=False),
         sa.Column("height_px", sa.Integer(), nullable=False),
         sa.Column("taken_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("latitude", sa.Float(), nullable=True),
         sa.Column("longitude", sa.Float(), nullable=True),
+        sa.Column("place_sha256", sa.String(length=64), nullable=True),
         sa.Column("received_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("key_id", sa.Uuid(), nullable=False),
+        sa.Column("erased_at", sa.DateTime(timezone=True), nullable=True),
         sa.CheckConstraint("length(sha256) = 64", name="ck_photos_sha256"),
+        sa.CheckConstraint("length(place_sha256) = 64", name="ck_photos_place_sha256"),
+        sa.CheckConstraint(
+            "(content IS NULL) = (erased_at IS NOT NULL) AND (latitude IS NULL OR erased_at IS NULL) "
+            "AND (longitude IS NULL OR erased_at IS NULL)",
+            name="ck_photos_erased",
+        ),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_photos_firm_id"),
         sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_photos_job_id"),
         sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_photos_key_id"),
@@ -300,14 +355,32 @@ ADDED_TO_ONLY = (
     "certificates",
     "deviations",
     "entries",
-    "files",
+    "imports",
     "lances",
     "materials",
-    "photos",
     "practices",
     "price_lists",
+    "seals",
     "withdrawals",
 )
+# Added to only, but for one change: what is of the client goes, and a date takes its place. These columns stay.
+ERASED_ONLY = {
+    "clients": ("quote_id", "sha256"),
+    "files": ("kind", "owner_id", "sha256", "created_at"),
+    "photos": (
+        "job_id",
+        "sha256",
+        "firm_id",
+        "width_px",
+        "height_px",
+        "taken_at",
+        "place_sha256",
+        "received_at",
+        "key_id",
+    ),
+}
+# Added and taken away with a draft, and with nothing else.
+OF_A_DRAFT = ("quote_cavities", "clients")
 FROZEN_IN_A_QUOTE = (
     "firm_id",
     "number",
@@ -320,6 +393,7 @@ FROZEN_IN_A_QUOTE = (
     "offered_at",
     "valid_until",
 )
+FROZEN_IN_A_JOB = ("id", "firm_id", "quote_id", "number", "created_at")
 
 
 def _freeze() -> None:
@@ -335,16 +409,30 @@ def _freeze_sqlite() -> None:
     for table in ADDED_TO_ONLY:
         for action in ("UPDATE", "DELETE"):
             op.execute(f"CREATE TRIGGER {table}_no_{action.lower()} BEFORE {action} ON {table} {refuse}")
+    for table, kept in ERASED_ONLY.items():
+        erased = _erased(f"NEW.{column} IS OLD.{column}" for column in kept)
+        op.execute(f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} WHEN NOT ({erased}) {refuse}")
+        if table not in OF_A_DRAFT:
+            op.execute(f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} {refuse}")
     changed = " OR ".join(f"NEW.{column} IS NOT OLD.{column}" for column in FROZEN_IN_A_QUOTE)
     op.execute(
-        f"CREATE TRIGGER quotes_frozen BEFORE UPDATE ON quotes WHEN OLD.state <> 'draft' AND ({changed}) {refuse}"
+        "CREATE TRIGGER quotes_frozen BEFORE UPDATE ON quotes "
+        f"WHEN NEW.sealed < OLD.sealed OR (OLD.state <> 'draft' AND ({changed})) {refuse}"
     )
-    op.execute(f"CREATE TRIGGER quotes_no_delete BEFORE DELETE ON quotes {refuse}")
-    for action, row in (("UPDATE", "OLD"), ("DELETE", "OLD"), ("INSERT", "NEW")):
-        op.execute(
-            f"CREATE TRIGGER quote_cavities_no_{action.lower()} BEFORE {action} ON quote_cavities "
-            f"WHEN (SELECT state FROM quotes WHERE id = {row}.quote_id) <> 'draft' {refuse}"
-        )
+    changed = " OR ".join(f"NEW.{column} IS NOT OLD.{column}" for column in FROZEN_IN_A_JOB)
+    op.execute(f"CREATE TRIGGER jobs_frozen BEFORE UPDATE ON jobs WHEN {changed} {refuse}")
+    for table in ("quotes", "jobs"):
+        op.execute(f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} {refuse}")
+    op.execute(
+        "CREATE TRIGGER quote_cavities_no_update BEFORE UPDATE ON quote_cavities "
+        f"WHEN (SELECT state FROM quotes WHERE id = OLD.quote_id) <> 'draft' {refuse}"
+    )
+    for table in OF_A_DRAFT:
+        for action, row in (("DELETE", "OLD"), ("INSERT", "NEW")):
+            op.execute(
+                f"CREATE TRIGGER {table}_no_{action.lower()} BEFORE {action} ON {table} "
+                f"WHEN (SELECT state FROM quotes WHERE id = {row}.quote_id) <> 'draft' {refuse}"
+            )
 
 
 def _freeze_postgresql() -> None:
@@ -355,7 +443,14 @@ def _freeze_postgresql() -> None:
     refuse = "EXECUTE FUNCTION refuse_change()"
     for table in ADDED_TO_ONLY:
         op.execute(f"CREATE TRIGGER {table}_frozen BEFORE UPDATE OR DELETE ON {table} FOR EACH ROW {refuse}")
-    for table in (*ADDED_TO_ONLY, "quotes", "quote_cavities"):
+    for table, kept in ERASED_ONLY.items():
+        erased = _erased(f"NEW.{column} IS NOT DISTINCT FROM OLD.{column}" for column in kept)
+        op.execute(
+            f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} FOR EACH ROW WHEN (NOT ({erased})) {refuse}"
+        )
+        if table not in OF_A_DRAFT:
+            op.execute(f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} FOR EACH ROW {refuse}")
+    for table in (*ADDED_TO_ONLY, *ERASED_ONLY, "quotes", "quote_cavities", "jobs"):
         op.execute(f"CREATE TRIGGER {table}_no_truncate BEFORE TRUNCATE ON {table} {refuse}")
     # The json type has no equality of its own: its text is compared.
     changed = " OR ".join(
@@ -363,9 +458,12 @@ def _freeze_postgresql() -> None:
     )
     op.execute(
         "CREATE TRIGGER quotes_frozen BEFORE UPDATE ON quotes FOR EACH ROW "
-        f"WHEN (OLD.state <> 'draft' AND ({changed})) {refuse}"
+        f"WHEN (NEW.sealed < OLD.sealed OR (OLD.state <> 'draft' AND ({changed}))) {refuse}"
     )
-    op.execute(f"CREATE TRIGGER quotes_no_delete BEFORE DELETE ON quotes FOR EACH ROW {refuse}")
+    changed = " OR ".join(f"NEW.{column} IS DISTINCT FROM OLD.{column}" for column in FROZEN_IN_A_JOB)
+    op.execute(f"CREATE TRIGGER jobs_frozen BEFORE UPDATE ON jobs FOR EACH ROW WHEN ({changed}) {refuse}")
+    for table in ("quotes", "jobs"):
+        op.execute(f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} FOR EACH ROW {refuse}")
     op.execute(
         "CREATE FUNCTION refuse_unless_draft() RETURNS trigger LANGUAGE plpgsql AS $$ "
         "DECLARE named uuid := CASE TG_OP WHEN 'INSERT' THEN NEW.quote_id ELSE OLD.quote_id END; "
@@ -373,10 +471,15 @@ def _freeze_postgresql() -> None:
         "RAISE EXCEPTION 'what was issued is never changed'; END IF; "
         "RETURN CASE TG_OP WHEN 'DELETE' THEN OLD ELSE NEW END; END $$"
     )
-    op.execute(
-        "CREATE TRIGGER quote_cavities_frozen BEFORE INSERT OR UPDATE OR DELETE ON quote_cavities "
-        "FOR EACH ROW EXECUTE FUNCTION refuse_unless_draft()"
-    )
+    for table, actions in (("quote_cavities", "INSERT OR UPDATE OR DELETE"), ("clients", "INSERT OR DELETE")):
+        op.execute(
+            f"CREATE TRIGGER {table}_frozen BEFORE {actions} ON {table} "
+            "FOR EACH ROW EXECUTE FUNCTION refuse_unless_draft()"
+        )
+
+
+def _erased(kept: Iterable[str]) -> str:
+    return " AND ".join(("OLD.erased_at IS NULL", "NEW.erased_at IS NOT NULL", *kept))
 
 
 # Which column of a row says whose it is: the firm's id, or the id of a row that belongs to the firm.
@@ -398,8 +501,11 @@ OF_FIRM = {
 }
 OF_A_ROW = {
     "answers": ("key_id", ("keys",)),
+    "clients": ("quote_id", ("quotes",)),
     "files": ("owner_id", ("quotes", "jobs", "certificates")),
+    "imports": ("quote_id", ("quotes",)),
     "quote_cavities": ("quote_id", ("quotes",)),
+    "seals": ("quote_id", ("quotes",)),
     "withdrawals": ("certificate_id", ("certificates",)),
 }
 # What may be read by whoever can name it, before anybody knows whose it is.

@@ -1,0 +1,65 @@
+"""Backups, taken while the service works: everything that was committed when the backup began."""
+
+import os
+import shutil
+import sqlite3
+import subprocess
+from contextlib import closing
+from pathlib import Path
+
+from sqlalchemy import URL, make_url
+
+from service.errors import Conflict, SettingsWrong
+
+
+def back_up(database_url: str, target: Path) -> None:
+    """Write a backup to `target`; raises Conflict when it is there, SettingsWrong when it cannot be made."""
+    if target.exists():
+        raise Conflict(f"{target} is there already: a backup never replaces another.")
+    url = make_url(database_url)
+    partial = target.with_name(f"{target.name}.partial")
+    # What is in it is the firms' and their clients': nobody else may read it, not even for a moment.
+    os.close(os.open(partial, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600))
+    try:
+        (_copy_sqlite if url.get_backend_name() == "sqlite" else _dump_postgresql)(url, partial)
+        _settle(partial)
+        partial.rename(target)
+    finally:
+        partial.unlink(missing_ok=True)
+
+
+def _copy_sqlite(url: URL, target: Path) -> None:
+    if not url.database or not Path(url.database).is_file():
+        raise SettingsWrong("There is no database to back up.")
+    with closing(sqlite3.connect(url.database)) as source, closing(sqlite3.connect(target)) as copy:
+        # All pages in one step: one moment, and no writer has to wait for it.
+        source.backup(copy)
+        (verdict,) = copy.execute("PRAGMA integrity_check").fetchone()
+    if verdict != "ok":
+        raise SettingsWrong(f"The database is damaged: {verdict}.")
+
+
+def _dump_postgresql(url: URL, target: Path) -> None:
+    if shutil.which("pg_dump") is None:
+        raise SettingsWrong("pg_dump is not installed here: it comes with PostgreSQL's client programs.")
+    address = url.set(drivername="postgresql", password=None).render_as_string()
+    # Row-level security hides every firm's rows from the tables' own owner too, unless he asks for all.
+    environment = {**os.environ, "PGOPTIONS": "-c baywright.firm=every"}
+    if url.password:
+        environment["PGPASSWORD"] = url.password
+    command = [
+        "pg_dump",
+        "--format=custom",
+        "--enable-row-security",
+        f"--file={target}",
+        f"--dbname={address}",
+    ]
+    run = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)  # noqa: S603
+    if run.returncode != 0:
+        raise SettingsWrong(f"pg_dump failed: {run.stderr.strip()}")
+
+
+def _settle(file: Path) -> None:
+    """See to it that the bytes are on the disk before the file has its name."""
+    with file.open("rb") as written:
+        os.fsync(written.fileno())

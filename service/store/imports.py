@@ -1,0 +1,20 @@
+"""Imports: which quotes came with their jobs out of an archive, and what their chain was then."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, RowMapping, select
+
+from service.store.tables import imports
+
+
+def add(connection: Connection, quote_id: UUID, *, chain: Mapping[str, Any], now: datetime) -> None:
+    """Note that a quote was imported, with the neighbours of its certificates in the firm's chain."""
+    connection.execute(imports.insert().values(quote_id=quote_id, chain=dict(chain), imported_at=now))
+
+
+def of_quote(connection: Connection, quote_id: UUID) -> RowMapping | None:
+    """The import that a quote came by."""
+    return connection.execute(select(imports).where(imports.c.quote_id == quote_id)).mappings().one_or_none()

@@ -1,0 +1,117 @@
+"""A worker process of the server: many clients may wait, one request is at work.
+
+Threads read and write, so that a slow client holds a thread and never the worker:
+a request is handed on when the whole of it is here, and its answer is written when
+the next one is at work already. The service itself runs one request at a time, in
+turn: on SQLite threads would queue behind one another's locks and fail together.
+"""
+
+import threading
+import time
+from collections.abc import Callable
+from io import BytesIO
+from socket import SHUT_RDWR
+from typing import Any
+
+from gunicorn.http.errors import NoMoreData
+from gunicorn.util import close_graceful
+from gunicorn.workers.gthread import TConn, ThreadWorker
+
+# Clients that are read from or written to at one time, in each process.
+CLIENTS = 64
+# What a client has to send or fetch it may take this long for, and longer the more it is.
+PATIENCE_S = 15.0
+SLOWEST_BYTES_S = 20_000
+# A request that is at work for longer is stuck: its process is ended and another one started.
+LONGEST_WORK_S = 90.0
+CHUNK_BYTES = 65_536
+
+
+class Worker(ThreadWorker):
+    """gunicorn's threaded worker, patient with slow clients only up to a point."""
+
+    def __init__(self, *args: Any, **named: Any) -> None:
+        super().__init__(*args, **named)
+        self._turn = threading.Lock()
+        self._at_work_since: float | None = None
+        self._mine = threading.local()
+        self._give_up_at: dict[TConn, float] = {}
+
+    def load_wsgi(self) -> None:
+        """Load the service; the server calls it through `_serve`."""
+        super().load_wsgi()
+        self._service, self.wsgi = self.wsgi, self._serve
+
+    def handle(self, conn: TConn) -> Any:
+        """Serve a connection, in a thread, up to its end."""
+        self._mine.conn = conn
+        self._start_waiting()
+        try:
+            kept = super().handle(conn)
+        finally:
+            self._give_up_at.pop(conn, None)
+        if kept is False:
+            # Waiting for the client to close its side too: here, not in the loop that accepts others.
+            close_graceful(conn.sock)
+            conn.close = _closed
+        return kept
+
+    def _serve(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> list[bytes]:
+        environ["wsgi.input"] = self._whole_body(environ)
+        del self._give_up_at[self._mine.conn]
+        answer = self._in_turn(environ, start_response)
+        self._start_waiting()
+        self._wait_longer(len(answer))
+        return [answer]
+
+    def _whole_body(self, environ: dict[str, Any]) -> BytesIO:
+        """The body, all of it; of one that is too large only enough to be refused."""
+        most, announced = self.app.largest_body_bytes, int(environ.get("CONTENT_LENGTH") or 0)
+        body = BytesIO()
+        if announced > most:
+            return body
+        while body.tell() <= most and (chunk := environ["wsgi.input"].read(CHUNK_BYTES)):
+            body.write(chunk)
+            self._wait_longer(body.tell())
+        if body.tell() < announced:
+            raise NoMoreData()
+        body.seek(0)
+        return body
+
+    def _in_turn(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> bytes:
+        with self._turn:
+            self._at_work_since = time.monotonic()
+            answer = self._service(environ, start_response)
+            try:
+                return b"".join(answer)
+            finally:
+                self._at_work_since = None
+                if hasattr(answer, "close"):
+                    answer.close()
+
+    def _start_waiting(self) -> None:
+        self._mine.began = time.monotonic()
+        self._wait_longer(0)
+
+    def _wait_longer(self, moved_bytes: int) -> None:
+        self._give_up_at[self._mine.conn] = self._mine.began + PATIENCE_S + moved_bytes / SLOWEST_BYTES_S
+
+    def notify(self) -> None:
+        """Every second: end what took too long, and tell the arbiter that all is well unless it is not."""
+        now = time.monotonic()
+        for conn, moment in list(self._give_up_at.items()):
+            if now > moment:
+                _cut(conn)
+        if self._at_work_since is None or now - self._at_work_since < LONGEST_WORK_S:
+            super().notify()
+
+
+def _cut(conn: TConn) -> None:
+    try:
+        conn.sock.shutdown(SHUT_RDWR)
+    except OSError:
+        return
+
+
+def _closed(graceful: bool = False) -> None:
+    """In the place of closing a connection that is closed."""

@@ -1,0 +1,140 @@
+"""Certificates as PDF: against two other printers of the same page, and as the building grows.
+
+Run by hand: `pytest -m bench tests/bench/bench_documents.py`. The other printers are LibreOffice and
+Chromium, headless, of the distribution; without one its comparison is skipped. What is compared is the
+time of all processors together, which other work on the machine changes least. Read ratios, not seconds.
+"""
+
+import shutil
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import replace
+from os import times
+from pathlib import Path
+
+import pytest
+
+from service.documents import certificate
+from service.documents.render import ASSETS
+from tests import builders
+from tests.service.documents import facts
+
+CHROMIUM = (
+    *("chromium", "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
+    *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
+    "--no-pdf-header-footer",
+)
+LIBREOFFICE = ("soffice", "--headless", "--convert-to", "pdf:writer_web_pdf_Export")
+BAYS_A_PART = 20
+
+
+def seconds(act: Callable[[], object], rounds: int = 3) -> float:
+    """Processor time of the quickest of some rounds, that of programs it starts included."""
+    spent = []
+    for _ in range(rounds):
+        began = sum(times()[:4])
+        act()
+        spent.append(sum(times()[:4]) - began)
+    return min(spent)
+
+
+def record(parts: int) -> facts.Facts:
+    """A certificate's record for so many parts, each with a spill, samples, holes and patches."""
+    kinds = facts.cavities()[:5]
+    return facts.certificate(
+        tuple(replace(kinds[i % len(kinds)], label=f"P{i + 1}", count=1) for i in range(parts)), off=None
+    )
+
+
+def of_bays(bays: int) -> facts.Facts:
+    """A record with so many separate bays, each with its fill, its hole and its patch."""
+    wall = builders.stud_wall(width_m=0.05 + 0.625 * BAYS_A_PART)
+    return facts.certificate(
+        tuple(replace(wall, label=f"W{i + 1}") for i in range(bays // BAYS_A_PART)), off=None
+    )
+
+
+def standing_alone(html: str, folder: Path) -> Path:
+    """The page as a file that a browser can print: its style sheet in it, fonts by their paths."""
+    style = (ASSETS / "page.css").read_text(encoding="utf-8").replace("asset:", f"{ASSETS}/")
+    page = folder / "certificate.html"
+    page.write_text(html.replace("<style>", f"<style>{style}", 1), encoding="utf-8")
+    return page
+
+
+def printed_by(command: tuple[str, ...], folder: Path, page: Path) -> Callable[[], None]:
+    """Prints the page with another program; whatever it leaves out, it must leave a PDF."""
+    if shutil.which(command[0]) is None:
+        pytest.skip(f"There is no {command[0]}.")
+    made = folder / "certificate.pdf"
+    if command is LIBREOFFICE:
+        profile = f"-env:UserInstallation=file://{folder}/profile"
+        whole = (*command, profile, "--outdir", str(folder), str(page))
+    else:
+        whole = (*command, f"--user-data-dir={folder}/profile", f"--print-to-pdf={made}", page.as_uri())
+
+    def act() -> None:
+        made.unlink(missing_ok=True)
+        subprocess.run(whole, check=True, capture_output=True, timeout=300)
+        assert made.read_bytes().startswith(b"%PDF")
+
+    return act
+
+
+def ours(stored: facts.Facts) -> Callable[[], bytes]:
+    """The certificate with all that it claims: tags, PDF/A-3a, PDF/UA-1, its record attached."""
+    canonical = facts.canonical(stored)
+    return lambda: certificate.pdf(stored, canonical)
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("command", [LIBREOFFICE, CHROMIUM], ids=["LibreOffice", "Chromium"])
+@pytest.mark.parametrize(
+    "make", [lambda: record(12), lambda: of_bays(2000)], ids=["12 parts", "2000 bays in 100 parts"]
+)
+def test_against_another_printer(
+    command: tuple[str, ...],
+    make: Callable[[], facts.Facts],
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    stored = make()
+    other = printed_by(command, tmp_path, standing_alone(certificate.html(stored), tmp_path))
+    other()
+    print_ours = ours(stored)
+    print_ours()
+    here, there = seconds(print_ours), seconds(other)
+    with capsys.disabled():
+        print(f"\n{command[0]}: {there:.2f} s; ours, warm: {here:.2f} s; ratio {here / there:.2f}", end="")
+    assert here <= there
+
+
+@pytest.mark.bench
+def test_time_grows_with_the_bays(capsys: pytest.CaptureFixture[str]) -> None:
+    each_ms = {}
+    for bays in (60, 300, 2000):
+        act = ours(of_bays(bays))
+        act()
+        each_ms[bays] = seconds(act, 2) * 1000 / bays
+        with capsys.disabled():
+            print(f"\n{bays} bays: {each_ms[bays]:.2f} ms each", end="")
+    assert each_ms[2000] <= 1.2 * each_ms[60]
+
+
+@pytest.mark.bench
+@pytest.mark.parametrize("what", ["of_bays(2000)", "record(300)"])
+def test_memory(what: str, capsys: pytest.CaptureFixture[str]) -> None:
+    script = (
+        "import resource, sys; from time import process_time; sys.path.insert(0, '.')\n"
+        "from tests.bench import bench_documents as bench\n"
+        f"act = bench.ours(bench.{what}); before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss\n"
+        "began = process_time(); act(); spent = process_time() - began\n"
+        "print(before // 1024, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024, round(spent, 1))"
+    )
+    done = subprocess.run([sys.executable, "-c", script], check=True, capture_output=True, text=True)
+    before, most, spent = done.stdout.split()
+    with capsys.disabled():
+        print(f"\n{what}: {spent} s, {before} MiB before, {most} MiB at most", end="")
+    if what.startswith("of_bays"):
+        assert int(most) <= 250

@@ -1,0 +1,154 @@
+"""A server is killed between a certificate's record and its file: the file comes, the number stays."""
+
+import hashlib
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
+from http.client import HTTPConnection, HTTPException
+from json import dumps
+from pathlib import Path
+from threading import Thread
+from typing import Any
+from uuid import UUID
+
+import pytest
+from flask import Flask
+from sqlalchemy import Engine
+
+from service.settings import Settings
+from service.store import certificates
+from service.store.session import open_database
+from service.usecases import checks
+from tests.api import Api
+from tests.stalled import STEPS
+
+ROOT = Path(__file__).parents[2]
+PATIENCE_S = 60
+PROGRAMS = {"Accept": "application/json"}
+
+
+@pytest.fixture
+def database(database_url: str) -> Iterator[Engine]:
+    """The database as its operator sees it: every firm's rows."""
+    engine = open_database(database_url, operator=True)
+    yield engine
+    engine.dispose()
+
+
+def free_port() -> int:
+    """A port that nobody listens at."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+        return port
+
+
+@contextmanager
+def server(settings: Settings, step: str, port: int) -> Iterator[subprocess.Popen[str]]:
+    """A server that stalls at the step, in a process group of its own."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "tests.stalled", step, str(port)],
+        cwd=ROOT,
+        env={
+            **os.environ,
+            "BAYWRIGHT_DATABASE_URL": settings.database_url,
+            "BAYWRIGHT_SECRET_KEY": settings.secret_key,
+        },
+        stdout=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    with process:
+        try:
+            wait_for(port, process)
+            yield process
+        finally:
+            kill(process)
+
+
+def wait_for(port: int, process: subprocess.Popen[str]) -> None:
+    """Wait until the server listens."""
+    deadline = time.monotonic() + PATIENCE_S
+    while True:
+        try:
+            return socket.create_connection(("127.0.0.1", port)).close()
+        except ConnectionRefusedError:
+            assert process.poll() is None
+            assert time.monotonic() < deadline
+            time.sleep(0.05)
+
+
+def kill(process: subprocess.Popen[str]) -> None:
+    """End a server with all of its processes, as a power cut would."""
+    with suppress(ProcessLookupError):
+        os.killpg(process.pid, signal.SIGKILL)
+
+
+def kill_when_stalled(process: subprocess.Popen[str], said: list[str]) -> None:
+    """Kill the server when it has come to its step; what it said is kept."""
+    assert process.stdout is not None
+    said.append(process.stdout.readline())
+    kill(process)
+
+
+def killed_at(step: str, settings: Settings, path: str, key: str) -> None:
+    """Ask a server for a certificate; it is killed when it has come to the step, and never answers."""
+    port, said = free_port(), []
+    headers = {
+        "Authorization": f"Bearer {key}",
+        "Content-Type": "application/json",
+        "Idempotency-Key": step,
+    }
+    with server(settings, step, port) as process:
+        killer = Thread(target=kill_when_stalled, args=(process, said))
+        killer.start()
+        connection = HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)
+        with closing(connection):
+            connection.request("POST", path, dumps({"signed_by": "A signatory"}), headers)
+            with pytest.raises((HTTPException, OSError)):
+                connection.getresponse()
+    killer.join()
+    assert said == ["stalled\n"]
+
+
+def latest(database: Engine, job: Any) -> Any:
+    """The newest certificate of a job, as it lies in the database."""
+    with database.connect() as connection:
+        return certificates.latest_of_job(connection, UUID(job["id"]))
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_a_killed_server_leaves_a_record_that_gets_its_file(
+    app: Flask, settings: Settings, database: Engine, step: str
+) -> None:
+    api = Api(app)
+    job = api.worked()
+    path = f"/v1/jobs/{job['id']}/certificates"
+    killed_at(step, settings, path, api.key("signatory"))
+
+    said = api.send("GET", f"/v1/jobs/{job['id']}").json
+    assert said["state"] == "certified"
+    left = latest(database, job)
+    public = f"/verify/{left['number']}"
+    assert api.client.get(public, headers=PROGRAMS).json["file_sha256"] is None
+    assert "Its file has not been made yet" in api.client.get(public, headers={"Accept": "text/html"}).text
+
+    file = api.send("GET", f"/v1/certificates/{left['id']}/document")
+    assert file.status_code == 200
+    assert file.data.startswith(b"%PDF-")
+    digest = hashlib.sha256(file.data).hexdigest()
+    assert api.client.get(public, headers=PROGRAMS).json["file_sha256"] == digest
+
+    body = {"signed_by": "A signatory"}
+    again = api.send("POST", path, body, role="signatory", Idempotency_Key=step)
+    assert again.status_code == 201
+    assert (again.json["id"], again.json["number"]) == (str(left["id"]), left["number"])
+    assert latest(database, job)["id"] == left["id"]
+    following = api.issue(job).json["number"]
+    assert int(following.rpartition("-")[2]) == left["serial"] + 1
+    assert checks.verify(database).faults == ()

@@ -1,0 +1,252 @@
+"""Bad requests, made by hand: each gets its own clear answer, quickly, and leaves nothing behind.
+
+A case is a JSON file in `hostile`. Its body is `text`, `base64`, or a `base` that would
+be taken, with raw JSON `put` at pointers ("DROP" leaves the member out). Any text may be
+a list of pieces, some of them repeated or counted up. A header that is null is not sent.
+"""
+
+import base64
+import copy
+import json
+import time
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote_to_bytes
+
+import pytest
+from flask import Flask
+from sqlalchemy import Engine, func, select
+
+from service.store.session import reading
+from service.store.tables import metadata
+from tests.api import DEMO, Api, operator_of, problem, small_building
+
+FOLDER = Path(__file__).with_name("hostile")
+CASES = sorted(FOLDER.rglob("*.json"))
+SLOWEST_S = 5.0
+LARGEST_ANSWER = 50_000
+
+RECORDED = {"recorded_at": "2026-11-25T08:00:00Z", "recorded_by": "Crew 1"}
+NOBODYS = "0197f000-0000-7000-8000-000000000000"
+ENTRIES: Mapping[str, Mapping[str, Any]] = {
+    "fill": {"cavity": "GF-N", "bay": 1, "bags": 4, "method": "hose"},
+    "bag_check": {"masses_kg": [14.0, 14.1]},
+    "sample": {
+        "cavity": "GF-N",
+        "bay": 1,
+        "shape": "core",
+        "diameter_mm": 100,
+        "length_mm": 145,
+        "mass_g": 60,
+        "feel": "firm",
+    },
+    "penetration": {
+        "tag": "P-HOSTILE",
+        "cavity": "GF-N",
+        "purpose": "entry",
+        "width_mm": 100,
+        "height_mm": 100,
+    },
+    "patch": {
+        "tag": "P-NONE",
+        "width_mm": 200,
+        "height_mm": 200,
+        "tape": "Tape 150",
+        "wiped": True,
+        "rubbed_down": True,
+    },
+    "hold_point": {"code": "dust_and_respirator", "answer": "clear"},
+    "stock": {"delivered_bags": 100, "left_over_bags": 1, "reclaimed_kg": 0},
+    "depth_check": {"cavity": "AT", "depths_mm": [300], "markers": 1},
+    "air_test": {"n50_per_h": 0.6, "before_or_after": "before", "by": "A tester"},
+    "correction": {"entry": NOBODYS, "reason": "A slip", "replacement": None},
+}
+
+
+def _from_file(name: str) -> dict[str, Any]:
+    sheet: dict[str, Any] = json.loads((DEMO / name).read_text(encoding="utf-8"))
+    return sheet
+
+
+def bases() -> dict[str, Any]:
+    """Bodies that would be taken as they are."""
+    quote = small_building()
+    material = next(iter(sorted((DEMO / "materials").glob("*.json"))))
+    sheet = _from_file(f"materials/{material.name}")
+    prices = next(iter(sorted((DEMO / "price-lists").glob("*.json"))))
+    practice = next(iter(sorted((DEMO / "practice").glob("*.json"))))
+    return {
+        "quote": quote,
+        "takeoff": {name: value for name, value in quote.items() if name not in ("reference", "client")},
+        "material": {name: value for name, value in sheet.items() if name != "code"},
+        "price_list": _from_file(f"price-lists/{prices.name}"),
+        "practice": _from_file(f"practice/{practice.name}"),
+        "lance": {"length_mm": 1800, "diameter_mm": 42},
+        "deviation": {"condition": "fill_missing", "reason": "A trial", "granted_by": "Office"},
+        "link": {"days": 30},
+        **{kind: {"entries": [{"kind": kind, **RECORDED, **entry}]} for kind, entry in ENTRIES.items()},
+    }
+
+
+BASES = bases()
+
+
+@pytest.fixture(scope="module")
+def api(app: Flask) -> Api:
+    """One for all cases: making keys takes longer than refusing."""
+    return Api(app)
+
+
+@pytest.fixture(scope="module")
+def database(app: Flask) -> Iterator[Engine]:
+    """One for all cases."""
+    with operator_of(app) as engine:
+        yield engine
+
+
+@pytest.fixture(scope="module")
+def places(api: Api) -> dict[str, str]:
+    """What stands in the places of addresses: an accepted quote, its job, and a draft."""
+    job = api.job()
+    return {"{job}": job["id"], "{quote}": job["quote_id"], "{draft}": api.quote()["id"]}
+
+
+def joined(text: Any) -> str:
+    """A text that is given in pieces."""
+    pieces = text if isinstance(text, list) else [text]
+    return "".join(each if isinstance(each, str) else _many(each) for each in pieces)
+
+
+def _many(piece: Mapping[str, Any]) -> str:
+    if "repeat" in piece:
+        return piece["repeat"] * piece["times"]
+    return "".join(piece["count"].replace("{}", str(number)) for number in range(piece["times"]))
+
+
+def body_of(case: Mapping[str, Any]) -> bytes:
+    """The bytes that a case sends."""
+    if "base64" in case:
+        return base64.b64decode(case["base64"])
+    if "base" in case:
+        return _changed(case).encode()
+    return joined(case.get("text", "")).encode()
+
+
+def _changed(case: Mapping[str, Any]) -> str:
+    document, put = copy.deepcopy(BASES[case["base"]]), case.get("put", {})
+    for number, (pointer, raw) in enumerate(put.items()):
+        _put(document, pointer, number, drop=raw == "DROP")
+    for name, list_name in (("repeat_cavity", "cavities"), ("repeat_entry", "entries")):
+        if name in case:
+            document[list_name] = _repeated(document[list_name][0], case[name])
+    text = json.dumps(document)
+    for number, raw in enumerate(put.values()):
+        text = text.replace(f'"@{number}@"', joined(raw))
+    return text
+
+
+def _put(document: Any, pointer: str, number: int, *, drop: bool) -> None:
+    *parents, last = [step.replace("~1", "/").replace("~0", "~") for step in pointer.split("/")[1:]]
+    for step in parents:
+        document = document[int(step) if isinstance(document, list) else step]
+    if drop:
+        del document[last]
+    elif isinstance(document, list):
+        document[int(last) : int(last) + 1] = [f"@{number}@"]
+    else:
+        document[last] = f"@{number}@"
+
+
+def _repeated(thing: dict[str, Any], times: int) -> list[dict[str, Any]]:
+    named = "label" in thing
+    return [{**thing, "label": f"C{n}"} if named else thing for n in range(times)]
+
+
+def environment(case: Mapping[str, Any], places: Mapping[str, str]) -> dict[str, str]:
+    """The address of a case as a server hands it on, nothing of it tidied up."""
+    address = joined(case["path"])
+    for place, thing in places.items():
+        address = address.replace(place, thing)
+    path, _, query = address.partition("?")
+    return {
+        "PATH_INFO": unquote_to_bytes(path).decode("latin-1"),
+        "QUERY_STRING": query,
+        "REQUEST_URI": address,
+    }
+
+
+def rows(database: Engine) -> dict[str, int]:
+    """How many rows every table has."""
+    counts = [
+        select(func.count()).select_from(table).scalar_subquery().label(table.name)
+        for table in metadata.sorted_tables
+    ]
+    with reading(database) as connection:
+        found = connection.execute(select(*counts)).one()
+    return dict(zip((table.name for table in metadata.sorted_tables), found, strict=True))
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: f"{path.parent.name}/{path.stem}")
+def test_a_bad_request_is_answered_quickly_and_leaves_nothing(
+    api: Api, places: dict[str, str], database: Engine, path: Path
+) -> None:
+    case = json.loads(path.read_text(encoding="utf-8"))
+    headers = {
+        "Authorization": f"Bearer {api.key(case['role'])}",
+        "Content-Type": "application/json",
+        "Idempotency-Key": path.stem,
+        "If-Match": '"1"' if case["method"] == "PUT" else None,
+        **{
+            name: value if value is None else joined(value) for name, value in case.get("headers", {}).items()
+        },
+    }
+    body, before = body_of(case), rows(database)
+    began = time.perf_counter()
+    with api.client.open(
+        "/",
+        method=case["method"],
+        data=body,
+        headers={name: value for name, value in headers.items() if value is not None},
+        environ_overrides=environment(case, places),
+    ) as answer:
+        took_s = time.perf_counter() - began
+        expected = case["expected"]
+        found = problem(answer, expected["status"])
+    assert took_s < SLOWEST_S
+    assert len(answer.data) < LARGEST_ANSWER
+    assert rows(database) == before
+    assert answer.headers["X-Content-Type-Options"] == "nosniff"
+    assert expected.get("detail", "") in found["detail"]
+    if "pointer" in expected:
+        assert expected["pointer"] in [error["pointer"] for error in found["errors"]]
+
+
+def test_the_bases_are_good(api: Api, places: dict[str, str]) -> None:
+    """Else a case could be refused for something that it does not mean."""
+    refused = {}
+    for name, base in BASES.items():
+        method, address, role = _taken_at(name)
+        for place, thing in places.items():
+            address = address.replace(place, thing)
+        answer = api.send(method, address, base, role=role, Idempotency_Key=f"base {name}")
+        if answer.status_code not in (200, 201):
+            refused[name] = answer.json
+    # These must name something that is there: an entry, and a condition that is unmet.
+    pointers = {name: [error["pointer"] for error in found["errors"]] for name, found in refused.items()}
+    assert pointers == {"correction": ["/entries/0/entry"], "deviation": ["/condition"]}
+
+
+def _taken_at(base: str) -> tuple[str, str, str]:
+    if base in ENTRIES:
+        return "POST", "/v1/jobs/{job}/entries", "installer"
+    return {
+        "quote": ("POST", "/v1/quotes", "sales"),
+        "takeoff": ("POST", "/v1/takeoffs", "sales"),
+        "material": ("PUT", "/v1/materials/TRIAL", "office"),
+        "price_list": ("POST", "/v1/price-lists", "office"),
+        "practice": ("POST", "/v1/practice", "office"),
+        "lance": ("PUT", "/v1/lances/TRIAL", "office"),
+        "deviation": ("POST", "/v1/jobs/{job}/deviations", "office"),
+        "link": ("POST", "/v1/quotes/{quote}/links", "office"),
+    }[base]

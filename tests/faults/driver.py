@@ -1,0 +1,212 @@
+"""The fault driver: clients write without a pause while the server, or the database, is killed at random.
+
+Afterwards every write that was answered as done must be there once and whole, none twice, and
+nothing else. `docker/dev faults` runs it for minutes; a short form is among the tests.
+"""
+
+import argparse
+import os
+import random
+import shutil
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from threading import Event, Thread
+
+from service.store.migrate import upgrade
+from service.store.session import open_database
+from service.usecases import keys
+from tests import postgres
+from tests.api import load_firms
+from tests.faults import findings
+from tests.faults.client import Client, Told
+from tests.faults.server import Server
+from tests.faults.stories import Stories
+
+CLIENTS = 4
+WORKERS = 3
+# How often each kind of blow falls, and the longest pause before the next one.
+BLOWS = {"worker": 12, "arbiter": 1, "server": 1}
+BLOWS_TO_POSTGRESQL = {"connections": 4, "database": 2}
+LONGEST_PAUSE_S = 1.2
+ROUND_S = 90
+ROLES = {"sales": ["sales"], "crew": ["installer", "signatory"], "office": ["office"]}
+
+
+@dataclass(slots=True, kw_only=True)
+class Outcome:
+    """What happened, and what was found wrong of it."""
+
+    seed: str
+    told: Told
+    blows: Counter[str] = field(default_factory=Counter)
+    faults: list[str] = field(default_factory=list)
+
+    def __str__(self) -> str:
+        writes = Counter(sent.what for sent in self.told.writes if sent.stored)
+        return (
+            f"seed {self.seed}: {self.told.attempts} requests, {self.told.broken} broken off, "
+            f"{self.told.put_off} put off; stored {dict(writes)}; killed {dict(self.blows)}; "
+            f"{len(self.faults)} faults"
+        )
+
+
+def play(
+    database_url: str, folder: Path, *, seed: str, seconds: float, server: postgres.Server | None = None
+) -> Outcome:
+    """Load, kill, and look: `server` is the PostgreSQL, if it may be killed too."""
+    told = Told()
+    outcome = Outcome(seed=seed, told=told)
+    held = prepared(database_url)
+    baywright = Server(database_url, folder, workers=WORKERS)
+    baywright.start()
+    stop = Event()
+    crews = [Client(baywright.port, held, told, f"{seed} client {number}") for number in range(CLIENTS)]
+    threads = [
+        Thread(target=_tell, args=(Stories(client, f"{seed}-{number}"), stop))
+        for number, client in enumerate(crews)
+    ]
+    try:
+        for thread in threads:
+            thread.start()
+        _strike(baywright, server, outcome, random.Random(f"{seed} blows"), seconds)
+        stop.set()
+        for thread in threads:
+            thread.join()
+        outcome.faults = findings.faults(database_url, crews[0])
+        outcome.faults += logged(baywright.log)
+    finally:
+        stop.set()
+        baywright.kill()
+    return outcome
+
+
+def prepared(database_url: str) -> dict[str, str]:
+    """Keys by role, of a firm in a new schema."""
+    upgrade(database_url)
+    load_firms(database_url)
+    database = open_database(database_url, operator=True)
+    now = datetime.now(UTC)
+    held = {
+        role: keys.add(database, firm_code="demo", roles=roles, label=role, now=now)
+        for role, roles in ROLES.items()
+    }
+    database.dispose()
+    return held
+
+
+def logged(log: Path) -> list[str]:
+    """What the server did not expect, and how often."""
+    lines = log.read_text(encoding="utf-8", errors="replace").splitlines()
+    marks = ('"unexpected error"', "could not be made", "Traceback")
+    ends = Counter(line.rstrip('"}').rsplit("\\n", 1)[-1] for line in lines if any(m in line for m in marks))
+    return [f"logged {count} times: {end}" for end, count in ends.items()]
+
+
+def _tell(stories: Stories, stop: Event) -> None:
+    try:
+        while not stop.is_set():
+            stories.tell()
+    except Exception as error:  # noqa: BLE001 - whatever ends a client is a finding
+        stories.client.wrong(f"a client stopped: {error!r}")
+
+
+def _strike(
+    baywright: Server,
+    server: postgres.Server | None,
+    outcome: Outcome,
+    chance: random.Random,
+    seconds: float,
+) -> None:
+    kinds = BLOWS | (BLOWS_TO_POSTGRESQL if server else {})
+    ends = time.monotonic() + seconds
+    while time.monotonic() < ends:
+        time.sleep(chance.uniform(0, LONGEST_PAUSE_S))
+        (blow,) = chance.choices(list(kinds), weights=list(kinds.values()))
+        strike(blow, baywright, server, chance)
+        outcome.blows[blow] += 1
+
+
+def strike(blow: str, baywright: Server, server: postgres.Server | None, chance: random.Random) -> None:
+    """One blow; what it ended is started again."""
+    if blow == "worker":
+        baywright.kill_worker(chance)
+    elif blow == "arbiter":
+        baywright.kill_arbiter()
+        baywright.start()
+    elif blow == "server":
+        baywright.kill()
+        baywright.start()
+    elif server and blow == "connections":
+        server.cut()
+    elif server and blow == "database":
+        server.crash()
+        time.sleep(chance.uniform(0, 1))
+        server.start()
+
+
+@contextmanager
+def sqlite() -> Iterator[Callable[[], tuple[str, postgres.Server | None]]]:
+    """New SQLite databases."""
+    folder = Path(tempfile.mkdtemp(prefix="baywright-faults-"))
+    numbers = iter(range(10_000))
+    try:
+        yield lambda: (f"sqlite:///{folder}/{next(numbers)}.sqlite3", None)
+    finally:
+        shutil.rmtree(folder)
+
+
+@contextmanager
+def postgresql() -> Iterator[Callable[[], tuple[str, postgres.Server | None]]]:
+    """New PostgreSQL databases, on a server that may be killed; one that was named is left alone."""
+    if postgres.VARIABLE in os.environ:
+        with postgres.throwaway_postgres() as new_database:
+            yield lambda: (new_database(), None)
+        return
+    with postgres.own_postgres() as (server, new_database):
+        yield lambda: (new_database(), server)
+
+
+DATABASES = {"sqlite": sqlite, "postgresql": postgresql}
+
+
+def main() -> int:
+    """The long form: rounds of up to a minute and a half, on one kind of database after the other."""
+    parser = argparse.ArgumentParser(prog="docker/dev faults", description=main.__doc__)
+    parser.add_argument("--minutes", type=float, default=10)
+    parser.add_argument("--seed", default=os.urandom(4).hex(), help="repeats the choices of an earlier run")
+    parser.add_argument("--database", choices=DATABASES, action="append", help="only this one")
+    wanted = parser.parse_args()
+    databases = wanted.database or list(DATABASES)
+    share_s = wanted.minutes * 60 / len(databases)
+    print(f"seed {wanted.seed}", flush=True)
+    failed = False
+    for name in databases:
+        with DATABASES[name]() as new_database:
+            ends, number = time.monotonic() + share_s, 0
+            while (left_s := ends - time.monotonic()) > 1:
+                url, server = new_database()
+                with tempfile.TemporaryDirectory(prefix="baywright-faults-") as folder:
+                    outcome = play(
+                        url,
+                        Path(folder),
+                        seed=f"{wanted.seed}-{number}",
+                        seconds=min(ROUND_S, left_s),
+                        server=server,
+                    )
+                print(f"{name}: {outcome}", flush=True)
+                for fault in outcome.faults:
+                    print(f"  {fault}", flush=True)
+                failed = failed or bool(outcome.faults)
+                number += 1
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

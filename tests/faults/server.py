@@ -1,0 +1,107 @@
+"""A real server in processes of its own: started, and killed without a warning."""
+
+import os
+import random
+import signal
+import socket
+import subprocess
+import sys
+import time
+from contextlib import suppress
+from pathlib import Path
+from urllib.error import URLError
+from urllib.request import urlopen
+
+ROOT = Path(__file__).parents[2]
+# A loaded machine takes its time, and a database that was killed recovers first.
+STARTS_WITHIN_S = 90
+SERVE = ("-m", "service.cli")
+
+
+class Server:
+    """`baywright serve` on a free port of this machine."""
+
+    def __init__(
+        self, database_url: str, folder: Path, *, workers: int, program: tuple[str, ...] = SERVE, **more: str
+    ) -> None:
+        self.port, self.workers, self.program = _free_port(), workers, program
+        self.log = folder / "server.log"
+        self.environment = {
+            **os.environ,
+            "BAYWRIGHT_DATABASE_URL": database_url,
+            "BAYWRIGHT_SECRET_KEY": "a secret for the tests only",
+            "BAYWRIGHT_LOG_LEVEL": "ERROR",
+            "BAYWRIGHT_RATE_PER_MINUTE": "1000000",
+            "BAYWRIGHT_PUBLIC_RATE_PER_MINUTE": "1000000",
+            "TMPDIR": str(folder),
+            **more,
+        }
+
+    def start(self) -> None:
+        """Start, again and again until it stays and is ready."""
+        deadline = time.monotonic() + STARTS_WITHIN_S
+        self._run()
+        while not self._is_ready():
+            if time.monotonic() > deadline:
+                raise RuntimeError(f"The server did not start: {self.log.read_text()[-4000:]}")
+            if self.process.poll() is not None:
+                self._run()
+            time.sleep(0.05)
+
+    def _run(self) -> None:
+        command = [sys.executable, *self.program, "serve"]
+        options = ["--port", str(self.port), "--workers", str(self.workers)]
+        with self.log.open("ab") as log:
+            # A session of its own, so that all of it can be killed at once.
+            self.process = subprocess.Popen(
+                [*command, *options],
+                cwd=ROOT,
+                env=self.environment,
+                stdout=log,
+                stderr=log,
+                start_new_session=True,
+            )
+
+    def _is_ready(self) -> bool:
+        try:
+            with urlopen(f"http://127.0.0.1:{self.port}/readyz", timeout=5) as answer:
+                return bool(answer.status == 200)
+        except (URLError, OSError):
+            return False
+
+    def worker_pids(self) -> list[int]:
+        """The worker processes that there are just now."""
+        pid = self.process.pid
+        try:
+            return [int(child) for child in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
+        except FileNotFoundError:
+            return []
+
+    def kill_worker(self, chance: random.Random) -> None:
+        """Kill one of the workers; the server puts another one in its place."""
+        workers = self.worker_pids()
+        if workers:
+            _kill(chance.choice(workers))
+
+    def kill_arbiter(self) -> None:
+        """Kill the process that the workers come from, and leave the workers to themselves."""
+        _kill(self.process.pid)
+        self.process.wait()
+
+    def kill(self) -> None:
+        """Kill everything at once, as when the machine goes down."""
+        with suppress(ProcessLookupError):
+            os.killpg(self.process.pid, signal.SIGKILL)
+        self.process.wait()
+
+
+def _kill(pid: int) -> None:
+    with suppress(ProcessLookupError):
+        os.kill(pid, signal.SIGKILL)
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+        return port

@@ -1,0 +1,23 @@
+"""The short form of the fault driver; `docker/dev faults` is the long one."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from tests.faults import driver
+
+SECONDS = 20
+SEED = os.environ.get("BAYWRIGHT_TEST_SEED", "a fixed seed")
+
+
+@pytest.mark.parametrize("database", driver.DATABASES)
+def test_whatever_is_killed_all_that_was_answered_is_there_once(database: str, tmp_path: Path) -> None:
+    with driver.DATABASES[database]() as new_database:
+        url, server = new_database()
+        outcome = driver.play(url, tmp_path, seed=SEED, seconds=SECONDS, server=server)
+    print(outcome)
+    assert outcome.faults == []
+    assert sum(outcome.blows.values()) >= 8
+    assert outcome.told.broken > 0
+    assert {"quote", "offer", "acceptance", "entries"} <= {s.what for s in outcome.told.writes if s.stored}

@@ -1,0 +1,195 @@
+"""Requests that arrive at once at a server with several worker processes: each has its effect once,
+and of two that exclude each other exactly one gets through.
+"""
+
+from collections import Counter
+from typing import Any
+
+import pytest
+from sqlalchemy import Engine, func, select
+
+from service.store import tables
+from service.store.session import reading
+from service.usecases import checks
+from tests.faults.client import Answer, Client, Sent, at_once
+from tests.faults.conftest import Running
+from tests.faults.stories import Stories, small
+
+ROUNDS = 4
+
+
+@pytest.fixture
+def client(running: Running) -> Client:
+    """A client of the server."""
+    return running.client
+
+
+def quote(client: Client, reference: str, *steps: str) -> str:
+    """The path of a quote that has taken these steps."""
+    made = client.write("quote", "POST", "/v1/quotes", small(reference), role="sales")
+    path = f"/v1/quotes/{_answer(made).json['id']}"
+    for step in steps:
+        assert client.write(step, "POST", f"{path}/{step}", role="sales").stored
+    return path
+
+
+def worked(client: Client, reference: str) -> str:
+    """The path of a job whose crew has done everything."""
+    job_id = client.read(quote(client, reference, "offer", "acceptance"), "sales").json["job_id"]
+    job = client.read(f"/v1/jobs/{job_id}", "crew").json
+    Stories(client, reference).work(job, reference)
+    return f"/v1/jobs/{job_id}"
+
+
+def _answer(sent: Sent) -> Answer:
+    assert sent.answer is not None
+    return sent.answer
+
+
+def race(client: Client, *requests: dict[str, Any]) -> list[Answer]:
+    """The answers to requests that are sent at the same moment, each under a key of its own."""
+    return [
+        _answer(sent)
+        for sent in at_once(
+            *(lambda each=each: client.write("race", role="sales", **each) for each in requests)
+        )
+    ]
+
+
+def statuses(answers: list[Answer]) -> list[int]:
+    """The statuses, in order."""
+    return sorted(answer.status for answer in answers)
+
+
+def count(database: Engine, table: Any, **wanted: Any) -> int:
+    """How many rows of a table have these values."""
+    chosen = [table.c[name] == value for name, value in wanted.items()]
+    with reading(database) as connection:
+        return connection.execute(select(func.count()).select_from(table).where(*chosen)).scalar_one()
+
+
+def test_copies_that_arrive_at_once_have_one_effect_and_one_answer(client: Client, database: Engine) -> None:
+    for number in range(ROUNDS):
+        reference = f"copies {number}"
+        made = client.write("quote", "POST", "/v1/quotes", small(reference), role="sales", copies=6)
+        assert made.stored
+        assert count(database, tables.quotes, reference=reference) == 1
+        path = f"/v1/quotes/{_answer(made).json['id']}"
+        for step in ("offer", "acceptance"):
+            assert client.write(step, "POST", f"{path}/{step}", role="sales", copies=6).stored
+    job = client.read(f"/v1/jobs/{client.read(path, 'sales').json['job_id']}", "crew").json
+    entry = {"kind": "stock", "recorded_at": "2026-11-25T10:00:00Z", "recorded_by": "copies"}
+    batch = {"entries": [{**entry, "delivered_bags": 1, "left_over_bags": 0, "reclaimed_kg": 0}] * 3}
+    assert client.write(
+        "entries", "POST", f"/v1/jobs/{job['id']}/entries", batch, role="crew", copies=6
+    ).stored
+    assert count(database, tables.entries, recorded_by="copies") == 3
+    # Copies that had different answers would stand here.
+    assert client.told.faults == []
+
+
+def test_of_two_bodies_under_one_key_one_is_refused(client: Client, database: Engine) -> None:
+    for number in range(ROUNDS):
+        key = {"Idempotency_Key": f"one key {number}"}
+        answers = race(
+            client,
+            *(
+                {
+                    "method": "POST",
+                    "path": "/v1/quotes",
+                    "body": small(f"one key {number}", travel_km=km),
+                    "keyed": False,
+                    **key,
+                }
+                for km in (1, 2)
+            ),
+        )
+        assert statuses(answers) == [201, 422]
+        assert count(database, tables.quotes, reference=f"one key {number}") == 1
+
+
+def test_two_writers_never_overwrite_each_other(client: Client) -> None:
+    for number in range(ROUNDS):
+        path = quote(client, f"writers {number}")
+        tag = client.read(path, "sales").tag
+        changes = [small(f"writer {who} of {number}") for who in range(3)]
+        answers = race(
+            client, *({"method": "PUT", "path": path, "body": body, "If_Match": tag} for body in changes)
+        )
+        assert statuses(answers) == [200, 412, 412]
+        (winner,) = (answer for answer in answers if answer.status == 200)
+        assert client.read(path, "sales").json == winner.json
+        assert winner.json["version"] == 2
+
+
+@pytest.mark.parametrize("keyed", [True, False])
+def test_an_offer_is_accepted_once(client: Client, database: Engine, keyed: bool) -> None:
+    for number in range(ROUNDS):
+        path = quote(client, f"accepted {number} {keyed}", "offer")
+        before = count(database, tables.jobs)
+        step = {"method": "POST", "path": f"{path}/acceptance", "keyed": keyed}
+        assert statuses(race(client, step, step, step)) == [201, 409, 409]
+        assert count(database, tables.jobs) == before + 1
+
+
+def test_an_offer_is_accepted_or_withdrawn(client: Client, database: Engine) -> None:
+    ended: Counter[str] = Counter()
+    for number in range(2 * ROUNDS):
+        path = quote(client, f"decided {number}", "offer")
+        before = count(database, tables.jobs)
+        steps = ["acceptance", "withdrawal"]
+        answers = race(client, *({"method": "POST", "path": f"{path}/{step}"} for step in steps))
+        assert statuses(answers) in ([200, 409], [201, 409])
+        (winner,) = (answer for answer in answers if answer.status != 409)
+        state = client.read(path, "sales").json["state"]
+        assert state == winner.json["state"] == ("accepted" if winner.status == 201 else "withdrawn")
+        assert count(database, tables.jobs) == before + (state == "accepted")
+        ended[state] += 1
+    assert sum(ended.values()) == 2 * ROUNDS
+
+
+def test_numbers_given_at_once_are_consecutive(client: Client) -> None:
+    paths = [quote(client, f"numbered {number}") for number in range(8)]
+    answers = race(client, *({"method": "POST", "path": f"{path}/offer"} for path in paths))
+    assert {answer.status for answer in answers} == {200}
+    serials = sorted(int(answer.json["number"].rsplit("-", 1)[1]) for answer in answers)
+    assert serials == list(range(serials[0], serials[0] + 8))
+
+
+def test_certificates_issued_at_once_supersede_one_another_and_one_withdrawal_gets_through(
+    client: Client, database: Engine
+) -> None:
+    job = worked(client, "certified")
+    issue = {"method": "POST", "path": f"{job}/certificates", "body": {"signed_by": "A signatory"}}
+    sent = at_once(*[lambda: client.write("race", role="crew", **issue)] * 3)
+    issued = [_answer(each).json for each in sent]
+    shown = [client.read(f"/v1/certificates/{each['id']}", "office").json for each in issued]
+    assert sorted(each["state"] for each in shown) == ["in_force", "superseded", "superseded"]
+    standing = next(each for each in shown if each["state"] == "in_force")
+    path = f"/v1/certificates/{standing['id']}/withdrawal"
+    withdrawals = at_once(
+        *(
+            lambda who=who: client.write("race", "POST", path, {"reason": who}, role="office")
+            for who in ("one", "another")
+        )
+    )
+    assert statuses([_answer(each) for each in withdrawals]) == [200, 409]
+    assert checks.verify(database).faults == ()
+
+
+def test_a_batch_sent_at_once_by_two_is_numbered_without_gaps(client: Client, database: Engine) -> None:
+    job_id = client.read(quote(client, "batches", "offer", "acceptance"), "sales").json["job_id"]
+    entry = {"kind": "stock", "recorded_at": "2026-11-25T10:00:00Z", "recorded_by": "batches"}
+    batch = {"entries": [{**entry, "delivered_bags": 1, "left_over_bags": 0, "reclaimed_kg": 0}] * 4}
+    path = f"/v1/jobs/{job_id}/entries"
+    sent = at_once(*[lambda: client.write("race", "POST", path, batch, role="crew")] * 5)
+    assert {each.stored for each in sent} == {True}
+    listed = client.read(path, "crew").json["entries"]
+    assert [each["position"] for each in listed] == list(range(1, 21))
+
+
+def test_the_server_was_content(running: Running) -> None:
+    """Last in this file: nothing of the above was an unexpected error."""
+    log = running.server.log.read_text(encoding="utf-8")
+    assert "unexpected error" not in log
+    assert "Traceback" not in log

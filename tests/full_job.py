@@ -1,0 +1,53 @@
+"""A job of which everything there is was issued: what checks, archives and imports are tried on."""
+
+from typing import Any
+from uuid import uuid4
+
+from tests.api import Api, day_of
+from tests.pictures import photo
+
+LATE = "2026-11-25T17:00:00Z"
+
+
+def full_job(api: Api) -> Any:
+    """A job with a photo, a correction, a deviation, and two certificates, the second one withdrawn."""
+    job = api.job()
+    path = f"/v1/jobs/{job['id']}"
+    digest = _photo(api, path)
+    for batch in day_of(job):
+        kept = [entry for entry in batch if entry["kind"] != "stock"]
+        for entry in kept:
+            if entry["kind"] == "patch":
+                entry["photo_sha256"] = digest
+        assert not kept or api.record(job, kept).status_code == 201
+    _correct(api, job, path)
+    grant = {"condition": "stock_unreconciled", "reason": "No scale on the day.", "granted_by": "The office"}
+    _done(api.send("POST", f"{path}/deviations", grant))
+    _done(api.send("GET", f"{path}/document"))
+    _done(api.issue(job))
+    second = _done(api.issue(job))
+    _done(api.send("POST", f"/v1/certificates/{second['id']}/withdrawal", {"reason": "The wrong house."}))
+    return api.send("GET", path).json
+
+
+def _photo(api: Api, path: str) -> str:
+    headers = {"Authorization": f"Bearer {api.key('installer')}", "Content-Type": "image/jpeg"}
+    headers["Idempotency-Key"] = str(uuid4())
+    return _done(api.client.post(f"{path}/photos", data=photo(), headers=headers))["sha256"]
+
+
+def _correct(api: Api, job: Any, path: str) -> None:
+    entries = api.send("GET", f"{path}/entries").json["entries"]
+    wrong = next(entry for entry in entries if entry["kind"] == "fill")
+    replacement = {
+        **{name: value for name, value in wrong["data"].items() if value is not None},
+        **{name: wrong[name] for name in ("kind", "recorded_at", "recorded_by")},
+    }
+    correction = {"kind": "correction", "recorded_at": LATE, "recorded_by": "Demo crew"}
+    correction |= {"entry": wrong["id"], "reason": "Written twice.", "replacement": replacement}
+    _done(api.record(job, [correction]))
+
+
+def _done(answer: Any) -> Any:
+    assert answer.status_code in (200, 201), answer.text
+    return answer.json

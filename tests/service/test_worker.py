@@ -1,0 +1,222 @@
+"""A real server: slow clients hold nobody up, and a stop finishes what was begun."""
+
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import ExitStack, contextmanager
+from http.client import HTTPConnection, HTTPResponse
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from service.store.migrate import upgrade
+from service.store.session import open_database
+from service.usecases import keys
+from tests.api import NOW, building, load_firms, small_building
+
+# Shorter than the server's own, so that the tests need not wait for those.
+IMPATIENT = """
+import sys
+from service import worker
+worker.PATIENCE_S = 3.0
+from service.cli import main
+sys.exit(main(["serve", "--port", sys.argv[1], "--workers", "1"]))
+"""
+QUICK_S = 2.5
+
+
+class Server:
+    """A server process with one worker, on a database of its own."""
+
+    def __init__(self, process: subprocess.Popen[bytes], port: int, key: str) -> None:
+        self.process, self.port, self.key = process, port, key
+
+    def connect(self) -> socket.socket:
+        return socket.create_connection(("127.0.0.1", self.port), timeout=10)
+
+    def request(self, method: str, path: str, body: Any = None, **headers: str) -> tuple[int, bytes]:
+        connection = HTTPConnection("127.0.0.1", self.port, timeout=60)
+        sent = {"Authorization": f"Bearer {self.key}", "Content-Type": "application/json", **headers}
+        content = body if body is None or isinstance(body, bytes) else json.dumps(body)
+        connection.request(method, path, content, sent)
+        answer: HTTPResponse = connection.getresponse()
+        content = answer.read()
+        connection.close()
+        return answer.status, content
+
+    def head(self, method: str, path: str, length: int) -> bytes:
+        """The head of a request whose body is still to come."""
+        return (
+            f"{method} {path} HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer {self.key}\r\n"
+            f"Content-Type: application/json\r\nContent-Length: {length}\r\n\r\n"
+        ).encode()
+
+
+@contextmanager
+def serving(folder: Path) -> Iterator[Server]:
+    """A server, ended when the block ends."""
+    url = f"sqlite:///{folder}/database.sqlite3"
+    upgrade(url)
+    load_firms(url)
+    database = open_database(url)
+    key = keys.add(database, firm_code="demo", roles=["office"], label="trial", now=NOW)
+    database.dispose()
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    environment = {**os.environ, "BAYWRIGHT_DATABASE_URL": url, "BAYWRIGHT_LOG_LEVEL": "ERROR"}
+    command = [sys.executable, "-c", IMPATIENT, str(port)]
+    with subprocess.Popen(command, env=environment) as process:
+        server = Server(process, port, key)
+        try:
+            _await(server)
+            yield server
+        finally:
+            process.terminate()
+
+
+def _await(server: Server) -> None:
+    for _ in range(200):
+        try:
+            if server.request("GET", "/readyz")[0] == 200:
+                return
+        except OSError:
+            time.sleep(0.1)
+    raise RuntimeError("the server did not start")
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    with serving(tmp_path_factory.mktemp("server")) as server:
+        yield server
+
+
+def seconds(act: Callable[[], Any]) -> float:
+    began = time.perf_counter()
+    act()
+    return time.perf_counter() - began
+
+
+def test_clients_that_send_their_heads_slowly_hold_nobody_up(server: Server) -> None:
+    with ExitStack() as stack:
+        for _ in range(20):
+            stack.enter_context(server.connect()).sendall(b"GET /healthz HTTP/1.1\r\nHo")
+        assert seconds(lambda: server.request("GET", "/healthz")) < QUICK_S
+
+
+def test_clients_that_say_nothing_hold_nobody_up(server: Server) -> None:
+    with ExitStack() as stack:
+        for _ in range(20):
+            stack.enter_context(server.connect())
+        assert seconds(lambda: server.request("GET", "/healthz")) < QUICK_S
+
+
+def test_clients_that_send_their_bodies_slowly_hold_nobody_up(server: Server) -> None:
+    with ExitStack() as stack:
+        for _ in range(20):
+            slow = stack.enter_context(server.connect())
+            slow.sendall(server.head("POST", "/v1/takeoffs", 1000) + b'{"practice"')
+        assert seconds(lambda: server.request("GET", "/v1/quotes")) < QUICK_S
+
+
+def test_clients_that_do_not_fetch_their_answers_hold_nobody_up(server: Server) -> None:
+    with ExitStack() as stack:
+        for _ in range(5):
+            slow = stack.enter_context(socket.socket())
+            slow.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 2048)
+            slow.connect(("127.0.0.1", server.port))
+            # More than a megabyte: it does not fit between the two ends.
+            slow.sendall(b"GET /docs/swagger-ui-bundle.js HTTP/1.1\r\nHost: x\r\n\r\n")
+        time.sleep(0.5)
+        assert seconds(lambda: server.request("GET", "/v1/quotes")) < QUICK_S
+
+
+def test_clients_that_do_not_hang_up_hold_nobody_up(server: Server) -> None:
+    with ExitStack() as stack:
+        for _ in range(10):
+            lingering = stack.enter_context(server.connect())
+            lingering.sendall(b"GET /healthz HTTP/1.1\r\nHost: x\r\n\r\n")
+            assert lingering.recv(100).startswith(b"HTTP/1.1 200")
+        assert seconds(lambda: server.request("GET", "/healthz")) < QUICK_S
+
+
+@pytest.mark.parametrize("sent", [b"GET /healthz HTTP/1.1\r\nHo", b"head"], ids=["head", "body"])
+def test_a_client_that_takes_too_long_is_cut_off_however_often_it_sends_a_byte(
+    server: Server, sent: bytes
+) -> None:
+    with server.connect() as slow:
+        slow.sendall(server.head("POST", "/v1/takeoffs", 1000) if sent == b"head" else sent)
+        began = time.perf_counter()
+        slow.settimeout(0.2)
+        while time.perf_counter() - began < 10:
+            try:
+                if slow.recv(1) == b"":
+                    break
+                slow.sendall(b" ")
+            except TimeoutError:
+                slow.sendall(b" ")
+            except (ConnectionResetError, BrokenPipeError):
+                break
+        assert 2 < time.perf_counter() - began < 7
+
+
+def test_a_body_cut_short_stores_nothing(server: Server) -> None:
+    before = len(json.loads(server.request("GET", "/v1/quotes")[1])["items"])
+    content = json.dumps(small_building()).encode()
+    with server.connect() as client:
+        client.sendall(server.head("POST", "/v1/quotes", len(content) + 1) + content)
+    time.sleep(0.5)
+    assert len(json.loads(server.request("GET", "/v1/quotes")[1])["items"]) == before
+
+
+def test_a_body_in_chunks_is_read_and_one_that_is_too_large_refused(server: Server) -> None:
+    content = json.dumps(small_building()).encode()
+    head = server.head("POST", "/v1/quotes", 0).replace(b"Content-Length: 0", b"Transfer-Encoding: chunked")
+    with server.connect() as client:
+        chunks = b"".join(b"%x\r\n%s\r\n" % (len(part), part) for part in (content[:100], content[100:]))
+        client.sendall(head + chunks + b"0\r\n\r\n")
+        assert client.recv(100).startswith(b"HTTP/1.1 201")
+    assert server.request("POST", "/v1/quotes", b" " * 5_000_000)[0] == 413
+
+
+def test_a_client_that_waits_for_leave_to_send_its_body_gets_it(server: Server) -> None:
+    content = json.dumps(small_building()).encode()
+    head = server.head("POST", "/v1/quotes", len(content))
+    with server.connect() as client:
+        client.sendall(head.replace(b"\r\n\r\n", b"\r\nExpect: 100-continue\r\n\r\n"))
+        assert client.recv(100).startswith(b"HTTP/1.1 100")
+        client.sendall(content)
+        assert client.recv(100).startswith(b"HTTP/1.1 201")
+
+
+def test_requests_that_come_together_are_all_answered(server: Server) -> None:
+    with ThreadPoolExecutor(16) as pool:
+        answers = list(
+            pool.map(lambda _: server.request("POST", "/v1/quotes", small_building())[0], range(32))
+        )
+    assert answers == [201] * 32
+
+
+def test_a_stop_finishes_what_was_begun_and_takes_nothing_new(tmp_path: Path) -> None:
+    cavities = [
+        {**cavity, "label": f"{n}-{cavity['label']}"} for n in range(20) for cavity in building()["cavities"]
+    ]
+    large = {**building(), "cavities": cavities}
+    with serving(tmp_path) as server, ThreadPoolExecutor(1) as pool:
+        answer = pool.submit(server.request, "POST", "/v1/quotes", large)
+        time.sleep(0.7)
+        assert not answer.done()
+        server.process.send_signal(signal.SIGTERM)
+        status, content = answer.result(timeout=60)
+        assert status == 201
+        assert len(json.loads(content)["cavities"]) == len(cavities)
+        assert server.process.wait(timeout=30) == 0
+        with pytest.raises(OSError, match="refused"):
+            server.request("GET", "/healthz")
