@@ -1,5 +1,6 @@
 """The server: gunicorn, with worker processes that wait for slow clients beside the work."""
 
+import logging
 import os
 import shutil
 import tempfile
@@ -44,6 +45,8 @@ def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
     fault = health.not_ready_because(database)
     if fault:
         raise SettingsWrong(fault)
+    if warning := health.wall_is_open_because(database):
+        logging.getLogger("baywright").warning(warning)
     signing_keys.check(database, settings, datetime.now(UTC))
     database.dispose()
     options = {

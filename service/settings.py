@@ -34,6 +34,7 @@ class Settings:
     cavity_limit: int = _setting(2_000, "most cavities in one building")
     entry_limit: int = _setting(1_000, "most site entries in one batch")
     idempotency_days: int = _setting(30, "how long the answer to an Idempotency-Key is kept")
+    job_entry_limit: int = _setting(20_000, "most site entries of one job")
     rate_per_minute: int = _setting(600, "most requests by one key; each worker process counts for itself")
     public_rate_per_minute: int = _setting(120, "most requests without a key by one address")
     rate_storage: str = _setting("memory://", "where requests are counted; redis://HOST for several servers")

@@ -6,7 +6,7 @@ from flask_swagger_ui import get_swaggerui_blueprint
 # The page brings its own scripts and styles, some of them inline.
 POLICY = (
     "default-src 'self'; style-src 'self' 'unsafe-inline'; script-src 'self' 'unsafe-inline'; "
-    "img-src 'self' data:"
+    "img-src 'self' data:; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 )
 
 blp = get_swaggerui_blueprint(

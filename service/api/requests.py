@@ -19,9 +19,17 @@ HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
     "Referrer-Policy": "no-referrer",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=(), payment=()",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
     "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
     "Cache-Control": "no-store",
 }
+
+# What PostgreSQL adds to an error: the values of the row that it refused, and those are the clients'.
+DETAIL = re.compile(
+    r"^DETAIL:.*?(?=^(?:HINT:|CONTEXT:|\[SQL:|\(Background|  File|The above|Traceback|\n)|\Z)", re.M | re.S
+)
 
 log = logging.getLogger("baywright")
 
@@ -40,7 +48,7 @@ class JsonLines(logging.Formatter):
             if hasattr(record, name):
                 line[name] = getattr(record, name)
         if record.exc_info:
-            line["trace"] = self.formatException(record.exc_info)
+            line["trace"] = DETAIL.sub("", self.formatException(record.exc_info))
         return json.dumps(line)
 
 

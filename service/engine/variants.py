@@ -27,7 +27,7 @@ class Variant:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Densities:
-    """What each density of a cavity's window would make of the worked."""
+    """What each density of a cavity's window would make of the job."""
 
     label: str
     steps: tuple[Variant, ...]

@@ -121,6 +121,14 @@ def forget(engine: Engine) -> None:
             connection.connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
 
 
+def is_bound(connection: Connection) -> bool:
+    """Whether row-level security binds whoever is connected; superusers are excepted. SQLite has none."""
+    if connection.dialect.name != "postgresql":
+        return True
+    role = text("SELECT NOT (rolsuper OR rolbypassrls) FROM pg_roles WHERE rolname = current_user")
+    return bool(connection.execute(role).scalar_one())
+
+
 def is_ready(engine: Engine) -> bool:
     """Whether the database answers."""
     with reading(engine) as connection:

@@ -26,8 +26,9 @@ def add(
     """Store a batch; raises InvalidInput, with a pointer for each entry that cannot be."""
     job = jobs.found(connection, context, job_id, lock=True)
     jobs.must_be_open(job)
-    _check_count(context, sent)
-    rows = _rows(context, job, sent, first=entries.last_position(connection, job_id) + 1)
+    last = entries.last_position(connection, job_id)
+    _check_count(context, sent, last)
+    rows = _rows(context, job, sent, first=last + 1)
     _check_corrections(connection, job_id, rows)
     _check_sense(connection, job, rows)
     entries.add_all(connection, rows)
@@ -44,10 +45,12 @@ def listed(connection: Connection, context: Context, job_id: UUID) -> Mapping[st
     return {"entries": [_answer(row, corrected) for row in rows]}
 
 
-def _check_count(context: Context, sent: Sequence[Mapping[str, Any]]) -> None:
-    most = context.settings.entry_limit
-    if len(sent) > most:
-        raise InvalidInput(Fault("/entries", f"At most {most} entries in one batch."))
+def _check_count(context: Context, sent: Sequence[Mapping[str, Any]], there: int) -> None:
+    at_once, of_job = context.settings.entry_limit, context.settings.job_entry_limit
+    if len(sent) > at_once:
+        raise InvalidInput(Fault("/entries", f"At most {at_once} entries in one batch."))
+    if there + len(sent) > of_job:
+        raise InvalidInput(Fault("/entries", f"At most {of_job} entries for one job: it has {there}."))
 
 
 def _rows(

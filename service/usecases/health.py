@@ -5,7 +5,18 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from service.errors import Unavailable
 from service.store import migrate
-from service.store.session import reading
+from service.store.session import is_bound, reading
+
+
+def wall_is_open_because(database: Engine) -> str | None:
+    """A sentence that says why PostgreSQL shows the service every firm's rows; None when it does not."""
+    with reading(database) as connection:
+        if is_bound(connection):
+            return None
+    return (
+        "The database role is a superuser: PostgreSQL's row-level security does not bind it. "
+        "Let an ordinary role own the database."
+    )
 
 
 def not_ready_because(database: Engine) -> str | None:
@@ -15,6 +26,8 @@ def not_ready_because(database: Engine) -> str | None:
             found = migrate.revision(connection)
     except (SQLAlchemyError, Unavailable):
         return "The database does not answer."
+    if found is not None and found not in migrate.known():
+        return "The database's schema is newer than this version of the service."
     if found != migrate.newest():
         return "The database's schema is not the one of this version: run `baywright migrate`."
     return None

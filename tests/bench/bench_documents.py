@@ -1,8 +1,8 @@
 """Certificates as PDF: against two other printers of the same page, and as the building grows.
 
 Run by hand: `pytest -m bench tests/bench/bench_documents.py`. The other printers are LibreOffice and
-Chromium, headless, of the distribution; without one its comparison is skipped. What is compared is the
-time of all processors together, which other work on the machine changes least. Read ratios, not seconds.
+Chromium, headless, of the distribution; without one its comparison is skipped. They take turns with
+ours, so that other work on the machine slows all alike. Read ratios, not seconds.
 """
 
 import shutil
@@ -10,8 +10,8 @@ import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import replace
-from os import times
 from pathlib import Path
+from time import perf_counter
 
 import pytest
 
@@ -29,14 +29,15 @@ LIBREOFFICE = ("soffice", "--headless", "--convert-to", "pdf:writer_web_pdf_Expo
 BAYS_A_PART = 20
 
 
-def seconds(act: Callable[[], object], rounds: int = 3) -> float:
-    """Processor time of the quickest of some rounds, that of programs it starts included."""
-    spent = []
+def seconds(*acts: Callable[[], object], rounds: int = 3) -> list[float]:
+    """The quickest of some rounds of each, taking turns."""
+    spent: list[list[float]] = [[] for _ in acts]
     for _ in range(rounds):
-        began = sum(times()[:4])
-        act()
-        spent.append(sum(times()[:4]) - began)
-    return min(spent)
+        for act, times in zip(acts, spent, strict=True):
+            began = perf_counter()
+            act()
+            times.append(perf_counter() - began)
+    return [min(times) for times in spent]
 
 
 def record(parts: int) -> facts.Facts:
@@ -104,7 +105,7 @@ def test_against_another_printer(
     other()
     print_ours = ours(stored)
     print_ours()
-    here, there = seconds(print_ours), seconds(other)
+    here, there = seconds(print_ours, other)
     with capsys.disabled():
         print(f"\n{command[0]}: {there:.2f} s; ours, warm: {here:.2f} s; ratio {here / there:.2f}", end="")
     assert here <= there
@@ -116,7 +117,8 @@ def test_time_grows_with_the_bays(capsys: pytest.CaptureFixture[str]) -> None:
     for bays in (60, 300, 2000):
         act = ours(of_bays(bays))
         act()
-        each_ms[bays] = seconds(act, 2) * 1000 / bays
+        (quickest,) = seconds(act, rounds=2)
+        each_ms[bays] = quickest * 1000 / bays
         with capsys.disabled():
             print(f"\n{bays} bays: {each_ms[bays]:.2f} ms each", end="")
     assert each_ms[2000] <= 1.2 * each_ms[60]

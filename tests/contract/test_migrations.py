@@ -10,6 +10,7 @@ from service.errors import SettingsWrong
 from service.store import migrate
 from service.store.session import reading, writing
 from service.store.tables import metadata
+from service.usecases import health
 from tests.api import Api
 
 
@@ -72,3 +73,5 @@ def test_a_newer_schema_is_refused(database_url: str, database: Engine) -> None:
         connection.execute(text("UPDATE alembic_version SET version_num = '9999'"))
     with pytest.raises(SettingsWrong, match="newer"):
         migrate.upgrade(database_url)
+    # The server asks the same before it starts.
+    assert "newer" in (health.not_ready_because(database) or "")

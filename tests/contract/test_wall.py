@@ -1,18 +1,20 @@
 """PostgreSQL shows a transaction no firm's rows but those it acts for, whatever the query forgets."""
 
+import os
 from collections.abc import Callable, Iterator
 from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
 from flask import Flask
-from sqlalchemy import Connection, Engine, func, inspect, select, text
+from sqlalchemy import Connection, Engine, func, inspect, make_url, select, text
 from sqlalchemy.exc import DBAPIError
 
 from service.store.session import open_database, reading, reveal, writing
 from service.store.tables import metadata
-from service.usecases import firms
+from service.usecases import firms, health
 from tests.api import Api, operator_of, small_building
+from tests.postgres import VARIABLE
 
 # Nobody's data: the migrations' own note.
 OF_NO_FIRM = {"alembic_version"}
@@ -165,7 +167,14 @@ def test_every_table_is_behind_the_wall_and_its_owner_too(database: Engine) -> N
     assert {name for name, yes in walled.items() if not yes} == OF_NO_FIRM
 
 
-def test_the_tests_are_held_to_it(database: Engine) -> None:
-    role = text("SELECT rolsuper OR rolbypassrls FROM pg_roles WHERE rolname = current_user")
-    with reading(database) as connection:
-        assert connection.execute(role).scalar_one() is False
+def test_the_tests_are_held_to_it_and_a_superuser_is_told_that_he_is_not(
+    database_url: str, database: Engine
+) -> None:
+    assert health.wall_is_open_because(database) is None
+    named = make_url(os.environ.get(VARIABLE, "postgresql://postgres@"))
+    url = make_url(database_url).set(username=named.username, password=named.password)
+    superuser = open_database(url.render_as_string(hide_password=False))
+    warning = health.wall_is_open_because(superuser)
+    superuser.dispose()
+    assert warning
+    assert "superuser" in warning

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -194,6 +195,43 @@ def test_a_client_that_waits_for_leave_to_send_its_body_gets_it(server: Server) 
         assert client.recv(100).startswith(b"HTTP/1.1 100")
         client.sendall(content)
         assert client.recv(100).startswith(b"HTTP/1.1 201")
+
+
+POST = b"POST /v1/takeoffs HTTP/1.1\r\nHost: x\r\n"
+GET = b"GET /healthz HTTP/1.1\r\nHost: x\r\n"
+WIRE = {
+    "not HTTP": b"hello\r\n\r\n",
+    "an old version": b"GET /healthz HTTP/0.9\r\n\r\n",
+    "a method that is none": b"G@T /healthz HTTP/1.1\r\nHost: x\r\n\r\n",
+    "two lengths": POST + b"Content-Length: 2\r\nContent-Length: 3\r\n\r\n{}x",
+    "a length and chunks": (
+        POST + b"Content-Length: 6\r\nTransfer-Encoding: chunked\r\n\r\n"
+        b"0\r\n\r\nGET /healthz HTTP/1.1\r\nHost: x\r\n\r\n"
+    ),
+    "a negative length": POST + b"Content-Length: -1\r\n\r\n",
+    "a length that is no number": POST + b"Content-Length: 1e3\r\n\r\n",
+    "an unknown coding": POST + b"Transfer-Encoding: nothing\r\n\r\n",
+    "a chunk of no size": POST + b"Transfer-Encoding: chunked\r\n\r\nxyz\r\n",
+    "a header without a name": GET + b": value\r\n\r\n",
+    "a space before the colon": b"GET /healthz HTTP/1.1\r\nHost : x\r\n\r\n",
+    "NUL in a header": GET + b"X-A: a\x00b\r\n\r\n",
+    "a folded header": GET + b"X-A: a\r\n b\r\n\r\n",
+    "a long line": b"GET /" + b"a" * 10_000 + b" HTTP/1.1\r\nHost: x\r\n\r\n",
+    "a long header": GET + b"X-A: " + b"a" * 20_000 + b"\r\n\r\n",
+    "many headers": GET + b"X-A: a\r\n" * 200 + b"\r\n",
+}
+
+
+@pytest.mark.parametrize("sent", WIRE.values(), ids=WIRE.keys())
+def test_what_is_no_request_is_refused_and_nothing_is_read_behind_it(server: Server, sent: bytes) -> None:
+    with server.connect() as client:
+        client.sendall(sent)
+        received = b""
+        while part := client.recv(65_536):
+            received += part
+    assert re.match(rb"HTTP/1\.[01] (400|401|414|431|501|505) ", received), received[:200]
+    assert received.count(b"HTTP/1.") == 1
+    assert server.request("GET", "/healthz")[0] == 200
 
 
 def test_requests_that_come_together_are_all_answered(server: Server) -> None:

@@ -102,9 +102,7 @@ def test_a_sender_cannot_choose_his_address_when_there_is_no_proxy(settings: Set
     assert statuses == [404, 429]
 
 
-def test_several_servers_count_together_in_redis(
-    settings: Settings, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_several_servers_count_together_in_redis(settings: Settings, monkeypatch: pytest.MonkeyPatch) -> None:
     server = FakeServer()
     monkeypatch.setattr("redis.from_url", lambda _url, **_options: FakeRedis(server=server))
     shared = replace(settings, rate_storage="redis://redis.example", public_rate_per_minute=3)
