@@ -5,6 +5,7 @@ secret has a default. `baywright settings` prints this table with its values.
 """
 
 import os
+import re
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
@@ -78,7 +79,8 @@ def _value(environment: Mapping[str, str], name: str, default: Any) -> Any:
 def _default_database(environment: Mapping[str, str]) -> str:
     data = Path(environment.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
     folder = data / "baywright"
-    folder.mkdir(parents=True, exist_ok=True)
+    # Of nobody else on the machine: the records are the firms' and their clients'.
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     return f"sqlite:///{folder / 'baywright.sqlite3'}"
 
 
@@ -108,7 +110,10 @@ def described(settings: Settings) -> list[tuple[str, str, str]]:
 
 
 def _shown(secret: bool, value: Any) -> str:
-    return "(set)" if secret and value else str(value)
+    if secret and value:
+        return "(set)"
+    # An address of a database or a store may hold a password.
+    return re.sub(r"(?<=://)([^:@/]*):[^/]*@", r"\1:***@", str(value))
 
 
 def from_environment() -> Settings:
