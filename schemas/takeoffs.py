@@ -3,6 +3,7 @@
 from marshmallow import Schema, fields
 
 from schemas.cavities import Building, Site
+from schemas.explanations import Explanation
 from schemas.fields import Amount, Flag, Number, Several
 from schemas.materials import Sourced
 from schemas.moisture import CavityMoisture
@@ -268,29 +269,6 @@ class CavityWhatIf(Schema):
 
     label = fields.String()
     steps = fields.List(fields.Nested(WhatIf))
-
-
-class Input(Schema):
-    """A figure that went into another one; several of one name are a series."""
-
-    name = fields.String()
-    value = fields.Float()
-
-
-class Explanation(Schema):
-    """How the figure at `pointer` (RFC 6901, into this answer) came about.
-
-    `expression` is arithmetic over the names of `inputs`, as far as it can be.
-    """
-
-    pointer = fields.String()
-    value = fields.Float()
-    formula = fields.String()
-    name = fields.String()
-    expression = fields.String()
-    inputs = fields.List(fields.Nested(Input))
-    source = fields.String()
-    standing = fields.String()
 
 
 class TakeoffAnswer(Takeoff):

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from service.engine.compartments import Part, parts
 from service.engine.conformity import COMBINATION, Achieved, achieved, combined, normalised_error, worst
 from service.engine.density import Window
 from service.engine.ledger import FillRecord, Sample
@@ -81,9 +82,11 @@ def dense_findings(
 ) -> tuple[CompartmentFinding, ...]:
     """A cavity's compartments by its own fills and samples, both in order of recording."""
     found = spaces(planned=planned, bays_named=all(fill.bay is not None for fill in fills))
+    clear = parts(cavity=planned.cavity)
     return tuple(
         _compartment(
             planned,
+            clear,
             window,
             space,
             tuple(fill for fill in fills if len(found) == 1 or fill.bay in space.bays),
@@ -96,6 +99,7 @@ def dense_findings(
 
 def _compartment(
     planned: Planned,
+    clear: tuple[Part, ...],
     window: Window,
     space: Space,
     fills: tuple[FillRecord, ...],
@@ -106,7 +110,7 @@ def _compartment(
     mass = net_blown(fills=fills, basis=basis) if fills else None
     facing = bulge(fills=fills, cavity=planned.cavity, practice=practice)
     net = volume(planned=planned, space=space, uncertainties=practice.uncertainties)
-    extra = bulge_volume(planned=planned, space=space, bulge=facing)
+    extra = bulge_volume(planned=planned, space=space, bulge=facing, parts=clear)
     by_mass = mass.over(total((net, extra))) if mass else None
     sampled = _sampled(planned, window, fills, samples, practice)
     error, agreed, how = _together(by_mass, sampled.density)

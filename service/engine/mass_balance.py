@@ -15,7 +15,7 @@ from statistics import fmean
 
 from service.engine.bag_mass import counted, weighed
 from service.engine.cavity import Cavity
-from service.engine.compartments import parts
+from service.engine.compartments import Part
 from service.engine.formula import Formula
 from service.engine.geometry import Geometry
 from service.engine.layout import upright
@@ -85,9 +85,12 @@ def volume(*, planned: Planned, space: Space, uncertainties: Uncertainties) -> M
     return Measured(value=space.net_volume_m3, shares=shares).scaled(cavity.count)
 
 
-def bulge_volume(*, planned: Planned, space: Space, bulge: Bulge) -> Measured:
-    """Volume in m3 that the bulge adds to a space, in all identical cavities together."""
-    found = (part for part in parts(cavity=planned.cavity) if part.bay in space.bays)
+def bulge_volume(*, planned: Planned, space: Space, bulge: Bulge, parts: tuple[Part, ...]) -> Measured:
+    """Volume in m3 that the bulge adds to a space, in all identical cavities together.
+
+    `parts` are those of one whole cavity.
+    """
+    found = (part for part in parts if part.bay in space.bays)
     facing_m2 = clear_facing_m2(cavity=planned.cavity, parts=found)
     per_mm = planned.cavity.count * bulge_volume_m3(bulge_mm=1.0, facing_m2=facing_m2)
     share = Share(name="bulge", of="bulge", u=per_mm * rectangular(half=bulge.half_mm))

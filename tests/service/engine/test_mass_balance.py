@@ -6,6 +6,7 @@ import pytest
 from uncertainties import ufloat
 
 from service.engine.cavity import Cavity
+from service.engine.compartments import parts
 from service.engine.geometry import geometry
 from service.engine.mass_balance import Bulge, bulge, bulge_volume, net_blown, volume
 from service.engine.planned import spaces, whole
@@ -215,6 +216,7 @@ def test_the_bulge_adds_two_thirds_of_its_rectangle() -> None:
         planned=plan,
         space=whole(planned=plan),
         bulge=Bulge(bulge_mm=15, half_mm=5, measured=True),
+        parts=parts(cavity=plan.cavity),
     )
     assert found.value == pytest.approx(2 * 2 / 3 * 0.015 * 0.56 * 2.4)
     assert found.u == pytest.approx(found.value / 3 / sqrt(3))
