@@ -47,50 +47,58 @@ def _issue(connection: Connection, context: Context, job_id: UUID, signed_by: st
     # Every other issue of this firm waits until this one is through: the chain has one end.
     firm = firms.by_id(connection, job["firm_id"], lock=True)
     end = certificates.chain_end(connection, job["firm_id"])
-    # A request that waited over New Year must not number itself before those that went ahead.
-    year = max(context.now.year, end["year"]) if end else context.now.year
-    # A key that cannot be used is found before there is a record that cannot get its file.
-    signing_keys.of(context.settings, firm["code"], context.now)
-    serial = series.take(connection, firm_id=job["firm_id"], kind="certificate", year=year)
-    number = f"{firm['code'].upper()}-{year}-{serial:05d}"
+    numbered = _numbered(connection, context, firm, end)
     previous = certificates.latest_of_job(connection, job_id)
     seals.hold(connection, job["quote_id"])
-    record = rfc8785.dumps(
-        plain(
-            record_of(
-                connection,
-                job=job,
-                firm=firm,
-                found=found,
-                number=number,
-                issued_at=context.now,
-                signed_by=signed_by,
-                ledger_sha256=seals.end(connection, job["quote_id"]),
-                supersedes=previous["number"] if previous else None,
-                verify_url=f"{context.settings.public_url}/verify/{number}",
-            )
-        )
+    record = record_of(
+        connection,
+        job=job,
+        firm=firm,
+        found=found,
+        number=numbered["number"],
+        issued_at=context.now,
+        signed_by=signed_by,
+        ledger_sha256=seals.end(connection, job["quote_id"]),
+        supersedes=previous["number"] if previous else None,
+        verify_url=f"{context.settings.public_url}/verify/{numbered['number']}",
     )
-    digest = hashlib.sha256(record).hexdigest()
-    previous_sha256 = end["chain_sha256"] if end else certificates.NO_PREVIOUS
     row = {
         "id": uuid7(),
         "firm_id": job["firm_id"],
         "job_id": job_id,
-        "year": year,
-        "serial": serial,
-        "number": number,
         "issued_at": context.now,
-        "record": record,
-        "record_sha256": digest,
-        "previous_sha256": previous_sha256,
-        "chain_sha256": chained(previous_sha256, digest),
         "supersedes": previous["id"] if previous else None,
+        **numbered,
+        **_linked(end, rfc8785.dumps(plain(record))),
     }
     certificates.add(connection, row)
     seal(connection, job["quote_id"], of_rows("certificate", [row]))
     jobs.set_state(connection, job_id, "certified")
     return _answer(connection, _found(connection, context, row["id"]))
+
+
+def _numbered(
+    connection: Connection, context: Context, firm: RowMapping, end: RowMapping | None
+) -> dict[str, Any]:
+    """The next number of a firm whose row is locked."""
+    # A request that waited over New Year must not number itself before those that went ahead.
+    year = max(context.now.year, end["year"]) if end else context.now.year
+    # A key that cannot be used is found before there is a record that cannot get its file.
+    signing_keys.of(context.settings, firm["code"], context.now)
+    serial = series.take(connection, firm_id=firm["id"], kind="certificate", year=year)
+    return {"year": year, "serial": serial, "number": f"{firm['code'].upper()}-{year}-{serial:05d}"}
+
+
+def _linked(end: RowMapping | None, record: bytes) -> dict[str, Any]:
+    """A canonical record with its digest, joined to the end of the firm's chain."""
+    digest = hashlib.sha256(record).hexdigest()
+    previous = end["chain_sha256"] if end else certificates.NO_PREVIOUS
+    return {
+        "record": record,
+        "record_sha256": digest,
+        "previous_sha256": previous,
+        "chain_sha256": chained(previous, digest),
+    }
 
 
 @reads
