@@ -6,6 +6,7 @@ the next one is at work already. The service itself runs one request at a time, 
 turn: on SQLite threads would queue behind one another's locks and fail together.
 """
 
+import os
 import threading
 import time
 from collections.abc import Callable
@@ -56,13 +57,13 @@ class Worker(ThreadWorker):
             conn.close = _closed
         return kept
 
-    def _serve(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> list[bytes]:
+    def _serve(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> Any:
         environ["wsgi.input"] = self._whole_body(environ)
         del self._give_up_at[self._mine.conn]
         answer = self._in_turn(environ, start_response)
         self._start_waiting()
-        self._wait_longer(len(answer))
-        return [answer]
+        self._wait_longer(_size(answer))
+        return answer
 
     def _whole_body(self, environ: dict[str, Any]) -> BytesIO:
         """The body, all of it; of one that is too large only enough to be refused."""
@@ -78,16 +79,15 @@ class Worker(ThreadWorker):
         body.seek(0)
         return body
 
-    def _in_turn(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> bytes:
+    def _in_turn(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> Any:
+        """The answer, made: its bytes, or a file that needs nothing but to be sent."""
         with self._turn:
             self._at_work_since = time.monotonic()
-            answer = self._service(environ, start_response)
             try:
-                return b"".join(answer)
+                answer = self._service(environ, start_response)
+                return answer if isinstance(answer, environ["wsgi.file_wrapper"]) else [_joined(answer)]
             finally:
                 self._at_work_since = None
-                if hasattr(answer, "close"):
-                    answer.close()
 
     def _start_waiting(self) -> None:
         self._mine.began = time.monotonic()
@@ -104,6 +104,18 @@ class Worker(ThreadWorker):
                 _cut(conn)
         if self._at_work_since is None or now - self._at_work_since < LONGEST_WORK_S:
             super().notify()
+
+
+def _joined(answer: Any) -> bytes:
+    try:
+        return b"".join(answer)
+    finally:
+        if hasattr(answer, "close"):
+            answer.close()
+
+
+def _size(answer: Any) -> int:
+    return len(answer[0]) if isinstance(answer, list) else os.fstat(answer.filelike.fileno()).st_size
 
 
 def _cut(conn: TConn) -> None:

@@ -93,10 +93,10 @@ def _needs_no_key() -> bool:
 def _is_a_new_guess(response: Response, limiter: Limiter) -> bool:
     # The same wrong key sent again is a program that was not told of its new one: it must not
     # lock out everybody else at its address.
-    of_this_key = [each for each in limiter.current_limits if f"/{KEYS}/" in each.key]
-    return response.status_code == 401 and all(
-        each.limit.amount - each.remaining <= 1 for each in of_this_key
-    )
+    if response.status_code != HTTPStatus.UNAUTHORIZED:
+        return False
+    by_key = [each for each in limiter.current_limits if f"/{KEYS}/" in each.key]
+    return all(each.limit.amount - each.remaining <= 1 for each in by_key)
 
 
 def _refused(error: RateLimitExceeded, limiter: Limiter) -> Response:

@@ -5,7 +5,20 @@ from decimal import Decimal
 import pytest
 from marshmallow import ValidationError
 
-from schemas.fields import Amount, Flag, Moment, Number, Text, Whole, iso_code, one_of
+from schemas.fields import (
+    Amount,
+    Flag,
+    Mail,
+    Moment,
+    Number,
+    PageSize,
+    Several,
+    Text,
+    Whole,
+    code,
+    iso_code,
+    one_of,
+)
 from service.engine.vocabulary import Element
 
 
@@ -73,3 +86,42 @@ def test_a_word_is_spelt_as_it_is(value: object) -> None:
 def test_an_iso_code_has_its_letters(value: str) -> None:
     with pytest.raises(ValidationError):
         iso_code(3).deserialize(value)
+
+
+@pytest.mark.parametrize("value", ["", "a b", "a/b", "../a", ".a", "-a", "a\n", "é", "a" * 41, 5, None])
+def test_a_code_can_be_part_of_an_address(value: object) -> None:
+    with pytest.raises(ValidationError):
+        code().deserialize(value)
+    assert code().deserialize("CF-STD_2.1") == "CF-STD_2.1"
+
+
+@pytest.mark.parametrize(
+    "value", ["nobody", "a@b.example\n", '"\u202e"@b.example', "a" * 200 + "@b.example", 5]
+)
+def test_an_address_for_mail_is_one(value: object) -> None:
+    with pytest.raises(ValidationError):
+        Mail().deserialize(value)
+    assert Mail().deserialize("a.b+c@d.example") == "a.b+c@d.example"
+
+
+@pytest.mark.parametrize(
+    "value", ["", "0", "201", "-1", "+5", " 5", "5 ", "1_0", "5.0", "\u0665", "9" * 5000]
+)
+def test_a_page_size_is_written_in_digits(value: str) -> None:
+    with pytest.raises(ValidationError):
+        PageSize().deserialize(value)
+    assert PageSize().deserialize("200") == 200
+
+
+def test_a_list_is_counted_before_its_members_are_read() -> None:
+    with pytest.raises(ValidationError, match="at most 2"):
+        Several(Number(least=0, most=9), most=2).deserialize(["x"] * 3)
+    for value in ({"0": 1}, "12", 5, None):
+        with pytest.raises(ValidationError):
+            Several(Number(least=0, most=9), most=2).deserialize(value)
+
+
+def test_a_list_of_nonsense_is_given_up_after_some_members() -> None:
+    with pytest.raises(ValidationError) as caught:
+        Several(Number(least=0, most=9), most=1000).deserialize([1, *["x"] * 900])
+    assert list(caught.value.messages) == list(range(1, 1 + Several.GIVEN_UP_AFTER))

@@ -12,8 +12,10 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from http.client import HTTPConnection, HTTPResponse
+from io import BytesIO
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 import pytest
 
@@ -232,6 +234,15 @@ def test_what_is_no_request_is_refused_and_nothing_is_read_behind_it(server: Ser
     assert re.match(rb"HTTP/1\.[01] (400|401|414|431|501|505) ", received), received[:200]
     assert received.count(b"HTTP/1.") == 1
     assert server.request("GET", "/healthz")[0] == 200
+
+
+def test_a_file_that_is_made_for_an_answer_is_sent_as_it_is(server: Server) -> None:
+    quote = json.loads(server.request("POST", "/v1/quotes", small_building())[1])["id"]
+    server.request("POST", f"/v1/quotes/{quote}/offer")
+    job = json.loads(server.request("POST", f"/v1/quotes/{quote}/acceptance")[1])["job_id"]
+    status, content = server.request("GET", f"/v1/jobs/{job}/archive")
+    assert status == 200
+    assert ZipFile(BytesIO(content)).testzip() is None
 
 
 def test_requests_that_come_together_are_all_answered(server: Server) -> None:

@@ -2,6 +2,7 @@
 
 import json
 import logging
+import sys
 from typing import Any
 from uuid import uuid4
 
@@ -83,6 +84,21 @@ def test_an_error_of_the_database_is_logged_without_the_values(database: Engine)
     assert "INSERT INTO firms" in logged
     assert "client" not in logged
     assert "of ours" not in logged
+
+
+def test_what_postgresql_adds_for_a_superuser_is_not_logged() -> None:
+    # The form of its messages: PostgreSQL's manual, "Reporting Errors Within the Server" (from memory).
+    message = (
+        "null value violates\nDETAIL:  Failing row contains (A client,\nof ours).\n[SQL: INSERT INTO firms]"
+    )
+    try:
+        raise ValueError(message)
+    except ValueError:
+        record = logging.makeLogRecord({"exc_info": sys.exc_info()})
+    logged = json.loads(JsonLines().format(record))["trace"]
+    assert "client" not in logged
+    assert "of ours" not in logged
+    assert logged.endswith("null value violates\n[SQL: INSERT INTO firms]")
 
 
 def test_an_unexpected_error_has_them_too(api: Api, monkeypatch: pytest.MonkeyPatch) -> None:
