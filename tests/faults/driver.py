@@ -78,7 +78,9 @@ def play(
         _strike(baywright, server, outcome, random.Random(f"{seed} blows"), seconds)
         stop.set()
         for thread in threads:
-            thread.join()
+            while thread.is_alive():
+                baywright.keep()
+                thread.join(0.5)
         outcome.faults = findings.faults(database_url, crews[0])
         outcome.faults += logged(baywright.log)
     finally:
@@ -129,6 +131,7 @@ def _strike(
     while time.monotonic() < ends:
         time.sleep(chance.uniform(0, LONGEST_PAUSE_S))
         (blow,) = chance.choices(list(kinds), weights=list(kinds.values()))
+        baywright.keep()
         strike(blow, baywright, server, chance)
         outcome.blows[blow] += 1
 

@@ -48,6 +48,15 @@ class Server:
                 self._run()
             time.sleep(0.05)
 
+    def keep(self) -> None:
+        """Start it again if it ended by itself, as what supervises a server does.
+
+        Workers whose arbiter was killed answer for a moment longer, so that a new server may seem to be
+        ready that then ends for want of its port or its database.
+        """
+        if self.process.poll() is not None:
+            self.start()
+
     def _run(self) -> None:
         command = [sys.executable, *self.program, "serve"]
         options = ["--port", str(self.port), "--workers", str(self.workers)]
