@@ -6,6 +6,7 @@ record's canonical bytes as an attachment. The same record gives the same bytes.
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from io import BytesIO
 from typing import Any
 
 import segno
@@ -82,8 +83,11 @@ def pdf(record: Record, canonical: bytes, photos: Mapping[str, bytes] = render.N
 
 def _qr(url: str, title: str) -> Markup:
     """The address as a QR code (ISO/IEC 18004), error correction M, with its quiet zone of four modules."""
-    code = segno.make(url, error="m")
-    return Markup(code.svg_inline(title=title, border=4, omitsize=True, svgclass="qr", lineclass=None))  # noqa: S704
+    svg = BytesIO()
+    segno.make(url, error="m").save(
+        svg, kind="svg", title=title, border=4, omitsize=True, svgclass="qr", lineclass=None, xmldecl=False
+    )
+    return Markup(svg.getvalue().decode())  # noqa: S704
 
 
 def _counts(record: Record) -> dict[str, int]:

@@ -6,10 +6,9 @@ from io import BytesIO
 from xml.etree import ElementTree
 
 from pypdf import PdfReader
-from weasyprint import HTML
 from weasyprint.formatting_structure.boxes import TextBox
 
-from service.documents.render import PackagedAssets, house_style
+from service.documents.render import PackagedAssets, Page, house_style
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -81,7 +80,8 @@ def lettering(svg: str) -> list[str]:
 def beyond_the_margins(html: str, margin_px: float = 60.0) -> list[str]:
     """Text that would be printed outside the page or in its side margins, after laying it out."""
     fonts, sheet = house_style()
-    document = HTML(string=html, url_fetcher=PackagedAssets()).render(font_config=fonts, stylesheets=[sheet])
+    page = Page(html, PackagedAssets(), fonts)
+    document = page.render(font_config=fonts, stylesheets=[sheet], cache=page.drawings)
     return [
         box.text
         for page in document.pages

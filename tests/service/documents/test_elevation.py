@@ -31,7 +31,8 @@ def boxes(svg: str, fill: str) -> list[tuple[float, ...]]:
 
 
 def dots(svg: str) -> int:
-    return sum((path.get("d") or "").count("z") for path in named(svg, "path", fill=INK))
+    """Strokes of no length with round ends: the sub-paths of that path."""
+    return sum((path.get("d") or "").count("h0") for path in named(svg, "path", stroke_linecap="round"))
 
 
 def a_row(

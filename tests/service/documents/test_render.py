@@ -12,7 +12,7 @@ from service.documents.render import PackagedAssets, to_html, to_pdf
 from service.errors import DocumentFailed
 from tests.service.documents import facts
 
-PAGE = '<!doctype html><html lang="en"><head><title>t</title></head><body>{}</body></html>'
+PAGE = '<!DOCTYPE html><html lang="en"><head><title>t</title></head><body>{}</body></html>'
 
 
 @pytest.mark.parametrize(
@@ -43,10 +43,10 @@ def test_the_fetcher_serves_the_style_sheet_and_its_fonts() -> None:
 @pytest.mark.parametrize(
     "body",
     [
-        '<img alt="x" src="http://127.0.0.1:9/x.png">',
-        '<img alt="x" src="file:///etc/hostname">',
+        '<img alt="x" src="http://127.0.0.1:9/x.png"/>',
+        '<img alt="x" src="file:///etc/hostname"/>',
         '<p style="background: url(asset:missing.png)">x</p>',
-        '<svg xmlns="http://www.w3.org/2000/svg"><title>t</title><image href="file:///etc/hostname"/></svg>',
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><title>t</title><image href="file:///etc/hostname"/></svg>',
     ],
 )
 def test_whatever_asks_for_anything_else_fails(body: str, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -65,6 +65,11 @@ def test_what_the_renderer_only_warns_of_is_an_error() -> None:
         to_pdf(PAGE.format('<p id="a">x</p><p id="a">y</p>'))
 
 
+def test_markup_that_is_not_well_formed_is_refused() -> None:
+    with pytest.raises(DocumentFailed, match="not well-formed"):
+        to_pdf(PAGE.format("<p>a < b</p>"))
+
+
 def test_warnings_of_one_document_are_not_those_of_the_next() -> None:
     with pytest.raises(DocumentFailed):
         to_pdf(PAGE.format('<p style="colour: red">x</p>'))
@@ -74,7 +79,7 @@ def test_warnings_of_one_document_are_not_those_of_the_next() -> None:
 
 def test_the_collector_is_on_again_afterwards_whatever_happens() -> None:
     with pytest.raises(DocumentFailed):
-        to_pdf(PAGE.format('<img alt="x" src="file:///etc/hostname">'))
+        to_pdf(PAGE.format('<img alt="x" src="file:///etc/hostname"/>'))
     assert gc.isenabled()
 
 
