@@ -3,7 +3,7 @@
 from marshmallow import Schema, fields
 
 from schemas.deviations import Deviation
-from schemas.takeoffs import HoldPoint, Traced
+from schemas.takeoffs import HoldPoint, Rule, Traced
 
 
 class Contribution(Schema):
@@ -174,6 +174,9 @@ class HoldPointFinding(HoldPoint):
     remark = fields.String(allow_none=True)
     recorded_at = fields.String(allow_none=True)
     recorded_by = fields.String(allow_none=True)
+    first_answered_at = fields.String(allow_none=True)
+    first_filled_at = fields.String(allow_none=True)
+    late = fields.Boolean()
 
 
 class PatchFound(Schema):
@@ -226,6 +229,7 @@ class Assessment(Schema):
     stock = fields.Nested(StockFinding, allow_none=True)
     hold_points = fields.List(fields.Nested(HoldPointFinding))
     penetrations = fields.List(fields.Nested(PenetrationFinding))
+    rules = fields.List(fields.Nested(Rule))
     conditions = fields.List(fields.Nested(Condition))
     deviations = fields.List(fields.Nested(Deviation))
     unmet = fields.List(fields.Nested(Condition))

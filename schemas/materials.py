@@ -1,6 +1,7 @@
 """A material by its data sheet."""
 
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import Any
 
 from marshmallow import Schema, ValidationError, fields, validates_schema
@@ -54,6 +55,21 @@ class ChartRow(Posted):
     lowest_kg_m2 = Number(least=0.1, most=500, required=True)
 
 
+class ClosedRow(Posted):
+    """A row of the chart for closed cavities: the whole depth's R, and the densities that it holds for."""
+
+    depth_mm = millimetres(required=True)
+    label_r = Number(least=1, most=100, required=True)
+    lowest_kg_m3 = density(required=True)
+    highest_kg_m3 = density(required=True)
+
+    @validates_schema
+    def in_order(self, data: Mapping[str, Any], **_options: Any) -> None:
+        """The lowest is not above the highest."""
+        if data["lowest_kg_m3"] > data["highest_kg_m3"]:
+            raise ValidationError("Must not be below the lowest.", "highest_kg_m3")
+
+
 class MaterialBody(Sourced):
     """A version of a data sheet, in force from a day."""
 
@@ -71,18 +87,25 @@ class MaterialBody(Sourced):
     settlement_class = label()
     loadings = Several(fields.Nested(Loading), most=50)
     chart = Several(fields.Nested(ChartRow), most=50)
+    closed_chart = Several(fields.Nested(ClosedRow), most=100)
     mu = Number(least=0.5, most=100)
     hazards = Several(Text(longest=600), most=30)
 
     @validates_schema
-    def each_element_once(self, data: Mapping[str, Any], **_options: Any) -> None:
-        """Two rows for one element would leave open which one holds."""
+    def each_row_once(self, data: Mapping[str, Any], **_options: Any) -> None:
+        """Two rows for one element, one R or one density would leave open which one holds."""
         elements = [row["element"] for row in data.get("densities", ())]
         if len(set(elements)) < len(elements):
             raise ValidationError("Each element may stand here once.", "densities")
         rows = [row["label_r"] for row in data.get("chart", ())]
         if len(set(rows)) < len(rows):
             raise ValidationError("Each label_r may stand here once.", "chart")
+        closed = sorted(
+            (row["depth_mm"], row["lowest_kg_m3"], row["highest_kg_m3"])
+            for row in data.get("closed_chart", ())
+        )
+        if any(one[0] == other[0] and other[1] <= one[2] for one, other in pairwise(closed)):
+            raise ValidationError("Of one depth each density may stand here once.", "closed_chart")
         if data["conductivity_lowest_kg_m3"] > data["conductivity_highest_kg_m3"]:
             raise ValidationError("Must not be below the lowest.", "conductivity_highest_kg_m3")
 

@@ -35,6 +35,7 @@ class SurfaceCheck(Schema):
 
     f_rsi = fields.Float()
     f_rsi_needed = fields.Float(allow_none=True)
+    surface_needed_c = fields.Float(allow_none=True)
     critical_month = fields.Integer(allow_none=True)
     mould = fields.Boolean()
     rule = fields.String()
@@ -54,6 +55,8 @@ class CavityMoisture(Schema):
     surface = fields.Nested(SurfaceCheck)
     profile_month = fields.Integer()
     profile = fields.List(fields.Nested(ProfilePoint))
+    inflow_kg_m2_s = fields.Float()
+    outflow_kg_m2_s = fields.Float()
     limits = fields.List(fields.String())
     rule = fields.String()
     source = fields.String()

@@ -45,6 +45,13 @@ class Traced(Schema):
     standing = fields.String()
 
 
+class Rule(Traced):
+    """A rule with its formula: `formula` is its code, `expression` what it says."""
+
+    formula = fields.String()
+    expression = fields.String()
+
+
 class LayerGeometry(Schema):
     """One layer: its areas, timber and bays."""
 
@@ -88,7 +95,7 @@ class Bound(Traced):
     binds = fields.Boolean()
 
 
-class Density(Schema):
+class Density(Traced):
     """The window of a dense fill."""
 
     lowest_kg_m3 = fields.Nested(Bound)
@@ -158,6 +165,7 @@ class FillPlan(Schema):
     hole_list = fields.List(fields.Nested(Hole))
     sequence = fields.List(fields.Nested(Step))
     lance = fields.String(allow_none=True)
+    lance_reach_m = fields.Float(allow_none=True)
     hours = fields.Float()
     patches = fields.Integer()
     tape_m = fields.Float()
@@ -176,6 +184,10 @@ class Thermal(Traced):
     r_upper = fields.Float()
     r_lower = fields.Float()
     r_fill = fields.Float()
+    label_r = fields.Float(
+        allow_none=True, metadata={"description": "ft2 h F/Btu as the maker's chart prints it, else null"}
+    )
+    r_fill_by = fields.Nested(Rule)
     ratio = fields.Float()
     error_percent = fields.Float(allow_none=True)
     rsi = fields.Float()

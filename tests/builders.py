@@ -14,6 +14,7 @@ from service.engine.climate import Climate, MonthClimate
 from service.engine.practice import (
     Bulge,
     ChartRow,
+    ClosedRow,
     Decision,
     DensityBand,
     HoldPointRule,
@@ -125,7 +126,7 @@ def attic(**fields: Any) -> Cavity:
 def material(**fields: Any) -> Material:
     """Loose-fill cellulose with a data sheet for walls, floors and roof slopes, and for open blow.
 
-    The chart follows from 0.039 W/(m K), 35 kg/m3 settled, 15 % settlement and bags of 12.5 kg.
+    The charts follow from 0.039 W/(m K), 35 kg/m3 settled, 15 % settlement and bags of 12.5 kg.
     """
     sheet = Material(
         code="CF-STD",
@@ -154,6 +155,7 @@ def material(**fields: Any) -> Material:
             ChartRow(label_r=38, initial_mm=308, settled_mm=261, bags_per_100_m2=73.1, lowest_kg_m2=9.14),
             ChartRow(label_r=49, initial_mm=397, settled_mm=337, bags_per_100_m2=94.4, lowest_kg_m2=11.80),
         ),
+        closed_chart=(ClosedRow(depth_mm=140, label_r=20, lowest_kg_m3=45, highest_kg_m3=75),),
         mu=2,
         hazards=("Dust: wear respiratory protection.",),
         source="CF-STD data sheet 1",
@@ -331,10 +333,15 @@ def price_list(**fields: Any) -> PriceList:
 
 def worked(*cavities: Cavity, **given: Any) -> Worked:
     """The takeoff of these cavities by the demo firm's basis, with other fields of Worked or of Building."""
-    basis = {"material": material(), "practice": practice(), "price_list": price_list()}
+    basis = {
+        "material": material(),
+        "practice": practice(),
+        "price_list": price_list(),
+        "lances": lances(),
+    }
     basis |= {name: given.pop(name) for name in basis.keys() & given.keys()}
     building = Building(cavities=cavities, **given)
-    found = takeoff(building=building, lances=lances(), currency="EUR", priced_on=date(2026, 11, 25), **basis)
+    found = takeoff(building=building, currency="EUR", priced_on=date(2026, 11, 25), **basis)
     return Worked(building=building, found=found, **basis)
 
 

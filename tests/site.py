@@ -176,8 +176,11 @@ def limits(lowest: float, highest: float) -> Window:
     )
 
 
-def planned(cavity: Cavity, density: Window | None = None) -> Planned:
-    """A cavity as it was planned with the demo firm's sheet and practice, or with another window."""
+def planned(cavity: Cavity, density: Window | None = None, holes: int = 0) -> Planned:
+    """A cavity as it was planned with the demo firm's sheet and practice, or with another window.
+
+    Filled from an open end, unless entry holes were planned.
+    """
     shape = geometry(cavity=cavity)
     sheet, profile = builders.material(), builders.practice()
     found = density or window(cavity=cavity, material=sheet, practice=profile)
@@ -189,6 +192,7 @@ def planned(cavity: Cavity, density: Window | None = None) -> Planned:
         open_blow=None
         if found
         else open_blow(cavity=cavity, geometry=shape, material=sheet, practice=profile),
+        holes=holes,
     )
 
 

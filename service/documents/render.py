@@ -30,6 +30,7 @@ from service.documents.formats import Units, day, moment
 from service.documents.ink import SVG, Drawing
 from service.documents.languages import Language, catalogue
 from service.documents.letters import legible
+from service.documents.measures import as_read
 from service.errors import DocumentFailed
 
 ASSETS = files("service.documents") / "assets"
@@ -60,9 +61,9 @@ def _filled(text: str, values: Mapping[str, Any]) -> Markup:
 
 @pass_context
 def _told(context: Context, sentence: str) -> Markup:
-    """A sentence of the engine's in the document's language."""
-    language: Language = context["u"].language
-    return language.sentence(sentence)
+    """A sentence of the engine's in the document's language and units."""
+    units: Units = context["u"]
+    return as_read(units.language.sentence(sentence), units)
 
 
 @pass_context

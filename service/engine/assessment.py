@@ -6,27 +6,28 @@ The same ledger always gives the same assessment, whatever the order of its entr
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from service.engine.answered import HoldPointFinding, hold_point_findings
 from service.engine.bag_mass import BagMass, bag_mass, mean_bag, spread_kg
 from service.engine.conditions import (
     Condition,
     fill_conditions,
     hold_point_conditions,
     open_blow_conditions,
-    patch_conditions,
     stock_conditions,
 )
 from service.engine.density_conditions import density_conditions, loading_conditions
 from service.engine.findings import (
     CavityFinding,
-    HoldPointFinding,
     PenetrationFinding,
     cavity_findings,
-    hold_point_findings,
     penetration_findings,
 )
+from service.engine.footnotes import footnotes
+from service.engine.formula import Rule
 from service.engine.hold_points import HoldPoint
 from service.engine.ledger import Ledger
 from service.engine.mass_balance import net_blown
+from service.engine.opening_conditions import patch_conditions, penetration_conditions
 from service.engine.planned import Basis, Planned
 from service.engine.practice import Material, Practice
 from service.engine.stock import StockFinding, reconciliation
@@ -38,6 +39,7 @@ __all__ = ["Assessment", "Condition", "Planned", "assess"]
 class Assessment:
     """What was found. `mass_kg` is the job's, with what its fills have in common (k = 2).
 
+    `rules` are those that it follows besides the ones that stand beside its figures.
     `ready`: no condition is unmet.
     """
 
@@ -48,6 +50,7 @@ class Assessment:
     stock: StockFinding | None
     hold_points: tuple[HoldPointFinding, ...]
     penetrations: tuple[PenetrationFinding, ...]
+    rules: tuple[Rule, ...]
     conditions: tuple[Condition, ...]
     ready: bool
 
@@ -68,10 +71,15 @@ def assess(
     stock = reconciliation(
         stocks=ledger.stocks, blown=blown, bag=basis.bag, uncertainties=practice.uncertainties
     )
-    answered = hold_point_findings(hold_points=hold_points, ledger=ledger)
+    answered = hold_point_findings(
+        hold_points=hold_points,
+        cavities=tuple(each.cavity for each in cavities),
+        practice=practice,
+        ledger=ledger,
+    )
     penetrations = penetration_findings(ledger=ledger)
     conditions = (
-        *_of_cavities(cavities, findings, material, practice),
+        *_of_cavities(cavities, findings, penetrations, material, practice),
         *_of_patches(ledger, penetrations, practice),
         *hold_point_conditions(findings=answered),
         *stock_conditions(stock=stock),
@@ -84,6 +92,7 @@ def assess(
         stock=stock,
         hold_points=answered,
         penetrations=penetrations,
+        rules=footnotes(cavities=findings),
         conditions=conditions,
         ready=not conditions,
     )
@@ -100,11 +109,13 @@ def _basis(ledger: Ledger, material: Material, practice: Practice) -> Basis:
 def _of_cavities(
     cavities: tuple[Planned, ...],
     findings: tuple[CavityFinding, ...],
+    penetrations: tuple[PenetrationFinding, ...],
     material: Material,
     practice: Practice,
 ) -> Iterator[Condition]:
     for planned, finding in zip(cavities, findings, strict=True):
         yield from fill_conditions(finding=finding)
+        yield from penetration_conditions(planned=planned, finding=finding, penetrations=penetrations)
         for space in finding.compartments:
             if planned.density:
                 yield from density_conditions(

@@ -1,17 +1,17 @@
 """What stands in the way of a certificate, and what would clear it.
 
-The conditions of a dense fill's density are in `density_conditions`; here are
-those of everything else.
+The conditions of a dense fill's density are in `density_conditions`, those of the
+holes in the facing in `opening_conditions`; here are those of everything else.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from service.engine.answered import HoldPointFinding
 from service.engine.conformity import least_conforming
-from service.engine.findings import CavityFinding, HoldPointFinding, PenetrationFinding
-from service.engine.ledger import Patch
+from service.engine.findings import CavityFinding
 from service.engine.open_finding import MassPerArea, OpenBlowFinding, Thickness
-from service.engine.practice import Decision, Patching
+from service.engine.practice import Decision
 from service.engine.stock import StockFinding
 from service.engine.vocabulary import ConditionCode, Stage, Verdict
 
@@ -71,26 +71,8 @@ def open_blow_conditions(*, cavity: str, finding: OpenBlowFinding, decision: Dec
         )
 
 
-def patch_conditions(
-    *,
-    penetrations: tuple[PenetrationFinding, ...],
-    strays: tuple[Patch, ...],
-    patching: Patching,
-) -> Iterator[Condition]:
-    """Penetrations that are open or badly closed, and patches (`strays`) over none that is known."""
-    for each in penetrations:
-        yield from _of_penetration(each, each.patch, patching)
-    for patch in strays:
-        yield _patch_missing(
-            None,
-            patch.tag,
-            f"A patch {patch.tag} is recorded, but no penetration has this tag.",
-            "Record the penetration, or correct the tag of the patch.",
-        )
-
-
 def hold_point_conditions(*, findings: tuple[HoldPointFinding, ...]) -> Iterator[Condition]:
-    """Hold points without an answer."""
+    """Hold points without an answer, and those of safety that were answered too late to hold anything."""
     for each in findings:
         if each.answer is None:
             due = "before filling" if each.stage is Stage.BEFORE else "after filling"
@@ -101,6 +83,17 @@ def hold_point_conditions(*, findings: tuple[HoldPointFinding, ...]) -> Iterator
                 detail=f"The hold point {each.code}, due {due}, is not answered: {each.text}",
                 remedy="Check it on the site and record the answer; local code and licensed trades decide.",
                 waivable=not each.safety,
+            )
+        elif each.safety and each.late:
+            yield Condition(
+                code=ConditionCode.HOLD_POINT_LATE,
+                cavity=each.cavity,
+                subject=each.code,
+                detail=f"The hold point {each.code}, due before filling, was answered at "
+                f"{each.first_answered_at}; the first fill was at {each.first_filled_at}: {each.text}",
+                remedy="If it was checked in time and written down later, correct the answer to the time of "
+                "the check. Else check again what the fill now hides, opening it where needed, and let the "
+                "office say in a deviation why it may stay; local code and licensed trades decide.",
             )
 
 
@@ -165,51 +158,6 @@ def _of_thickness(cavity: str, found: Thickness, decision: Decision) -> Iterator
         f"{found.probability:.3f}.",
         remedy=f"Blow up to a mean of at least {least:.0f} mm and level it, then measure again; more depths "
         "make the mean more certain.",
-    )
-
-
-def _of_penetration(
-    penetration: PenetrationFinding, patch: Patch | None, patching: Patching
-) -> Iterator[Condition]:
-    tag, past_mm = penetration.tag, patching.past_hole_mm
-    width_mm, height_mm = penetration.width_mm + 2 * past_mm, penetration.height_mm + 2 * past_mm
-    needed = f"{width_mm:g} x {height_mm:g} mm"
-    if patch is None:
-        yield _patch_missing(
-            penetration.cavity,
-            tag,
-            f"The penetration {tag} has no patch.",
-            f"Close it with a patch of at least {needed} and record the patch.",
-        )
-        return
-    undone = [word for word, done in (("wiped", patch.wiped), ("rubbed down", patch.rubbed_down)) if not done]
-    if undone:
-        yield _patch_missing(
-            penetration.cavity,
-            tag,
-            f"The patch {tag} does not count: it was not {' and not '.join(undone)}.",
-            f"Wipe the surface, put on a new patch of at least {needed}, rub it down and record it.",
-        )
-    if patch.width_mm < width_mm or patch.height_mm < height_mm:
-        yield Condition(
-            code=ConditionCode.PATCH_TOO_SMALL,
-            cavity=penetration.cavity,
-            subject=tag,
-            detail=f"The patch {tag} is {patch.width_mm:g} x {patch.height_mm:g} mm over a hole of "
-            f"{penetration.width_mm:g} x {penetration.height_mm:g} mm: it does not reach {past_mm:g} mm "
-            "past it all round.",
-            remedy=f"Put a patch of at least {needed} over it and record the patch.",
-        )
-
-
-def _patch_missing(cavity: str | None, tag: str, detail: str, remedy: str) -> Condition:
-    return Condition(
-        code=ConditionCode.PATCH_MISSING,
-        cavity=cavity,
-        subject=tag,
-        detail=detail,
-        remedy=remedy,
-        waivable=False,
     )
 
 

@@ -65,13 +65,19 @@ class Bound:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
-    """The limits and the target of a cavity, all rules looked at, and what the target leaves unheeded."""
+    """The limits and the target of a cavity, all rules looked at, and what the target leaves unheeded.
+
+    Each bound names the rule that asks for it, the window how the limits were chosen of these.
+    """
 
     lowest_kg_m3: Bound
     target_kg_m3: Bound
     highest_kg_m3: Bound
     considered: tuple[Bound, ...]
     cautions: tuple[str, ...] = ()
+    rule: str = DENSITY_WINDOW.name
+    source: str = DENSITY_WINDOW.source
+    standing: Standing = DENSITY_WINDOW.standing
 
 
 def non_settling_kg_m3(*, depth_m: float) -> Bound:
@@ -267,12 +273,12 @@ def _moved(target: Bound, lowest: Bound, highest: Bound) -> Bound:
 def _cautions(target: Bound, lows: tuple[Bound, ...], highs: tuple[Bound, ...]) -> Iterator[str]:
     for bound in lows:
         if target.value < bound.value:
-            yield f"The target of {target.value:.1f} kg/m3 is below advice: {_said(bound)}."
+            yield f"The target of {target.value:.1f} kg/m3 is below advice: {_said(bound, '.1f')}."
     for bound in highs:
         if target.value > bound.value:
-            yield f"The target of {target.value:.1f} kg/m3 is above advice: {_said(bound)}."
+            yield f"The target of {target.value:.1f} kg/m3 is above advice: {_said(bound, '.1f')}."
 
 
-def _said(bound: Bound) -> str:
+def _said(bound: Bound, places: str = ".6g") -> str:
     extrapolated = ", extrapolated" if bound.extrapolated else ""
-    return f"{bound.value:.6g} kg/m3 ({bound.rule}{extrapolated}; {bound.source})"
+    return f"{bound.value:{places}} kg/m3 ({bound.rule}{extrapolated}; {bound.source})"

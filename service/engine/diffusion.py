@@ -18,7 +18,7 @@ from service.engine.vocabulary import Standing
 DIFFUSION = Formula(
     code="vapour_flow",
     name="Vapour diffusion",
-    expression="g = 2e-10 x (difference of vapour pressure)/sd_m, in kg/(m2 s)",
+    expression="2e-10 x (inner_pa - outer_pa)/sd_m",
     source="ISO 13788",
     standing=Standing.SECOND_HAND,
 )
@@ -63,6 +63,11 @@ def pressures_pa(
     return tuple(pressures)
 
 
+def flow_kg_m2_s(*, sd_m: float, outer_pa: float, inner_pa: float) -> float:
+    """Vapour that flows outwards through a stretch of this sd, in kg/(m2 s) (DIFFUSION)."""
+    return PERMEABILITY_OF_AIR_KG_M_S_PA * (inner_pa - outer_pa) / sd_m
+
+
 def gains_kg_m2_s(
     *, sd_m: Sequence[float], ceiling_pa: Sequence[float], held: Iterable[int] = ()
 ) -> tuple[float, ...]:
@@ -70,8 +75,7 @@ def gains_kg_m2_s(
     gains = [0.0] * len(sd_m)
     nodes = touched(sd_m=sd_m, ceiling_pa=ceiling_pa, held=held)
     for (before, node), (_, after) in pairwise(pairwise(nodes)):
-        bend = _slope(sd_m, ceiling_pa, node, after) - _slope(sd_m, ceiling_pa, before, node)
-        gains[node] = PERMEABILITY_OF_AIR_KG_M_S_PA * bend
+        gains[node] = _flow(sd_m, ceiling_pa, node, after) - _flow(sd_m, ceiling_pa, before, node)
     return tuple(gains)
 
 
@@ -122,6 +126,10 @@ def _taut(sd_m: Sequence[float], ceiling_pa: Sequence[float], nodes: range) -> l
             stretch.pop()
         stretch.append(node)
     return stretch
+
+
+def _flow(sd_m: Sequence[float], ceiling_pa: Sequence[float], left: int, right: int) -> float:
+    return flow_kg_m2_s(sd_m=sd_m[right] - sd_m[left], outer_pa=ceiling_pa[left], inner_pa=ceiling_pa[right])
 
 
 def _slope(sd_m: Sequence[float], ceiling_pa: Sequence[float], left: int, right: int) -> float:

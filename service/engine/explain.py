@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from service.engine.explain_filling import explain_filling
 from service.engine.explain_geometry import explain_geometry
+from service.engine.explain_holes import explain_holes
 from service.engine.explain_thermal import explain_thermal
 from service.engine.explanation import Explanation, explained
 from service.engine.hours import BLOWING_HOURS, JOB_HOURS
@@ -39,6 +40,9 @@ def _cavity(worked: Worked, index: int) -> Iterator[Explanation]:
     yield from explain_geometry(at=at, surveyed=surveyed, planned=planned)
     yield from explain_filling(
         at=at, surveyed=surveyed, planned=planned, material=material, practice=worked.practice
+    )
+    yield from explain_holes(
+        at=at, surveyed=surveyed, planned=planned, practice=worked.practice, lances=worked.lances
     )
     yield from explain_thermal(at=at, surveyed=surveyed, planned=planned, material=material)
 

@@ -1,19 +1,17 @@
-"""The working behind a cavity's density, kilograms, holes, hours and samples."""
+"""The working behind a cavity's density, kilograms, hours and samples."""
 
-from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 from service.engine.cavity import Cavity
 from service.engine.compartments import parts
 from service.engine.density import DENSITY_TARGET, DENSITY_WINDOW, Bound, Window
-from service.engine.explanation import Explanation, Given, Input, explained
+from service.engine.explanation import Explanation, Given, explained
 from service.engine.filling import with_room
-from service.engine.formula import Formula
-from service.engine.holes import HOLES, PATCH, TAPE
 from service.engine.hours import CAVITY_HOURS
 from service.engine.layout import upright
 from service.engine.openblow import LABEL_CHART, MARKERS, OPEN_BLOW, OpenBlow
-from service.engine.options import STRIP, hole_size, rates_of
+from service.engine.options import STRIP, rates_of
 from service.engine.practice import Material, Practice
 from service.engine.quantities import DENSE_MASS, expected_bulge_m3
 from service.engine.samples import SAMPLING_PLAN
@@ -23,37 +21,28 @@ from service.engine.takeoff import CavityTakeoff
 def explain_filling(
     *, at: str, surveyed: Cavity, planned: CavityTakeoff, material: Material, practice: Practice
 ) -> Iterator[Explanation]:
-    """Explain what goes into the cavity at pointer `at`, and how."""
+    """Explain what goes into the cavity at pointer `at`, and how long it takes."""
     if planned.density:
         yield from _window(f"{at}/density", planned.density)
         yield _dense_mass(at, surveyed, planned, planned.density, practice)
         yield from _samples(at, planned, practice)
     if planned.open_blow:
         yield from _open_blow(at, planned, planned.open_blow, material, practice)
-    yield from _holes(f"{at}/fill_plan", surveyed, planned, practice)
     yield from _hours(f"{at}/fill_plan", surveyed, planned, practice)
 
 
 def _window(at: str, window: Window) -> Iterator[Explanation]:
     considered = [bound.value for bound in window.considered if bound.binds]
-    limits = [window.lowest_kg_m3.value, window.highest_kg_m3.value]
-    yield _bound(f"{at}/lowest_kg_m3/value", window.lowest_kg_m3, DENSITY_WINDOW, considered)
-    yield _bound(f"{at}/target_kg_m3/value", window.target_kg_m3, DENSITY_TARGET, limits)
-    yield _bound(f"{at}/highest_kg_m3/value", window.highest_kg_m3, DENSITY_WINDOW, considered)
+    limits = (window.lowest_kg_m3.value, window.highest_kg_m3.value)
+    for name, limit in zip(("lowest_kg_m3", "highest_kg_m3"), limits, strict=True):
+        yield explained(f"{at}/{name}/value", limit, DENSITY_WINDOW, considered_kg_m3=considered)
+    yield _target(f"{at}/target_kg_m3/value", window.target_kg_m3, limits)
 
 
-def _bound(pointer: str, bound: Bound, formula: Formula, considered: list[float]) -> Explanation:
-    """A bound brings its own rule and source with it."""
-    return Explanation(
-        pointer=pointer,
-        value=bound.value,
-        formula=formula.code,
-        name=bound.rule,
-        expression=formula.expression,
-        inputs=tuple(Input(name="considered_kg_m3", value=value) for value in considered),
-        source=bound.source,
-        standing=bound.standing,
-    )
+def _target(pointer: str, target: Bound, limits: tuple[float, float]) -> Explanation:
+    """A target brings its own rule and source with it."""
+    plain = explained(pointer, target.value, DENSITY_TARGET, limit_kg_m3=limits)
+    return replace(plain, name=target.rule, source=target.source, standing=target.standing)
 
 
 def _dense_mass(
@@ -110,35 +99,6 @@ def _open_blow(
         MARKERS,
         net_area_m2=planned.geometry.net_area_m2,
         marker_area_m2=practice.marker_area_m2,
-    )
-
-
-def _holes(at: str, surveyed: Cavity, planned: CavityTakeoff, practice: Practice) -> Iterator[Explanation]:
-    plan, patching = planned.fill_plan, practice.patching
-    if not plan.hole_list:
-        return
-    of_part = Counter((hole.bay, hole.part) for hole in plan.hole_list)
-    yield explained(
-        f"{at}/holes", plan.holes, HOLES, count=planned.count, holes_of_part=list(of_part.values())
-    )
-    yield explained(f"{at}/patches", plan.patches, HOLES, holes=plan.holes)
-    rates = rates_of(practice=practice, method=plan.method)
-    hole = hole_size(cavity=surveyed, rates=rates, slit_mm=practice.lance_use.slit_mm)
-    for name, patch_mm, hole_mm in (
-        ("patch_width_mm", plan.patch_width_mm, hole.width_mm),
-        ("patch_height_mm", plan.patch_height_mm, hole.height_mm),
-    ):
-        past_mm = patching.past_hole_mm
-        yield explained(f"{at}/{name}", patch_mm, PATCH, hole_mm=hole_mm, past_hole_mm=past_mm)
-    yield explained(
-        f"{at}/tape_m",
-        plan.tape_m,
-        TAPE,
-        patches=plan.patches,
-        patch_width_mm=plan.patch_width_mm,
-        patch_height_mm=plan.patch_height_mm,
-        roll_mm=patching.roll_mm,
-        lap_mm=patching.lap_mm,
     )
 
 

@@ -21,7 +21,7 @@ def explain_thermal(
         cavity=surveyed,
         geometry=planned.geometry,
         conductivity_w_mk=material.conductivity_w_mk,
-        label_r=surveyed.label_r,
+        label_r=heat.label_r,
     )
     yield explained(f"{at}/rsi", heat.rsi, SURFACES)
     yield explained(f"{at}/rse", heat.rse, SURFACES)
@@ -42,8 +42,8 @@ def explain_thermal(
 
 
 def _fill(at: str, surveyed: Cavity, heat: Thermal, material: Material) -> Explanation:
-    if surveyed.label_r is not None:
-        return explained(f"{at}/r_fill", heat.r_fill, LABEL, label_r=surveyed.label_r)
+    if heat.label_r is not None:
+        return explained(f"{at}/r_fill", heat.r_fill, LABEL, label_r=heat.label_r)
     return explained(
         f"{at}/r_fill",
         heat.r_fill,

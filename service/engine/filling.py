@@ -32,8 +32,9 @@ FACING_NOTES = {
     ),
 }
 UNPLACED = (
-    "Openings whose place was not given are not in the list of holes: each part of a bay above, below or "
-    "beside one needs a hole of its own."
+    "Openings whose place was not given are not cut out of the bays: the kilograms are right in total, but "
+    "not bay by bay. Each part of a bay above, below or beside one needs a hole of its own, which the list "
+    "of holes does not have."
 )
 UNMEASURED = (
     "The members were not measured: count the bays on site. The list of holes takes the cavity for one bay; "
@@ -48,8 +49,9 @@ class FillPlan:
 
     `alternatives` holds every method, the chosen one among them. `holes`,
     `patches`, `tape_m`, `strip_m` and `hours` are of all the identical cavities,
-    `hole_list` and `sequence` of each. `hours` leave out the job's set-up and
-    cleaning. `notes` are for the crew.
+    `hole_list` and `sequence` of each. `lance_reach_m` is how far the lance gets
+    from a hole, either way. `hours` leave out the job's set-up and cleaning.
+    `notes` are for the crew.
     """
 
     method: Method
@@ -59,6 +61,7 @@ class FillPlan:
     hole_list: tuple[Hole, ...]
     sequence: tuple[Step, ...]
     lance: str | None
+    lance_reach_m: float | None
     hours: float
     patches: int
     tape_m: float
@@ -113,6 +116,7 @@ def fill_plan(
         hole_list=holes,
         sequence=sequence(compartments=compartments, method=option.method, sampling=practice.sampling),
         lance=option.lance,
+        lance_reach_m=chosen.reach_m if option.lance else None,
         hours=chosen.hours,
         patches=cavity.count * len(holes),
         tape_m=option.tape_m,

@@ -1,16 +1,15 @@
-"""What was found on a site: of each cavity, penetration and hold point."""
+"""What was found on a site: of each cavity and penetration."""
 
 from dataclasses import dataclass
 from typing import TypeVar
 
 from service.engine.conformity import worst
 from service.engine.dense import CompartmentFinding, dense_findings
-from service.engine.hold_points import HoldPoint
-from service.engine.ledger import DepthCheck, FillRecord, HoldPointAnswer, Ledger, Patch, Penetration, Sample
+from service.engine.ledger import DepthCheck, FillRecord, Ledger, Patch, Penetration, Sample
 from service.engine.mass_balance import net_blown
 from service.engine.open_finding import OpenBlowFinding, open_blow_finding
 from service.engine.planned import Basis, Planned
-from service.engine.vocabulary import Answer, Purpose, Stage, Standing, Verdict
+from service.engine.vocabulary import Purpose, Verdict
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,24 +44,6 @@ class PenetrationFinding:
     patch: Patch | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HoldPointFinding:
-    """A hold point and its last answer; the fields of the answer are None where it is open."""
-
-    code: str
-    stage: Stage
-    text: str
-    cavity: str | None
-    safety: bool
-    source: str
-    standing: Standing
-    answer: Answer | None
-    reading: str | None
-    remark: str | None
-    recorded_at: str | None
-    recorded_by: str | None
-
-
 def cavity_findings(
     *, cavities: tuple[Planned, ...], ledger: Ledger, basis: Basis
 ) -> tuple[CavityFinding, ...]:
@@ -88,20 +69,6 @@ def penetration_findings(*, ledger: Ledger) -> tuple[PenetrationFinding, ...]:
     """Every penetration with the last patch of its tag; the ledger is in order of recording."""
     patches = {patch.tag: patch for patch in ledger.patches}
     return tuple(_penetration(each, patches.get(each.tag)) for each in ledger.penetrations)
-
-
-def hold_point_findings(
-    *, hold_points: tuple[HoldPoint, ...], ledger: Ledger
-) -> tuple[HoldPointFinding, ...]:
-    """Every hold point with its last answer; the ledger is in order of recording.
-
-    An answer for the whole job covers the cavities without an answer of their own.
-    """
-    answers = {(answer.code, answer.cavity): answer for answer in ledger.answers}
-    return tuple(
-        _hold_point(each, answers.get((each.code, each.cavity)) or answers.get((each.code, None)))
-        for each in hold_points
-    )
 
 
 OfCavity = TypeVar("OfCavity", FillRecord, Sample, DepthCheck)
@@ -165,21 +132,4 @@ def _penetration(penetration: Penetration, patch: Patch | None) -> PenetrationFi
         recorded_at=penetration.recorded_at,
         recorded_by=penetration.recorded_by,
         patch=patch,
-    )
-
-
-def _hold_point(hold_point: HoldPoint, answer: HoldPointAnswer | None) -> HoldPointFinding:
-    return HoldPointFinding(
-        code=hold_point.code,
-        stage=hold_point.stage,
-        text=hold_point.text,
-        cavity=hold_point.cavity,
-        safety=hold_point.safety,
-        source=hold_point.source,
-        standing=hold_point.standing,
-        answer=answer.answer if answer else None,
-        reading=answer.reading if answer else None,
-        remark=answer.remark if answer else None,
-        recorded_at=answer.recorded_at if answer else None,
-        recorded_by=answer.recorded_by if answer else None,
     )

@@ -11,6 +11,17 @@ from service.engine.vocabulary import Standing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """A formula as an answer states it; footnotes are made of rule, source and standing."""
+
+    formula: str
+    rule: str
+    expression: str
+    source: str
+    standing: Standing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Formula:
     """`code` is for machines, `name` for people, `expression` in field names of the API."""
 
@@ -19,3 +30,13 @@ class Formula:
     expression: str
     source: str
     standing: Standing
+
+    def stated(self) -> Rule:
+        """The formula for an answer in which several figures follow it, or none by itself."""
+        return Rule(
+            formula=self.code,
+            rule=self.name,
+            expression=self.expression,
+            source=self.source,
+            standing=self.standing,
+        )

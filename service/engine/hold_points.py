@@ -40,6 +40,20 @@ def hold_points(
     )
 
 
+def concerned(*, point: HoldPoint, cavities: tuple[Cavity, ...], practice: Practice) -> frozenset[str]:
+    """Labels of the cavities that a hold point is asked for; one of the whole job is about some or all.
+
+    Which, the profile's rules say; it is all of them where the profile has no such rule.
+    """
+    if point.cavity is not None:
+        return frozenset({point.cavity})
+    rules = [rule for rule in practice.hold_points if rule.code == point.code]
+    about = frozenset(
+        cavity.label for cavity in cavities for rule in rules if _concerns_cavity(rule=rule, cavity=cavity)
+    )
+    return about or frozenset(cavity.label for cavity in cavities)
+
+
 def _concerns_house(*, rule: HoldPointRule, market: Market, built_year: int | None) -> bool:
     in_market = not rule.markets or market in rule.markets
     of_age = rule.built_before is None or built_year is None or built_year < rule.built_before

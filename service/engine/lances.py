@@ -20,8 +20,8 @@ LANCE_REACH = Formula(
     code="lance_reach",
     name="Reach of a lance",
     expression=(
-        "straight: min(length - held, (depth - diameter) / sin(slant)) x cos(slant), "
-        "slant = asin(diameter / slit); curved: the same for an arc between facing and far side"
+        "min(length_mm - held_mm, room_mm x slit_mm/diameter_mm) x sqrt(1 - (diameter_mm/slit_mm)^2)/1000; "
+        "curved: the same for an arc between facing and far side"
     ),
     source="plane geometry of a rigid tube through a thin facing",
     standing=Standing.DERIVED,

@@ -8,7 +8,7 @@ from itertools import groupby
 from service.engine.buildup import ventilated
 from service.engine.cavity import Cavity
 from service.engine.climate import Climate, MonthClimate
-from service.engine.diffusion import MonthEnd, pressures_pa, year
+from service.engine.diffusion import MonthEnd, flow_kg_m2_s, pressures_pa, year
 from service.engine.formula import Formula
 from service.engine.mould import SurfaceCheck, surface_check
 from service.engine.practice import Material
@@ -20,8 +20,8 @@ MOISTURE = Formula(
     code="interstitial_condensation",
     name="Steady vapour diffusion month by month",
     expression=(
-        "water at a boundary = water a month before "
-        "+ 2e-10 x (slope of vapour pressure over sd_m inwards - outwards) x seconds, not below zero"
+        "water_kg_m2 = before_kg_m2 + condensed_kg_m2 - evaporated_kg_m2; at a boundary: what flows in less "
+        "what flows out, times the month's seconds, not below zero"
     ),
     source="ISO 13788",
     standing=Standing.SECOND_HAND,
@@ -76,7 +76,8 @@ class WetPlace:
 class Moisture:
     """What a year does to the element; `months` run from the first with condensation.
 
-    `profile` shows the coldest month, `profile_month`, as if it began dry.
+    `profile` shows the coldest month, `profile_month`, as if it began dry: `inflow_kg_m2_s` comes
+    from the room then, `outflow_kg_m2_s` leaves to the outside, and what does not leave condenses.
     """
 
     condensation: Condensation
@@ -87,6 +88,8 @@ class Moisture:
     surface: SurfaceCheck
     profile_month: int
     profile: tuple[ProfilePoint, ...]
+    inflow_kg_m2_s: float
+    outflow_kg_m2_s: float
     limits: tuple[str, ...]
     rule: str
     source: str
@@ -107,6 +110,7 @@ def moisture(*, cavity: Cavity, material: Material, climate: Climate) -> Moistur
     peak = max((math.fsum(end.water_kg_m2) for end in ends), default=0.0)
     left = math.fsum(ends[-1].water_kg_m2) if ends else 0.0
     coldest = min(range(len(climate.months)), key=lambda index: climate.months[index].outside_c)
+    points = profile(section=line, month=climate.months[coldest])
     return Moisture(
         condensation=_outcome(peak, left),
         peak_kg_m2=peak,
@@ -115,7 +119,9 @@ def moisture(*, cavity: Cavity, material: Material, climate: Climate) -> Moistur
         places=tuple(_places(line, ends)),
         surface=surface_check(cavity=cavity, conductivity_w_mk=material.conductivity_w_mk, climate=climate),
         profile_month=coldest + 1,
-        profile=profile(section=line, month=climate.months[coldest]),
+        profile=points,
+        inflow_kg_m2_s=_flow(points[-2], points[-1]),
+        outflow_kg_m2_s=_flow(points[0], points[1]),
         limits=LIMITS + ((UNVENTED_ROOF,) if _unvented_roof(cavity) else ()),
         rule=MOISTURE.name,
         source=MOISTURE.source,
@@ -139,6 +145,10 @@ def profile(*, section: Section, month: MonthClimate) -> tuple[ProfilePoint, ...
             section.where, section.sd_m, temperatures, vapour, strict=True
         )
     )
+
+
+def _flow(outer: ProfilePoint, inner: ProfilePoint) -> float:
+    return flow_kg_m2_s(sd_m=inner.sd_m - outer.sd_m, outer_pa=outer.vapour_pa, inner_pa=inner.vapour_pa)
 
 
 def _outcome(peak: float, left: float) -> Condensation:

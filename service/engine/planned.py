@@ -14,13 +14,17 @@ from service.engine.uncertainty import Measured
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
-    """A cavity with its geometry, and the window of a dense fill or the plan of an open blow."""
+    """A cavity with its geometry, and the window of a dense fill or the plan of an open blow.
+
+    `holes` are the entry holes planned in all the identical cavities.
+    """
 
     cavity: Cavity
     geometry: Geometry
     compartments: tuple[Compartment, ...]
     density: Window | None
     open_blow: OpenBlow | None
+    holes: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

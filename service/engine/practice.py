@@ -51,13 +51,27 @@ class ChartRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ClosedRow:
+    """A row of the maker's chart for closed cavities: what a cavity `depth_mm` deep has when it is full.
+
+    `label_r` is the printed US R-value (ft2 h F/Btu) of the whole depth; it holds for
+    densities from `lowest_kg_m3` to `highest_kg_m3`.
+    """
+
+    depth_mm: float
+    label_r: float
+    lowest_kg_m3: float
+    highest_kg_m3: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Material(Sourced):
     """A loose-fill material by its data sheet.
 
     `conductivity_w_mk` is declared for densities between
     `conductivity_lowest_kg_m3` and `conductivity_highest_kg_m3`. Open blow needs
     `settled_kg_m3` and `settlement_percent`. `bag_kg` is the label's minimum net
-    weight.
+    weight. `chart` is for open blow, `closed_chart` for closed cavities.
     """
 
     code: str
@@ -74,6 +88,7 @@ class Material(Sourced):
     settlement_class: str | None = None
     loadings: tuple[Loading, ...] = ()
     chart: tuple[ChartRow, ...] = ()
+    closed_chart: tuple[ClosedRow, ...] = ()
     mu: float | None = None
     hazards: tuple[str, ...] = ()
 

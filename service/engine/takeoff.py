@@ -12,6 +12,7 @@ from service.engine.formula import Formula
 from service.engine.geometry import Geometry, geometry
 from service.engine.hold_points import HoldPoint, hold_points
 from service.engine.hours import job_hours
+from service.engine.labels import label_r, unlabelled
 from service.engine.openblow import OpenBlow, open_blow
 from service.engine.practice import Lance, Material, Practice
 from service.engine.pricing import ExtraOrder, Price, PriceList, price
@@ -94,6 +95,7 @@ class Worked:
     material: Material
     practice: Practice
     price_list: PriceList
+    lances: tuple[Lance, ...]
 
 
 def takeoff(
@@ -204,12 +206,14 @@ def cavity_takeoff(
         practice=practice,
         lances=lances,
     )
+    printed_r = label_r(cavity=cavity, density=density, material=material, market=practice.market)
     heat = thermal(
         cavity=cavity,
         geometry=shape,
         conductivity_w_mk=material.conductivity_w_mk,
-        label_r=cavity.label_r,
+        label_r=printed_r,
     )
+    calculated = unlabelled(cavity=cavity, density=density, label_r=printed_r, market=practice.market)
     return CavityTakeoff(
         label=cavity.label,
         element=cavity.element,
@@ -222,7 +226,12 @@ def cavity_takeoff(
         fill_plan=plan,
         samples=_samples(cavity, spaces, practice) if density else 0,
         thermal=heat,
-        cautions=(*(density.cautions if density else ()), *plan.notes, *heat.notes),
+        cautions=(
+            *(density.cautions if density else ()),
+            *plan.notes,
+            *heat.notes,
+            *((calculated,) if calculated else ()),
+        ),
     )
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from service.engine.buildup import beside, resistances_m2k_w, ventilated
 from service.engine.cavity import Cavity, Layer
 from service.engine.corrections import correction_w_m2k
-from service.engine.formula import Formula
+from service.engine.formula import Formula, Rule
 from service.engine.geometry import Geometry
 from service.engine.paths import Leaf, Path, lower_limit, upper_limit, whole_paths
 from service.engine.surfaces import Surfaces, surfaces
@@ -74,7 +74,8 @@ class Stack:
 class Thermal:
     """Resistances in m2K/W and the U-value in W/(m2K), unrounded.
 
-    `r_fill` is the fill alone, from face to face, without timber. `r_total` belongs to
+    `r_fill` is the fill alone, from face to face, without timber: by the printed `label_r`
+    (ft2 h F/Btu), or where that is None by its conductivity; `r_fill_by` says so. `r_total` belongs to
     the U-value with its correction. Where the ratio of the limits is beyond the method,
     `r_total`, `u_value_w_m2k` and `error_percent` are None and a note says so.
     """
@@ -84,6 +85,8 @@ class Thermal:
     r_upper: float
     r_lower: float
     r_fill: float
+    label_r: float | None
+    r_fill_by: Rule
     ratio: float
     error_percent: float | None
     rsi: float
@@ -100,8 +103,8 @@ def thermal(
 ) -> Thermal:
     """The cavity's U-value with all its layers (COMBINED, ERROR; corrections in `corrections`).
 
-    `conductivity_w_mk` is the fill's design value; `label_r` (ft2 h F/Btu, the row of the
-    label chart on an open blow) takes its place for the fill as a whole (LABEL).
+    `conductivity_w_mk` is the fill's design value; `label_r` (ft2 h F/Btu, a row of the
+    maker's chart) takes its place for the fill as a whole (LABEL).
 
     `cavity` is one that `geometry` accepts. Raises InvalidInput at the fields of a layer
     beside it that lacks a resistance or has two, at `/air_gap_level` or in `/fasteners`.
@@ -118,6 +121,8 @@ def thermal(
         r_upper=upper,
         r_lower=lower,
         r_fill=met.r_fill,
+        label_r=label_r,
+        r_fill_by=(FILL if label_r is None else LABEL).stated(),
         ratio=upper / lower,
         error_percent=100 * (upper - lower) / (upper + lower) if holds else None,
         rsi=met.faces.rsi,

@@ -8,7 +8,10 @@ from service.engine.vocabulary import Standing
 SATURATION = Formula(
     code="saturation_pressure",
     name="Saturation pressure of water vapour",
-    expression="610.5 exp(17.269 t/(237.3 + t)) from 0 C up, 610.5 exp(21.875 t/(265.5 + t)) over ice below",
+    expression=(
+        "610.5 x exp(a x temperature_c/(b + temperature_c)); a = 17.269 and b = 237.3 from 0 C up, "
+        "a = 21.875 and b = 265.5 over ice below"
+    ),
     source="ISO 13788, annex E",
     standing=Standing.SECOND_HAND,
 )
@@ -16,7 +19,7 @@ SATURATION = Formula(
 DEW_POINT = Formula(
     code="dew_point",
     name="Dew point",
-    expression="t = b ln(p/610.5)/(a - ln(p/610.5)), with a and b of the saturation pressure",
+    expression="b x ln(pressure_pa/610.5)/(a - ln(pressure_pa/610.5)); a and b of the saturation pressure",
     source="ISO 13788, annex E",
     standing=Standing.FROM_MEMORY,
 )
@@ -28,17 +31,22 @@ OVER_WATER = (17.269, 237.3)
 OVER_ICE = (21.875, 265.5)
 
 
+def curve(*, freezing: bool) -> tuple[float, float]:
+    """The constants a and b of SATURATION and DEW_POINT: over water, or over ice below 0 C."""
+    return OVER_ICE if freezing else OVER_WATER
+
+
 def saturation_pa(*, temperature_c: float) -> float:
     """Pressure of saturated vapour in Pa (SATURATION); for temperatures above -200 C."""
-    slope, offset = OVER_WATER if temperature_c >= 0 else OVER_ICE
-    return AT_FREEZING_PA * math.exp(slope * temperature_c / (offset + temperature_c))
+    a, b = curve(freezing=temperature_c < 0)
+    return AT_FREEZING_PA * math.exp(a * temperature_c / (b + temperature_c))
 
 
 def dew_point_c(*, pressure_pa: float) -> float:
     """Temperature in C at which vapour of this pressure, above zero, is saturated (DEW_POINT)."""
-    slope, offset = OVER_WATER if pressure_pa >= AT_FREEZING_PA else OVER_ICE
+    a, b = curve(freezing=pressure_pa < AT_FREEZING_PA)
     height = math.log(pressure_pa / AT_FREEZING_PA)
-    return offset * height / (slope - height)
+    return b * height / (a - height)
 
 
 def vapour_pa(*, temperature_c: float, rh_percent: float) -> float:

@@ -56,7 +56,8 @@ def plan_of(connection: Connection, job: RowMapping) -> Plan:
 def planned_of(row: RowMapping) -> Planned:
     """What was planned for a cavity, from its row."""
     planned = {name: row["planned"][name] for name in PLANNED}
-    return structured(Planned, {"cavity": row["surveyed"], **planned})
+    holes = row["planned"]["fill_plan"]["holes"]
+    return structured(Planned, {"cavity": row["surveyed"], "holes": holes, **planned})
 
 
 def hold_points_of(quote: RowMapping) -> tuple[HoldPoint, ...]:

@@ -58,6 +58,7 @@ def record_of(
         "deviations": [deviation_of(row) for row in found.deviations],
         "air_tests": [plain(test) for test in found.ledger.air_tests],
         "stock": plain(found.assessment.stock),
+        "rules": plain(found.assessment.rules),
         "photos": _photos(connection, job, found.ledger),
         "corrections": corrections,
         "ledger_sha256": ledger_sha256,

@@ -8,7 +8,8 @@ from sqlalchemy import Connection
 
 from service.engine.climate import Climate
 from service.engine.explain import explain
-from service.engine.moisture import moisture
+from service.engine.explain_moisture import explain_moisture
+from service.engine.moisture import Moisture, moisture
 from service.engine.takeoff import Building, Takeoff, Worked, takeoff
 from service.engine.variants import densities
 from service.engine.vocabulary import Runs
@@ -40,6 +41,7 @@ def _asked_for(basis: Basis, body: Mapping[str, Any], found: Takeoff) -> dict[st
         material=basis.material,
         practice=basis.practice,
         price_list=basis.price_list,
+        lances=basis.lances,
     )
     answer: dict[str, Any] = {}
     if body.get("explain"):
@@ -47,23 +49,26 @@ def _asked_for(basis: Basis, body: Mapping[str, Any], found: Takeoff) -> dict[st
     if body.get("what_if"):
         answer["what_if"] = densities(worked=worked)
     if "climate" in body:
-        answer["moisture"] = _moisture(basis, body, worked.building)
+        climate = structured(Climate, plain(body["climate"]))
+        damp = _moisture(worked, climate)
+        labelled = zip(worked.building.cavities, damp, strict=True)
+        answer["moisture"] = [{"label": cavity.label, **plain(each)} for cavity, each in labelled]
+        if body.get("explain"):
+            answer["explanations"] += explain_moisture(worked=worked, found=damp, climate=climate)
     return answer
 
 
-def _moisture(basis: Basis, body: Mapping[str, Any], building: Building) -> list[dict[str, Any]]:
-    climate = structured(Climate, plain(body["climate"]))
-    found, faults = [], []
-    for index, cavity in enumerate(building.cavities):
+def _moisture(worked: Worked, climate: Climate) -> tuple[Moisture, ...]:
+    found: list[Moisture] = []
+    faults: list[Fault] = []
+    for index, cavity in enumerate(worked.building.cavities):
         try:
-            indicator = moisture(cavity=cavity, material=basis.material, climate=climate)
+            found.append(moisture(cavity=cavity, material=worked.material, climate=climate))
         except InvalidInput as error:
             faults += error.under(f"/cavities/{index}").faults
-        else:
-            found.append({"label": cavity.label, **plain(indicator)})
     if faults:
         raise InvalidInput(*faults)
-    return found
+    return tuple(found)
 
 
 def day_of(context: Context, body: Mapping[str, Any]) -> date:

@@ -1,13 +1,21 @@
 """Every formula of the engine is checked against something from outside, by a test that says what."""
 
 import ast
+from dataclasses import fields, is_dataclass
 from functools import cache
 from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from service.engine.explain import explain
+from service.engine.explain_moisture import explain_moisture
 from service.engine.formula import Formula
+from service.engine.moisture import moisture
+from service.engine.vocabulary import Facing, Market, Method
+from tests import site
+from tests.builders import attic, board, climate, fraction, layer, material, practice, stud_wall, wall, worked
 
 ROOT = Path(__file__).parents[2]
 MODULES = sorted(path.stem for path in (ROOT / "service" / "engine").glob("*.py"))
@@ -231,6 +239,42 @@ def test_the_check_is_there(where: str, against: str) -> None:
     path, _, name = where.partition("::")
     assert name in names_in(path)
     assert against
+
+
+def test_every_formula_reaches_an_answer_by_its_code_or_its_name() -> None:
+    """In a takeoff's explanations, or beside a figure or among the rules of an assessment."""
+    sheet, us = material(), practice(market=Market.US)
+    job = worked(
+        *(wall(facing=Facing.NETTING), wall(label="W9", facing=Facing.BOARD), stud_wall()),
+        *(stud_wall(label="W3", layers=(layer(140, fraction()),), air_gap_level=2), attic(label_r=38)),
+        practice=us,
+        travel_km=10,
+    )
+    lined = stud_wall(inside=(board(),), outside=(board(),))
+    damp = (moisture(cavity=lined, material=sheet, climate=climate()),)
+    codes = {each.formula for each in explain(worked=job)}
+    codes |= {each.formula for each in explain(worked=worked(attic()))}
+    codes |= {each.formula for each in explain_moisture(worked=worked(lined), found=damp, climate=climate())}
+    netting = site.planned(wall(facing=Facing.NETTING))
+    assessed = site.assessed(
+        *(netting, site.planned(attic())),
+        fills=(site.fill(bay=1, mass_kg=520), site.fill("A1", bags=65, method=Method.OPEN_BLOW)),
+        samples=(site.core(80), site.core(80, bay=15)),
+        depth_checks=(site.depth_check(360, 361),),
+        stocks=(site.stock(100, 1),),
+    )
+    weighed = site.assessed(netting, bag_checks=(site.bag_check(12.5, 12.6),))
+    lone = stated((job.found, assessed, weighed))
+    missing = {each.code for each in formulas() if each.code not in codes and each.name not in lone}
+    assert missing == set()
+
+
+def stated(thing: Any) -> set[str]:
+    """Every rule that a result names."""
+    if is_dataclass(thing):
+        found = {thing.rule} if hasattr(thing, "rule") else set()
+        return found.union(*(stated(getattr(thing, field.name)) for field in fields(thing)))
+    return set().union(*map(stated, thing)) if isinstance(thing, tuple) else set()
 
 
 def test_every_formula_says_what_it_is_and_where_it_comes_from() -> None:

@@ -1,10 +1,12 @@
 """A job through the API: entries all or none, the assessment, the certificate."""
 
+import json
 from uuid import uuid4
 
 import pytest
 
-from tests.api import Api, day_of
+from tests.api import DEMO, Api, day_of
+from tests.service.documents.reading import text_of
 
 MOMENT = "2026-11-25T10:00:00Z"
 
@@ -46,6 +48,18 @@ def test_a_days_work_is_certified_with_a_stored_file(api: Api) -> None:
     tag = first.headers["ETag"]
     assert tag == f'"{api.send("GET", path, role="sales").json["file_sha256"]}"'
     assert api.send("GET", f"{path}/document", role="sales", If_None_Match=tag).status_code == 304
+
+
+def test_a_us_job_is_certified_with_its_makers_r(api: Api) -> None:
+    """16 CFR 460.17: the wall's and the attic's R are the chart's own."""
+    house = json.loads((DEMO / "building-us.json").read_text(encoding="utf-8"))
+    two = [each for each in house["cavities"] if each["label"] in ("West wall", "Attic")]
+    job = api.worked({**house, "cavities": two})
+    assert unmet(api, job) == set()
+    path = api.issue(job).headers["Location"]
+    text = text_of(api.send("GET", f"{path}/document", role="office").data)
+    assert all(printed in text for printed in ("R-13 maker’s chart", "R-49 maker’s chart"))
+    assert "chart for closed cavities has no row" not in text
 
 
 def test_the_assessment_is_the_same_for_the_same_entries_in_any_order(api: Api) -> None:
@@ -138,6 +152,65 @@ def test_a_deviation_lets_a_condition_stand_but_no_safety_hold_point(api: Api) -
     assert api.send("POST", path, grant).status_code == 201
     assert unmet(api, job) == {"hold_point_open"}
     assert api.send("POST", path, {**grant, "condition": "hold_point_open"}).status_code == 409
+
+
+def test_a_safety_hold_point_answered_after_filling_began_needs_the_office(api: Api) -> None:
+    job = api.job()
+    before, *rest = day_of(job)
+    late = next(each for each in before if each["kind"] == "hold_point" and "cavity" not in each)
+    for batch in ([each for each in before if each is not late], *rest):
+        assert api.record(job, batch).status_code == 201
+    assert unmet(api, job) == {"hold_point_open"}
+    (answer,) = api.record(job, [{**late, "recorded_at": "2026-11-25T18:00:00Z"}]).json["entries"]
+    assert unmet(api, job) == {"hold_point_late"}
+    assert api.issue(job).status_code == 409
+
+    grant = {"condition": "hold_point_late", "subject": late["code"], "reason": "Seen again, from the attic."}
+    path = f"/v1/jobs/{job['id']}/deviations"
+    assert api.send("POST", path, {**grant, "granted_by": "The office"}).status_code == 201
+    issued = api.issue(job).json
+    record = api.send("GET", f"/v1/jobs/{job['id']}/assessment").json
+    (shown,) = [each for each in record["hold_points"] if each["late"]]
+    assert (shown["code"], shown["first_answered_at"]) == (late["code"], answer["recorded_at"])
+    assert issued["state"] == "in_force"
+
+
+def test_an_answer_that_only_arrived_late_or_is_put_right_was_in_time(api: Api) -> None:
+    job = api.job()
+    before, *rest = day_of(job)
+    first = next(each for each in before if each["kind"] == "hold_point")
+    others = [each for each in before if each is not first]
+    for batch in (*rest, others, [{**first, "recorded_at": "2026-11-25T18:00:00Z"}]):
+        assert api.record(job, batch).status_code == 201
+    assert unmet(api, job) == {"hold_point_late"}
+    (wrong,) = [each for each in ledger(api, job) if each["recorded_at"].startswith("2026-11-25T18")]
+    correction = entry("correction", entry=wrong["id"], reason="Checked before we began.", replacement=first)
+    assert api.record(job, [correction]).status_code == 201
+    assert unmet(api, job) == set()
+
+
+def test_fill_behind_a_facing_without_a_hole_on_record_needs_a_reason(api: Api) -> None:
+    job = api.job()
+    tags = {each["tag"] for batch in day_of(job) for each in batch if each.get("purpose") == "entry"}
+    for batch in day_of(job):
+        kept = [each for each in batch if each.get("tag") not in tags]
+        if kept:
+            assert api.record(job, kept).status_code == 201
+    assert unmet(api, job) == {"penetration_missing"}
+    label = job["cavities"][0]["label"]
+    grant = {"condition": "penetration_missing", "cavity": label, "granted_by": "The office"}
+    path = f"/v1/jobs/{job['id']}/deviations"
+    reason = {"reason": "Filled from the open top before the plate was set."}
+    assert api.send("POST", path, {**grant, **reason}).status_code == 201
+    assert unmet(api, job) == set()
+    assert api.issue(job).status_code == 201
+
+
+def test_the_rules_of_an_assessment_are_stated(api: Api) -> None:
+    found = api.send("GET", f"/v1/jobs/{api.worked()['id']}/assessment").json
+    rules = {each["formula"]: each for each in found["rules"]}
+    assert {"conformity", "decision_rule", "normalised_error", "propagation", "rectangular"} <= rules.keys()
+    assert all(each["rule"] and each["expression"] and each["source"] for each in rules.values())
 
 
 def test_a_second_certificate_supersedes_and_a_withdrawn_one_stays(api: Api) -> None:

@@ -1,8 +1,10 @@
 """Takeoffs through the API: the working behind the figures, other densities, the moisture indicator."""
 
+import json
+
 import pytest
 
-from tests.api import Api, building, small_building
+from tests.api import DEMO, Api, building, small_building
 
 WINTER = {"inside_c": 20, "inside_rh_percent": 50, "outside_c": -5, "outside_rh_percent": 80}
 
@@ -33,6 +35,32 @@ def test_every_explained_figure_is_the_one_in_the_answer(api: Api) -> None:
         assert float(at(answer, each["pointer"])) == pytest.approx(each["value"]), each["pointer"]
         assert each["source"]
         assert each["standing"]
+
+
+def test_the_moisture_indicator_is_explained_with_the_rest(api: Api) -> None:
+    climate = {"months": [WINTER] * 12, "source": "invented for the test", "standing": "declared"}
+    wall = {**building()["cavities"][0]}
+    wall["inside"] = [{"name": "Membrane", "sd_m": 5.0, "resistance_m2k_w": 0.01}]
+    asked = body(cavities=[wall], climate=climate, explain=True)
+    answer = api.send("POST", "/v1/takeoffs", asked, role="sales").json
+    explained = [each for each in answer["explanations"] if each["pointer"].startswith("/moisture/0/")]
+    assert {"dew_point", "saturation_pressure", "vapour_flow"} <= {each["formula"] for each in explained}
+    for each in explained:
+        assert at(answer, each["pointer"]) == pytest.approx(each["value"]), each["pointer"]
+
+
+def test_a_us_wall_has_its_makers_r(api: Api) -> None:
+    house = json.loads((DEMO / "building-us.json").read_text(encoding="utf-8"))
+    posted = {name: value for name, value in house.items() if name not in ("reference", "client")}
+    answer = api.send("POST", "/v1/takeoffs", posted, role="sales").json
+    printed = {each["label"]: each["thermal"]["label_r"] for each in answer["cavities"]}
+    assert (printed["North wall"], printed["Crawl space floor"], printed["Attic"]) == (13, 26, 49)
+    deeper = {**posted["cavities"][0], "layers": [{"depth_mm": 100.0}]}
+    (wall,) = api.send("POST", "/v1/takeoffs", {**posted, "cavities": [deeper]}, role="sales").json[
+        "cavities"
+    ]
+    assert wall["thermal"]["label_r"] is None
+    assert any("no row for 100 mm" in caution for caution in wall["cautions"])
 
 
 def test_the_inputs_of_an_explanation_give_its_figure(api: Api) -> None:

@@ -174,6 +174,7 @@ def certificate(
                 compartments=each.compartments,
                 density=each.density,
                 open_blow=each.open_blow,
+                holes=each.fill_plan.holes,
             )
             for cavity, each in zip(parts, plan.cavities, strict=True)
         ),
@@ -211,6 +212,7 @@ def certificate(
         ],
         "air_tests": plain(entries.air_tests),
         "stock": plain(found.stock),
+        "rules": plain(found.rules),
         "photos": [],
         "corrections": 1,
         "supersedes": None,

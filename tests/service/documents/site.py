@@ -36,6 +36,7 @@ def ledger(parts: tuple[Cavity, ...], plan: Takeoff, off: str | None) -> Ledger:
     job = list(zip(parts, plan.cavities, strict=True))
     dense = [(cavity, planned) for cavity, planned in job if planned.density]
     opened = [(cavity, planned) for cavity, planned in job if planned.open_blow]
+    before = tuple(_answers(plan, Stage.BEFORE, clock))
     fills = (*_fills(dense, off, clock), *_open_fills(opened, clock))
     samples = tuple(_samples(dense, off, clock))
     penetrations = (*_cores(samples, clock), *_holes(dense, clock))
@@ -46,7 +47,7 @@ def ledger(parts: tuple[Cavity, ...], plan: Takeoff, off: str | None) -> Ledger:
         samples=samples,
         penetrations=penetrations,
         patches=tuple(_patch(each, clock) for each in penetrations),
-        answers=tuple(_answers(plan, clock)),
+        answers=(*before, *_answers(plan, Stage.AFTER, clock)),
         stocks=(
             Stock(
                 **_entry(clock),
@@ -149,8 +150,8 @@ def _patch(each: Penetration, clock: Clock) -> Patch:
     )
 
 
-def _answers(plan: Takeoff, clock: Clock) -> Iterator[HoldPointAnswer]:
-    for point in plan.hold_points:
+def _answers(plan: Takeoff, stage: Stage, clock: Clock) -> Iterator[HoldPointAnswer]:
+    for point in (each for each in plan.hold_points if each.stage is stage):
         yield HoldPointAnswer(
             **_entry(clock),
             code=point.code,

@@ -151,7 +151,8 @@ def test_a_us_certificate_has_the_receipt_items_of_each_part(us_certificate_pdf:
     for item in (
         *("Coverage area", "Initial installed thickness", "Minimum settled thickness", "R-value", "Bags"),
         *("Installed density", "Cellulose fibre, loose fill", "made by", "November 24, 2026", "R-38"),
-        *("lb/ft³", "kg/m³", "calculated", "label chart"),
+        *("lb/ft³", "kg/m³", "calculated", "maker’s chart", "R-20"),
+        "has no row for 14.2 in (360 mm) at 3.12 to 4.37 lb/ft³ (50 to 70 kg/m³)",
     ):
         assert item in text
     assert page_size_pt(us_certificate_pdf) == pytest.approx(LETTER_PT, abs=0.1)

@@ -250,7 +250,7 @@ def test_over_plain_http_it_says_why_it_does_not_compare(site: Site, page: Page)
     expect(page.locator("label")).to_be_hidden()
 
 
-@pytest.mark.parametrize("state", ["standing", "replaced", "withdrawn", "insecure", "unknown"])
+@pytest.mark.parametrize("state", ["standing", "replaced", "withdrawn", "insecure", "unknown", "closed"])
 @pytest.mark.parametrize("viewport", [PHONE, {"width": 1280, "height": 900}], ids=["phone", "desk"])
 def test_axe_finds_no_violation(site: Site, browser: Browser, state: str, viewport: Any) -> None:
     """axe-core, with all of its rules: WCAG 2.0 to 2.2 at A, AA and AAA, and good practice."""
@@ -258,6 +258,9 @@ def test_axe_finds_no_violation(site: Site, browser: Browser, state: str, viewpo
     page = context.new_page()
     if state in ("insecure", "unknown"):
         page.goto(site.at(site.standing.number, ELSEWHERE) if state == "insecure" else site.at("X-1"))
+    elif state == "closed":
+        page.goto(f"http://127.0.0.1:{site.port}/clients/nothing")
+        expect(page.get_by_role("heading", name="This link opens nothing")).to_be_visible()
     else:
         one: Issued = getattr(site, state)
         page.goto(site.at(one.number))

@@ -14,7 +14,8 @@ from service.engine.vocabulary import ConditionCode, Feel, Method, Verdict
 from tests import builders, site
 
 WALL, BAY, ATTIC = (
-    site.planned(cavity) for cavity in (builders.wall(), site.one_bay(label="B1"), builders.attic())
+    site.planned(cavity, holes=holes)
+    for cavity, holes in ((builders.wall(), 15), (site.one_bay(label="B1"), 1), (builders.attic(), 0))
 )
 PRACTICE = builders.practice(
     uncertainties=site.uncertainties(core_disturbance_rel_u=0.02),

@@ -2,14 +2,14 @@ from dataclasses import replace
 
 import pytest
 
+from service.engine.answered import hold_point_findings
 from service.engine.conditions import (
     fill_conditions,
     hold_point_conditions,
     open_blow_conditions,
-    patch_conditions,
     stock_conditions,
 )
-from service.engine.findings import cavity_findings, hold_point_findings, penetration_findings
+from service.engine.findings import cavity_findings
 from service.engine.hold_points import hold_points
 from service.engine.ledger import Ledger
 from service.engine.mass_balance import net_blown
@@ -94,64 +94,19 @@ def test_too_thin_says_which_mean_clears_it(less_mm: float, code: ConditionCode)
     assert 353 < least_mm < 360
 
 
-def of_patches(penetrations=(), patches=()):
-    ledger = Ledger(penetrations=penetrations, patches=patches).in_order()
-    tags = {each.tag for each in penetrations}
-    return tuple(
-        patch_conditions(
-            penetrations=penetration_findings(ledger=ledger),
-            strays=tuple(each for each in patches if each.tag not in tags),
-            patching=builders.practice().patching,
-        )
-    )
+def of_hold_points(*rules, built_year=2000, answers=(), fills=()):
+    cavities, profile = (builders.wall(),), builders.practice(hold_points=rules)
+    points = hold_points(cavities=cavities, practice=profile, built_year=built_year)
+    ledger = Ledger(answers=answers, fills=fills).in_order()
+    found = hold_point_findings(hold_points=points, cavities=cavities, practice=profile, ledger=ledger)
+    return tuple(hold_point_conditions(findings=found))
 
 
-def test_an_open_penetration_can_never_be_waived() -> None:
-    (found,) = of_patches((site.penetration("P1"),))
-    assert (found.code, found.cavity, found.subject, found.waivable) == (
-        ConditionCode.PATCH_MISSING,
-        "W1",
-        "P1",
-        False,
-    )
-    assert "165 x 165 mm" in found.remedy
-
-
-@pytest.mark.parametrize(
-    ("width_mm", "height_mm", "fits"), [(165, 165, True), (164.9, 170, False), (170, 160, False)]
-)
-def test_a_patch_reaches_50_mm_past_the_hole_all_round(width_mm: float, height_mm: float, fits: bool) -> None:
-    """At least 50 mm beyond the hole all round: common practice."""
-    found = of_patches((site.penetration("P1"),), (site.patch("P1", width_mm=width_mm, height_mm=height_mm),))
-    assert [each.code for each in found] == ([] if fits else [ConditionCode.PATCH_TOO_SMALL])
-    assert all(each.waivable for each in found)
-
-
-@pytest.mark.parametrize(
-    ("undone", "word"), [({"wiped": False}, "wiped"), ({"rubbed_down": False}, "rubbed down")]
-)
-def test_a_patch_that_was_not_wiped_or_rubbed_down_does_not_count(undone, word: str) -> None:
-    (found,) = of_patches((site.penetration("P1"),), (site.patch("P1", **undone),))
-    assert (found.code, found.waivable) == (ConditionCode.PATCH_MISSING, False)
-    assert f"not {word}" in found.detail
-
-
-def test_a_better_patch_clears_a_bad_one() -> None:
-    patches = (site.patch("P1", 50), site.patch("P1", 10, width_mm=70))
-    assert of_patches((site.penetration("P1"),), patches) == ()
-
-
-def test_a_patch_over_nothing_is_not_lost() -> None:
-    (found,) = of_patches(patches=(site.patch("P7"),))
-    assert (found.code, found.cavity, found.subject) == (ConditionCode.PATCH_MISSING, None, "P7")
+MOISTURE, WIRING, _ = builders.practice().hold_points
 
 
 def test_only_safety_hold_points_can_never_be_waived() -> None:
-    moisture, wiring, _ = builders.practice().hold_points
-    profile = builders.practice(hold_points=(moisture, replace(wiring, safety=False)))
-    points = hold_points(cavities=(builders.wall(),), practice=profile, built_year=1900)
-    ledger = Ledger()
-    found = tuple(hold_point_conditions(findings=hold_point_findings(hold_points=points, ledger=ledger)))
+    found = of_hold_points(MOISTURE, replace(WIRING, safety=False), built_year=1900)
     assert [(each.code, each.cavity, each.subject, each.waivable) for each in found] == [
         (ConditionCode.HOLD_POINT_OPEN, "W1", "timber_moisture", False),
         (ConditionCode.HOLD_POINT_OPEN, None, "old_wiring", True),
@@ -160,9 +115,27 @@ def test_only_safety_hold_points_can_never_be_waived() -> None:
 
 
 def test_an_answered_hold_point_is_no_condition() -> None:
-    points = hold_points(cavities=(builders.wall(),), practice=builders.practice(), built_year=2000)
-    ledger = Ledger(answers=(site.answer("timber_moisture", "W1"),))
-    assert tuple(hold_point_conditions(findings=hold_point_findings(hold_points=points, ledger=ledger))) == ()
+    assert of_hold_points(MOISTURE, answers=(site.answer("timber_moisture", "W1"),)) == ()
+
+
+def test_a_safety_hold_point_that_held_nothing_is_a_condition_that_the_office_may_let_stand() -> None:
+    fills, answers = (site.fill(minute=10, mass_kg=20),), (site.answer("timber_moisture", "W1", 25),)
+    (found,) = of_hold_points(MOISTURE, answers=answers, fills=fills)
+    assert (found.code, found.cavity, found.subject, found.waivable) == (
+        ConditionCode.HOLD_POINT_LATE,
+        "W1",
+        "timber_moisture",
+        True,
+    )
+    assert answers[0].recorded_at in found.detail
+    assert fills[0].recorded_at in found.detail
+    assert "correct the answer" in found.remedy
+    assert "licensed trades" in found.remedy
+
+
+def test_a_late_answer_is_no_condition_where_safety_does_not_hang_on_it() -> None:
+    fills, answers = (site.fill(minute=10, mass_kg=20),), (site.answer("timber_moisture", "W1", 25),)
+    assert of_hold_points(replace(MOISTURE, safety=False), answers=answers, fills=fills) == ()
 
 
 def of_stock(*stocks):

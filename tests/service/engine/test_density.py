@@ -220,13 +220,13 @@ def test_a_planner_who_goes_below_advice_is_cautioned():
     answer = found(cavity(300, target_kg_m3=50.0), sheet(), remembered)
     assert answer.cautions == (
         "The target of 50.0 kg/m3 is below advice: "
-        "55 kg/m3 (Practice band, lowest density; the firm's profile).",
-        f"The target of 50.0 kg/m3 is below advice: 53 kg/m3 (Non-settling density; {NON_SETTLING.source}).",
+        "55.0 kg/m3 (Practice band, lowest density; the firm's profile).",
+        f"The target of 50.0 kg/m3 is below advice: 53.0 kg/m3 (Non-settling density; {NON_SETTLING.source}).",
     )
     above = found(cavity(target_kg_m3=60.0), sheet(), remembered).cautions
     assert above == (
         "The target of 60.0 kg/m3 is above advice: "
-        "56 kg/m3 (Practice band, highest density; the firm's profile).",
+        "56.0 kg/m3 (Practice band, highest density; the firm's profile).",
     )
 
 

@@ -188,7 +188,8 @@ def test_openings_without_a_place_are_told_to_the_crew():
         plan(stud_wall(openings=(each,))) for each in (opening(left_m=1.0, sill_m=0.9), opening())
     )
     assert len(unplaced.notes) == len(placed.notes) + 1
-    assert "not in the list of holes" in unplaced.notes[-1]
+    assert "not cut out of the bays" in unplaced.notes[-1]
+    assert "right in total, but not bay by bay" in unplaced.notes[-1]
 
 
 def test_bays_that_nobody_measured_are_told_to_the_crew():

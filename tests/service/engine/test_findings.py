@@ -1,18 +1,14 @@
 import pytest
 
-from service.engine.findings import cavity_findings, hold_point_findings, penetration_findings
-from service.engine.hold_points import hold_points
+from service.engine.findings import cavity_findings, penetration_findings
 from service.engine.ledger import Ledger
-from service.engine.vocabulary import Answer, Method, Verdict
+from service.engine.vocabulary import Method, Verdict
 from tests import builders, site
 
 PLANNED = (
     site.planned(builders.wall()),
     site.planned(site.one_bay(label="B1")),
     site.planned(builders.attic()),
-)
-POINTS = hold_points(
-    cavities=tuple(planned.cavity for planned in PLANNED[:2]), practice=builders.practice(), built_year=1900
 )
 
 
@@ -74,31 +70,3 @@ def test_a_penetration_has_the_last_patch_of_its_tag() -> None:
     assert (closed.tag, closed.bay, closed.patch) == ("P1", 3, second)
     assert opened.patch is None
     assert (closed.recorded_by, closed.width_mm) == ("crew", 65)
-
-
-def test_a_hold_point_has_its_last_answer() -> None:
-    ledger = Ledger(
-        answers=(
-            site.answer("timber_moisture", "W1", 30, answer=Answer.DEALT_WITH, reading="17 %"),
-            site.answer("timber_moisture", "W1", 10),
-        )
-    )
-    found = {
-        (each.code, each.cavity): each
-        for each in hold_point_findings(hold_points=POINTS, ledger=ledger.in_order())
-    }
-    answered = found["timber_moisture", "W1"]
-    assert (answered.answer, answered.reading) == (Answer.DEALT_WITH, "17 %")
-    assert found["timber_moisture", "B1"].answer is None
-    assert (found["old_wiring", None].answer, found["old_wiring", None].recorded_at) == (None, None)
-
-
-def test_an_answer_for_the_whole_job_covers_cavities_without_their_own() -> None:
-    ledger = Ledger(
-        answers=(
-            site.answer("timber_moisture", None, 30),
-            site.answer("timber_moisture", "W1", 10, answer=Answer.DEALT_WITH),
-        )
-    )
-    found = {each.cavity: each.answer for each in hold_point_findings(hold_points=POINTS, ledger=ledger)}
-    assert (found["W1"], found["B1"]) == (Answer.DEALT_WITH, Answer.CLEAR)

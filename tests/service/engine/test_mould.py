@@ -33,6 +33,16 @@ def test_factor_needed_in_humidity_class_3():
     assert factor_needed(month=december) == pytest.approx(0.800, abs=0.001)
 
 
+def test_the_surface_that_a_heated_room_needs():
+    # 20 C and 50 %: 12.6 C, the figure of DIN 4108-2 (from memory).
+    room = replace(climate(), months=(month(),) * 12)
+
+    found = surface_check(cavity=stud_wall(), conductivity_w_mk=0.039, climate=room)
+
+    assert found.surface_needed_c == pytest.approx(12.6, abs=0.05)
+    assert found.f_rsi_needed == pytest.approx((found.surface_needed_c + 5) / 25)
+
+
 def test_factor_of_the_coldest_path_goes_through_the_timber():
     # 0.04 + 0.015/0.13 + 0.140/0.13 + 0.0125/0.25 = 1.282308 to the inside surface; 1 - 0.25/1.532308.
     cavity = stud_wall(outside=(board(),), inside=(board(thickness_mm=12.5, conductivity_w_mk=0.25),))
@@ -63,7 +73,8 @@ def test_a_year_that_is_never_warmer_inside_needs_nothing():
 
     found = surface_check(cavity=stud_wall(), conductivity_w_mk=0.039, climate=summer)
 
-    assert (found.f_rsi_needed, found.critical_month, found.mould) == (None, None, False)
+    assert (found.f_rsi_needed, found.surface_needed_c, found.critical_month) == (None, None, None)
+    assert not found.mould
 
 
 def test_of_equal_months_the_first_is_critical():
