@@ -1,10 +1,14 @@
 """The server: gunicorn, with worker processes that wait for slow clients beside the work."""
 
+import fcntl
 import logging
 import os
 import shutil
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 from gunicorn.app.base import BaseApplication
@@ -19,6 +23,8 @@ from service.worker import CLIENTS
 
 # What a stopping server has begun has this long to end.
 GRACE_S = 30
+# Folders with the workers' shares of the figures, among the temporary files.
+FIGURES = "baywright-metrics-"
 
 
 class _Server(BaseApplication):
@@ -62,11 +68,43 @@ def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
         "loglevel": "warning",
         "control_socket_disable": True,
     }
-    arbiter, folder = os.getpid(), tempfile.mkdtemp(prefix="baywright-metrics-")
-    os.environ[SHARED_FOLDER] = folder
-    try:
+    with _figures() as folder:
+        os.environ[SHARED_FOLDER] = folder
         _Server(settings, options).run()
+
+
+@contextmanager
+def _figures() -> Iterator[str]:
+    """A folder for this server's figures; those of servers that were killed are removed."""
+    _remove_left_behind()
+    arbiter, folder = os.getpid(), _locked_folder()
+    try:
+        yield folder
     finally:
         # A worker that is replaced leaves through here too, and the others still count.
         if os.getpid() == arbiter:
             shutil.rmtree(folder)
+
+
+def _locked_folder() -> str:
+    """A new folder, locked for as long as this process or one of its workers lives."""
+    while True:
+        folder = tempfile.mkdtemp(prefix=FIGURES)
+        with suppress(FileNotFoundError):
+            # Never closed: the lock ends with the last process that has it.
+            fcntl.flock(os.open(folder, os.O_RDONLY), fcntl.LOCK_EX)
+            # Another server that is starting may have found it before it was locked.
+            if Path(folder).exists():
+                return folder
+
+
+def _remove_left_behind() -> None:
+    for folder in Path(tempfile.gettempdir()).glob(f"{FIGURES}*"):
+        # What is no folder, somebody else's, or in use raises.
+        with suppress(OSError):
+            opened = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_NOFOLLOW)
+            try:
+                fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                shutil.rmtree(folder)
+            finally:
+                os.close(opened)

@@ -6,17 +6,23 @@ the next one is at work already. The service itself runs one request at a time, 
 turn: on SQLite threads would queue behind one another's locks and fail together.
 """
 
+import json
 import os
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from contextlib import suppress
+from http import HTTPStatus
 from io import BytesIO
 from socket import SHUT_RDWR
 from typing import Any
 
-from gunicorn.http.errors import NoMoreData
+from gunicorn.http import errors
 from gunicorn.util import close_graceful
 from gunicorn.workers.gthread import TConn, ThreadWorker
+from uuid6 import uuid7
+
+from service.api import problems, requests
 
 # Clients that are read from or written to at one time, in each process.
 CLIENTS = 64
@@ -26,6 +32,19 @@ SLOWEST_BYTES_S = 20_000
 # A request that is at work for longer is stuck: its process is ended and another one started.
 LONGEST_WORK_S = 90.0
 CHUNK_BYTES = 65_536
+# What is no request that HTTP knows, and what is said of it; 400 of everything else.
+REFUSALS: Mapping[type[Exception], tuple[HTTPStatus, str]] = {
+    errors.LimitRequestLine: (HTTPStatus.REQUEST_URI_TOO_LONG, "The request line is too long."),
+    errors.LimitRequestHeaders: (
+        HTTPStatus.REQUEST_HEADER_FIELDS_TOO_LARGE,
+        "The headers are too many or too long.",
+    ),
+    errors.UnsupportedTransferCoding: (HTTPStatus.NOT_IMPLEMENTED, "Of transfer codings chunked is known."),
+    errors.ExpectationFailed: (HTTPStatus.EXPECTATION_FAILED, "Of expectations 100-continue is known."),
+}
+NO_REQUEST = HTTPStatus.BAD_REQUEST, "What was sent is no request of HTTP/1.1."
+OF_THE_SERVICE = (errors.InvalidResponseHeader, errors.InvalidResponseHeaderName, errors.ConfigurationProblem)
+FAILED = HTTPStatus.INTERNAL_SERVER_ERROR, "Something went wrong on our side."
 
 
 class Worker(ThreadWorker):
@@ -75,7 +94,7 @@ class Worker(ThreadWorker):
             body.write(chunk)
             self._wait_longer(body.tell())
         if body.tell() < announced:
-            raise NoMoreData()
+            raise errors.NoMoreData()
         body.seek(0)
         return body
 
@@ -88,6 +107,21 @@ class Worker(ThreadWorker):
                 return answer if isinstance(answer, environ["wsgi.file_wrapper"]) else [_joined(answer)]
             finally:
                 self._at_work_since = None
+
+    def handle_error(self, _req: Any, client: Any, _addr: Any, exc: Exception) -> None:
+        """Refuse what never became a request, in the shape of every other refusal.
+
+        Nothing of what was sent is logged: a key or a client's link may be in it.
+        """
+        request_id = str(uuid7())
+        if isinstance(exc, errors.ParseException) and not isinstance(exc, OF_THE_SERVICE):
+            status, detail = REFUSALS.get(type(exc), NO_REQUEST)
+        else:
+            status, detail = FAILED
+            requests.log.error("unexpected error", exc_info=exc, extra={"request_id": request_id})
+        requests.log.info("no request", extra={"request_id": request_id, "status": int(status)})
+        with suppress(OSError):
+            client.sendall(_refusal(status, detail, request_id))
 
     def _start_waiting(self) -> None:
         self._mine.began = time.monotonic()
@@ -104,6 +138,19 @@ class Worker(ThreadWorker):
                 _cut(conn)
         if self._at_work_since is None or now - self._at_work_since < LONGEST_WORK_S:
             super().notify()
+
+
+def _refusal(status: HTTPStatus, detail: str, request_id: str) -> bytes:
+    body = json.dumps(problems.body_of(status, detail, request_id)).encode()
+    headers = {
+        "Connection": "close",
+        "Content-Type": problems.CONTENT_TYPE,
+        "Content-Length": len(body),
+        "X-Request-Id": request_id,
+        **requests.HEADERS,
+    }
+    lines = [f"HTTP/1.1 {status.value} {status.phrase}", *(f"{name}: {headers[name]}" for name in headers)]
+    return "\r\n".join([*lines, "", ""]).encode() + body
 
 
 def _joined(answer: Any) -> bytes:

@@ -3,13 +3,15 @@
 from typing import Any
 from uuid import UUID
 
-from flask import make_response
+from flask import Response, make_response, request
 
 from schemas.links import Link, LinkBody
+from service.api import problems
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs, public
 from service.api.conditional import pdf
 from service.documents import client_page
+from service.errors import BaywrightError, Erased, NotKnown
 from service.usecases import links
 
 blp = Blueprint("clients", __name__, description="For the client of a firm.")
@@ -45,9 +47,7 @@ def revoke(link_id: UUID) -> None:
 @public
 def page(token: str) -> Any:
     """The client's page: what it is, whether it stands, and the file."""
-    response = make_response(client_page.html(links.opened(context(), token), token))
-    response.headers["Content-Security-Policy"] = client_page.POLICY
-    return response
+    return _page(client_page.html(links.opened(context(), token), token))
 
 
 @blp.route("/clients/<string:token>/document", methods=["GET"])
@@ -56,3 +56,28 @@ def document(token: str) -> Any:
     """The file that the link opens."""
     file = links.file(context(), token)
     return pdf(file, file["kind"])
+
+
+@blp.errorhandler(NotKnown)
+@blp.errorhandler(Erased)
+def closed(error: BaywrightError) -> Response:
+    """For people a page as well: they clicked on something in a letter. Whoever has a key is a program."""
+    response = problems.from_ours(error)
+    if "Authorization" in request.headers:
+        return response
+    if _for_people():
+        page = _page(client_page.closed(erased=isinstance(error, Erased)))
+        page.status_code, response = response.status_code, page
+    response.vary.add("Accept")
+    return response
+
+
+def _for_people() -> bool:
+    accepted = request.accept_mimetypes
+    return accepted["text/html"] > accepted[problems.CONTENT_TYPE]
+
+
+def _page(html: str) -> Response:
+    response = make_response(html)
+    response.headers["Content-Security-Policy"] = client_page.POLICY
+    return response

@@ -34,19 +34,25 @@ STATUS: Mapping[type[errors.BaywrightError], HTTPStatus] = {
     errors.Unavailable: HTTPStatus.SERVICE_UNAVAILABLE,
 }
 RETRY_AFTER_S = 2
+CONTENT_TYPE = "application/problem+json"
 
 
-def problem(status: int, detail: str, **more: Any) -> Response:
-    """An answer in the one shape; `more` are further members of it."""
-    body = {
+def body_of(status: int, detail: str, request_id: str, **more: Any) -> dict[str, Any]:
+    """The one shape; `more` are further members of it."""
+    return {
         "type": "about:blank",
         "title": HTTPStatus(status).phrase,
         "status": int(status),
         "detail": detail,
-        "instance": f"urn:request:{g.request_id}",
+        "instance": f"urn:request:{request_id}",
         **more,
     }
-    response = Response(json.dumps(body), status=status, content_type="application/problem+json")
+
+
+def problem(status: int, detail: str, **more: Any) -> Response:
+    """An answer in the one shape; `more` are further members of it."""
+    body = body_of(status, detail, g.request_id, **more)
+    response = Response(json.dumps(body), status=status, content_type=CONTENT_TYPE)
     if status == HTTPStatus.UNAUTHORIZED:
         response.headers["WWW-Authenticate"] = "Bearer"
     return response

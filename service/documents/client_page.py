@@ -12,3 +12,8 @@ POLICY = policy(STYLE)
 def html(opened: Mapping[str, Any], token: str) -> str:
     """The page of a link; `token` leads on to the file."""
     return page("client.html", it=opened, token=token, style=STYLE)
+
+
+def closed(*, erased: bool) -> str:
+    """The page of a link that opens nothing, or whose document was erased."""
+    return page("closed.html", erased=erased, style=STYLE)

@@ -1,4 +1,8 @@
-"""First answers to requests that carried an Idempotency-Key."""
+"""First answers to requests that carried an Idempotency-Key.
+
+They belong to the caller's access key, named by the first of the line when it was rotated: a request
+that is sent again with its successor finds its answer.
+"""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -49,9 +53,9 @@ def keep(connection: Connection, *, key_id: UUID, idempotency_key: str, answer: 
     connection.execute(answers.update().where(*_one(key_id, idempotency_key)).values(answer=answer))
 
 
-def of(connection: Connection, *, key_id: UUID, idempotency_key: str) -> RowMapping:
-    """The request that took a key, and its answer."""
-    return connection.execute(select(answers).where(*_one(key_id, idempotency_key))).mappings().one()
+def of(connection: Connection, *, key_id: UUID, idempotency_key: str) -> RowMapping | None:
+    """The request that took a key, and its answer; None while nobody has taken it."""
+    return connection.execute(select(answers).where(*_one(key_id, idempotency_key))).mappings().one_or_none()
 
 
 def forget(connection: Connection, names: Sequence[str]) -> None:

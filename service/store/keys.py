@@ -20,8 +20,9 @@ def add(
     roles: list[str],
     label: str,
     now: datetime,
+    first_id: UUID | None = None,
 ) -> UUID:
-    """Add a key; returns its id."""
+    """Add a key, or one in the place of others of which `first_id` was the first; returns its id."""
     key_id = uuid7()
     connection.execute(
         keys.insert().values(
@@ -32,6 +33,7 @@ def add(
             roles=roles,
             label=label,
             created_at=now,
+            first_id=first_id,
         )
     )
     return key_id

@@ -85,6 +85,8 @@ keys = Table(
     Column("created_at", Instant, nullable=False),
     Column("last_used_at", Instant),
     Column("revoked_at", Instant),
+    # Of keys that came in one another's place the first: what was answered to one is its successors' too.
+    Column("first_id", Uuid, ForeignKey("keys.id")),
     UniqueConstraint("prefix"),
 )
 

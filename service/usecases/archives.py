@@ -61,7 +61,10 @@ PARTS: Mapping[str, Part] = {
     "cavities": Part(member=QUOTE, table=tables.quote_cavities),
     "job": Part(member=LEDGER, table=tables.jobs, many=False),
     # Who held a key is part of the ledger; what would let anybody use it is not.
-    "keys": Part(member=LEDGER, table=tables.keys, without=("digest", "last_used_at", "revoked_at")),
+    # Who held a key is part of the ledger; what would let anybody use it is not.
+    "keys": Part(
+        member=LEDGER, table=tables.keys, without=("digest", "last_used_at", "revoked_at", "first_id")
+    ),
     "entries": Part(member=LEDGER, table=tables.entries),
     "deviations": Part(member=LEDGER, table=tables.deviations),
     "photos": Part(member=LEDGER, table=tables.photos, without=("content",)),

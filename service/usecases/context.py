@@ -17,9 +17,9 @@ from functools import wraps
 from typing import Any, Concatenate, ParamSpec
 from uuid import UUID
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection, Engine, RowMapping
 
-from service.errors import Erased, Fault, InvalidInput, Repeated
+from service.errors import BaywrightError, Erased, Fault, InvalidInput, Repeated
 from service.settings import Settings
 from service.store import answers
 from service.store.patience import patiently
@@ -35,9 +35,13 @@ SWEPT_AT_ONCE = 10
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caller:
-    """Whoever holds a key: for which firm, in which roles."""
+    """Whoever holds a key: for which firm, in which roles.
+
+    A key that was rotated goes on in its successor: `first_key_id` is that of the first of them.
+    """
 
     key_id: UUID
+    first_key_id: UUID
     firm_id: UUID
     roles: frozenset[str]
     label: str
@@ -68,7 +72,7 @@ class Context:
 
     def acting_for(self, firm_id: UUID, label: str) -> "Context":
         """The same surroundings for somebody who holds no key: a client with a link, or the operator."""
-        caller = Caller(key_id=NOBODY, firm_id=firm_id, roles=frozenset(), label=label)
+        caller = Caller(key_id=NOBODY, first_key_id=NOBODY, firm_id=firm_id, roles=frozenset(), label=label)
         return replace(self, caller=caller, once=None)
 
     @property
@@ -119,18 +123,43 @@ def writes(
 def _once(connection: Connection, context: Context, act: Callable[[], Any]) -> Any:
     if context.once is None:
         return plain(act())
-    assert context.caller is not None
-    key = {"key_id": context.caller.key_id, "idempotency_key": context.once.key}
-    expired = context.now - timedelta(days=context.settings.idempotency_days)
+    key, expired = _key_of(context, context.once), _expired(context)
     request = context.once.request_sha256
     if not answers.claim(connection, **key, request_sha256=request, now=context.now, expired=expired):
         first = answers.of(connection, **key)
-        if first["answer"] is None:
-            raise Erased("This was done before. Its answer was erased with the client's data.")
-        if first["request_sha256"] != request:
-            raise InvalidInput(Fault("", "This Idempotency-Key was used before, for another request."))
-        raise Repeated(first["answer"])
+        assert first is not None
+        raise _repetition(first, request)
     answer = plain(act())
     answers.keep(connection, **key, answer=context.once.shown(answer))
-    answers.sweep(connection, key_id=context.caller.key_id, expired=expired, most=SWEPT_AT_ONCE)
+    answers.sweep(connection, key_id=key["key_id"], expired=expired, most=SWEPT_AT_ONCE)
     return answer
+
+
+def refuse_repeated(connection: Connection, context: Context) -> None:
+    """Raise Repeated when this was done before, under its Idempotency-Key.
+
+    `writes` does, so this is for what has much to do before it writes. A twin that
+    is at work is not seen yet: it must be left to `writes` which of them is the first.
+    """
+    if context.once is None:
+        return
+    first = answers.of(connection, **_key_of(context, context.once))
+    if first and first["created_at"] >= _expired(context):
+        raise _repetition(first, context.once.request_sha256)
+
+
+def _repetition(first: RowMapping, request_sha256: str) -> BaywrightError:
+    if first["answer"] is None:
+        return Erased("This was done before. Its answer was erased with the client's data.")
+    if first["request_sha256"] != request_sha256:
+        return InvalidInput(Fault("", "This Idempotency-Key was used before, for another request."))
+    return Repeated(first["answer"])
+
+
+def _key_of(context: Context, once: Once) -> dict[str, Any]:
+    assert context.caller is not None
+    return {"key_id": context.caller.first_key_id, "idempotency_key": once.key}
+
+
+def _expired(context: Context) -> datetime:
+    return context.now - timedelta(days=context.settings.idempotency_days)

@@ -42,12 +42,10 @@ def add(database: Engine, *, firm_code: str, roles: list[str], label: str, now: 
         return _made(connection, firm_id=firm["id"], roles=sorted(set(roles)), label=label, now=now)
 
 
-def _made(connection: Connection, *, firm_id: UUID, roles: list[str], label: str, now: datetime) -> str:
+def _made(connection: Connection, **values: Any) -> str:
     prefix = secrets.token_hex(4)
     key = f"bw_{prefix}_{secrets.token_urlsafe(32)}"
-    keys.add(
-        connection, firm_id=firm_id, prefix=prefix, digest=digest(key), roles=roles, label=label, now=now
-    )
+    keys.add(connection, prefix=prefix, digest=digest(key), **values)
     return key
 
 
@@ -61,7 +59,18 @@ def identify(database: Engine, key: str, now: datetime) -> Caller:
         raise NotIdentified("This key is not in force.")
     if row["last_used_at"] is None or now - row["last_used_at"] >= NOTED_EVERY:
         _note_use(database, row, now)
-    return Caller(key_id=row["id"], firm_id=row["firm_id"], roles=frozenset(row["roles"]), label=row["label"])
+    return Caller(
+        key_id=row["id"],
+        first_key_id=_first_of(row),
+        firm_id=row["firm_id"],
+        roles=frozenset(row["roles"]),
+        label=row["label"],
+    )
+
+
+def _first_of(key: RowMapping) -> UUID:
+    first: UUID = key["first_id"] or key["id"]
+    return first
 
 
 def _by_prefix(database: Engine, prefix: str) -> RowMapping | None:
@@ -94,7 +103,8 @@ def rotate(database: Engine, *, prefix: str, grace: timedelta, now: datetime) ->
         old = keys.by_prefix(connection, prefix)
         _end(connection, prefix, at=now + grace, now=now)
         assert old is not None
-        return _made(connection, **{name: old[name] for name in ("firm_id", "roles", "label")}, now=now)
+        inherited = {name: old[name] for name in ("firm_id", "roles", "label")}
+        return _made(connection, **inherited, first_id=_first_of(old), now=now)
 
 
 def revoke(database: Engine, *, prefix: str, now: datetime) -> None:

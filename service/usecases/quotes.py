@@ -14,52 +14,94 @@ from service.engine.cavity import Cavity
 from service.errors import Conflict, NotKnown, Stale
 from service.store import clients, firms, jobs, quotes, series
 from service.usecases import rendering, takeoffs
-from service.usecases.basis import load
+from service.usecases.basis import Basis, load
 from service.usecases.clients import row_of, shown
-from service.usecases.context import Context, reads, writes
+from service.usecases.context import Context, reads, refuse_repeated, writes
 from service.usecases.plain import plain, structured
 from service.usecases.seals import of_acceptance, of_offer, of_withdrawal, seal
 
 # The versions that a caller says he has seen: what he does holds only if the quote is at one of them.
 Versions = Collection[int]
+# A quote's own values and its cavities'.
+WorkedOut = tuple[Mapping[str, Any], Sequence[Mapping[str, Any]]]
 
 BODY = ("language", "practice", "material", "travel_km", "extras")
 
 
-@writes
-def create(connection: Connection, context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
+def create(context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
     """Work out a building and keep it as a draft."""
+    return _create(context, body, _worked_out(context, body, _ready_to_create(context, body)))
+
+
+@reads
+def _ready_to_create(connection: Connection, context: Context, body: Mapping[str, Any]) -> Basis:
+    refuse_repeated(connection, context)
+    return _basis(connection, context, body)
+
+
+@writes
+def _create(
+    connection: Connection, context: Context, body: Mapping[str, Any], worked_out: WorkedOut
+) -> Mapping[str, Any]:
     quote_id = uuid7()
-    values, cavities = _worked_out(connection, context, body)
+    values, cavities = worked_out
     draft = {"id": quote_id, "firm_id": context.firm_id, "state": "draft", "version": 1, "sealed": 0}
     quotes.add(connection, {**draft, **values, "created_at": context.now}, cavities)
     clients.add(connection, row_of(quote_id, body))
     return answer(connection, context, quote_id)
 
 
-@writes
-def change(
-    connection: Connection, context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, Any]
-) -> Mapping[str, Any]:
+def change(context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, Any]) -> Mapping[str, Any]:
     """Put another building in the place of a draft's; raises Stale if its version is none of those `seen`."""
-    quote = found(connection, context, quote_id, lock=True)
-    _must_be(quote, context, "draft", "changed")
-    _must_be_seen(quote, seen)
-    values, cavities = _worked_out(connection, context, body)
+    basis = _ready_to_change(context, quote_id, seen, body)
+    return _change(context, quote_id, seen, body, _worked_out(context, body, basis))
+
+
+@reads
+def _ready_to_change(
+    connection: Connection, context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, Any]
+) -> Basis:
+    quote = found(connection, context, quote_id)
+    # After the quote was read: what a twin has done in between must not pass for somebody else's change.
+    refuse_repeated(connection, context)
+    _must_be_changeable(quote, context, seen)
+    return _basis(connection, context, body)
+
+
+@writes
+def _change(
+    connection: Connection,
+    context: Context,
+    quote_id: UUID,
+    seen: Versions,
+    body: Mapping[str, Any],
+    worked_out: WorkedOut,
+) -> Mapping[str, Any]:
+    _must_be_changeable(found(connection, context, quote_id, lock=True), context, seen)
+    values, cavities = worked_out
     quotes.update(connection, quote_id, values)
     quotes.replace_cavities(connection, quote_id, cavities)
     clients.replace(connection, row_of(quote_id, body))
     return answer(connection, context, quote_id)
 
 
-def _worked_out(
-    connection: Connection, context: Context, body: Mapping[str, Any]
-) -> tuple[dict[str, Any], list[dict[str, Any]]]:
-    """A quote's own values and its cavities', from the posted building."""
+def _must_be_changeable(quote: RowMapping, context: Context, seen: Versions) -> None:
+    _must_be(quote, context, "draft", "changed")
+    _must_be_seen(quote, seen)
+
+
+def _basis(connection: Connection, context: Context, body: Mapping[str, Any]) -> Basis:
     takeoffs.check_size(context, body)
+    return load(connection, firm_id=context.firm_id, body=body, on=takeoffs.day_of(context, body))
+
+
+def _worked_out(context: Context, body: Mapping[str, Any], basis: Mapping[str, Any]) -> WorkedOut:
+    """A quote's own values and its cavities', from the posted building.
+
+    Outside of any transaction: it may take many seconds, and others write meanwhile.
+    """
     on = takeoffs.day_of(context, body)
-    basis = load(connection, firm_id=context.firm_id, body=body, on=on)
-    found = takeoffs.work_out(basis, body, on)
+    found = takeoffs.work_out(structured(Basis, basis), body, on)
     posted = {name: body[name] for name in BODY if name in body}
     site = {name: value for name, value in body["site"].items() if name != "address"}
     worked = plain(found)
@@ -67,7 +109,7 @@ def _worked_out(
     values = {
         "reference": body["reference"],
         "body": plain({**posted, "site": site, "priced_on": on}),
-        "basis": plain(basis),
+        "basis": basis,
         "summary": worked,
         "currency": found.price.currency,
         "total": found.price.total,

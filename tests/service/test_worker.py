@@ -2,7 +2,6 @@
 
 import json
 import os
-import re
 import signal
 import socket
 import subprocess
@@ -11,6 +10,7 @@ import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
+from email import message_from_bytes
 from http.client import HTTPConnection, HTTPResponse
 from io import BytesIO
 from pathlib import Path
@@ -18,10 +18,13 @@ from typing import Any
 from zipfile import ZipFile
 
 import pytest
+from gunicorn.http.errors import InvalidResponseHeader
 
+from service.api.requests import HEADERS
 from service.store.migrate import upgrade
 from service.store.session import open_database
 from service.usecases import keys
+from service.worker import CLIENTS, Worker
 from tests.api import NOW, building, load_firms, small_building
 
 # Shorter than the server's own, so that the tests need not wait for those.
@@ -38,8 +41,8 @@ QUICK_S = 2.5
 class Server:
     """A server process with one worker, on a database of its own."""
 
-    def __init__(self, process: subprocess.Popen[bytes], port: int, key: str) -> None:
-        self.process, self.port, self.key = process, port, key
+    def __init__(self, process: subprocess.Popen[bytes], port: int, key: str, log: Path) -> None:
+        self.process, self.port, self.key, self.log = process, port, key, log
 
     def connect(self) -> socket.socket:
         return socket.create_connection(("127.0.0.1", self.port), timeout=10)
@@ -74,10 +77,10 @@ def serving(folder: Path) -> Iterator[Server]:
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    environment = {**os.environ, "BAYWRIGHT_DATABASE_URL": url, "BAYWRIGHT_LOG_LEVEL": "ERROR"}
-    command = [sys.executable, "-c", IMPATIENT, str(port)]
-    with subprocess.Popen(command, env=environment) as process:
-        server = Server(process, port, key)
+    environment = {**os.environ, "BAYWRIGHT_DATABASE_URL": url, "TMPDIR": str(folder)}
+    command, log = [sys.executable, "-c", IMPATIENT, str(port)], folder / "server.log"
+    with log.open("wb") as said, subprocess.Popen(command, env=environment, stderr=said) as process:
+        server = Server(process, port, key, log)
         try:
             _await(server)
             yield server
@@ -109,7 +112,7 @@ def seconds(act: Callable[[], Any]) -> float:
 
 def test_clients_that_send_their_heads_slowly_hold_nobody_up(server: Server) -> None:
     with ExitStack() as stack:
-        for _ in range(20):
+        for _ in range(CLIENTS - 1):
             stack.enter_context(server.connect()).sendall(b"GET /healthz HTTP/1.1\r\nHo")
         assert seconds(lambda: server.request("GET", "/healthz")) < QUICK_S
 
@@ -170,6 +173,12 @@ def test_a_client_that_takes_too_long_is_cut_off_however_often_it_sends_a_byte(
         assert 2 < time.perf_counter() - began < 7
 
 
+def test_a_client_that_says_nothing_is_cut_off(server: Server) -> None:
+    with server.connect() as silent:
+        silent.settimeout(30)
+        assert silent.recv(1) == b""
+
+
 def test_a_body_cut_short_stores_nothing(server: Server) -> None:
     before = len(json.loads(server.request("GET", "/v1/quotes")[1])["items"])
     content = json.dumps(small_building()).encode()
@@ -224,16 +233,54 @@ WIRE = {
 }
 
 
-@pytest.mark.parametrize("sent", WIRE.values(), ids=WIRE.keys())
-def test_what_is_no_request_is_refused_and_nothing_is_read_behind_it(server: Server, sent: bytes) -> None:
+REFUSED_WITH = {"a long line": 414, "a long header": 431, "many headers": 431, "an unknown coding": 501}
+
+
+@pytest.mark.parametrize("what", WIRE)
+def test_what_is_no_request_is_refused_and_nothing_is_read_behind_it(server: Server, what: str) -> None:
     with server.connect() as client:
-        client.sendall(sent)
+        client.sendall(WIRE[what])
         received = b""
         while part := client.recv(65_536):
             received += part
-    assert re.match(rb"HTTP/1\.[01] (400|401|414|431|501|505) ", received), received[:200]
-    assert received.count(b"HTTP/1.") == 1
+    status = REFUSED_WITH.get(what, 400)
+    assert received.startswith(b"HTTP/1.1 %d " % status), received[:200]
+    assert received.count(b"HTTP/1.1 ") == 1
+    answer = message_from_bytes(received.partition(b"\r\n")[2])
+    assert answer["Content-Type"] == "application/problem+json"
+    assert HEADERS.items() <= dict(answer.items()).items()
+    body = json.loads(answer.get_payload())
+    assert body["status"] == status
+    assert body["instance"] == f"urn:request:{answer['X-Request-Id']}"
     assert server.request("GET", "/healthz")[0] == 200
+
+
+@pytest.mark.parametrize("line", ["GET /clients/TOKEN HTTP/9.9", "GET / HTTP/1.1\r\nAuthorization : KEY\0"])
+def test_what_is_no_request_is_not_logged(server: Server, line: str) -> None:
+    with server.connect() as client:
+        client.sendall(f"{line}\r\nHost: x\r\n\r\n".encode())
+        assert client.recv(100).startswith(b"HTTP/1.1 400")
+    logged = server.log.read_text(encoding="utf-8")
+    assert "TOKEN" not in logged
+    assert "KEY" not in logged
+    assert "no request" in logged
+
+
+@pytest.mark.parametrize("error", [RuntimeError("inside"), InvalidResponseHeader("inside")])
+def test_what_goes_wrong_outside_of_the_service_says_nothing_of_itself(error: Exception) -> None:
+    ours, its = socket.socketpair()
+    with ours, its:
+        Worker.__new__(Worker).handle_error(None, its, None, error)
+        answer = ours.recv(65_536)
+    assert answer.startswith(b"HTTP/1.1 500 ")
+    assert b"inside" not in answer
+
+
+def test_a_client_that_is_gone_is_refused_in_silence() -> None:
+    ours, its = socket.socketpair()
+    with its:
+        ours.close()
+        Worker.__new__(Worker).handle_error(None, its, None, RuntimeError())
 
 
 def test_a_file_that_is_made_for_an_answer_is_sent_as_it_is(server: Server) -> None:

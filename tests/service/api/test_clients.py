@@ -1,10 +1,14 @@
 """Client links: they open one thing, and nothing once they are altered, revoked or expired."""
 
 from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 
-from tests.api import Api
+from tests.api import Api, problem
+
+PEOPLE = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
+PROGRAMS = ({"Accept": "application/json"}, {"Accept": "*/*"}, {})
 
 
 def opened(api: Api, url: str) -> tuple[int, str]:
@@ -73,3 +77,46 @@ def test_an_expired_link_opens_nothing(api: Api, monkeypatch: pytest.MonkeyPatch
 
     monkeypatch.setattr(auth, "datetime", Later)
     assert opened(api, url)[0] == 404
+
+
+def closed(api: Api, url: str, status: int, words: str) -> None:
+    """A link that opens nothing has a page for people and a problem for programs."""
+    path = url.removeprefix("http://127.0.0.1:8000")
+    page = api.client.get(path, headers=PEOPLE)
+    assert page.status_code == status
+    assert page.content_type == "text/html; charset=utf-8"
+    assert words in page.text
+    assert "style-src 'sha256-" in page.headers["Content-Security-Policy"]
+    assert page.headers["Vary"] == "Accept"
+    for accepted in PROGRAMS:
+        answer = api.client.get(path, headers=accepted)
+        problem(answer, status)
+        assert answer.headers["Vary"] == "Accept"
+
+
+@pytest.mark.parametrize("end", ["", "/document"])
+def test_a_link_that_opens_nothing_has_a_page_for_people(api: Api, end: str) -> None:
+    path = f"/v1/quotes/{api.quote()['id']}"
+    api.send("POST", f"{path}/offer", role="sales")
+    made = link(api, path)
+    assert api.send("DELETE", f"/v1/links/{made['id']}", role="sales").status_code == 204
+    closed(api, f"{made['url']}{end}", 404, "This link opens nothing")
+    closed(api, f"/clients/altered{end}", 404, "This link opens nothing")
+
+
+def test_a_document_that_was_erased_has_a_page_for_people(api: Api) -> None:
+    path = f"/v1/quotes/{api.quote()['id']}"
+    api.send("POST", f"{path}/offer", role="sales")
+    url = link(api, path)["url"]
+    api.send("POST", f"{path}/withdrawal")
+    erasure = {"reason": "A trial"}
+    assert api.send("POST", f"{path}/erasure", erasure, Idempotency_Key=str(uuid4())).status_code == 200
+    status, text = opened(api, url)
+    assert status == 200
+    assert "was erased" in text
+    closed(api, f"{url}/document", 410, "The document was erased")
+
+
+def test_whoever_has_a_key_gets_a_problem_whatever_he_accepts(api: Api) -> None:
+    problem(api.send("DELETE", f"/v1/links/{uuid4()}", role="sales", **PEOPLE), 404)
+    problem(api.send("POST", f"/v1/quotes/{uuid4()}/links", {"days": 1}, role="sales", **PEOPLE), 404)

@@ -21,6 +21,7 @@ from service.documents import certificate, quote
 from service.errors import DocumentFailed
 from service.store.session import reading, writing
 from service.store.tables import answers
+from service.usecases import keys
 from tests.api import Api, building, day_of, small_building
 
 # What belongs to the one answer, and not to what was asked.
@@ -123,6 +124,54 @@ def test_two_callers_may_choose_the_same_key(api: Api) -> None:
         for role in ("office", "sales")
     ]
     assert made[0] != made[1]
+
+
+def rotated(api: Api, database: Engine, role: str, grace: timedelta = timedelta(0)) -> str:
+    """The key in whose place another one is from now on."""
+    old = api.key(role)
+    now = datetime.now(UTC)
+    api.keys[role] = keys.rotate(database, prefix=old.split("_")[1], grace=grace, now=now)
+    return old
+
+
+def test_a_rotated_key_finds_what_was_answered_to_those_before_it(api: Api, database: Engine) -> None:
+    sent = {"body": small_building(), "role": "sales", "Idempotency_Key": str(uuid4())}
+    first = api.send("POST", "/v1/quotes", **sent)
+    before = count(api, "/v1/quotes?limit=200")
+    for _ in range(2):
+        rotated(api, database, "sales")
+        assert seen(api.send("POST", "/v1/quotes", **sent)) == seen(first)
+    assert count(api, "/v1/quotes?limit=200") == before
+    other = {**sent, "body": small_building(reference="another")}
+    assert api.send("POST", "/v1/quotes", **other).status_code == 422
+
+
+def test_in_the_grace_old_and_new_key_find_the_answers_of_each_other(api: Api, database: Engine) -> None:
+    old = rotated(api, database, "sales", timedelta(hours=1))
+    sent = {"body": small_building(), "role": "sales"}
+    by_old = {**sent, "Idempotency_Key": str(uuid4()), "Authorization": f"Bearer {old}"}
+    by_new = {**sent, "Idempotency_Key": str(uuid4())}
+    first_of_old, first_of_new = (api.send("POST", "/v1/quotes", **each) for each in (by_old, by_new))
+    assert (first_of_old.status_code, first_of_new.status_code) == (201, 201)
+    with_other_key = {**by_old, "Authorization": f"Bearer {api.key('sales')}"}
+    assert seen(api.send("POST", "/v1/quotes", **with_other_key)) == seen(first_of_old)
+    with_other_key = {**by_new, "Authorization": f"Bearer {old}"}
+    assert seen(api.send("POST", "/v1/quotes", **with_other_key)) == seen(first_of_new)
+
+
+@pytest.mark.parametrize("stranger", ["another key of the firm", "another firm"])
+def test_nobody_else_finds_the_answers_of_a_rotated_key(
+    api: Api, app: Flask, database: Engine, stranger: str
+) -> None:
+    sent = {"body": small_building(), "Idempotency_Key": str(uuid4())}
+    first = api.send("POST", "/v1/quotes", role="sales", **sent)
+    rotated(api, database, "sales")
+    its, role = (Api(app, "other"), "sales") if stranger == "another firm" else (api, "office")
+    rotated(its, database, role)
+    answer = its.send("POST", "/v1/quotes", role=role, **sent)
+    assert answer.status_code == 201
+    assert answer.json["id"] != first.json["id"]
+    assert seen(api.send("POST", "/v1/quotes", role="sales", **sent)) == seen(first)
 
 
 def test_a_refused_request_is_not_remembered(api: Api) -> None:

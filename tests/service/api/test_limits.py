@@ -1,19 +1,27 @@
 """How often anybody may ask, and how many keys may be guessed."""
 
 import shutil
+import signal
+import socket
+import subprocess
+import time
 from collections.abc import Iterator
+from contextlib import ExitStack
 from dataclasses import replace
+from http.client import HTTPConnection
 from pathlib import Path
 from uuid import uuid4
 
 import pytest
-from fakeredis import FakeRedis, FakeServer
 from flask import Flask
+from redis import Redis
+from redis.exceptions import ConnectionError as NotReached
 
 from service.api import limits
 from service.app import create_app
 from service.settings import Settings
 from tests.api import Api, problem
+from tests.faults.server import Server
 
 MOST, MOST_PUBLIC = 5, 3
 
@@ -108,18 +116,106 @@ def test_a_sender_cannot_choose_his_address_when_there_is_no_proxy(settings: Set
     assert statuses == [404, 429]
 
 
-def test_several_servers_count_together_in_redis(settings: Settings, monkeypatch: pytest.MonkeyPatch) -> None:
-    server = FakeServer()
-    monkeypatch.setattr("redis.from_url", lambda _url, **_options: FakeRedis(server=server))
-    shared = replace(settings, rate_storage="redis://redis.example", public_rate_per_minute=3)
-    apps = [create_app(shared) for _ in range(2)]
-    statuses = [app.test_client().get("/verify/X").status_code for app in apps * 2]
-    for app in apps:
-        app.extensions["database"].dispose()
-    assert statuses == [404, 404, 404, 429]
+class Store:
+    """A Redis server of the tests' own, which keeps nothing."""
+
+    def __init__(self) -> None:
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            self.port = free.getsockname()[1]
+
+    @property
+    def client(self) -> Redis:
+        return Redis(port=self.port)
+
+    def start(self) -> None:
+        """Start, and wait until it answers."""
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+        options = ["--port", str(self.port), "--bind", "127.0.0.1", "--save", "", "--appendonly", "no"]
+        self.process = subprocess.Popen(["redis-server", *options], **quiet)
+        deadline = time.monotonic() + 30
+        while True:
+            try:
+                self.client.ping()
+            except NotReached:
+                assert time.monotonic() < deadline
+                time.sleep(0.05)
+            else:
+                return
+
+    def kill(self) -> None:
+        """End it, also when it is held still."""
+        self.process.kill()
+        self.process.wait()
 
 
-def test_without_its_storage_the_service_goes_on_and_counts_for_itself(settings: Settings) -> None:
+@pytest.fixture
+def store() -> Iterator[Store]:
+    if shutil.which("redis-server") is None:
+        raise RuntimeError("These tests need Redis (on Debian: apt-get install redis-server).")
+    store = Store()
+    store.start()
+    yield store
+    store.kill()
+
+
+@pytest.fixture
+def servers(settings: Settings, store: Store, tmp_path: Path) -> Iterator[tuple[Server, Server]]:
+    """Two servers that count in one Redis."""
+    limited = {
+        "BAYWRIGHT_RATE_STORAGE": f"redis://127.0.0.1:{store.port}",
+        "BAYWRIGHT_PUBLIC_RATE_PER_MINUTE": str(MOST_PUBLIC),
+    }
+    with ExitStack() as stack:
+        pair = (
+            Server(settings.database_url, tmp_path, workers=1, **limited),
+            Server(settings.database_url, tmp_path, workers=1, **limited),
+        )
+        for server in pair:
+            server.start()
+            stack.callback(server.kill)
+        yield pair
+
+
+def asked(server: Server) -> int:
+    """The status of a public page's answer."""
+    connection = HTTPConnection("127.0.0.1", server.port, timeout=30)
+    connection.request("GET", "/verify/X")
+    status = connection.getresponse().status
+    connection.close()
+    return status
+
+
+def test_several_servers_count_together_in_redis(servers: tuple[Server, Server]) -> None:
+    one, other = servers
+    assert [asked(server) for server in (one, other, one)] == [404] * MOST_PUBLIC
+    assert [asked(server) for server in (other, one)] == [429, 429]
+
+
+@pytest.mark.parametrize("how", ["killed", "held still"])
+def test_without_redis_the_service_goes_on_and_each_process_counts_for_itself(
+    servers: tuple[Server, Server], store: Store, how: str
+) -> None:
+    assert [asked(server) for server in servers] == [404, 404]
+    store.process.send_signal(signal.SIGKILL if how == "killed" else signal.SIGSTOP)
+    for server in servers:
+        assert [asked(server) for _ in range(MOST_PUBLIC + 1)] == [404] * MOST_PUBLIC + [429]
+
+
+def test_when_redis_is_back_it_counts_again(servers: tuple[Server, Server], store: Store) -> None:
+    store.kill()
+    assert [asked(server) for server in servers] == [404, 404]
+    store.start()
+    deadline = time.monotonic() + 60
+    for server in servers:
+        store.client.flushall()
+        while not store.client.dbsize():
+            assert time.monotonic() < deadline
+            asked(server)
+            time.sleep(0.2)
+
+
+def test_a_redis_that_is_not_there_from_the_start_keeps_nobody_from_asking(settings: Settings) -> None:
     # Nothing listens on port 9 of this machine.
     app = create_app(replace(settings, rate_storage="redis://127.0.0.1:9", public_rate_per_minute=2))
     client = app.test_client()

@@ -42,6 +42,7 @@ def answers(api: Api, certificate: Any) -> dict[str, TestResponse]:
             f"/verify/{certificate['number']}", headers={"Accept": "text/html"}
         ),
         "page of no number": api.client.get("/verify/X", headers={"Accept": "text/html"}),
+        "page of no client": api.client.get("/clients/X", headers={"Accept": "text/html"}),
         "page of a client": api.client.get(f"/clients/{link}"),
         "documentation": api.client.get("/docs/"),
         "its script": api.client.get("/docs/swagger-ui-bundle.js"),

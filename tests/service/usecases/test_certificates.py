@@ -19,7 +19,9 @@ def test_a_request_that_waited_over_new_year_keeps_the_chain_whole(
     jobs = [UUID(api.worked()["id"]) for _ in range(3)]
     with reading(database) as connection:
         key = connection.execute(select(keys).limit(1)).mappings().one()
-    caller = Caller(key_id=key["id"], firm_id=key["firm_id"], roles=frozenset(), label="")
+    caller = Caller(
+        key_id=key["id"], first_key_id=key["id"], firm_id=key["firm_id"], roles=frozenset(), label=""
+    )
     moments = [
         datetime(2026, 12, 31, 23, 59, 58, tzinfo=UTC),
         datetime(2027, 1, 1, 0, 0, 1, tzinfo=UTC),

@@ -45,8 +45,10 @@ def upgrade() -> None:
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("last_used_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("revoked_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("first_id", sa.Uuid(), nullable=True),
         sa.CheckConstraint("length(digest) = 64", name="ck_keys_digest"),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_keys_firm_id"),
+        sa.ForeignKeyConstraint(["first_id"], ["keys.id"], name="fk_keys_first_id"),
         sa.PrimaryKeyConstraint("id", name="pk_keys"),
         sa.UniqueConstraint("prefix", name="uq_keys_prefix"),
     )
