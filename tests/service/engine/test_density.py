@@ -221,7 +221,8 @@ def test_a_planner_who_goes_below_advice_is_cautioned():
     assert answer.cautions == (
         "The target of 50.0 kg/m3 is below advice: "
         "55.0 kg/m3 (Practice band, lowest density; the firm's profile).",
-        f"The target of 50.0 kg/m3 is below advice: 53.0 kg/m3 (Non-settling density; {NON_SETTLING.source}).",
+        "The target of 50.0 kg/m3 is below advice: "
+        f"53.0 kg/m3 (Non-settling density; {NON_SETTLING.source}).",
     )
     above = found(cavity(target_kg_m3=60.0), sheet(), remembered).cautions
     assert above == (
