@@ -33,3 +33,9 @@ class Certificate(Schema):
     superseded_at = Moment(allow_none=True)
     withdrawn_at = Moment(allow_none=True)
     withdrawal_reason = fields.String(allow_none=True)
+
+
+class Certificates(Schema):
+    """A job's certificates in the order of issue."""
+
+    items = fields.List(fields.Nested(Certificate))

@@ -17,3 +17,17 @@ class Link(Schema):
     id = fields.String()
     url = fields.String()
     expires_at = Moment()
+
+
+class LinkHead(Schema):
+    """A link in force, by the id that revokes it; its address was shown when it was made."""
+
+    id = fields.String()
+    created_at = Moment()
+    expires_at = Moment()
+
+
+class Links(Schema):
+    """Links in force, the oldest first."""
+
+    items = fields.List(fields.Nested(LinkHead))

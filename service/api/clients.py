@@ -5,7 +5,7 @@ from uuid import UUID
 
 from flask import Response, make_response, request
 
-from schemas.links import Link, LinkBody
+from schemas.links import Link, LinkBody, Links
 from service.api import problems
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs, public
@@ -17,6 +17,14 @@ from service.usecases import links
 blp = Blueprint("clients", __name__, description="For the client of a firm.")
 
 
+@blp.route("/v1/quotes/<uuid:quote_id>/links", methods=["GET"])
+@needs("sales", "office")
+@blp.response(200, Links)
+def to_quote(quote_id: UUID) -> Any:
+    """The links in force to an offer, by which each can be revoked."""
+    return links.listed(context(), "quote", quote_id)
+
+
 @blp.route("/v1/quotes/<uuid:quote_id>/links", methods=["POST"])
 @needs("sales", "office")
 @blp.arguments(LinkBody)
@@ -24,6 +32,14 @@ blp = Blueprint("clients", __name__, description="For the client of a firm.")
 def of_quote(body: dict[str, Any], quote_id: UUID) -> Any:
     """Make a link that opens an offer."""
     return links.create(context(), "quote", quote_id, body["days"])
+
+
+@blp.route("/v1/certificates/<uuid:certificate_id>/links", methods=["GET"])
+@needs("sales", "office")
+@blp.response(200, Links)
+def to_certificate(certificate_id: UUID) -> Any:
+    """The links in force to a certificate, by which each can be revoked."""
+    return links.listed(context(), "certificate", certificate_id)
 
 
 @blp.route("/v1/certificates/<uuid:certificate_id>/links", methods=["POST"])

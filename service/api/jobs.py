@@ -4,7 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from schemas.assessments import Assessment
-from schemas.certificates import Certificate, IssueBody
+from schemas.certificates import Certificate, Certificates, IssueBody
 from schemas.deviations import Deviation, DeviationBody
 from schemas.entries import Batch, Ledger
 from schemas.jobs import Job, JobHead, JobPage, JobQuery
@@ -97,6 +97,14 @@ def deviate(body: dict[str, Any], job_id: UUID) -> Any:
 def close(job_id: UUID) -> Any:
     """Close a job: nothing can be recorded or certified any more."""
     return jobs.close(context(), job_id)
+
+
+@blp.route("/<uuid:job_id>/certificates", methods=["GET"])
+@needs("sales", "installer", "office")
+@blp.response(200, Certificates)
+def issued(job_id: UUID) -> Any:
+    """The certificates of a job and what has become of them."""
+    return certificates.listed(context(), job_id)
 
 
 @blp.route("/<uuid:job_id>/certificates", methods=["POST"])

@@ -4,10 +4,10 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, Select, select, tuple_
+from sqlalchemy import ColumnElement, Connection, RowMapping, Select, and_, select, tuple_
 from sqlalchemy.dialects import postgresql, sqlite
 
-from service.store.tables import certificates, firms, imports, jobs, withdrawals
+from service.store.tables import certificates, files, firms, imports, jobs, withdrawals
 
 NO_PREVIOUS = "0" * 64
 _WITHOUT_RECORD = [column for column in certificates.c if column is not certificates.c.record]
@@ -18,22 +18,26 @@ def add(connection: Connection, certificate: Mapping[str, Any]) -> None:
     connection.execute(certificates.insert().values(**certificate))
 
 
-def _with_state() -> Select[Any]:
-    """Certificates with what has become of them since."""
+def _with_state(*columns: ColumnElement[Any]) -> Select[Any]:
+    """Certificates, of these columns or all, with their files' digests and what has become of them since."""
     newer = certificates.alias("newer")
+    file = and_(files.c.kind == "certificate", files.c.owner_id == certificates.c.id)
     return (
         select(
-            certificates,
+            *(columns or certificates.c),
             firms.c.code.label("firm_code"),
             firms.c.data.label("firm"),
             newer.c.number.label("superseded_by"),
             newer.c.issued_at.label("superseded_at"),
             withdrawals.c.reason.label("withdrawal_reason"),
             withdrawals.c.withdrawn_at,
+            files.c.sha256.label("file_sha256"),
+            files.c.erased_at.label("file_erased_at"),
         )
         .join(firms, firms.c.id == certificates.c.firm_id)
         .outerjoin(newer, newer.c.supersedes == certificates.c.id)
         .outerjoin(withdrawals, withdrawals.c.certificate_id == certificates.c.id)
+        .outerjoin(files, file)
     )
 
 
@@ -102,6 +106,16 @@ def neighbour(connection: Connection, certificate: Mapping[str, Any], *, after: 
         .limit(1)
     )
     return found.mappings().one_or_none()
+
+
+def listed(connection: Connection, job_id: UUID) -> list[RowMapping]:
+    """A job's certificates and their states, without their records, in the order of issue."""
+    rows = connection.execute(
+        _with_state(*_WITHOUT_RECORD)
+        .where(certificates.c.job_id == job_id)
+        .order_by(certificates.c.year, certificates.c.serial)
+    )
+    return list(rows.mappings())
 
 
 def of_job(connection: Connection, job_id: UUID) -> list[RowMapping]:

@@ -44,14 +44,6 @@ def of(connection: Connection, *, kind: str, owner_id: UUID) -> RowMapping | Non
     return found.mappings().one_or_none()
 
 
-def digest_of(connection: Connection, *, kind: str, owner_id: UUID) -> tuple[str | None, datetime | None]:
-    """The SHA-256 of an owner's file, without its content, and when that was erased."""
-    found = connection.execute(
-        select(files.c.sha256, files.c.erased_at).where(files.c.kind == kind, files.c.owner_id == owner_id)
-    ).one_or_none()
-    return (found.sha256, found.erased_at) if found else (None, None)
-
-
 def of_owners(connection: Connection, owners: Collection[UUID]) -> Iterator[RowMapping]:
     """The files of these owners, one after the other: there may be more than memory holds."""
     statement = select(files).where(files.c.owner_id.in_(owners)).order_by(files.c.kind, files.c.owner_id)

@@ -23,6 +23,21 @@ def in_force(connection: Connection, link_id: UUID, now: datetime) -> RowMapping
     return found.mappings().one_or_none()
 
 
+def of(connection: Connection, *, kind: str, owner_id: UUID, now: datetime) -> list[RowMapping]:
+    """The links to a quote or a certificate that are neither revoked nor expired, the oldest first."""
+    rows = connection.execute(
+        select(links)
+        .where(
+            links.c.kind == kind,
+            links.c.owner_id == owner_id,
+            links.c.revoked_at.is_(None),
+            links.c.expires_at > now,
+        )
+        .order_by(links.c.created_at, links.c.id)
+    )
+    return list(rows.mappings())
+
+
 def revoke(connection: Connection, *, firm_id: UUID, link_id: UUID, now: datetime) -> int:
     """Revoke a firm's link; returns how many that were not revoked before."""
     return connection.execute(

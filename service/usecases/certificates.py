@@ -14,7 +14,7 @@ from uuid6 import uuid7
 from service.documents import certificate as document
 from service.documents import signing
 from service.errors import ConditionsUnmet, Conflict, NotKnown
-from service.store import certificates, files, firms, jobs, photos, seals, series
+from service.store import certificates, firms, jobs, photos, seals, series
 from service.store.session import reveal
 from service.usecases import rendering, signing_keys
 from service.usecases.assessments import assessed
@@ -74,7 +74,7 @@ def _issue(connection: Connection, context: Context, job_id: UUID, signed_by: st
     certificates.add(connection, row)
     seal(connection, job["quote_id"], of_rows("certificate", [row]))
     jobs.set_state(connection, job_id, "certified")
-    return _answer(connection, _found(connection, context, row["id"]))
+    return _answer(_found(connection, context, row["id"]))
 
 
 def _numbered(
@@ -102,9 +102,16 @@ def _linked(end: RowMapping | None, record: bytes) -> dict[str, Any]:
 
 
 @reads
+def listed(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
+    """A job's certificates and what has become of them, in the order of issue."""
+    found_job(connection, context, job_id)
+    return {"items": [_answer(each) for each in certificates.listed(connection, job_id)]}
+
+
+@reads
 def read(connection: Connection, context: Context, certificate_id: UUID) -> Mapping[str, Any]:
     """A certificate and what has become of it."""
-    return _answer(connection, _found(connection, context, certificate_id))
+    return _answer(_found(connection, context, certificate_id))
 
 
 def pdf(context: Context, certificate_id: UUID) -> Mapping[str, Any]:
@@ -161,7 +168,7 @@ def withdraw(
         raise Conflict("The certificate is withdrawn already.")
     job = found_job(connection, context, certificate["job_id"])
     seal(connection, job["quote_id"], of_rows("withdrawal", [row]))
-    return _answer(connection, _found(connection, context, certificate_id))
+    return _answer(_found(connection, context, certificate_id))
 
 
 @reads
@@ -173,7 +180,7 @@ def standing(connection: Connection, _context: Context, number: str) -> Mapping[
     reveal(connection, firm=firm_id)
     certificate = certificates.by_number(connection, number)
     assert certificate is not None
-    return public_view(connection, certificate)
+    return public_view(certificate)
 
 
 def _firm_of_number(connection: Connection, number: str) -> UUID | None:
@@ -181,7 +188,7 @@ def _firm_of_number(connection: Connection, number: str) -> UUID | None:
     return certificates.firm_of_number(connection, number)
 
 
-def public_view(connection: Connection, certificate: RowMapping) -> dict[str, Any]:
+def public_view(certificate: RowMapping) -> dict[str, Any]:
     """A certificate without anything of the client: number, state, digests."""
     return {
         "number": certificate["number"],
@@ -192,7 +199,8 @@ def public_view(connection: Connection, certificate: RowMapping) -> dict[str, An
         "superseded_at": certificate["superseded_at"],
         "withdrawn_at": certificate["withdrawn_at"],
         "record_sha256": certificate["record_sha256"],
-        **_file(connection, certificate),
+        "file_sha256": certificate["file_sha256"],
+        "file_erased_at": certificate["file_erased_at"],
     }
 
 
@@ -210,7 +218,7 @@ def _found(connection: Connection, context: Context, certificate_id: UUID) -> Ro
     return certificate
 
 
-def _answer(connection: Connection, certificate: RowMapping) -> dict[str, Any]:
+def _answer(certificate: RowMapping) -> dict[str, Any]:
     names = (
         "id",
         "number",
@@ -222,14 +230,7 @@ def _answer(connection: Connection, certificate: RowMapping) -> dict[str, Any]:
         "superseded_at",
         "withdrawn_at",
         "withdrawal_reason",
+        "file_sha256",
+        "file_erased_at",
     )
-    return {
-        **{name: certificate[name] for name in names},
-        "state": state_of(certificate),
-        **_file(connection, certificate),
-    }
-
-
-def _file(connection: Connection, certificate: RowMapping) -> dict[str, Any]:
-    sha256, erased_at = files.digest_of(connection, kind="certificate", owner_id=certificate["id"])
-    return {"file_sha256": sha256, "file_erased_at": erased_at}
+    return {**{name: certificate[name] for name in names}, "state": state_of(certificate)}

@@ -45,6 +45,13 @@ def create(
     return {"id": link_id, "url": f"{context.settings.public_url}/clients/{token}", "expires_at": expires_at}
 
 
+@reads
+def listed(connection: Connection, context: Context, kind: str, owner_id: UUID) -> Mapping[str, Any]:
+    """The links to a quote or a certificate that are in force, without what would open them."""
+    _found(connection, context.firm_id, kind, owner_id)
+    return {"items": links.of(connection, kind=kind, owner_id=owner_id, now=context.now)}
+
+
 @writes
 def revoke(connection: Connection, context: Context, link_id: UUID) -> None:
     """Close a link before it expires."""
@@ -58,7 +65,7 @@ def opened(connection: Connection, context: Context, token: str) -> Mapping[str,
     link = _link(connection, context, token)
     if link["kind"] == "certificate":
         certificate = _must_be_there(connection, link["firm_id"], "certificate", link["owner_id"])
-        shown = {**public_view(connection, certificate), "title": "Installation certificate"}
+        shown = {**public_view(certificate), "title": "Installation certificate"}
     else:
         quote = _must_be_there(connection, link["firm_id"], "quote", link["owner_id"])
         shown = _quote_view(quote, context)
@@ -93,14 +100,19 @@ def _link(connection: Connection, context: Context, token: str) -> RowMapping:
 
 
 def _must_be_there(connection: Connection, firm_id: UUID, kind: str, owner_id: UUID) -> RowMapping:
+    found = _found(connection, firm_id, kind, owner_id)
+    if kind == "quote" and found["number"] is None:
+        raise Conflict("A draft has nothing to show: offer it first.")
+    return found
+
+
+def _found(connection: Connection, firm_id: UUID, kind: str, owner_id: UUID) -> RowMapping:
     if kind == "certificate":
         found = certificates.by_id(connection, firm_id=firm_id, certificate_id=owner_id)
     else:
         found = quotes.by_id(connection, firm_id=firm_id, quote_id=owner_id)
     if found is None:
         raise NotKnown(f"There is no such {kind}.")
-    if kind == "quote" and found["number"] is None:
-        raise Conflict("A draft has nothing to show: offer it first.")
     return found
 
 

@@ -48,6 +48,26 @@ def test_a_link_opens_the_certificate_and_says_whether_it_stands(api: Api) -> No
     assert "a mistake" not in text
 
 
+def test_links_in_force_are_found_again_but_not_what_opens_them(api: Api) -> None:
+    path = f"/v1/quotes/{api.quote()['id']}"
+    assert api.send("GET", f"{path}/links", role="sales").json == {"items": []}
+    api.send("POST", f"{path}/offer", role="sales")
+    first, second = link(api, path, days=3), link(api, path)
+    found = api.send("GET", f"{path}/links", role="office").json["items"]
+    assert [each["id"] for each in found] == [first["id"], second["id"]]
+    assert [each["expires_at"] for each in found] == [first["expires_at"], second["expires_at"]]
+    assert all(set(each) == {"id", "created_at", "expires_at"} for each in found)
+    api.send("DELETE", f"/v1/links/{found[0]['id']}", role="sales")
+    assert [each["id"] for each in api.send("GET", f"{path}/links").json["items"]] == [second["id"]]
+    assert Api(api.app, "other").send("GET", f"{path}/links", role="sales").status_code == 404
+
+
+def test_links_to_a_certificate_are_found_again(api: Api) -> None:
+    path = f"/v1/certificates/{api.issue(api.worked()).json['id']}"
+    made = link(api, path)
+    assert [each["id"] for each in api.send("GET", f"{path}/links").json["items"]] == [made["id"]]
+
+
 def test_an_altered_or_revoked_link_opens_nothing(api: Api) -> None:
     path = f"/v1/quotes/{api.quote()['id']}"
     api.send("POST", f"{path}/offer", role="sales")

@@ -225,6 +225,9 @@ def test_a_second_certificate_supersedes_and_a_withdrawn_one_stays(api: Api) -> 
     assert api.send("POST", path, {"reason": "wrong house"}, role="installer").status_code == 403
     withdrawn = api.send("POST", path, {"reason": "wrong house"}).json
     assert withdrawn["state"] == "withdrawn"
+    of_job = f"/v1/jobs/{job['id']}/certificates"
+    assert api.send("GET", of_job, role="installer").json == {"items": [superseded, withdrawn]}
+    assert Api(api.app, "other").send("GET", of_job).status_code == 404
     assert api.send("POST", path, {"reason": "again"}).status_code == 409
     public = api.client.get(f"/verify/{second['number']}", headers={"Accept": "application/json"}).json
     assert public["state"] == "withdrawn"
