@@ -84,6 +84,7 @@ class CompartmentFinding(Schema):
     achieved = fields.Nested(Achieved, allow_none=True)
     verdict = fields.String(allow_none=True)
     note = fields.String()
+    unfilled = fields.List(fields.Integer())
 
 
 class MassPerArea(Traced):

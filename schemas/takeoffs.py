@@ -79,12 +79,19 @@ class Geometry(Schema):
 
 
 class Compartment(Schema):
-    """The space in which blown fill can move: the unit of mass balance."""
+    """The unit of mass balance: a space in which blown fill can move.
+
+    Where an opening has no place it is the whole cavity, even if its bays are closed off.
+    """
 
     label = fields.String()
     bays = fields.List(fields.Integer())
     net_volume_m3 = fields.Float()
-    shared = fields.Boolean()
+    shared = fields.Boolean(metadata={"description": "it has several bays, which are balanced together"})
+    spills = fields.List(
+        fields.List(fields.Integer()),
+        metadata={"description": "bays that fill moves between, in groups; none where all are closed off"},
+    )
 
 
 class Bound(Traced):

@@ -151,7 +151,7 @@ class Day:
 
 
 def _loads(planned: Mapping[str, Any]) -> Iterator[tuple[int, float]]:
-    """The kilograms that go in at each bay; a shared compartment's evenly, for they spill anyway."""
+    """The kilograms that go in at each bay; a shared compartment's evenly: only their sum is known."""
     volumes: dict[int, float] = {}
     for space in planned["compartments"]:
         for bay in space["bays"]:

@@ -47,7 +47,7 @@ def _of_one(part: dict[str, Any], facts: Facts) -> dict[str, Any]:
     """What is done in one of the identical cavities."""
     planned, plan = part["planned"], part["planned"]["fill_plan"]
     mass_kg = planned["mass_kg"] / part["cavity"]["count"]
-    shared = any(space["shared"] for space in planned["compartments"])
+    spaces = planned["compartments"]
     return {
         "mass_kg": mass_kg,
         "bags": mass_kg / facts["material"]["bag_kg"],
@@ -58,9 +58,10 @@ def _of_one(part: dict[str, Any], facts: Facts) -> dict[str, Any]:
         "order": runs(step["bay"] for step in plan["sequence"]),
         "steps": _steps(plan["sequence"]),
         "patches": plan["patches"],
-        "shared": shared,
-        "tally": _in_rows(_tally(planned["compartments"], mass_kg)),
-        "samples": _sample_bays(planned["compartments"], facts["practice"]["sampling"]),
+        "shared": any(space["shared"] for space in spaces),
+        "spills": any(space["spills"] for space in spaces),
+        "tally": _in_rows(_tally(spaces, mass_kg)),
+        "samples": _sample_bays(spaces, facts["practice"]["sampling"]),
     }
 
 

@@ -121,6 +121,11 @@ class Cavity:
         return self.fill or (Fill.OPEN if self.element is Element.ATTIC else Fill.DENSE)
 
     @property
+    def unplaced(self) -> bool:
+        """Whether any opening is counted but not placed."""
+        return any(opening.left_m is None for opening in self.openings)
+
+    @property
     def depth_mm(self) -> float:
         """Depth of all layers together, in millimetres."""
         return sum(layer.depth_mm for layer in self.layers)

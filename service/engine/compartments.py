@@ -1,12 +1,14 @@
 """The spaces in which blown fill can move, and the clear parts of the bays.
 
 A compartment is the unit of mass balance: no density is claimed for one bay of a
-shared one from the kilograms blown into it, because fill spills from bay to bay.
+shared one from the kilograms blown into it, because fill spills from bay to bay, or
+because nobody knows which bay an opening takes its room from.
 """
 
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import chain
 
 from service.engine.cavity import Cavity
 from service.engine.connections import Space, connected_spaces
@@ -22,24 +24,36 @@ COMPARTMENT_VOLUME = Formula(
         "net_volume_m3/count x sum over layers of depth x clear area of the layer x share of it in the "
         "compartment/the same sum over all compartments"
     ),
-    source="bays by their own clear areas; what has no place (openings, pipes) in proportion",
+    source=(
+        "bays by their own clear areas; pipes, which have no place, in proportion; where an opening has no "
+        "place, only the whole cavity has a known volume"
+    ),
     standing=Standing.DERIVED,
 )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Compartment:
-    """Connected bays, numbered from 1; `net_volume_m3` is of one of the identical cavities.
+    """Bays balanced together, numbered from 1; `net_volume_m3` is of one of the identical cavities.
 
     `label` is the cavity's where the whole cavity is one compartment, else it adds the
     bay or bays and, where several compartments lie in the same bays, a number from
     the bottom up: `W1/3`, `W1/3.2`, `W1/1-6`. `shared`: more than one bay lies in it.
+    `spills`: the bays that fill moves between, as groups of several. That is one group
+    of all the bays of a shared compartment; only where an opening without a place
+    has bays balanced together that are closed off are there several, or none.
     """
 
     label: str
     bays: tuple[int, ...]
     net_volume_m3: float
     shared: bool
+    spills: tuple[tuple[int, ...], ...]
+
+    @property
+    def open_throughout(self) -> bool:
+        """Whether fill moves between all its bays, so that it packs as one."""
+        return self.spills == (self.bays,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,16 +78,27 @@ def compartments(*, cavity: Cavity, geometry: Geometry) -> tuple[Compartment, ..
     Leaves that stand face to face are connected wherever bays of one open to bays of
     the other; an open layer or crossing members connect all bays, unless dividers
     close them at each member; an opening that has a place and goes from plate to
-    plate separates what lies on either side of it. Volumes add up to
-    `net_volume_m3 / count` (COMPARTMENT_VOLUME). `geometry` must be of this cavity.
+    plate separates what lies on either side of it. Where an opening has no place the
+    cavity is one compartment, whether its bays are connected or not: the volume of
+    none of them is known. Volumes add up to `net_volume_m3 / count`
+    (COMPARTMENT_VOLUME). `geometry` must be of this cavity.
     """
     groups = sorted(connected_spaces(cavity=upright(cavity=cavity)), key=_place)
-    volumes = _volumes_m3(cavity, geometry, groups)
-    bays = [tuple(sorted({space.bay for space in group if space.bay})) for group in groups]
-    labels = _labels(cavity.label, bays)
+    together = [groups] if cavity.unplaced else [[group] for group in groups]
+    balanced = [tuple(chain.from_iterable(each)) for each in together]
+    bays = [_bays(spaces) for spaces in balanced]
+    rows = zip(
+        _labels(cavity.label, bays), bays, _volumes_m3(cavity, geometry, balanced), together, strict=True
+    )
     return tuple(
-        Compartment(label=label, bays=numbers, net_volume_m3=volume, shared=len(numbers) > 1)
-        for label, numbers, volume in zip(labels, bays, volumes, strict=True)
+        Compartment(
+            label=label,
+            bays=numbers,
+            net_volume_m3=volume_m3,
+            shared=len(numbers) > 1,
+            spills=tuple(dict.fromkeys(of for of in map(_bays, connected) if len(of) > 1)),
+        )
+        for label, numbers, volume_m3, connected in rows
     )
 
 
@@ -100,6 +125,10 @@ def parts(*, cavity: Cavity) -> tuple[Part, ...]:
         for bay, areas in enumerate(clear_parts(cavity=upright(cavity=cavity)), start=1)
         for index, area in enumerate(areas, start=1)
     )
+
+
+def _bays(spaces: Iterable[Space]) -> tuple[int, ...]:
+    return tuple(sorted({space.bay for space in spaces if space.bay}))
 
 
 def _place(group: tuple[Space, ...]) -> tuple[float, ...]:

@@ -38,13 +38,21 @@ class Condition:
 
 
 def fill_conditions(*, finding: CavityFinding) -> Iterator[Condition]:
-    """A cavity without a fill, or the compartments that no fill went into."""
+    """A cavity without a fill, or the compartments and closed bays that no fill went into."""
     spaces = [each for each in finding.compartments if each.mass_kg is None]
     if finding.mass_kg is None:
         yield _fill_missing(finding.label, finding.label, "No fill is recorded.")
         return
     for space in spaces:
         yield _fill_missing(finding.label, space.label, f"No fill is recorded for {space.label}.")
+    for bay in (bay for space in finding.compartments for bay in space.unfilled):
+        label = f"{finding.label}/{bay}"
+        yield _fill_missing(
+            finding.label,
+            label,
+            f"No fill is recorded for {label}, which is closed off from the others.",
+            " If an opening takes up the whole bay, let the office say so in a deviation.",
+        )
 
 
 def open_blow_conditions(*, cavity: str, finding: OpenBlowFinding, decision: Decision) -> Iterator[Condition]:
@@ -116,13 +124,13 @@ def stock_conditions(*, stock: StockFinding | None) -> Iterator[Condition]:
         )
 
 
-def _fill_missing(cavity: str, subject: str, detail: str) -> Condition:
+def _fill_missing(cavity: str, subject: str, detail: str, unless: str = "") -> Condition:
     return Condition(
         code=ConditionCode.FILL_MISSING,
         cavity=cavity,
         subject=subject,
         detail=detail,
-        remedy="Fill it, or record the fill that was made.",
+        remedy=f"Fill it, or record the fill that was made.{unless}",
     )
 
 

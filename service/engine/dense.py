@@ -38,6 +38,7 @@ class CompartmentFinding:
     both are, `normalised_error` compares them and `achieved` combines them, or is
     None where they contradict each other. `sampled` counts samples that count,
     `last_bay` is the bay filled last, where that is recorded and a plan asks for it.
+    `unfilled` are bays that no fill names although they are closed off from all that some fill does.
     """
 
     label: str
@@ -63,6 +64,7 @@ class CompartmentFinding:
     achieved: Achieved | None
     verdict: Verdict | None
     note: str
+    unfilled: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +144,15 @@ def _compartment(
         achieved=whole,
         verdict=_verdict(space, balance, mean, whole, sampled.bays),
         note=space.note,
+        unfilled=_unfilled(space, fills),
     )
+
+
+def _unfilled(space: Space, fills: tuple[FillRecord, ...]) -> tuple[int, ...]:
+    named = {fill.bay for fill in fills}
+    if not named or None in named:
+        return ()
+    return tuple(bay for bays in space.apart if named.isdisjoint(bays) for bay in bays)
 
 
 def _sampled(

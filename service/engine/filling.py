@@ -32,15 +32,15 @@ FACING_NOTES = {
     ),
 }
 UNPLACED = (
-    "Openings whose place was not given are not cut out of the bays: the kilograms are right in total, but "
-    "not bay by bay. Each part of a bay above, below or beside one needs a hole of its own, which the list "
-    "of holes does not have."
+    "Openings whose place was not given are not cut out of the bays: the kilograms are known in total, but "
+    "not bay by bay, so force no share of them into a bay. Each part of a bay above, below or beside one "
+    "needs a hole of its own, which the list of holes does not have."
 )
 UNMEASURED = (
     "The members were not measured: count the bays on site. The list of holes takes the cavity for one bay; "
     "each bay needs a hole of its own."
 )
-AFTER_LANCE = (Method.SEVERAL_HOSES, Method.DIVIDED_BAYS)  # in a shared compartment that no lance reaches
+AFTER_LANCE = (Method.SEVERAL_HOSES, Method.DIVIDED_BAYS)  # where fill spills and no lance reaches
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +100,7 @@ def fill_plan(
         upright=upright(cavity=cavity),
         parts=roomy,
         sizes=Counter(size for _, size in roomy),
-        shared=any(compartment.shared for compartment in compartments),
+        spills=any(compartment.spills for compartment in compartments),
         mass_kg=mass_kg,
         practice=practice,
         lances=lances,
@@ -140,7 +140,7 @@ def with_room(*, parts: tuple[Part, ...], narrowest_mm: float) -> tuple[tuple[Pa
 def _choice(*, task: Task, ways: dict[Method, Way]) -> Way:
     if task.cavity.lies is Fill.OPEN:
         wanted: tuple[Method, ...] = (Method.OPEN_BLOW,)
-    elif not task.shared:
+    elif not task.spills:
         wanted = (Method.HOSE,)
     elif ways[Method.LANCE].option.works:
         wanted = (Method.LANCE,)
@@ -162,6 +162,9 @@ def _reason(*, option: Option, lance: Option) -> str:
 def _notes(*, cavity: Cavity, bays_known: bool, holes: tuple[Hole, ...]) -> tuple[str, ...]:
     if not holes:
         return ()
-    unplaced = any(opening.left_m is None for opening in cavity.openings)
-    notes = (FACING_NOTES[cavity.facing], "" if bays_known else UNMEASURED, UNPLACED if unplaced else "")
+    notes = (
+        FACING_NOTES[cavity.facing],
+        "" if bays_known else UNMEASURED,
+        UNPLACED if cavity.unplaced else "",
+    )
     return tuple(note for note in notes if note)

@@ -52,14 +52,14 @@ class Task:
 
     `mass_kg` is of all the identical cavities, `parts` are those of one, each with its
     size, and `sizes` says how many have each size. `upright` is the cavity with its
-    bays along the span.
+    bays along the span. `spills`: fill moves from bay to bay.
     """
 
     cavity: Cavity
     upright: Cavity
     parts: tuple[tuple[Part, Size], ...]
     sizes: Mapping[Size, int]
-    shared: bool
+    spills: bool
     mass_kg: float
     practice: Practice
     lances: tuple[Lance, ...]
@@ -195,7 +195,7 @@ def _obstacle(*, task: Task, method: Method) -> str:
         return "" if method is Method.OPEN_BLOW else "The fill lies open: it is not blown against a facing."
     if method is Method.OPEN_BLOW:
         return "The cavity is closed: fill blown loose would settle in it."
-    if method is Method.HOSE and task.shared:
+    if method is Method.HOSE and task.spills:
         return (
             "The bays are open to one another: fill spills from the bay being filled into its neighbours, "
             "packs loosely there and blocks the way for the hose."
@@ -204,7 +204,7 @@ def _obstacle(*, task: Task, method: Method) -> str:
 
 
 def _no_strips(*, task: Task) -> str:
-    if not task.shared:
+    if not task.spills:
         return "The bays are closed off from one another already."
     if task.cavity.facing is Facing.LINING:
         return "The lining is up: no strips can be fixed behind it."
@@ -227,14 +227,14 @@ def _reason(*, task: Task, method: Method, fit: LanceFit | None) -> str:
             f"{fit.reach_m:.2f} m both ways"
             + (
                 " and goes through the spill."
-                if task.shared
+                if task.spills
                 else "; the bays are closed off and ask for none."
             )
         )
     if method is Method.SEVERAL_HOSES:
         return (
             "Hoses laid in the bays before filling begins are not shut out by the spill."
-            if task.shared
+            if task.spills
             else "It works, but the bays are closed off: no hose has to lie there beforehand."
         )
     return {

@@ -11,6 +11,11 @@ from service.engine.openblow import OpenBlow
 from service.engine.practice import Practice
 from service.engine.uncertainty import Measured
 
+UNPLACED = (
+    "An opening has no place, so that the volume of no bay is known: the mass balance is of the whole cavity "
+    "only, and a bay is known by its samples."
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
@@ -40,7 +45,8 @@ class Basis:
 class Space:
     """The bays that one mass balance covers; `net_volume_m3` is of one of the identical cavities.
 
-    In a `shared` space the kilograms say nothing of a single bay.
+    In a `shared` space the kilograms say nothing of a single bay; `note` says why where
+    fill does not move between all of its bays, and `apart` which of them it moves between.
     """
 
     label: str
@@ -48,6 +54,7 @@ class Space:
     net_volume_m3: float
     shared: bool
     note: str = ""
+    apart: tuple[tuple[int, ...], ...] = ()
 
 
 def spaces(*, planned: Planned, bays_named: bool) -> tuple[Space, ...]:
@@ -95,9 +102,18 @@ def _label(planned: Planned, group: tuple[Compartment, ...]) -> str:
 
 def _space(group: tuple[Compartment, ...], label: str) -> Space:
     bays = _bays(group)
+    closed = any(each.shared and not each.open_throughout for each in group)
     return Space(
         label=label,
         bays=bays,
         net_volume_m3=fsum(each.net_volume_m3 for each in group),
         shared=len(bays) > 1,
+        note=UNPLACED if closed else "",
+        apart=_apart(bays, group) if closed else (),
     )
+
+
+def _apart(bays: tuple[int, ...], group: tuple[Compartment, ...]) -> tuple[tuple[int, ...], ...]:
+    joined = [of for each in group for of in each.spills]
+    alone = set(bays).difference(*joined)
+    return tuple(sorted((*joined, *((bay,) for bay in alone))))

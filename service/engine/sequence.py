@@ -34,15 +34,16 @@ def sequence(
 ) -> tuple[Step, ...]:
     """Every bay of one cavity once, from the first to the last, so that spill is always on one side only.
 
-    In a shared compartment every bay but the first takes spill, whatever the
+    Of bays that fill moves between every one but the first takes spill, whatever the
     method, and must be compressed again; strips (`divided_bays`) make each bay
-    its own. An open blow knows no bays and has no steps.
+    its own. The last bay of a shared compartment is sampled. An open blow knows no
+    bays and has no steps.
     """
     if method is Method.OPEN_BLOW:
         return ()
-    shared = () if method is Method.DIVIDED_BAYS else tuple(c.bays for c in compartments if c.shared)
-    after_first = {bay for bays in shared for bay in bays if bay > min(bays)}
-    last = {max(bays) for bays in shared} if sampling.last_bay else set()
+    joined = () if method is Method.DIVIDED_BAYS else compartments
+    after_first = {bay for each in joined for bays in each.spills for bay in bays if bay > min(bays)}
+    last = {max(each.bays) for each in joined if each.shared} if sampling.last_bay else set()
     return tuple(
         Step(
             bay=bay,

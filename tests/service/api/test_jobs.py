@@ -5,7 +5,7 @@ from uuid import uuid4
 
 import pytest
 
-from tests.api import DEMO, Api, day_of
+from tests.api import DEMO, Api, building, day_of, small_building
 from tests.service.documents.reading import text_of
 
 MOMENT = "2026-11-25T10:00:00Z"
@@ -60,6 +60,23 @@ def test_a_us_job_is_certified_with_its_makers_r(api: Api) -> None:
     text = text_of(api.send("GET", f"{path}/document", role="office").data)
     assert all(printed in text for printed in ("R-13 maker’s chart", "R-49 maker’s chart"))
     assert "chart for closed cavities has no row" not in text
+
+
+def test_closed_bays_with_a_window_without_a_place_are_certified_as_one(api: Api) -> None:
+    """The workshop's west wall: the samples that are planned are those that the assessment asks for."""
+    (wall,) = (each for each in building()["cavities"] if each["label"] == "WG-W")
+    window = {name: wall["openings"][0][name] for name in ("width_m", "height_m", "trim_mm")}
+    job = api.worked(small_building(cavities=[wall | {"openings": [window]}]))
+    (planned,) = job["takeoff"]["cavities"]
+    (space,) = planned["compartments"]
+    assert (space["label"], space["bays"], space["spills"]) == ("WG-W", list(range(1, 9)), [])
+    assert (space["shared"], planned["fill_plan"]["method"]) == (True, "hose")
+    assessment = api.send("GET", f"/v1/jobs/{job['id']}/assessment", role="installer").json
+    (found,) = assessment["cavities"][0]["compartments"]
+    assert (found["samples_needed"], found["sampled"]) == (planned["samples"],) * 2
+    assert "An opening has no place" in found["note"]
+    assert assessment["unmet"] == []
+    assert api.issue(job).status_code == 201
 
 
 def test_the_assessment_is_the_same_for_the_same_entries_in_any_order(api: Api) -> None:

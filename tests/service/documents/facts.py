@@ -87,7 +87,10 @@ def price_list(currency: str = "EUR") -> PriceList:
 
 
 def cavities() -> tuple[Cavity, ...]:
-    """Six parts of every kind: shared and single bays, placed and counted openings, open blow."""
+    """Six parts of every kind: shared and single bays, placed and counted openings, open blow.
+
+    The gable's bays are closed off, but its doors have no place: they are balanced together.
+    """
     board = builders.board()
     plaster = builders.board(name="plasterboard", thickness_mm=12.5, conductivity_w_mk=0.25, mu=10)
     window = builders.opening(width_m=1.4, height_m=1.2, trim_mm=45, left_m=2.6, sill_m=0.9)
@@ -106,7 +109,7 @@ def cavities() -> tuple[Cavity, ...]:
 def a_few() -> tuple[Cavity, ...]:
     """Three small ones of these: a shared wall, one of single bays, an open blow."""
     wall, gable, attic = (cavities()[place] for place in (1, 2, 5))
-    return replace(wall, width_m=2.0), replace(gable, width_m=2.4, count=1), attic
+    return replace(wall, width_m=2.0), replace(gable, width_m=2.4, count=1, openings=()), attic
 
 
 def worked_out(parts: tuple[Cavity, ...], market: Market = Market.EU, currency: str = "EUR") -> Takeoff:

@@ -97,7 +97,8 @@ def _open_fills(job: Job, clock: Clock) -> Iterator[FillRecord]:
 def _samples(job: Job, off: str | None, clock: Clock) -> Iterator[Sample]:
     for cavity, planned in job:
         for space in planned.compartments:
-            for bay in sorted({*space.bays[3::5], space.bays[-1]}) if space.shared else ():
+            chosen = {*space.bays[3::5], space.bays[-1]} if space.shared else ()
+            for bay in sorted((*chosen,) * cavity.count):
                 density = planned.density.target_kg_m3.value * _share(cavity, off)
                 yield Sample(
                     **_entry(clock),
@@ -106,7 +107,7 @@ def _samples(job: Job, off: str | None, clock: Clock) -> Iterator[Sample]:
                     shape=Shape.CORE,
                     diameter_mm=CORE_MM,
                     length_mm=cavity.depth_mm,
-                    mass_g=density * (0.96 + 0.02 * (bay % 5)) * pi / 4 * CORE_MM**2 * cavity.depth_mm / 1e6,
+                    mass_g=density * (1 + 0.005 * (bay % 5)) * pi / 4 * CORE_MM**2 * cavity.depth_mm / 1e6,
                     feel=Feel.FIRM,
                 )
 

@@ -45,7 +45,7 @@ def test_the_first_page_says_what_each_reader_looks_for(certificate_pdf: bytes) 
         "5 of 6 parts conform",
         "1 deviation was granted",
         "11 of 11 safety hold points answered",
-        "93 of 93 openings in the facing closed",
+        "99 of 99 openings in the facing closed",
         "n50 = 0.84 per hour, after filling",
         "0.039 W/mK",
         "S. Signatory",
@@ -80,7 +80,7 @@ def test_each_part_has_its_figures(certificate_pdf: bytes) -> None:
 
 def test_every_opening_and_its_patch_is_listed(record: facts.Facts) -> None:
     rows = [row for _, groups in by_cavity(LABELS, record["penetrations"]) for row in groups]
-    assert sum(row["count"] for row in rows) == len(record["penetrations"]) == 93
+    assert sum(row["count"] for row in rows) == len(record["penetrations"]) == 99
     text = seen(record)
     told = {tag for row in rows for run in row["tags"] for tag in run if tag}
     assert all(tag in text for tag in told)
@@ -258,6 +258,23 @@ def test_separate_spaces_are_told_in_one_sentence_and_each_by_its_density(small_
     assert "W3 gable/2 " not in text.replace("(W3 gable/", "").replace(", W3 gable/", "")
 
 
+def test_closed_bays_of_a_cavity_whose_opening_has_no_place_are_told_as_one(record: facts.Facts) -> None:
+    (gable,) = (part for part in record["parts"] if part["found"]["label"] == "W3 gable")
+    text = seen(changed(record, parts=[gable]))
+    assert "known by mass balance and samples together" in text
+    assert "An opening has no place, so that the volume of no bay is known" in text
+    assert "Fill could move" not in text
+
+
+def test_fills_that_name_no_bay_are_not_said_to_have_moved(small_record: facts.Facts) -> None:
+    part = conforming(small_record["parts"][1])
+    first = part["found"]["compartments"][0]
+    part["found"]["compartments"] = [first | {"shared": True, "note": "A fill does not say which bay."}]
+    text = seen(changed(small_record, parts=[part]))
+    assert "A fill does not say which bay." in text
+    assert "Fill could move" not in text
+
+
 def conforming(part: facts.Facts) -> facts.Facts:
     """The part as if all of its spaces conformed."""
     good = copy.deepcopy(part)
@@ -303,7 +320,7 @@ def test_what_is_missing_is_said_and_not_hidden(record: facts.Facts) -> None:
     for fact in (
         *("not on record", "No density is known", "Not closed", "Not answered", "No air test is on record"),
         *("No deviation was granted", "takes the place of certificate BW-2026-0000"),
-        *("92 of 93 openings in the facing closed", "10 of 11 safety hold points answered"),
+        *("98 of 99 openings in the facing closed", "10 of 11 safety hold points answered"),
     ):
         assert fact in text
 

@@ -75,6 +75,19 @@ def test_single_bays_have_their_share_and_shared_ones_have_none() -> None:
     assert "Space, target" not in seen(builders.wall())
 
 
+def test_closed_bays_have_no_share_where_an_opening_has_no_place() -> None:
+    text = seen(builders.stud_wall(openings=(builders.opening(),)))
+    assert "The openings have no place: only the total of these bays can be held" in text
+    assert "so force no share of them into a bay" in text
+    assert "Fill moves between these bays" not in text
+    assert "Space, target" not in text
+    assert "◆ Sample in bay 5 10" in text
+    assert "Bay 10: Last bay of the compartment: take a sample." in text
+    spilling = seen(builders.wall(openings=(builders.opening(),)))
+    assert "Fill moves between these bays" in spilling
+    assert "only the total of these bays" not in spilling
+
+
 def test_shares_of_single_bays_add_up_to_the_target() -> None:
     planned = facts.crew_sheet((builders.stud_wall(),))["takeoff"]["cavities"][0]
     tally = crew_sheet._tally(planned["compartments"], planned["mass_kg"])

@@ -43,7 +43,7 @@ def test_framed_through_the_full_depth_each_bay_is_a_compartment():
     cavity = stud_wall()
     assert bays(cavity) == [(bay,) for bay in up_to(10)]
     assert labels(cavity) == [f"W2/{bay}" for bay in up_to(10)]
-    assert not any(compartment.shared for compartment in found(cavity))
+    assert not any(compartment.shared or compartment.spills for compartment in found(cavity))
 
 
 def test_an_open_layer_makes_the_cavity_one_compartment():
@@ -185,14 +185,54 @@ def test_volumes_follow_what_an_opening_leaves_of_each_bay():
     assert by_label["W2/5.2"] / by_label["W2/1"] == pytest.approx((2.5 - 2.1 - 0.0675) / (2.5 - 0.135))
 
 
-def test_what_has_no_place_is_taken_out_in_proportion():
-    plain, less = found(stud_wall()), found(stud_wall(openings=(opening(),), displaced_m3=0.1))
-    ratio = geometry(cavity=stud_wall(openings=(opening(),), displaced_m3=0.1)).net_volume_m3 / (
-        geometry(cavity=stud_wall()).net_volume_m3
-    )
+def test_pipes_have_no_place_and_are_taken_out_in_proportion():
+    plain, less = found(stud_wall()), found(stud_wall(displaced_m3=0.1))
+    ratio = 1 - 0.1 / geometry(cavity=stud_wall()).net_volume_m3
     assert [each.net_volume_m3 for each in less] == pytest.approx(
         [ratio * each.net_volume_m3 for each in plain]
     )
+
+
+def test_an_opening_without_a_place_has_closed_bays_balanced_together():
+    """By hand: 15 m2 less the window, the plates, and the members as far as no window takes their place."""
+    members_m2 = 11 * 0.045 * 2.365 * (1 - 1.44 / 15)
+    (whole,) = found(stud_wall(openings=(opening(),), count=3))
+    assert (whole.label, whole.bays, whole.shared, whole.spills) == ("W2", up_to(10), True, ())
+    assert whole.net_volume_m3 == pytest.approx(0.14 * (15 - 1.44 - 6 * 0.135 - members_m2))
+
+
+def test_one_opening_without_a_place_is_enough():
+    placed = opening(left_m=2.0, sill_m=0.9)
+    assert len(found(stud_wall(openings=(placed,)))) == 11
+    assert bays(stud_wall(openings=(placed, opening(width_m=0.4, height_m=0.4)))) == [up_to(10)]
+
+
+def test_an_opening_without_a_place_changes_nothing_where_there_is_one_compartment_anyway():
+    for cavity in (wall(), wall(openings=(opening(),))):
+        (whole,) = found(cavity)
+        assert (whole.label, whole.bays, whole.spills) == ("W1", up_to(15), (up_to(15),))
+
+
+def test_of_compartments_that_are_balanced_together_it_is_known_where_fill_moves():
+    """On both sides of a door; in bays joined two by two; in halves that meet in each bay."""
+    (doored,) = found(wall(openings=(door(), opening())))
+    assert (doored.bays, doored.spills) == (up_to(5) + up_to(15, first=7), (up_to(5), up_to(15, first=7)))
+    leaves = (layer(145, framing(spacing_mm=1200)), layer(95, framing(spacing_mm=600)))
+    (paired,) = found(wall(width_m=4.845, layers=leaves, openings=(opening(),)))
+    assert (paired.bays, paired.spills) == (up_to(8), ((1, 2), (3, 4), (5, 6), (7, 8)))
+    blocked = framing(blocking_rows=1, blocking_mm=45)
+    halves = (layer(145, blocked), layer(95, blocked))
+    (halved,) = found(wall(layers=halves, leaves_aligned=False, openings=(opening(),)))
+    assert (halved.bays, halved.spills) == (up_to(15), (up_to(15),))
+
+
+def test_parts_of_the_only_bay_are_one_compartment_that_is_not_shared():
+    """Under and over a row of blocking, and a hatch somewhere."""
+    blocked = framing(blocking_rows=1, blocking_mm=45)
+    narrow = stud_wall(width_m=0.6, layers=(layer(140, blocked),))
+    assert labels(narrow) == ["W2/1.1", "W2/1.2"]
+    (whole,) = found(replace(narrow, openings=(opening(width_m=0.3, height_m=0.3),)))
+    assert (whole.label, whole.bays, whole.shared, whole.spills) == ("W2", (1,), False, ())
 
 
 def test_a_pocket_that_no_bay_opens_to_goes_with_the_nearest_bay():
@@ -274,6 +314,7 @@ def test_volumes_of_compartments_add_up(cavity, divided):
     assert all(space.net_volume_m3 > 0 for space in spaces)
     assert len({space.label for space in spaces}) == len(spaces)
     assert {bay for space in spaces for bay in space.bays} == {part.bay for part in parts(cavity=cavity)}
+    assert len(spaces) == 1 or not cavity.unplaced
 
 
 @given(cavities())

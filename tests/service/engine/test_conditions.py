@@ -41,6 +41,26 @@ def test_every_separate_bay_without_a_fill_is_named() -> None:
     ]
 
 
+def test_a_closed_bay_without_a_fill_is_named_where_an_opening_has_no_place_too() -> None:
+    """The mass balance is of the whole cavity then, in which one empty bay of ten may not show."""
+    wall = builders.stud_wall(openings=(builders.opening(),))
+    fills = [site.fill("W2", bay=bay, mass_kg=10) for bay in range(1, 10)]
+    assert of_fills(wall, *fills) == [(ConditionCode.FILL_MISSING, "W2/10")]
+    assert of_fills(wall, *fills, site.fill("W2", bay=10, mass_kg=10)) == []
+    assert of_fills(wall, site.fill("W2", mass_kg=90)) == []
+
+
+def test_bays_that_fill_moves_between_are_filled_together_beside_a_door() -> None:
+    """A door parts the bays in two groups, a window without a place has them balanced as one."""
+    door = builders.opening(width_m=1.0, height_m=2.56, left_m=3.0, sill_m=0.045)
+    wall = builders.wall(openings=(door, builders.opening(width_m=0.3, height_m=0.3)))
+    before = of_fills(wall, site.fill(bay=1, mass_kg=100))
+    assert before
+    assert {code for code, _ in before} == {ConditionCode.FILL_MISSING}
+    beyond = int(before[0][1].rpartition("/")[2])
+    assert of_fills(wall, site.fill(bay=1, mass_kg=100), site.fill(bay=beyond, mass_kg=100)) == []
+
+
 def test_a_shared_compartment_is_filled_by_any_fill() -> None:
     assert of_fills(builders.wall(), site.fill(bay=1, mass_kg=10)) == []
 

@@ -1,3 +1,4 @@
+from collections import Counter
 from dataclasses import replace
 
 import pytest
@@ -5,6 +6,7 @@ import pytest
 from service.engine.density_conditions import density_conditions, loading_conditions
 from service.engine.findings import cavity_findings
 from service.engine.ledger import Ledger
+from service.engine.planned import UNPLACED
 from service.engine.practice import Loading
 from service.engine.vocabulary import ConditionCode, Feel, Method
 from tests import builders, site
@@ -127,6 +129,32 @@ def test_the_last_bay_must_be_known() -> None:
     fill = site.fill(mass_kg=55 * 8.322192)
     (found,) = of_wall(fill, samples=CORES)
     assert "Which bay was filled last is not recorded." in found.detail
+
+
+def test_a_window_without_a_place_has_no_bay_blown_fuller() -> None:
+    """Filled to 55 kg/m3 by the true room of each bay: the window takes most of bays 4 and 5.
+
+    Held against shares of the volume in proportion, those two would seem far too loose.
+    """
+    surveyed = builders.stud_wall(openings=(builders.opening(),))
+    true = builders.stud_wall(openings=(builders.opening(left_m=1.85, sill_m=0.9),))
+    room_m3 = Counter[int]()
+    for each in site.planned(true).compartments:
+        room_m3[each.bays[0]] += each.net_volume_m3
+    assert room_m3[4] < 0.7 * room_m3[3]
+    fills = tuple(site.fill("W2", bay, bay=bay, mass_kg=55 * room_m3[bay]) for bay in range(1, 11))
+    cores = tuple(site.core(72.9, "W2", bay=bay) for bay in (5, 10))
+    planned = site.planned(surveyed, site.limits(45, 65))
+    assert of_plan(planned, *fills, samples=cores, **SURE) == ()
+    loose = tuple(replace(each, mass_kg=0.7 * each.mass_kg) for each in fills)
+    found = of_plan(planned, *loose, **SURE)
+    assert codes(found) == [
+        (ConditionCode.DENSITY_NON_CONFORMING, "W2"),
+        (ConditionCode.SAMPLES_MISSING, "W2"),
+    ]
+    assert found[1].detail == (
+        f"W2: 0 of 2 bays are sampled. Bay 10, filled last, is not sampled. {UNPLACED}"
+    )
 
 
 def test_before_any_fill_only_the_number_of_samples_is_missing() -> None:

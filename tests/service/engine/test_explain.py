@@ -37,7 +37,7 @@ from tests.strategies import buildings
 # What is a choice or a table, or goes by places that the answer does not show.
 NOT_ARITHMETIC = {"density_window", "density_target", "surface_resistance", "compartment_volume"}
 # Layout: numbers of bays and their widths. What is taken over as it was given or as it is on a sheet.
-LAYOUT = {"bays", "bay_widths_m", "count", "hole_list", "sequence", "alternatives", "considered"}
+LAYOUT = {"bays", "spills", "bay_widths_m", "count", "hole_list", "sequence", "alternatives", "considered"}
 GIVEN = {"depth_mm", "settled_mm", "settlement_percent", "settled_kg_m3", "label_r", "tax_percent"}
 GIVEN |= {"quantity", "unit_price"}
 

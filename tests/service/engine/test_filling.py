@@ -189,7 +189,22 @@ def test_openings_without_a_place_are_told_to_the_crew():
     )
     assert len(unplaced.notes) == len(placed.notes) + 1
     assert "not cut out of the bays" in unplaced.notes[-1]
-    assert "right in total, but not bay by bay" in unplaced.notes[-1]
+    assert "known in total, but not bay by bay" in unplaced.notes[-1]
+
+
+def test_closed_bays_that_are_balanced_together_take_a_plain_hose():
+    """All that an opening without a place changes is the last bay's sample."""
+    found, plain = plan(stud_wall(openings=(opening(),))), plan(stud_wall())
+    assert (found.method, found.hours, found.reason) == (Method.HOSE, plain.hours, plain.reason)
+    assert not any(step.recompress for step in found.sequence)
+    assert [step.bay for step in found.sequence if "sample" in step.note] == [10]
+
+
+def test_bays_of_which_some_let_fill_through_take_no_plain_hose():
+    door = opening(width_m=1.0, height_m=2.56, left_m=3.0, sill_m=0.045)
+    found = plan(wall(openings=(door, opening())))
+    assert found.method is Method.LANCE
+    assert [step.bay for step in found.sequence if not step.recompress] == [1, 7]
 
 
 def test_bays_that_nobody_measured_are_told_to_the_crew():
@@ -245,7 +260,7 @@ def test_where_strips_work_they_make_a_compartment_of_each_bay(cavity):
     parted = replace(cavity, dividers=True)
     if Method.DIVIDED_BAYS in works(found):
         spaces = compartments(cavity=parted, geometry=geometry(cavity=parted))
-        assert not any(space.shared for space in spaces)
+        assert not any(space.spills for space in spaces)
 
 
 def test_bays_that_lie_across_are_slit_along_their_length():

@@ -3,7 +3,7 @@ from dataclasses import replace
 import pytest
 
 from service.engine.compartments import Compartment
-from service.engine.planned import spaces, whole
+from service.engine.planned import UNPLACED, spaces, whole
 from tests import builders, site
 
 
@@ -14,7 +14,13 @@ def plan(*bays: tuple[int, ...], of: int = 4):
         found,
         geometry=replace(found.geometry, bays=of),
         compartments=tuple(
-            Compartment(label=f"W2/{each[0]}", bays=each, net_volume_m3=1.0, shared=len(each) > 1)
+            Compartment(
+                label=f"W2/{each[0]}",
+                bays=each,
+                net_volume_m3=1.0,
+                shared=len(each) > 1,
+                spills=(each,) if len(each) > 1 else (),
+            )
             for each in bays
         ),
     )
@@ -34,6 +40,29 @@ def test_separate_bays_are_balanced_as_a_whole_where_fills_do_not_name_them() ->
     assert (found.label, found.bays, found.shared) == ("W2", tuple(range(1, 11)), True)
     assert "which bay" in found.note
     assert found.net_volume_m3 == pytest.approx(planned.geometry.net_volume_m3)
+
+
+@pytest.mark.parametrize("bays_named", [True, False])
+def test_closed_bays_are_one_space_where_an_opening_has_no_place(bays_named: bool) -> None:
+    planned = site.planned(builders.stud_wall(openings=(builders.opening(),)))
+    (found,) = spaces(planned=planned, bays_named=bays_named)
+    assert (found.label, found.bays, found.shared) == ("W2", tuple(range(1, 11)), True)
+    assert found.note == UNPLACED
+    assert found.net_volume_m3 == pytest.approx(planned.geometry.net_volume_m3)
+
+
+def test_the_note_is_of_bays_that_are_closed_off_alone() -> None:
+    """With an opening without a place: one compartment anyway; two at a door; a single bay in two parts."""
+    window = builders.opening(width_m=0.3, height_m=0.3)
+    door = builders.opening(width_m=1.0, height_m=2.56, left_m=3.0, sill_m=0.045)
+    halves = builders.layer(140, builders.framing(blocking_rows=1, blocking_mm=45))
+    for cavity, note in (
+        (builders.wall(openings=(window,)), ""),
+        (builders.wall(openings=(door, window)), UNPLACED),
+        (builders.stud_wall(width_m=0.6, layers=(halves,), openings=(window,)), ""),
+    ):
+        (found,) = spaces(planned=site.planned(cavity), bays_named=True)
+        assert found.note == note
 
 
 @pytest.mark.parametrize("bays_named", [True, False])

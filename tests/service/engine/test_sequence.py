@@ -11,8 +11,11 @@ from tests.builders import practice
 SAMPLING = practice().sampling
 
 
-def compartment(*bays):
-    return Compartment(label="W1", bays=bays, net_volume_m3=1.0, shared=len(bays) > 1)
+def compartment(*bays, spills=None):
+    """One in which fill moves between all bays, or between those of each group alone."""
+    several = len(bays) > 1
+    groups = ((bays,) if several else ()) if spills is None else spills
+    return Compartment(label="W1", bays=bays, net_volume_m3=1.0, shared=several, spills=groups)
 
 
 def steps(*compartments, method=Method.LANCE, sampling=SAMPLING):
@@ -58,6 +61,18 @@ def test_a_bay_of_two_compartments_is_one_step():
     """Over and under an opening that goes through the depth: bays 2 and 3 lie in both."""
     found = steps(compartment(2, 3), compartment(1, 2, 3, 4))
     assert [(step.bay, step.recompress) for step in found] == [(1, False), (2, True), (3, True), (4, True)]
+
+
+def test_closed_bays_that_are_balanced_together_take_no_spill_and_the_last_one_is_sampled():
+    found = steps(compartment(1, 2, 3, spills=()), method=Method.HOSE)
+    assert not any(step.recompress for step in found)
+    assert ["take a sample" in step.note for step in found] == [False, False, True]
+
+
+def test_of_bays_that_are_balanced_together_only_those_that_fill_moves_between_take_spill():
+    found = steps(compartment(1, 2, 4, 5, 6, spills=((1, 2), (4, 5))))
+    assert [step.bay for step in found if step.recompress] == [2, 5]
+    assert [step.bay for step in found if "sample" in step.note] == [6]
 
 
 def test_an_open_blow_has_no_bays_to_go_through():

@@ -14,7 +14,20 @@ from service.engine.cavity import Cavity
 from service.engine.takeoff import ENGINE, Worked
 from service.engine.vocabulary import Facing, Method, Runs
 from service.errors import Fault, InvalidInput
-from tests.builders import attic, floor, framing, layer, practice, roof_slope, stud_wall, wall, worked
+from tests.builders import (
+    attic,
+    floor,
+    framing,
+    layer,
+    opening,
+    practice,
+    roof_slope,
+    stud_wall,
+    wall,
+    worked,
+)
+from tests.site import assessed
+from tests.site import planned as site_planned
 from tests.strategies import buildings, framings, layers
 
 CENT = Decimal("0.01")
@@ -69,6 +82,24 @@ def test_samples_are_of_shared_compartments_alone() -> None:
     """One bay in five of the 15 that are open to one another; kilograms tell the density of closed bays."""
     found = worked(wall(), stud_wall(), attic(), wall(label="W9", count=2)).found
     assert [each.samples for each in found.cavities] == [3, 0, 0, 6]
+
+
+@pytest.mark.parametrize(
+    ("cavity", "samples"),
+    [
+        (stud_wall(openings=(opening(),)), 2),
+        (stud_wall(openings=(opening(),), count=3), 6),
+        (floor(openings=(opening(),)), 3),
+        (wall(openings=(opening(),)), 3),
+        (stud_wall(width_m=0.6, openings=(opening(width_m=0.3, height_m=0.3),)), 0),
+    ],
+)
+def test_as_many_samples_are_planned_as_the_assessment_asks_for(cavity: Cavity, samples: int) -> None:
+    """An opening has no place: one bay in five, at least two, of those that are balanced together."""
+    (planned,) = worked(cavity).found.cavities
+    assert planned.samples == samples
+    (finding,) = assessed(site_planned(cavity)).cavities
+    assert sum(space.samples_needed for space in finding.compartments) == samples
 
 
 def test_hold_points_and_cautions_come_with_the_takeoff() -> None:
