@@ -29,7 +29,10 @@ from tests.service.documents import facts
 from tests.service.documents.reading import Elements, text_of
 
 DOCUMENTS = Path(quote.__file__).parent
-TEMPLATES = ("base", "words", "pieces", "quote", "crew_sheet", "certificate", "photos")
+TEMPLATES = (
+    *("base", "words", "pieces", "parts", "site_record", "blanks", "photos"),
+    *("quote", "crew_sheet", "certificate"),
+)
 PLACEHOLDER = re.compile(r"%\(\w+\)s|%%|</?\w+>")
 TRANSLATED = [code for code in LANGUAGES if code != ORIGIN]
 
