@@ -183,6 +183,14 @@ class FillPlan(Schema):
     notes = fields.List(fields.String())
 
 
+class Course(Schema):
+    """What a course of the element adds to its resistance."""
+
+    kind = fields.String(metadata={"description": "outer_surface, layer, fill or inner_surface"})
+    name = fields.String()
+    resistance_m2k_w = fields.Float()
+
+
 class Thermal(Traced):
     """Thermal transmittance by the combined method; no U-value outside the method's range."""
 
@@ -200,6 +208,10 @@ class Thermal(Traced):
     rsi = fields.Float()
     rse = fields.Float()
     correction_w_m2k = fields.Float()
+    courses = fields.List(
+        fields.Nested(Course),
+        metadata={"description": "from the outside in; they add up to r_total without the correction"},
+    )
     notes = fields.List(fields.String())
 
 

@@ -14,6 +14,7 @@ from markupsafe import Markup
 from weasyprint import Attachment
 
 from service.documents import metadata, render
+from service.documents.bars import masses, resistances
 from service.documents.elevation import elevation
 from service.documents.formats import DEPTH, LOADING, MASS, Units
 from service.documents.groups import answers, by_cavity, hold_points
@@ -47,6 +48,8 @@ def html(record: Record) -> str:
         air_test=_last_air_test(record["air_tests"]),
         sources=sources(record),
         section=section,
+        resistances=resistances,
+        masses=masses,
         elevation=elevation,
         window_chart=window_chart,
         at_least=at_least,

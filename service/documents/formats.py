@@ -165,8 +165,8 @@ class Units:
     def probability(self, p: float) -> str:
         """A probability in per cent; it never reads as certainty."""
         if p < 0.001:
-            return f"< {self.number(0.1, 1)}"
-        return f"> {self.number(99.9, 1)}" if p > 0.999 else self.percent(p)
+            return f"<\u00a0{self.number(0.1, 1)}"
+        return f">\u00a0{self.number(99.9, 1)}" if p > 0.999 else self.percent(p)
 
     def decimal(self, text: str) -> str:
         """A decimal string with the decimals that it has, never through a float."""

@@ -3,6 +3,7 @@
 from typing import Any
 
 from service.documents import render
+from service.documents.bars import resistances
 from service.documents.formats import Units
 from service.documents.groups import hold_points
 from service.documents.parts import parts
@@ -22,6 +23,7 @@ def html(facts: Facts) -> str:
         before=hold_points(point for point in facts["takeoff"]["hold_points"] if point["stage"] == "before"),
         sources=sources(facts["takeoff"]),
         section=section,
+        resistances=resistances,
     )
 
 

@@ -28,7 +28,7 @@ Window = tuple[float, float, float]
 
 NAMES_MM = 46.0
 FIGURES_MM = 36.0
-ROW_MM = 5.4
+ROW_MM = 4.9
 SPREAD_MM = 7.8
 TOP_MM = 6.5
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from service.engine.buildup import beside, resistances_m2k_w, ventilated
 from service.engine.cavity import Cavity, Layer
 from service.engine.corrections import correction_w_m2k
+from service.engine.courses import Course, courses
 from service.engine.formula import Formula, Rule
 from service.engine.geometry import Geometry
 from service.engine.paths import Leaf, Path, lower_limit, upper_limit, whole_paths
@@ -76,8 +77,9 @@ class Thermal:
 
     `r_fill` is the fill alone, from face to face, without timber: by the printed `label_r`
     (ft2 h F/Btu), or where that is None by its conductivity; `r_fill_by` says so. `r_total` belongs to
-    the U-value with its correction. Where the ratio of the limits is beyond the method,
-    `r_total`, `u_value_w_m2k` and `error_percent` are None and a note says so.
+    the U-value with its correction; `courses` add up to it without. Where the ratio of the limits
+    is beyond the method, `r_total`, `u_value_w_m2k` and `error_percent` are None, there are no
+    courses, and a note says so.
     """
 
     u_value_w_m2k: float | None
@@ -92,6 +94,7 @@ class Thermal:
     rsi: float
     rse: float
     correction_w_m2k: float
+    courses: tuple[Course, ...]
     notes: tuple[str, ...]
     rule: str
     source: str
@@ -128,6 +131,7 @@ def thermal(
         rsi=met.faces.rsi,
         rse=met.faces.rse,
         correction_w_m2k=correction if holds else 0.0,
+        courses=courses(cavity=cavity, faces=met.faces, whole_m2k_w=1 / plain_u) if holds else (),
         notes=tuple(_notes(cavity, label_r, upper / lower)),
         rule=COMBINED.name,
         source=COMBINED.source,

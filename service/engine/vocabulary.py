@@ -150,3 +150,12 @@ class ConditionCode(StrEnum):
     LOADING_EXCEEDED = "loading_exceeded"
     DEPTH_CHECK_MISSING = "depth_check_missing"
     MARKERS_MISSING = "markers_missing"
+
+
+class CourseKind(StrEnum):
+    """What heat passes on its way out of a building, from the outside in."""
+
+    OUTER_SURFACE = "outer_surface"
+    LAYER = "layer"
+    FILL = "fill"
+    INNER_SURFACE = "inner_surface"

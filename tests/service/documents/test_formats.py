@@ -64,7 +64,8 @@ def test_money_keeps_the_decimals_that_it_came_with() -> None:
 
 
 @pytest.mark.parametrize(
-    ("p", "printed"), [(1.0, "> 99.9"), (0.9991, "> 99.9"), (0.98438, "98.4"), (0.95, "95"), (0.0, "< 0.1")]
+    ("p", "printed"),
+    [(1.0, ">\u00a099.9"), (0.9991, ">\u00a099.9"), (0.98438, "98.4"), (0.95, "95"), (0.0, "<\u00a00.1")],
 )
 def test_a_probability_never_reads_as_certainty(p: float, printed: str) -> None:
     assert EU.probability(p) == printed

@@ -11,6 +11,7 @@ from PIL import Image, ImageChops, ImageFilter
 from playwright.sync_api import Browser
 
 from service.documents import certificate
+from service.documents.bars import masses
 from service.documents.elevation import elevation
 from service.documents.formats import Units
 from service.documents.render import ASSETS, to_pdf
@@ -66,6 +67,7 @@ PICTURES: dict[str, Callable[[], str]] = {
     "elevation with dots": lambda: of_elevation(numbered=False),
     "chart": of_chart,
     "strip": lambda: strip((50, 60, 70), READINGS[:1], units=EU, title="Density"),
+    "masses": lambda: masses(461.5, 390.0, units=EU, planned="planned", title="Mass"),
     "code": lambda: certificate._qr("https://specimen.example/verify/BW-2026-0001", "QR code"),
 }
 

@@ -49,6 +49,7 @@ def test_the_rest_of_the_answer_follows_from_the_limits():
     found = heat(twin_stud(aligned=False))
 
     assert found.r_total == pytest.approx((7.414015 + 6.813637) / 2, abs=5e-7)
+    assert sum(each.resistance_m2k_w for each in found.courses) == pytest.approx(found.r_total)
     assert found.ratio == pytest.approx(1.088114, abs=5e-7)
     assert found.error_percent == pytest.approx(100 * (7.414015 - 6.813637) / 14.227652, abs=1e-4)
     assert found.r_fill == pytest.approx(0.3 / 0.039)
@@ -82,6 +83,7 @@ def test_limits_too_far_apart_give_no_u_value():
     found = heat(stud_wall(layers=(layer(300, fraction(0.002, conductivity_w_mk=50)),)))
 
     assert found.ratio > 1.5
+    assert found.courses == ()
     assert (found.u_value_w_m2k, found.r_total, found.error_percent, found.correction_w_m2k) == (
         None,
         None,

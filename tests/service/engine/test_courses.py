@@ -1,0 +1,35 @@
+import pytest
+
+from service.engine.cavity import BuildUpLayer
+from service.engine.courses import courses
+from service.engine.surfaces import Surfaces
+from service.engine.vocabulary import CourseKind
+from tests import builders
+
+BOARD = BuildUpLayer(name="board", thickness_mm=15.0, conductivity_w_mk=0.13)
+RAIN_SCREEN = BuildUpLayer(name="boarding", thickness_mm=20.0, conductivity_w_mk=0.13)
+AIR = BuildUpLayer(name="air", thickness_mm=40.0, ventilated=True)
+LINING = BuildUpLayer(name="plasterboard", resistance_m2k_w=0.05)
+FACES = Surfaces(rsi=0.13, rse=0.13)
+
+
+def test_courses_stand_from_the_outside_in_and_add_up():
+    """By hand: 15 mm at 0.13 W/(mK) are 0.115385 m2K/W; outside a ventilated layer nothing counts."""
+    wall = builders.wall(outside=(RAIN_SCREEN, AIR, BOARD), inside=(LINING,))
+    found = courses(cavity=wall, faces=FACES, whole_m2k_w=8.0)
+    assert [(each.kind, each.name) for each in found] == [
+        (CourseKind.OUTER_SURFACE, ""),
+        (CourseKind.LAYER, "board"),
+        (CourseKind.FILL, ""),
+        (CourseKind.LAYER, "plasterboard"),
+        (CourseKind.INNER_SURFACE, ""),
+    ]
+    assert [each.resistance_m2k_w for each in found] == pytest.approx(
+        [0.13, 0.115385, 8 - 0.13 - 0.115385 - 0.05 - 0.13, 0.05, 0.13], abs=5e-7
+    )
+    assert sum(each.resistance_m2k_w for each in found) == pytest.approx(8.0)
+
+
+def test_a_cavity_by_itself_has_its_fill_and_two_surfaces():
+    found = courses(cavity=builders.wall(), faces=FACES, whole_m2k_w=5.0)
+    assert [each.resistance_m2k_w for each in found] == pytest.approx([0.13, 4.74, 0.13])
