@@ -60,6 +60,27 @@ def html(record: Record) -> str:
     )
 
 
+def glance(record: Record) -> list[dict[str, Any]]:
+    """The record's parts at a glance, for a page in English: what, how large, how dense, and the result."""
+    units = Units(record["market"])
+    return [
+        {
+            "cavity": part["cavity"],
+            "area": units.area(part["planned"]["geometry"]["net_area_m2"]),
+            "verdict": part["found"]["verdict"],
+            "strip": strip(
+                window(part["planned"]),
+                _decisive(part["found"]["compartments"]),
+                units=units,
+                title=f"Density of {part['cavity']['label']} in its window",
+            )
+            if part["planned"]["density"]
+            else None,
+        }
+        for part in record["parts"]
+    ]
+
+
 def pdf(record: Record, canonical: bytes, photos: Mapping[str, bytes] = render.NO_PICTURES) -> bytes:
     """The certificate as PDF/A-3a and PDF/UA-1; `canonical` is attached as record.json.
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from service.documents import certificate
 from service.documents.pages import page, policy, style
 
 STYLE = style("verification.css")
@@ -10,8 +11,10 @@ POLICY = policy(STYLE)
 
 
 def html(opened: Mapping[str, Any], token: str) -> str:
-    """The page of a link; `token` leads on to the file."""
-    return page("client.html", it=opened, token=token, style=STYLE)
+    """The page of a link; `token` leads on to the file. A certificate's parts stand on it at a glance."""
+    record = opened.get("record")
+    parts = certificate.glance(record) if record else []
+    return page("client.html", it=opened, parts=parts, token=token, style=STYLE)
 
 
 def closed(*, erased: bool) -> str:

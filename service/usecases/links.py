@@ -1,5 +1,6 @@
 """Client links: signed, expiring, revocable; each opens one quote or one certificate."""
 
+import json
 from collections.abc import Mapping
 from datetime import timedelta
 from typing import Any
@@ -66,6 +67,8 @@ def opened(connection: Connection, context: Context, token: str) -> Mapping[str,
     if link["kind"] == "certificate":
         certificate = _must_be_there(connection, link["firm_id"], "certificate", link["owner_id"])
         shown = {**public_view(certificate), "title": "Installation certificate"}
+        if shown["state"] == "in_force" and not shown["file_erased_at"]:
+            shown["record"] = json.loads(certificate["record"])
     else:
         quote = _must_be_there(connection, link["firm_id"], "quote", link["owner_id"])
         shown = _quote_view(quote, context)

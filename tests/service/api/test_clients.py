@@ -40,12 +40,16 @@ def test_a_link_opens_the_certificate_and_says_whether_it_stands(api: Api) -> No
     issued = api.issue(api.worked()).json
     path = f"/v1/certificates/{issued['id']}"
     url = link(api, path)["url"]
-    assert "In force" in opened(api, url)[1]
+    text = opened(api, url)[1]
+    assert "In force" in text
+    assert "Conforms" in text
+    assert "<title>Density of " in text
     api.send("POST", f"{path}/withdrawal", {"reason": "a mistake"})
     status, text = opened(api, url)
     assert status == 200
     assert "Withdrawn" in text
     assert "a mistake" not in text
+    assert "Conforms" not in text
 
 
 def test_links_in_force_are_found_again_but_not_what_opens_them(api: Api) -> None:

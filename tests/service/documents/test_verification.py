@@ -38,6 +38,7 @@ class Site:
     standing: Issued
     replaced: Issued
     withdrawn: Issued
+    link: str
 
     def at(self, number: str, host: str = "127.0.0.1") -> str:
         """The address of a number's page."""
@@ -66,8 +67,11 @@ def site(app: Flask) -> Iterator[Site]:
     withdrawn = issued(other, other.worked())
     gone = other.send("POST", f"/v1/certificates/{withdrawn.id}/withdrawal", {"reason": "a private matter"})
     assert gone.status_code == 200, gone.text
+    made = api.send("POST", f"/v1/certificates/{standing.id}/links", {"days": 1}).json
+    path = made["url"].partition("/clients/")[2]
     with serving(app) as port:
-        yield Site(port=port, standing=standing, replaced=replaced, withdrawn=withdrawn)
+        link = f"http://127.0.0.1:{port}/clients/{path}"
+        yield Site(port=port, standing=standing, replaced=replaced, withdrawn=withdrawn, link=link)
 
 
 @pytest.fixture(scope="module")
@@ -250,7 +254,9 @@ def test_over_plain_http_it_says_why_it_does_not_compare(site: Site, page: Page)
     expect(page.locator("label")).to_be_hidden()
 
 
-@pytest.mark.parametrize("state", ["standing", "replaced", "withdrawn", "insecure", "unknown", "closed"])
+@pytest.mark.parametrize(
+    "state", ["standing", "replaced", "withdrawn", "insecure", "unknown", "closed", "client"]
+)
 @pytest.mark.parametrize("viewport", [PHONE, {"width": 1280, "height": 900}], ids=["phone", "desk"])
 def test_axe_finds_no_violation(site: Site, browser: Browser, state: str, viewport: Any) -> None:
     """axe-core, with all of its rules: WCAG 2.0 to 2.2 at A, AA and AAA, and good practice."""
@@ -261,6 +267,10 @@ def test_axe_finds_no_violation(site: Site, browser: Browser, state: str, viewpo
     elif state == "closed":
         page.goto(f"http://127.0.0.1:{site.port}/clients/nothing")
         expect(page.get_by_role("heading", name="This link opens nothing")).to_be_visible()
+    elif state == "client":
+        page.goto(site.link)
+        expect(page.get_by_role("heading", name="The parts at a glance")).to_be_visible()
+        assert page.evaluate("document.documentElement.scrollWidth") == viewport["width"]
     else:
         one: Issued = getattr(site, state)
         page.goto(site.at(one.number))
