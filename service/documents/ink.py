@@ -129,7 +129,7 @@ class _Pen:
         self._stream.end_text()
 
 
-@cache
+@lru_cache(maxsize=64)
 def _lettering(fonts: FontConfiguration, size: float, weight: int) -> Style:
     style = Style(INITIAL_VALUES, font_family=["Source Sans 3"], font_size=size, font_weight=weight)
     style.font_config = fonts
