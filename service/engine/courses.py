@@ -5,8 +5,35 @@ from dataclasses import dataclass
 
 from service.engine.buildup import Beside, beside, resistances_m2k_w
 from service.engine.cavity import Cavity
+from service.engine.formula import Formula
 from service.engine.surfaces import Surfaces
-from service.engine.vocabulary import CourseKind
+from service.engine.vocabulary import CourseKind, Standing
+
+LAYER = Formula(
+    code="layer_resistance",
+    name="Resistance of a layer",
+    expression="thickness_mm/1000/conductivity_w_mk",
+    source="ISO 6946: thickness over conductivity",
+    standing=Standing.PUBLISHED,
+)
+
+GIVEN = Formula(
+    code="given_resistance",
+    name="Resistance of a layer, as given",
+    expression="given_m2k_w",
+    source="the posted building",
+    standing=Standing.DECLARED,
+)
+
+REST = Formula(
+    code="fill_course",
+    name="Share of the fill with its timber",
+    expression="whole_m2k_w - others_m2k_w",
+    source="what the mean of the two limits leaves when surfaces and layers are taken off",
+    standing=Standing.DERIVED,
+)
+
+FORMULAS = (LAYER, GIVEN, REST)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,7 +46,7 @@ class Course:
 
 
 def courses(*, cavity: Cavity, faces: Surfaces, whole_m2k_w: float) -> tuple[Course, ...]:
-    """All courses of an element of `whole_m2k_w`, which they add up to.
+    """All courses of an element of `whole_m2k_w`, which they add up to (LAYER, GIVEN, REST).
 
     The layers beside the cavity and the surfaces have their own resistance; the rest is
     the fill's, weakened by its timber: a mean of two limits, which no part of it has by itself.

@@ -2,14 +2,17 @@
 
 from collections.abc import Iterator
 
-from service.engine.cavity import Cavity
+from service.engine.buildup import beside
+from service.engine.cavity import BuildUpLayer, Cavity
 from service.engine.corrections import AIR_GAPS_W_M2K, CORRECTIONS
+from service.engine.courses import GIVEN, LAYER, REST
 from service.engine.explanation import Explanation, explained
 from service.engine.paths import LOWER_LIMIT, UPPER_LIMIT
 from service.engine.practice import Material
 from service.engine.surfaces import SURFACES
 from service.engine.takeoff import CavityTakeoff
 from service.engine.thermal import COMBINED, ERROR, FILL, LABEL, Stack, Thermal, stack
+from service.engine.vocabulary import CourseKind
 
 
 def explain_thermal(
@@ -39,6 +42,28 @@ def explain_thermal(
             correction_w_m2k=heat.correction_w_m2k,
         )
         yield explained(f"{at}/r_total", heat.r_total, COMBINED, u_value_w_m2k=heat.u_value_w_m2k)
+        yield from _courses(at, surveyed, heat, met)
+
+
+def _courses(at: str, surveyed: Cavity, heat: Thermal, met: Stack) -> Iterator[Explanation]:
+    outside, inside = beside(cavity=surveyed)
+    layers = iter(outside + inside)
+    for place, course in enumerate(heat.courses):
+        figure, value = f"{at}/courses/{place}/resistance_m2k_w", course.resistance_m2k_w
+        if course.kind is CourseKind.LAYER:
+            yield _layer(figure, value, next(layers).layer)
+        elif course.kind is CourseKind.FILL:
+            whole = (heat.r_upper + heat.r_lower) / 2
+            yield explained(figure, value, REST, whole_m2k_w=whole, others_m2k_w=met.others)
+        else:
+            yield explained(figure, value, SURFACES)
+
+
+def _layer(figure: str, value: float, layer: BuildUpLayer) -> Explanation:
+    if layer.conductivity_w_mk is None:
+        return explained(figure, value, GIVEN, given_m2k_w=value)
+    thickness = {"thickness_mm": layer.thickness_mm or 0.0, "conductivity_w_mk": layer.conductivity_w_mk}
+    return explained(figure, value, LAYER, **thickness)
 
 
 def _fill(at: str, surveyed: Cavity, heat: Thermal, material: Material) -> Explanation:

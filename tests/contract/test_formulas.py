@@ -30,6 +30,18 @@ CHECKS = {
         f"{ENGINE}quantities.py::test_a_bulge_is_the_area_under_a_parabola",
         "Simpson's rule, exact for a parabola",
     ),
+    "fill_course": (
+        f"{ENGINE}courses.py::test_courses_stand_from_the_outside_in_and_add_up",
+        "the sum of all courses, by hand",
+    ),
+    "given_resistance": (
+        f"{ENGINE}courses.py::test_courses_stand_from_the_outside_in_and_add_up",
+        "the given figure itself",
+    ),
+    "layer_resistance": (
+        f"{ENGINE}courses.py::test_courses_stand_from_the_outside_in_and_add_up",
+        "the library ht",
+    ),
     "cavity_hours": (
         f"{ENGINE}hours.py::test_a_small_laboratory_blower",
         "16 CFR 1209.4; minutes for 25 kg of common practice",
@@ -244,8 +256,9 @@ def test_the_check_is_there(where: str, against: str) -> None:
 def test_every_formula_reaches_an_answer_by_its_code_or_its_name() -> None:
     """In a takeoff's explanations, or beside a figure or among the rules of an assessment."""
     sheet, us = material(), practice(market=Market.US)
+    sheathed = stud_wall(inside=(board(),), outside=(board(conductivity_w_mk=None, resistance_m2k_w=0.12),))
     job = worked(
-        *(wall(facing=Facing.NETTING), wall(label="W9", facing=Facing.BOARD), stud_wall()),
+        *(wall(facing=Facing.NETTING), wall(label="W9", facing=Facing.BOARD), sheathed),
         *(stud_wall(label="W3", layers=(layer(140, fraction()),), air_gap_level=2), attic(label_r=38)),
         practice=us,
         travel_km=10,
