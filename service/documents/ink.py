@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
 from math import inf
 from typing import Any
+from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
 from weasyprint.css.properties import INITIAL_VALUES
@@ -33,12 +34,18 @@ ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}
 PAINTS = {(True, True): "B", (True, False): "f", (False, True): "S", (False, False): "n"}
 
 
+def attribute(svg: str, name: str) -> str:
+    """An attribute of the drawing itself, as it is written; empty where it has none."""
+    found = re.search(rf'\s{name}="([^"]*)"', svg[: svg.index(">")])
+    return found[1] if found else ""
+
+
 class Drawing:
     """A picture as the renderer knows pictures: it has a size, and draws itself."""
 
-    def __init__(self, svg: Element, fonts: FontConfiguration) -> None:
+    def __init__(self, svg: str, fonts: FontConfiguration) -> None:
         self._svg, self._fonts = svg, fonts
-        self._box = [float(each) for each in svg.attrib["viewBox"].split()]
+        self._box = [float(each) for each in attribute(svg, "viewBox").split()]
 
     def get_intrinsic_size(self, image_resolution: float, font_size: float) -> tuple[float, float, float]:  # noqa: ARG002
         """Width and height in CSS pixels, and their ratio: one unit of ours is a millimetre."""
@@ -48,8 +55,8 @@ class Drawing:
     def draw(self, stream: Any, width: float, height: float, style: object) -> None:  # noqa: ARG002
         """Draw on the page, whose origin is the picture's upper left corner."""
         stream.transform(a=width / self._box[2], d=height / self._box[3])
-        _Pen(stream, self._fonts).draw(self._svg)
-        self._svg.clear()
+        # Read now and not before: as elements a document's drawings would take ten times the room.
+        _Pen(stream, self._fonts).draw(ElementTree.fromstring(self._svg))  # noqa: S314 - it is our own
 
 
 class _Pen:

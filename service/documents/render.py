@@ -7,16 +7,15 @@ everything else, loudly. Whatever the renderer would only warn of is an error he
 
 import gc
 import logging
+import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from copy import copy
 from functools import cache
 from importlib.resources import files
 from threading import get_ident
 from types import MappingProxyType
 from typing import Any
 from xml.etree import ElementTree
-from xml.etree.ElementTree import Element
 
 from cssselect2 import ElementWrapper
 from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateError, pass_context
@@ -27,7 +26,7 @@ from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 from service.documents.formats import Units, day, moment
-from service.documents.ink import SVG, Drawing
+from service.documents.ink import Drawing, attribute
 from service.documents.languages import Language, catalogue
 from service.documents.letters import legible
 from service.documents.measures import as_read
@@ -36,6 +35,7 @@ from service.errors import DocumentFailed
 ASSETS = files("service.documents") / "assets"
 SCHEME = "asset:"
 NO_PICTURES: Mapping[str, bytes] = MappingProxyType({})
+DRAWING = re.compile(r"<svg\b[^>]*>\s*<title>(?P<title>[^<]*)</title>.*?</svg>", re.DOTALL)
 TYPES = {"css": "text/css", "ttf": "font/ttf"}
 
 
@@ -162,24 +162,18 @@ class Page(HTML):
     """
 
     def __init__(self, html: str, fetcher: URLFetcher, fonts: FontConfiguration) -> None:
-        root = ElementTree.fromstring(html)  # noqa: S314 - of our own templates, which escape every text
-        self.drawings = {}
-        for number, svg in enumerate(list(root.iter(f"{SVG}svg"))):
-            address = f"{SCHEME}drawing-{number}"
-            self.drawings[address] = Drawing(_taken_out(svg, address), fonts)
+        self.drawings: dict[str, Drawing] = {}
+        without = DRAWING.sub(lambda found: self._taken_out(found, fonts), html)
+        root = ElementTree.fromstring(without)  # noqa: S314 - of our own templates, which escape every text
         self.base_url, self.url_fetcher, self.media_type = None, fetcher, "print"
         self.wrapper_element = ElementWrapper.from_html_root(root, content_language=None)
         self.etree_element = self.wrapper_element.etree_element
 
-
-def _taken_out(svg: Element, address: str) -> Element:
-    """The drawing, in whose place there is an image now, with the title as what is read aloud."""
-    drawing = copy(svg)
-    title = svg.findtext(f"{SVG}title")
-    svg.clear()
-    svg.tag, svg.tail = "img", drawing.tail
-    svg.attrib |= {"src": address, "alt": title or "", "class": drawing.get("class", "")}
-    return drawing
+    def _taken_out(self, found: re.Match[str], fonts: FontConfiguration) -> str:
+        """The image in the drawing's place, with the title as what is read aloud."""
+        address = f"{SCHEME}drawing-{len(self.drawings)}"
+        self.drawings[address] = Drawing(found[0], fonts)
+        return f'<img src="{address}" alt="{found["title"]}" class="{attribute(found[0], "class")}"/>'
 
 
 @cache
