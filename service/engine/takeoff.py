@@ -208,11 +208,9 @@ def cavity_takeoff(
     )
     printed_r = label_r(cavity=cavity, density=density, material=material, market=practice.market)
     heat = thermal(
-        cavity=cavity,
-        geometry=shape,
-        conductivity_w_mk=material.conductivity_w_mk,
-        label_r=printed_r,
+        cavity=cavity, geometry=shape, conductivity_w_mk=material.conductivity_w_mk, label_r=printed_r
     )
+    warned = density.cautions if density else ()
     calculated = unlabelled(cavity=cavity, density=density, label_r=printed_r, market=practice.market)
     return CavityTakeoff(
         label=cavity.label,
@@ -226,12 +224,7 @@ def cavity_takeoff(
         fill_plan=plan,
         samples=_samples(cavity, spaces, practice) if density else 0,
         thermal=heat,
-        cautions=(
-            *(density.cautions if density else ()),
-            *plan.notes,
-            *heat.notes,
-            *((calculated,) if calculated else ()),
-        ),
+        cautions=tuple(filter(None, (*warned, *plan.notes, *heat.notes, calculated))),
     )
 
 

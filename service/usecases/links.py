@@ -72,17 +72,22 @@ def opened(connection: Connection, context: Context, token: str) -> Mapping[str,
     else:
         quote = _must_be_there(connection, link["firm_id"], "quote", link["owner_id"])
         shown = _quote_view(quote, context)
-    opens = ("kind", "owner_id", "firm_id", "expires_at")
     firm = firms.by_id(connection, link["firm_id"])["data"]
-    return {**shown, **{name: link[name] for name in opens}, "firm_name": firm["name"]}
+    return {**shown, "kind": link["kind"], "expires_at": link["expires_at"], "firm_name": firm["name"]}
 
 
 def file(context: Context, token: str) -> Mapping[str, Any]:
     """The file of what a link opens."""
-    link = opened(context, token)
+    link = _target(context, token)
     firm = context.acting_for(UUID(link["firm_id"]), "client link")
     make = certificates_pdf if link["kind"] == "certificate" else quotes_pdf
     return make(firm, UUID(link["owner_id"]))
+
+
+@reads
+def _target(connection: Connection, context: Context, token: str) -> Mapping[str, Any]:
+    link = _link(connection, context, token)
+    return {name: link[name] for name in ("kind", "owner_id", "firm_id")}
 
 
 def _signer(context: Context) -> URLSafeSerializer:
