@@ -16,7 +16,7 @@ from schemas.fields import (
     one_of,
 )
 from schemas.posted import Posted
-from service.engine.vocabulary import Element, Facing, Fill, Runs
+from service.engine.ground.vocabulary import Element, Facing, Fill, Runs
 
 
 class Framing(Posted):

@@ -3,7 +3,7 @@
 from marshmallow import Schema, fields
 
 from schemas.fields import Moment, Text, label, one_of
-from service.engine.vocabulary import ConditionCode
+from service.engine.ground.vocabulary import ConditionCode
 
 
 class DeviationBody(Schema):

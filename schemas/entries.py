@@ -6,7 +6,7 @@ from typing import Any
 from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
 from schemas.fields import Flag, Moment, Number, Several, Text, Whole, kilograms, label, millimetres, one_of
-from service.engine.vocabulary import Answer, Feel, Method, Purpose, Shape
+from service.engine.ground.vocabulary import Answer, Feel, Method, Purpose, Shape
 
 SHA256 = [validate.Length(equal=64), validate.Regexp("^[0-9a-f]{64}$")]
 

@@ -8,7 +8,7 @@ from marshmallow import Schema, ValidationError, fields, validates_schema
 
 from schemas.fields import Day, Number, Several, Text, code, kilograms, label, millimetres, one_of
 from schemas.posted import Posted
-from service.engine.vocabulary import Element, Standing
+from service.engine.ground.vocabulary import Element, Standing
 
 
 class Sourced(Posted):

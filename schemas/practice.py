@@ -20,7 +20,7 @@ from schemas.fields import (
     one_of,
 )
 from schemas.materials import Sourced, density
-from service.engine.vocabulary import Element, Facing, Fill, Market, Method, Stage
+from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage
 
 
 def hours(**options: object) -> Number:

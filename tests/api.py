@@ -13,10 +13,10 @@ from flask import Flask
 from sqlalchemy import Engine
 from werkzeug.test import TestResponse
 
-from service.day import Day
-from service.firm_files import read_firm
+from service.api.firm_files import read_firm
+from service.demo.day import Day
 from service.store.session import open_database
-from service.usecases import firms, keys
+from service.usecases.firm import firms, keys
 
 DEMO = Path(__file__).parents[1] / "fixtures" / "demo"
 NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy
 
-from service.engine.explanation import Explanation
+from service.engine.ground.explanation import Explanation
 
 
 def evaluated(each: Explanation) -> Any:

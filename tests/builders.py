@@ -9,9 +9,12 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from service.engine.cavity import BuildUpLayer, Cavity, Framing, Layer, Opening
-from service.engine.climate import Climate, MonthClimate
-from service.engine.practice import (
+from service.engine.ground.vocabulary import Element, Facing, Market, Method, Stage, Standing
+from service.engine.plan.pricing import Extra, MaterialPrice, PriceList, VolumeDiscount
+from service.engine.plan.takeoff import Building, Worked, takeoff
+from service.engine.survey.cavity import BuildUpLayer, Cavity, Framing, Layer, Opening
+from service.engine.survey.climate import Climate, MonthClimate
+from service.engine.survey.practice import (
     Bulge,
     ChartRow,
     ClosedRow,
@@ -29,9 +32,6 @@ from service.engine.practice import (
     SheetDensity,
     Uncertainties,
 )
-from service.engine.pricing import Extra, MaterialPrice, PriceList, VolumeDiscount
-from service.engine.takeoff import Building, Worked, takeoff
-from service.engine.vocabulary import Element, Facing, Market, Method, Stage, Standing
 
 
 def framing(**fields: Any) -> Framing:

@@ -7,13 +7,25 @@ from dataclasses import replace
 from itertools import count
 from typing import Any
 
-from service.engine.assessment import Assessment, assess
-from service.engine.cavity import Cavity
-from service.engine.compartments import compartments
-from service.engine.density import Bound, Window, window
-from service.engine.geometry import geometry
-from service.engine.hold_points import HoldPoint
-from service.engine.ledger import (
+from service.engine.geometry.compartments import compartments
+from service.engine.geometry.geometry import geometry
+from service.engine.ground.uncertainty import Measured, Share
+from service.engine.ground.vocabulary import (
+    Answer,
+    Element,
+    Facing,
+    Feel,
+    Method,
+    Purpose,
+    Shape,
+    Stage,
+    Standing,
+)
+from service.engine.plan.density import Bound, Window, window
+from service.engine.plan.hold_points import HoldPoint
+from service.engine.plan.openblow import open_blow
+from service.engine.site.assessment import Assessment, assess
+from service.engine.site.ledger import (
     AirTest,
     BagCheck,
     DepthCheck,
@@ -25,11 +37,9 @@ from service.engine.ledger import (
     Sample,
     Stock,
 )
-from service.engine.openblow import open_blow
-from service.engine.planned import Basis, Planned
-from service.engine.practice import Material, Practice, Uncertainties
-from service.engine.uncertainty import Measured, Share
-from service.engine.vocabulary import Answer, Element, Facing, Feel, Method, Purpose, Shape, Stage, Standing
+from service.engine.site.planned import Basis, Planned
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import Material, Practice, Uncertainties
 from tests import builders
 
 _ids = count(1)

@@ -8,8 +8,8 @@ import signal
 import sys
 from typing import NoReturn
 
-from service.documents import certificate
-from service.server import serve
+from service.documents.papers import certificate
+from service.serve.server import serve
 from service.settings import from_environment
 from service.store import files
 

@@ -5,8 +5,8 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from service.engine.cavity import Cavity, Framing, Layer, Opening
-from service.engine.vocabulary import Element, Facing, Runs
+from service.engine.ground.vocabulary import Element, Facing, Runs
+from service.engine.survey.cavity import Cavity, Framing, Layer, Opening
 from tests.builders import wall
 
 BOTH_WAYS = st.sampled_from(Runs)

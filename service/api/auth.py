@@ -6,8 +6,8 @@ from flask import current_app, g, request
 
 from service.api import idempotency
 from service.errors import NotAllowed, NotIdentified
-from service.usecases import keys
-from service.usecases.context import Context
+from service.usecases.base.context import Context
+from service.usecases.firm import keys
 
 
 def require(roles: tuple[str, ...]) -> None:

@@ -7,7 +7,7 @@ from schemas.certificates import Certificate, WithdrawalBody
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
 from service.api.conditional import pdf
-from service.usecases import certificates
+from service.usecases.work import certificates
 
 blp = Blueprint(
     "certificates", __name__, url_prefix="/v1/certificates", description="Issued records and their files."

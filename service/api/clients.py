@@ -10,9 +10,9 @@ from service.api import problems
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs, public
 from service.api.conditional import pdf
-from service.documents import client_page
+from service.documents.web import client_page
 from service.errors import BaywrightError, Erased, NotKnown
-from service.usecases import links
+from service.usecases.work import links
 
 blp = Blueprint("clients", __name__, description="For the client of a firm.")
 

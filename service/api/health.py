@@ -6,7 +6,7 @@ from flask import current_app
 
 from service.api.blueprint import Blueprint, public
 from service.api.problems import problem
-from service.usecases import health
+from service.usecases.keeping import health
 
 blp = Blueprint("health", __name__, description="For whoever runs the service.")
 

@@ -12,7 +12,7 @@ from typing import Any
 from flask import Response, g, request
 
 from service.errors import Malformed
-from service.usecases.context import Once
+from service.usecases.base.context import Once
 
 HEADER = "Idempotency-Key"
 LONGEST_KEY = 200

@@ -13,7 +13,8 @@ from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
 from service.api.conditional import archived, pdf
 from service.api.paging import next_link
-from service.usecases import archives, assessments, certificates, entries, jobs
+from service.usecases.keeping import archives
+from service.usecases.work import assessments, certificates, entries, jobs
 
 blp = Blueprint("jobs", __name__, url_prefix="/v1/jobs", description="Accepted offers and the work on site.")
 

@@ -5,7 +5,7 @@ from typing import Any
 from schemas.lances import Lance, LanceBody, Lances
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
-from service.usecases import lances
+from service.usecases.firm import lances
 
 blp = Blueprint("lances", __name__, url_prefix="/v1/lances", description="The lances of the firm.")
 

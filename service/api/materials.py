@@ -5,7 +5,7 @@ from typing import Any
 from schemas.materials import Material, MaterialBody, Materials
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
-from service.usecases import materials
+from service.usecases.firm import materials
 
 blp = Blueprint("materials", __name__, url_prefix="/v1/materials", description="Data sheets, by version.")
 

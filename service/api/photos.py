@@ -9,7 +9,7 @@ from schemas.photos import Photo, Photos
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
 from service.api.conditional import stored
-from service.usecases import photos
+from service.usecases.work import photos
 
 blp = Blueprint("photos", __name__, url_prefix="/v1", description="Photos of patches and details.")
 

@@ -5,7 +5,7 @@ from typing import Any
 from schemas.practice import Practice, PracticeBody, Practices
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
-from service.usecases import practice
+from service.usecases.firm import practice
 
 blp = Blueprint("practice", __name__, url_prefix="/v1/practice", description="Practice profiles, by version.")
 

@@ -5,7 +5,7 @@ from typing import Any
 from schemas.price_lists import PriceList, PriceListBody, PriceLists
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
-from service.usecases import price_lists
+from service.usecases.firm import price_lists
 
 blp = Blueprint("price_lists", __name__, url_prefix="/v1/price-lists", description="Prices, by the day.")
 

@@ -17,7 +17,7 @@ from service.api.conditional import (
     versions_seen,
 )
 from service.api.paging import next_link
-from service.usecases import erasures, quotes
+from service.usecases.work import erasures, quotes
 
 blp = Blueprint(
     "quotes", __name__, url_prefix="/v1/quotes", description="Priced quotes and what becomes of them."

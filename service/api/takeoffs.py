@@ -5,7 +5,7 @@ from typing import Any
 from schemas.takeoffs import TakeoffAnswer, TakeoffBody
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
-from service.usecases import takeoffs
+from service.usecases.work import takeoffs
 
 blp = Blueprint(
     "takeoffs",

@@ -7,9 +7,9 @@ from flask import Response, jsonify, make_response, request
 from service.api import problems
 from service.api.auth import context
 from service.api.blueprint import Blueprint, public
-from service.documents import verification
+from service.documents.web import verification
 from service.errors import NotKnown
-from service.usecases import certificates
+from service.usecases.work import certificates
 
 blp = Blueprint(
     "verification", __name__, url_prefix="/verify", description="For whoever holds a certificate."

@@ -15,8 +15,8 @@ from time import perf_counter
 
 import pytest
 
-from service.documents import certificate
-from service.documents.render import ASSETS
+from service.documents.papers import certificate
+from service.documents.pdf.render import ASSETS
 from tests import builders
 from tests.service.documents import facts
 

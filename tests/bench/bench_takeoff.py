@@ -13,11 +13,11 @@ from typing import TypeVar
 
 import pytest
 
-from service.engine.cavity import Cavity
-from service.engine.practice import Lance, Material, Practice
-from service.engine.pricing import PriceList
-from service.engine.takeoff import Building, takeoff
-from service.usecases.plain import structured
+from service.engine.plan.pricing import PriceList
+from service.engine.plan.takeoff import Building, takeoff
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import Lance, Material, Practice
+from service.usecases.base.json import structured
 from tests.api import DEMO, building
 
 T = TypeVar("T")

@@ -11,8 +11,8 @@ from PIL import Image
 from werkzeug.test import TestResponse
 
 from service.api.blueprint import PUBLIC
-from service.usecases import keys
-from service.usecases.keys import ROLES
+from service.usecases.firm import keys
+from service.usecases.firm.keys import ROLES
 from tests.api import Api, operator_of, problem, small_building
 
 

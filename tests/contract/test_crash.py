@@ -23,7 +23,7 @@ from sqlalchemy import Engine
 from service.settings import Settings
 from service.store import certificates
 from service.store.session import open_database
-from service.usecases import checks
+from service.usecases.keeping import checks
 from tests.api import Api
 from tests.stalled import STEPS
 

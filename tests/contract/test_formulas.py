@@ -9,73 +9,77 @@ from typing import Any
 
 import pytest
 
-from service.engine.explain import explain
-from service.engine.explain_moisture import explain_moisture
-from service.engine.formula import Formula
-from service.engine.moisture import moisture
-from service.engine.vocabulary import Facing, Market, Method
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import Facing, Market, Method
+from service.engine.moisture.explain_moisture import explain_moisture
+from service.engine.moisture.moisture import moisture
+from service.engine.plan.explain import explain
 from tests import site
 from tests.builders import attic, board, climate, fraction, layer, material, practice, stud_wall, wall, worked
 
 ROOT = Path(__file__).parents[2]
-MODULES = sorted(path.stem for path in (ROOT / "service" / "engine").glob("*.py"))
+MODULES = sorted(
+    ".".join(path.relative_to(ROOT).with_suffix("").parts)
+    for path in (ROOT / "service" / "engine").rglob("*.py")
+    if path.stem != "__init__"
+)
 
-ENGINE, REFERENCE = "tests/service/engine/test_", "tests/reference/test_"
+ENGINE, REFERENCE = "tests/service/engine/", "tests/reference/test_"
 
 # By code: the test, and what it holds the formula against.
 CHECKS = {
-    "bags": (f"{ENGINE}quantities.py::test_bags", "a self-builder's published diary"),
-    "blowing_hours": (f"{ENGINE}takeoff.py::test_a_house_by_hand", "a house worked by hand"),
+    "bags": (f"{ENGINE}plan/test_quantities.py::test_bags", "a self-builder's published diary"),
+    "blowing_hours": (f"{ENGINE}plan/test_takeoff.py::test_a_house_by_hand", "a house worked by hand"),
     "bulge_volume": (
-        f"{ENGINE}quantities.py::test_a_bulge_is_the_area_under_a_parabola",
+        f"{ENGINE}plan/test_quantities.py::test_a_bulge_is_the_area_under_a_parabola",
         "Simpson's rule, exact for a parabola",
     ),
     "fill_course": (
-        f"{ENGINE}courses.py::test_courses_stand_from_the_outside_in_and_add_up",
+        f"{ENGINE}heat/test_courses.py::test_courses_stand_from_the_outside_in_and_add_up",
         "the sum of all courses, by hand",
     ),
     "given_resistance": (
-        f"{ENGINE}courses.py::test_courses_stand_from_the_outside_in_and_add_up",
+        f"{ENGINE}heat/test_courses.py::test_courses_stand_from_the_outside_in_and_add_up",
         "the given figure itself",
     ),
     "layer_resistance": (
-        f"{ENGINE}courses.py::test_courses_stand_from_the_outside_in_and_add_up",
+        f"{ENGINE}heat/test_courses.py::test_courses_stand_from_the_outside_in_and_add_up",
         "the library ht",
     ),
     "cavity_hours": (
-        f"{ENGINE}hours.py::test_a_small_laboratory_blower",
+        f"{ENGINE}plan/test_hours.py::test_a_small_laboratory_blower",
         "16 CFR 1209.4; minutes for 25 kg of common practice",
     ),
     "combination": (
-        f"{ENGINE}conformity.py::test_combination_agrees_with_weighted_least_squares",
+        f"{ENGINE}site/test_conformity.py::test_combination_agrees_with_weighted_least_squares",
         "numpy's weighted least squares",
     ),
     "compartment_volume": (
-        f"{ENGINE}compartments.py::test_one_leaf_has_the_compartments_and_volumes_that_flooding_finds",
+        f"{ENGINE}geometry/test_compartments.py::test_one_leaf_has_the_compartments_and_volumes_that_flooding_finds",
         "a cavity of cubes, flooded",
     ),
     "conformity": (
-        f"{ENGINE}conformity.py::test_a_window_agrees_with_the_standard_librarys_normal_distribution",
+        f"{ENGINE}site/test_conformity.py::test_a_window_agrees_with_the_standard_librarys_normal_distribution",
         "Python's statistics, printed tables, drawn values, JCGM 106's speed limit",
     ),
     "decision_rule": (
-        f"{ENGINE}conformity.py::test_a_verdict_turns_at_the_thresholds_of_the_decision_rule",
+        f"{ENGINE}site/test_conformity.py::test_a_verdict_turns_at_the_thresholds_of_the_decision_rule",
         "printed quantiles of the normal distribution",
     ),
     "dense_mass": (
-        f"{ENGINE}quantities.py::test_three_bays_of_a_two_by_four_wall_take_about_a_bag_of_thirty_pounds",
+        f"{ENGINE}plan/test_quantities.py::test_three_bays_of_a_two_by_four_wall_take_about_a_bag_of_thirty_pounds",
         "a handbook's bag for three bays",
     ),
     "density_target": (
-        f"{ENGINE}density.py::test_us_dense_pack_is_at_least_three_and_a_half_pounds",
+        f"{ENGINE}plan/test_density.py::test_us_dense_pack_is_at_least_three_and_a_half_pounds",
         "NREL Standard Work Specifications 4.1005.6",
     ),
     "density_window": (
-        f"{ENGINE}density.py::test_a_window_is_the_strictest_of_its_binding_rules_and_holds_its_target",
+        f"{ENGINE}plan/test_density.py::test_a_window_is_the_strictest_of_its_binding_rules_and_holds_its_target",
         "brute force over all rules; NREL Standard Work Specifications 4.1005.6",
     ),
     "dew_point": (
-        f"{ENGINE}vapour.py::test_dew_point_agrees_with_psychrolib",
+        f"{ENGINE}moisture/test_vapour.py::test_dew_point_agrees_with_psychrolib",
         "PsychroLib (ASHRAE)",
     ),
     "fill_resistance": (
@@ -83,16 +87,16 @@ CHECKS = {
         "Scottish building standards, example 6.B.2",
     ),
     "fraction_area": (
-        f"{ENGINE}geometry.py::test_trim_is_apart_from_a_timber_fraction",
+        f"{ENGINE}geometry/test_geometry.py::test_trim_is_apart_from_a_timber_fraction",
         "arithmetic by hand",
     ),
-    "gross": (f"{ENGINE}geometry.py::test_worked_values", "four cavities worked by hand"),
+    "gross": (f"{ENGINE}geometry/test_geometry.py::test_worked_values", "four cavities worked by hand"),
     "holes": (
-        f"{ENGINE}holes.py::test_a_blocked_bay_has_a_hole_in_its_top_and_in_its_lower_third",
+        f"{ENGINE}plan/test_holes.py::test_a_blocked_bay_has_a_hole_in_its_top_and_in_its_lower_third",
         "Utah weatherization field guide",
     ),
     "insulated_area": (
-        f"{ENGINE}geometry.py::test_net_area_of_the_cavity_is_less_openings_alone",
+        f"{ENGINE}geometry/test_geometry.py::test_net_area_of_the_cavity_is_less_openings_alone",
         "arithmetic by hand",
     ),
     "interstitial_condensation": (
@@ -100,107 +104,122 @@ CHECKS = {
         "test_a_flat_roof_under_a_tight_sheet_is_wet_in_december_and_dry_in_january",
         "a published humidity report after PN-EN ISO 13788",
     ),
-    "job_hours": (f"{ENGINE}hours.py::test_set_up_and_cleaning_come_once_for_a_job", "arithmetic by hand"),
+    "job_hours": (
+        f"{ENGINE}plan/test_hours.py::test_set_up_and_cleaning_come_once_for_a_job",
+        "arithmetic by hand",
+    ),
     "label_chart": (
-        f"{ENGINE}openblow.py::test_the_label_chart_has_the_last_word",
+        f"{ENGINE}plan/test_openblow.py::test_the_label_chart_has_the_last_word",
         "16 CFR 460.12 and 460.17: the row's own figures",
     ),
     "label_mass": (
-        f"{ENGINE}bag_mass.py::test_without_a_spread_the_label_stands",
+        f"{ENGINE}site/test_bag_mass.py::test_without_a_spread_the_label_stands",
         "JCGM 100, 4.3.7, by hand",
     ),
     "label_resistance": (
-        f"{ENGINE}thermal.py::test_an_attic_takes_its_labels_resistance_for_the_whole_fill",
+        f"{ENGINE}heat/test_thermal.py::test_an_attic_takes_its_labels_resistance_for_the_whole_fill",
         "ht's conversion; NIST SP 811",
     ),
     "lance_reach": (
-        f"{ENGINE}lances.py::test_reach_agrees_with_a_tube_pushed_in_by_small_steps",
+        f"{ENGINE}plan/test_lances.py::test_reach_agrees_with_a_tube_pushed_in_by_small_steps",
         "a tube pushed in step by step; Pythagoras",
     ),
     "lower_limit": (
         f"{REFERENCE}heat_conduction.py::test_conduction_lies_between_the_limits_and_within_the_stated_error",
         "heat conduction in three dimensions; Scottish building standards, examples 6.B",
     ),
-    "markers": (f"{ENGINE}openblow.py::test_markers", "IECC R303.1.1.1"),
+    "markers": (f"{ENGINE}plan/test_openblow.py::test_markers", "IECC R303.1.1.1"),
     "mass_balance": (
-        f"{ENGINE}mass_balance.py::test_worked_example_agrees_with_the_uncertainties_library",
+        f"{ENGINE}site/test_mass_balance.py::test_worked_example_agrees_with_the_uncertainties_library",
         "the package uncertainties",
     ),
     "mass_per_area": (
-        f"{ENGINE}open_finding.py::test_mass_per_area_is_held_against_the_mass_that_is_required",
+        f"{ENGINE}site/test_open_finding.py::test_mass_per_area_is_held_against_the_mass_that_is_required",
         "arithmetic by hand",
     ),
     "mean_thickness": (
-        f"{ENGINE}open_finding.py::test_thickness_is_the_mean_of_the_depths",
+        f"{ENGINE}site/test_open_finding.py::test_thickness_is_the_mean_of_the_depths",
         "scipy's t, by hand",
     ),
-    "members": (f"{ENGINE}bays.py::test_members_stand_at_both_edges", "set out by hand on a rule"),
+    "members": (
+        f"{ENGINE}geometry/test_bays.py::test_members_stand_at_both_edges",
+        "set out by hand on a rule",
+    ),
     "net_area": (
-        f"{ENGINE}geometry.py::test_clear_area_is_what_a_count_of_squares_gives",
+        f"{ENGINE}geometry/test_geometry.py::test_clear_area_is_what_a_count_of_squares_gives",
         "squares counted on a grid",
     ),
     "net_volume": (
-        f"{ENGINE}geometry.py::test_worked_values",
+        f"{ENGINE}geometry/test_geometry.py::test_worked_values",
         "four cavities worked by hand; a handbook's bag for three bays",
     ),
-    "non_settling": (f"{ENGINE}density.py::test_non_settling_density", "SBi's two published points"),
-    "normalised_error": (f"{ENGINE}conformity.py::test_normalised_error_by_hand", "arithmetic by hand"),
+    "non_settling": (
+        f"{ENGINE}plan/test_density.py::test_non_settling_density",
+        "SBi's two published points",
+    ),
+    "normalised_error": (
+        f"{ENGINE}site/test_conformity.py::test_normalised_error_by_hand",
+        "arithmetic by hand",
+    ),
     "open_blow": (
-        f"{ENGINE}openblow.py::test_settling_leaves_mass_per_area_alone",
+        f"{ENGINE}plan/test_openblow.py::test_settling_leaves_mass_per_area_alone",
         "arithmetic by hand",
     ),
     "patch": (
-        f"{ENGINE}holes.py::test_a_patch_reaches_50_mm_past_the_hole_all_round",
+        f"{ENGINE}plan/test_holes.py::test_a_patch_reaches_50_mm_past_the_hole_all_round",
         "common practice",
     ),
-    "price": (f"{ENGINE}pricing.py::test_published_invoice_with_one_line", "a published EN 16931 invoice"),
+    "price": (
+        f"{ENGINE}plan/test_pricing.py::test_published_invoice_with_one_line",
+        "a published EN 16931 invoice",
+    ),
     "propagation": (
-        f"{ENGINE}uncertainty.py::test_sums_and_quotients_agree_with_the_uncertainties_library",
+        f"{ENGINE}ground/test_uncertainty.py::test_sums_and_quotients_agree_with_the_uncertainties_library",
         "the package uncertainties",
     ),
     "rectangular": (
-        f"{ENGINE}uncertainty.py::test_half_a_width_is_divided_by_the_root_of_three",
+        f"{ENGINE}ground/test_uncertainty.py::test_half_a_width_is_divided_by_the_root_of_three",
         "JCGM 100, 4.3.7",
     ),
     "sample_density": (
-        f"{ENGINE}samples.py::test_a_core_agrees_with_the_uncertainties_library",
+        f"{ENGINE}site/test_samples.py::test_a_core_agrees_with_the_uncertainties_library",
         "the package uncertainties; a net cubic foot of 3.5 lb",
     ),
     "sampling_plan": (
-        f"{ENGINE}samples.py::test_one_bay_in_five_and_at_least_two_are_sampled",
+        f"{ENGINE}plan/test_sampling.py::test_one_bay_in_five_and_at_least_two_are_sampled",
         "common practice, counted by hand",
     ),
     "saturation_pressure": (
-        f"{ENGINE}vapour.py::test_saturation_over_water_agrees_with_psychrolib",
+        f"{ENGINE}moisture/test_vapour.py::test_saturation_over_water_agrees_with_psychrolib",
         "PsychroLib (ASHRAE); a published table",
     ),
     "stock": (
-        f"{ENGINE}stock.py::test_what_came_is_what_was_blown_left_over_and_bagged_again",
+        f"{ENGINE}site/test_stock.py::test_what_came_is_what_was_blown_left_over_and_bagged_again",
         "arithmetic by hand",
     ),
     "strip": (
-        f"{ENGINE}filling.py::test_without_a_lance_the_quicker_of_hoses_and_strips",
+        f"{ENGINE}plan/test_filling.py::test_without_a_lance_the_quicker_of_hoses_and_strips",
         "arithmetic by hand",
     ),
     "surface_resistance": (
-        f"{ENGINE}surfaces.py::test_resistances_of_each_element",
+        f"{ENGINE}heat/test_surfaces.py::test_resistances_of_each_element",
         "ISO 6946's values as BR 443 quotes them",
     ),
     "tape": (
-        f"{ENGINE}holes.py::test_a_patch_wider_than_the_roll_is_made_of_strips_that_lap",
+        f"{ENGINE}plan/test_holes.py::test_a_patch_wider_than_the_roll_is_made_of_strips_that_lap",
         "arithmetic by hand",
     ),
     "temperature_factor": (
-        f"{ENGINE}mould.py::test_factor_needed_in_each_month_of_a_polish_year",
+        f"{ENGINE}moisture/test_mould.py::test_factor_needed_in_each_month_of_a_polish_year",
         "a published humidity report after PN-EN ISO 13788",
     ),
     "timber_percent": (
-        f"{ENGINE}geometry.py::test_timber_of_a_us_wall_is_near_the_code_value",
+        f"{ENGINE}geometry/test_geometry.py::test_timber_of_a_us_wall_is_near_the_code_value",
         "WAC 51-11-1005.2; four cavities worked by hand",
     ),
-    "total": (f"{ENGINE}takeoff.py::test_a_house_by_hand", "a house worked by hand"),
+    "total": (f"{ENGINE}plan/test_takeoff.py::test_a_house_by_hand", "a house worked by hand"),
     "type_a": (
-        f"{ENGINE}uncertainty.py::test_student_t_agrees_with_scipy",
+        f"{ENGINE}ground/test_uncertainty.py::test_student_t_agrees_with_scipy",
         "scipy, printed tables, drawn readings",
     ),
     "u_value": (
@@ -208,7 +227,7 @@ CHECKS = {
         "Scottish building standards, examples 6.B; heat conduction in three dimensions",
     ),
     "u_value_corrections": (
-        f"{ENGINE}corrections.py::test_fasteners_through_the_fill",
+        f"{ENGINE}heat/test_corrections.py::test_fasteners_through_the_fill",
         "arithmetic by hand, constants second-hand",
     ),
     "u_value_error": (
@@ -216,11 +235,11 @@ CHECKS = {
         "heat conduction in three dimensions",
     ),
     "upper_limit": (
-        f"{ENGINE}paths.py::test_upper_limit_of_us_parallel_paths",
+        f"{ENGINE}heat/test_paths.py::test_upper_limit_of_us_parallel_paths",
         "WAC 51-11-1005.2's parallel paths; Scottish building standards, examples 6.B",
     ),
     "vapour_flow": (
-        f"{ENGINE}diffusion.py::test_the_string_is_what_relaxation_converges_to",
+        f"{ENGINE}moisture/test_diffusion.py::test_the_string_is_what_relaxation_converges_to",
         "steady diffusion by relaxation, node by node",
     ),
 }
@@ -228,7 +247,7 @@ CHECKS = {
 
 def formulas() -> list[Formula]:
     """Every formula that a module of the engine states."""
-    modules = (import_module(f"service.engine.{name}") for name in MODULES if name != "__init__")
+    modules = map(import_module, MODULES)
     things = {id(thing): thing for module in modules for thing in vars(module).values()}
     return [thing for thing in things.values() if isinstance(thing, Formula)]
 

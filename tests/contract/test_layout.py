@@ -21,7 +21,7 @@ TOP_LEVEL = {
     "fixtures",
 }
 MADE_BY_TOOLS = {"baywright.egg-info", "out"}
-ENGINE = sorted((ROOT / "service" / "engine").glob("*.py"))
+ENGINE = sorted((ROOT / "service" / "engine").rglob("*.py"))
 
 
 def _sources(*folders: str) -> list[Path]:

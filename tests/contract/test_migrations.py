@@ -10,7 +10,7 @@ from service.errors import SettingsWrong
 from service.store import migrate
 from service.store.session import reading, writing
 from service.store.tables import metadata
-from service.usecases import health
+from service.usecases.keeping import health
 from tests.api import Api
 
 

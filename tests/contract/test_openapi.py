@@ -22,7 +22,7 @@ def test_errors_are_problems_in_the_document(app: Flask) -> None:
 def test_nothing_is_lost_between_the_engine_and_the_answer(api: Api) -> None:
     body = {k: v for k, v in small_building().items() if k not in ("reference", "client")}
     with api.app.test_request_context():
-        from service.usecases import takeoffs
+        from service.usecases.work import takeoffs
 
         seen: dict[str, object] = {}
         original = takeoffs.work_out
@@ -31,7 +31,7 @@ def test_nothing_is_lost_between_the_engine_and_the_answer(api: Api) -> None:
             answer = api.send("POST", "/v1/takeoffs", body, role="sales").json
         finally:
             takeoffs.work_out = original
-    from service.usecases.plain import plain
+    from service.usecases.base.json import plain
 
     assert answer == plain(seen["found"])
     assert set(Takeoff().fields) == set(answer)

@@ -19,7 +19,7 @@ from asn1crypto import cms
 from flask import Flask
 
 from service.app import create_app
-from service.documents import signing
+from service.documents.pdf import signing
 from service.settings import Settings
 from service.store import certificates
 from tests.api import DEMO, NOW, Api, building, small_building

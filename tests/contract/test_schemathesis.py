@@ -14,7 +14,7 @@ from schemathesis.config import SchemathesisConfig
 
 from service.app import create_app
 from service.settings import Settings
-from service.usecases.keys import ROLES
+from service.usecases.firm.keys import ROLES
 from tests.api import Api
 
 EXAMPLES = 10

@@ -12,7 +12,8 @@ from sqlalchemy.exc import DBAPIError
 
 from service.store.session import open_database, reading, reveal, writing
 from service.store.tables import metadata
-from service.usecases import firms, health
+from service.usecases.firm import firms
+from service.usecases.keeping import health
 from tests.api import Api, operator_of, small_building
 from tests.postgres import VARIABLE
 

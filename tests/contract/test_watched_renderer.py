@@ -48,7 +48,7 @@ WATCHED = """
 import base64, collections, itertools, json, sys
 from tests.service.documents import facts
 from tests.service.documents.hostile import FREE
-from service.documents import certificate, crew_sheet, quote
+from service.documents.papers import certificate, crew_sheet, quote
 
 def spoiled(each, before):
     if isinstance(each, dict):

@@ -4,9 +4,9 @@ from enum import StrEnum
 
 import pytest
 
-from service.documents.formats import Units
-from service.documents.render import ENVIRONMENT
-from service.engine import vocabulary as v
+from service.documents.pdf.render import ENVIRONMENT
+from service.documents.wording.formats import Units
+from service.engine.ground import vocabulary as v
 
 
 def wording(name: str) -> dict[str, str]:

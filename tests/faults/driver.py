@@ -21,7 +21,7 @@ from threading import Event, Thread
 
 from service.store.migrate import upgrade
 from service.store.session import open_database
-from service.usecases import keys
+from service.usecases.firm import keys
 from tests import postgres
 from tests.api import load_firms
 from tests.faults import findings

@@ -13,8 +13,9 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from service import cli, server
-from service.usecases import context
+from service.cli import main as cli
+from service.serve import server
+from service.usecases.base import context
 
 VARIABLE = "BAYWRIGHT_TEST_DIES"
 BEFORE_COMMIT, AFTER_COMMIT, BEFORE_ANSWER = "before the commit", "after the commit", "before the answer"

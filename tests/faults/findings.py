@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Row, func, select, text
 
 from service.store import tables
 from service.store.session import open_database, reading
-from service.usecases import checks
+from service.usecases.keeping import checks
 from tests.faults.client import Client, Sent, Told
 
 NUMBERED = {"quote": tables.quotes, "job": tables.jobs, "certificate": tables.certificates}

@@ -7,7 +7,7 @@ afterwards. Where two do what only one of them may, exactly one must get through
 from collections.abc import Callable
 from typing import Any
 
-from service.day import Day
+from service.demo.day import Day
 from tests.api import NOW, building
 from tests.faults.client import DONE, Client, Sent, at_once
 

@@ -10,7 +10,7 @@ from sqlalchemy import Engine, func, select
 
 from service.store import tables
 from service.store.session import reading
-from service.usecases import checks
+from service.usecases.keeping import checks
 from tests.faults.client import Answer, Client, Sent, at_once
 from tests.faults.conftest import Running
 from tests.faults.stories import Stories, small

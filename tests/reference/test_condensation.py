@@ -9,10 +9,10 @@ straight line to nothing at 20 C (the line from memory).
 
 import pytest
 
-from service.engine.cavity import BuildUpLayer, Cavity, Layer
-from service.engine.moisture import Moisture, moisture
-from service.engine.vapour import saturation_pa, vapour_pa
-from service.engine.vocabulary import Condensation, Element, Facing
+from service.engine.ground.vocabulary import Condensation, Element, Facing
+from service.engine.moisture.moisture import Moisture, moisture
+from service.engine.moisture.vapour import saturation_pa, vapour_pa
+from service.engine.survey.cavity import BuildUpLayer, Cavity, Layer
 from tests.builders import climate, material, month
 
 

@@ -10,10 +10,10 @@ import pytest
 from scipy.sparse import csr_array
 from scipy.sparse.linalg import spsolve
 
-from service.engine.cavity import BuildUpLayer
-from service.engine.geometry import geometry
-from service.engine.thermal import thermal
-from service.engine.vocabulary import Runs
+from service.engine.geometry.geometry import geometry
+from service.engine.ground.vocabulary import Runs
+from service.engine.heat.thermal import thermal
+from service.engine.survey.cavity import BuildUpLayer
 from tests.builders import fraction, layer, wall
 
 FILL, TIMBER = 0.039, 0.13

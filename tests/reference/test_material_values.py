@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from ht.insulation import ASHRAE, building_materials
 
-from service.engine.cavity import Framing
+from service.engine.survey.cavity import Framing
 
 REPOSITORY = Path(__file__).parents[2]
 TEASER = "teaser/data/input/inputdata/MaterialTemplates.json"

@@ -2,11 +2,11 @@
 
 import pytest
 
-from service.engine.cavity import BuildUpLayer
-from service.engine.geometry import geometry
-from service.engine.paths import Leaf, lower_limit, upper_limit, whole_paths
-from service.engine.thermal import thermal
-from service.engine.vocabulary import Runs
+from service.engine.geometry.geometry import geometry
+from service.engine.ground.vocabulary import Runs
+from service.engine.heat.paths import Leaf, lower_limit, upper_limit, whole_paths
+from service.engine.heat.thermal import thermal
+from service.engine.survey.cavity import BuildUpLayer
 from tests.builders import fraction, layer, stud_wall
 
 

@@ -19,7 +19,7 @@ from schemas.fields import (
     iso_code,
     one_of,
 )
-from service.engine.vocabulary import Element
+from service.engine.ground.vocabulary import Element
 
 
 @pytest.mark.parametrize("value", ["3", True, None, [], {}, float("nan"), float("inf"), -1, 11])

@@ -17,11 +17,11 @@ from PIL import Image
 from sqlalchemy import Engine, func, select, update
 from werkzeug.test import TestResponse
 
-from service.documents import certificate, quote
+from service.documents.papers import certificate, quote
 from service.errors import DocumentFailed
 from service.store.session import reading, writing
 from service.store.tables import answers
-from service.usecases import keys
+from service.usecases.firm import keys
 from tests.api import Api, building, day_of, small_building
 
 # What belongs to the one answer, and not to what was asked.

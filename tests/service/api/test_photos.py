@@ -16,7 +16,7 @@ from sqlalchemy.exc import DBAPIError
 from werkzeug.test import TestResponse
 
 from service.store.session import writing
-from service.usecases import checks
+from service.usecases.keeping import checks
 from tests import pictures
 from tests.api import Api, day_of, operator_of
 from tests.pictures import MARK, photo, pixels, written

@@ -106,7 +106,7 @@ def test_an_unexpected_error_has_them_too(api: Api, monkeypatch: pytest.MonkeyPa
     def fail(*_: object, **__: object) -> None:
         raise RuntimeError
 
-    monkeypatch.setattr("service.usecases.quotes.quotes.page", fail)
+    monkeypatch.setattr("service.usecases.work.quotes.quotes.page", fail)
     monkeypatch.setattr("service.api.problems.log.error", lambda *a, **k: None)
     answer = api.send("GET", "/v1/quotes")
     assert answer.status_code == 500

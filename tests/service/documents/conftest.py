@@ -2,8 +2,8 @@
 
 import pytest
 
-from service.documents import certificate, crew_sheet, quote
-from service.engine.vocabulary import Market
+from service.documents.papers import certificate, crew_sheet, quote
+from service.engine.ground.vocabulary import Market
 from tests import builders
 from tests.service.documents import facts
 

@@ -12,12 +12,12 @@ from typing import Any
 import cattrs
 import rfc8785
 
-from service.engine.assessment import Planned, assess
-from service.engine.cavity import Cavity
-from service.engine.practice import HoldPointRule, Material, Practice
-from service.engine.pricing import Extra, ExtraOrder, MaterialPrice, PriceList, VolumeDiscount
-from service.engine.takeoff import Building, Takeoff, takeoff
-from service.engine.vocabulary import Facing, Market, Stage, Standing
+from service.engine.ground.vocabulary import Facing, Market, Stage, Standing
+from service.engine.plan.pricing import Extra, ExtraOrder, MaterialPrice, PriceList, VolumeDiscount
+from service.engine.plan.takeoff import Building, Takeoff, takeoff
+from service.engine.site.assessment import Planned, assess
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import HoldPointRule, Material, Practice
 from tests import builders
 from tests.service.documents.site import ledger
 

@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 from pypdf import PdfReader
 from weasyprint.formatting_structure.boxes import TextBox
 
-from service.documents.render import PackagedAssets, Page, house_style
+from service.documents.pdf.render import PackagedAssets, Page, house_style
 
 SVG = "{http://www.w3.org/2000/svg}"
 

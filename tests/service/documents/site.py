@@ -5,8 +5,9 @@ from datetime import UTC, datetime, timedelta
 from itertools import count
 from math import pi
 
-from service.engine.cavity import Cavity
-from service.engine.ledger import (
+from service.engine.ground.vocabulary import Answer, Facing, Feel, Purpose, Shape, Stage
+from service.engine.plan.takeoff import CavityTakeoff, Takeoff
+from service.engine.site.ledger import (
     AirTest,
     BagCheck,
     DepthCheck,
@@ -18,8 +19,7 @@ from service.engine.ledger import (
     Sample,
     Stock,
 )
-from service.engine.takeoff import CavityTakeoff, Takeoff
-from service.engine.vocabulary import Answer, Facing, Feel, Purpose, Shape, Stage
+from service.engine.survey.cavity import Cavity
 
 MORNING = datetime(2026, 11, 23, 7, 30, tzinfo=UTC)
 CORE_MM = 100.0

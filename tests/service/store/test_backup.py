@@ -17,7 +17,7 @@ from service.settings import Settings
 from service.store.backup import back_up
 from service.store.session import open_database, reading
 from service.store.tables import quote_cavities, quotes
-from service.usecases.checks import verify
+from service.usecases.keeping.checks import verify
 from tests.api import Api, small_building
 
 BEFORE, AFTER = 8, 4

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Engine, select
 
 from service.store import rows, tables
 from service.store.session import reading, writing
-from service.usecases.plain import plain
+from service.usecases.base.json import plain
 
 ID = UUID("0197f000-0000-7000-8000-000000000001")
 NOW = datetime(2026, 11, 25, 8, 0, 0, 123456, tzinfo=UTC)

@@ -1,0 +1,5 @@
+"""`python -m service.cli`: what the `baywright` command runs."""
+
+from service.cli.main import main
+
+main()

@@ -1,0 +1,200 @@
+"""The whole path, played through HTTP: quote, offer, acceptance, a day on site, certificate.
+
+A server is started on a database of its own; everything else is done as a
+client would do it, and each step is told on the terminal.
+"""
+
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+from urllib.error import HTTPError, URLError
+from urllib.request import Request, urlopen
+from uuid import uuid4
+
+import click
+
+from service.api.firm_files import read_firm
+from service.demo.day import Day
+from service.errors import BaywrightError
+from service.store import migrate
+from service.store.session import open_database
+from service.usecases.firm import firms, keys
+
+FIXTURES = Path(__file__).parents[2] / "fixtures" / "demo"
+STARTS_WITHIN_S = 30
+
+
+class DemoFailed(BaywrightError):
+    """A step of the demo did not answer as it should."""
+
+
+def play(*, out: Path, port: int, stay: bool) -> None:
+    """Play the demo; the documents are written to `out`, and the server runs on when `stay`."""
+    out.mkdir(parents=True, exist_ok=True)
+    # Whatever ends the demo must also end its server and take its folder away.
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
+    with tempfile.TemporaryDirectory(prefix="baywright-") as folder:
+        url = f"sqlite:///{folder}/demo.sqlite3"
+        secrets = _prepare(url)
+        with _server(url, port) as base:
+            _path(base, secrets, out)
+            if stay:
+                _tell_how_to_go_on(base, secrets)
+                _wait()
+
+
+def _prepare(url: str) -> Mapping[str, str]:
+    migrate.upgrade(url)
+    database, now = open_database(url), datetime.now(UTC)
+    firm = read_firm(FIXTURES)
+    firms.load(database, firm, now)
+    roles = {"sales": ["sales"], "crew": ["installer", "signatory"], "office": ["office"]}
+    return {
+        who: keys.add(database, firm_code=firm["code"], roles=held, label=who, now=now)
+        for who, held in roles.items()
+    }
+
+
+@contextmanager
+def _server(url: str, port: int) -> Iterator[str]:
+    base = f"http://127.0.0.1:{port}"
+    settings = {"BAYWRIGHT_DATABASE_URL": url, "BAYWRIGHT_PUBLIC_URL": base, "BAYWRIGHT_LOG_LEVEL": "ERROR"}
+    command = [sys.executable, "-m", "service.cli", "serve", "--port", str(port)]
+    process = subprocess.Popen(command, env={**os.environ, **settings})  # noqa: S603 - our own command
+    try:
+        _await(base, process)
+        yield base
+    finally:
+        process.terminate()
+        process.wait()
+
+
+def _await(base: str, process: subprocess.Popen[bytes]) -> None:
+    for _ in range(STARTS_WITHIN_S * 10):
+        if process.poll() is not None:
+            raise DemoFailed("The server did not start; is the port taken? Try --port.")
+        try:
+            with urlopen(f"{base}/readyz"):  # noqa: S310 - our own address
+                return
+        except (URLError, ConnectionError):
+            time.sleep(0.1)
+    raise DemoFailed("The server did not answer in time.")
+
+
+class _Client:
+    def __init__(self, base: str, key: str) -> None:
+        self.base, self.key = base, key
+
+    def send(self, method: str, path: str, body: Any = None, told: str = "") -> Any:
+        """Send a request and tell of it; raises DemoFailed, with the problem, when it is refused."""
+        headers = {"Authorization": f"Bearer {self.key}", "Idempotency-Key": str(uuid4())}
+        content = None
+        if body is not None:
+            headers["Content-Type"] = "application/json"
+            content = json.dumps(body).encode()
+        request = Request(f"{self.base}{path}", content, headers, method=method)  # noqa: S310
+        try:
+            with urlopen(request) as response:  # noqa: S310 - our own address
+                answer, status, kind = response.read(), response.status, response.headers["Content-Type"]
+        except HTTPError as error:
+            raise DemoFailed(f"{method} {path}: {error.read().decode()}") from None
+        click.echo(f"  {method:<4} {_short(path):<34} {status}  {told}".rstrip())
+        return json.loads(answer) if kind == "application/json" else answer
+
+
+def _path(base: str, secrets: Mapping[str, str], out: Path) -> None:
+    sales, crew = _Client(base, secrets["sales"]), _Client(base, secrets["crew"])
+    building = json.loads((FIXTURES / "building.json").read_text(encoding="utf-8"))
+    job_id = _sell(sales, building, out)
+    job = crew.send("GET", f"/v1/jobs/{job_id}")
+    _write(out / "crew-sheet.pdf", crew.send("GET", f"/v1/jobs/{job_id}/document"))
+    _work(crew, job)
+    _certify(crew, job_id, base, out)
+
+
+def _sell(sales: _Client, building: Any, out: Path) -> str:
+    click.secho(f"A building of {len(building['cavities'])} cavities is posted", bold=True)
+    quote = sales.send("POST", "/v1/quotes", building)
+    takeoff = quote["takeoff"]
+    click.echo(f"       {takeoff['mass_kg']:.0f} kg in {takeoff['bags']} bags, {takeoff['holes']} holes,")
+    click.echo(
+        f"       {takeoff['crew_hours']:.1f} crew hours, {quote['total']} {quote['currency']} with tax"
+    )
+    click.secho("The quote is offered and accepted", bold=True)
+    path = f"/v1/quotes/{quote['id']}"
+    offer = sales.send("POST", f"{path}/offer")
+    click.echo(f"       {offer['number']}, valid until {offer['valid_until']}")
+    _write(out / "quote.pdf", sales.send("GET", f"{path}/document"))
+    job_id: str = sales.send("POST", f"{path}/acceptance")["job_id"]
+    return job_id
+
+
+def _work(crew: _Client, job: Mapping[str, Any]) -> None:
+    click.secho("The crew fills, samples and patches", bold=True)
+    entries = f"/v1/jobs/{job['id']}/entries"
+    day = Day(job, datetime.now(UTC).replace(hour=6, minute=30, second=0, microsecond=0))
+    batches = {"before": day.before()}
+    for surveyed, planned in zip(job["cavities"], job["takeoff"]["cavities"], strict=True):
+        batches[planned["label"]] = day.cavity(surveyed, planned)
+    batches["after"] = day.after()
+    for what, batch in batches.items():
+        crew.send("POST", entries, {"entries": batch}, told=f"{what}: {_counted(batch)}")
+    click.echo(f"       {sum(map(len, batches.values()))} entries, {day.blown_kg:.0f} kg blown")
+
+
+def _certify(crew: _Client, job_id: str, base: str, out: Path) -> None:
+    click.secho("The work is assessed and certified", bold=True)
+    found = crew.send("GET", f"/v1/jobs/{job_id}/assessment")
+    for condition in found["unmet"]:
+        click.echo(f"       {condition['code']} {condition['cavity'] or ''}: {condition['detail']}")
+    issued = crew.send("POST", f"/v1/jobs/{job_id}/certificates", {"signed_by": "Demo signatory"})
+    path = f"/v1/certificates/{issued['id']}"
+    _write(out / "certificate.pdf", crew.send("GET", f"{path}/document"))
+    click.echo(f"       {issued['number']}, file SHA-256 {crew.send('GET', path)['file_sha256']}")
+    click.echo(f"       anybody may check it at {base}/verify/{issued['number']}")
+
+
+def _short(path: str) -> str:
+    """A path without the 30 letters of an identifier that nobody reads."""
+    return re.sub(r"[0-9a-f]{8}-[0-9a-f-]{23}([0-9a-f]{4})", r"…\1", path)
+
+
+def _counted(batch: list[Any]) -> str:
+    kinds = Counter(entry["kind"].replace("_", " ") for entry in batch)
+    return ", ".join(
+        f"{number} {kind}{'' if number == 1 else 'es' if kind == 'patch' else 's'}"
+        for kind, number in kinds.items()
+    )
+
+
+def _write(path: Path, content: bytes) -> None:
+    path.write_bytes(content)
+    click.echo(f"       written to {path}")
+
+
+def _tell_how_to_go_on(base: str, secrets: Mapping[str, str]) -> None:
+    click.secho(
+        f"\nThe server goes on at {base} (documentation at {base}/docs). Keys of this demo:", bold=True
+    )
+    for who, key in secrets.items():
+        click.echo(f"  {who:<7} {key}")
+    click.echo("End it with Ctrl-C; its database goes with it.")
+
+
+def _wait() -> None:
+    try:
+        while True:
+            time.sleep(3600)
+    except KeyboardInterrupt:
+        click.echo()

@@ -1,0 +1,179 @@
+"""A cavity seen from the side that it is filled from: members, openings, holes, sampled bays."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
+from math import dist
+from typing import Any
+
+import cattrs
+from markupsafe import Markup
+
+from service.documents.drawings.drawing import (
+    FAINT,
+    FILL,
+    INK,
+    PAPER,
+    TIMBER,
+    TIMBER_LINE,
+    Scale,
+    across,
+    block,
+    blocks,
+    dots,
+    line,
+    picture,
+    tag,
+    words,
+)
+from service.documents.wording.formats import Units
+from service.engine.geometry.bays import spaces
+from service.engine.geometry.layout import is_turned, upright, working_index
+from service.engine.geometry.rectangles import Rectangle
+from service.engine.survey.cavity import Cavity, Opening
+
+LEFT_MM = 15.0
+TOP_MM = 6.0
+BELOW_MM = 8.0
+BESIDE_MM = 8.0
+CLOSE_MM = 4.2
+SMALLEST_RING_MM = 1.5
+
+
+def elevation(
+    cavity: dict[str, Any],
+    *,
+    holes: Sequence[dict[str, Any]],
+    sampled: Iterable[int],
+    units: Units,
+    title: str,
+    width_mm: float = 166.0,
+    highest_mm: float = 62.0,
+    numbered: bool = True,
+) -> Markup:
+    """The whole cavity to scale, with each planned hole and each sampled bay marked.
+
+    Holes are `numbered`, or dots: numbers are for those who are to make them.
+    """
+    surveyed = cattrs.structure(cavity, Cavity)
+    turned = is_turned(cavity=surveyed)
+    beside = BESIDE_MM if turned else 1.0
+    per_m = min((width_mm - LEFT_MM - beside) / surveyed.width_m, highest_mm / surveyed.span_m)
+    x = Scale(zero=0, start=LEFT_MM, per_unit=per_m)
+    y = Scale(zero=surveyed.span_m, start=TOP_MM, per_unit=-per_m)
+    whole = Rectangle(left_m=0, right_m=surveyed.width_m, bottom_m=0, top_m=surveyed.span_m)
+    clear = _clear(surveyed, whole)
+    marks = [
+        _block(whole, x, y, fill=TIMBER, stroke=INK, line_width=0.35),
+        blocks((_box(space, x, y) for _, space in clear), fill=FILL, stroke=TIMBER_LINE, line_width=0.12),
+        *_openings(surveyed, x, y),
+        *_bays(clear, set(sampled), x, y, turned, numbered),
+        *_holes([(x(each["x_m"]), y(each["height_m"]), each["number"]) for each in holes], numbered),
+        across(x(0), x(surveyed.width_m), TOP_MM - 2, units.length(surveyed.width_m)),
+        *_height(surveyed.span_m, y, units),
+    ]
+    used_mm = x(surveyed.width_m) + beside
+    return picture(*marks, width_mm=used_mm, height_mm=y(0) + BELOW_MM, title=title)
+
+
+def _clear(cavity: Cavity, whole: Rectangle) -> Sequence[tuple[int, Rectangle]]:
+    """The clear spaces of the layer that the filler works at, each with the number of its bay."""
+    layer = cavity.layers[working_index(cavity=upright(cavity=cavity))]
+    if layer.framing is None or layer.framing.member_mm is None:
+        return [(1, whole)]
+    return spaces(framing=layer.framing, width_m=cavity.width_m, span_m=cavity.span_m)
+
+
+def _block(space: Rectangle, x: Scale, y: Scale, *, fill: str, stroke: str, line_width: float) -> Markup:
+    return block(*_box(space, x, y), fill=fill, stroke=stroke, line_width=line_width)
+
+
+def _box(space: Rectangle, x: Scale, y: Scale) -> tuple[float, float, float, float]:
+    left, top = x(space.left_m), y(space.top_m)
+    return left, top, x(space.right_m) - left, y(space.bottom_m) - top
+
+
+def _openings(cavity: Cavity, x: Scale, y: Scale) -> Iterator[Markup]:
+    """Those that have a place, crossed out, with the timber round them."""
+    for opening in cavity.openings:
+        if opening.left_m is not None and opening.sill_m is not None:
+            pane = _pane(opening, opening.left_m, opening.sill_m, 0.0)
+            timber = _pane(opening, opening.left_m, opening.sill_m, opening.trim_mm / 1000)
+            yield _block(timber, x, y, fill=TIMBER, stroke=TIMBER_LINE, line_width=0.12)
+            yield _block(pane, x, y, fill=PAPER, stroke=INK, line_width=0.2)
+            for start, end in ((pane.bottom_m, pane.top_m), (pane.top_m, pane.bottom_m)):
+                yield line(x(pane.left_m), y(start), x(pane.right_m), y(end), stroke=FAINT, width=0.12)
+
+
+def _pane(opening: Opening, left_m: float, sill_m: float, trim_m: float) -> Rectangle:
+    return Rectangle(
+        left_m=left_m - trim_m,
+        right_m=left_m + opening.width_m + trim_m,
+        bottom_m=sill_m - trim_m,
+        top_m=sill_m + opening.height_m + trim_m,
+    )
+
+
+def _bays(
+    clear: Sequence[tuple[int, Rectangle]],
+    sampled: set[int],
+    x: Scale,
+    y: Scale,
+    turned: bool,
+    numbered: bool,
+) -> Iterator[Markup]:
+    """The bays' numbers and a lozenge where a sample was taken; where they stand close, every fifth number.
+
+    Below the drawing, or beside it where the bays lie on one another.
+    """
+    spaces_of = dict(clear)
+    sides = [
+        (y(space.top_m), y(space.bottom_m)) if turned else (x(space.left_m), x(space.right_m))
+        for space in spaces_of.values()
+    ]
+    narrow = not numbered or min(end - start for start, end in sides) < CLOSE_MM
+    edge = max(x(space.right_m) for space in spaces_of.values()) if turned else y(0)
+    for bay, (start, end) in zip(spaces_of, sides, strict=True):
+        middle = (start + end) / 2
+        if not narrow or bay in (1, len(sides)) or bay % 5 == 0:
+            at = (edge + 2.4, middle + 0.8) if turned else (middle, edge + 3.4)
+            yield words(*at, bay, size=2.3, fill=FAINT)
+        if bay in sampled:
+            across_mm, down_mm = (edge + 5.6, middle - 1.3) if turned else (middle, edge + 4.4)
+            lozenge = f"M{across_mm:.2f} {down_mm:.2f}l1.3 1.3l-1.3 1.3l-1.3 -1.3z"
+            yield tag("path", d=lozenge, fill=INK)
+
+
+def _holes(places: Sequence[tuple[float, float, int]], numbered: bool) -> Iterator[Markup]:
+    """A numbered ring for each hole; where they stand close, a dot, and every fifth with its number."""
+    if not places:
+        return
+    reach = 0.46 * _closest(places)
+    if numbered and reach >= SMALLEST_RING_MM:
+        yield from _rings(places, min(2.7, reach))
+        return
+    yield dots(((cx, cy) for cx, cy, _ in places), radius=max(0.4, min(0.8, reach)))
+    for cx, cy, number in places:
+        if numbered and (number in (1, len(places)) or number % 5 == 0):
+            yield words(cx, cy - 1.4, number, size=2.2, weight=600)
+
+
+def _rings(places: Sequence[tuple[float, float, int]], radius: float) -> Iterator[Markup]:
+    for cx, cy, number in places:
+        size = radius * (1.15 if number < 100 else 0.95)
+        yield tag("circle", cx=cx, cy=cy, r=radius, fill=PAPER, stroke=INK, stroke_width=0.3)
+        yield words(cx, cy + size * 0.35, number, size=size, weight=600)
+
+
+def _closest(places: Sequence[tuple[float, float, int]]) -> float:
+    """The least distance between a hole and the next in its bay, or in its row; 99 without two."""
+    by_row = sorted(places, key=lambda place: (round(place[1], 2), place[0]))
+    neighbours = (*pairwise(places), *pairwise(by_row))
+    return min((dist(one[:2], other[:2]) for one, other in neighbours), default=99.0)
+
+
+def _height(span_m: float, y: Scale, units: Units) -> Iterator[Markup]:
+    x, top, bottom = LEFT_MM - 2.2, y(span_m), y(0)
+    yield line(x, top, x, bottom, width=0.13)
+    for each in (top, bottom):
+        yield line(x - 0.7, each + 0.7, x + 0.7, each - 0.7, width=0.25)
+    yield words(x - 1, (top + bottom) / 2 + 0.9, units.length(span_m), anchor="end")

@@ -1,0 +1,142 @@
+"""The crew's sheet: targets, holes, sequence and blanks, for a clipboard and a dusty hand."""
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from math import ceil
+from typing import Any
+
+import cattrs
+
+from service.documents.drawings.elevation import elevation
+from service.documents.drawings.section import section
+from service.documents.papers.groups import hold_points, runs
+from service.documents.papers.parts import parts
+from service.documents.pdf import render
+from service.documents.wording.formats import Units
+from service.engine.plan.sampling import samples_needed
+from service.engine.survey.practice import Sampling
+
+Facts = dict[str, Any]
+
+BLANKS_A_ROW = 14
+SENTENCES = re.compile(r"(?<=[.;]) +(?=[A-Z])")
+
+
+def html(facts: Facts) -> str:
+    """The crew's sheet of these facts: of a job as it was planned."""
+    points = facts["takeoff"]["hold_points"]
+    return render.to_html(
+        "crew_sheet.html",
+        units=Units(facts["market"], facts["language"]),
+        facts=facts,
+        parts=[part | _of_one(part, facts) for part in parts(facts)],
+        before=hold_points(point for point in points if point["stage"] == "before"),
+        after=hold_points(point for point in points if point["stage"] == "after"),
+        elevation=elevation,
+        section=section,
+    )
+
+
+def pdf(facts: Facts) -> bytes:
+    """The crew's sheet as PDF/UA-1; raises DocumentFailed where it cannot be made."""
+    return render.to_pdf(html(facts))
+
+
+def _of_one(part: dict[str, Any], facts: Facts) -> dict[str, Any]:
+    """What is done in one of the identical cavities."""
+    planned, plan = part["planned"], part["planned"]["fill_plan"]
+    mass_kg = planned["mass_kg"] / part["cavity"]["count"]
+    spaces = planned["compartments"]
+    return {
+        "mass_kg": mass_kg,
+        "bags": mass_kg / facts["material"]["bag_kg"],
+        "holes": plan["hole_list"],
+        "usual": _usual(plan["hole_list"]),
+        "odd": _odd(plan["hole_list"]),
+        "heights": _heights(plan["hole_list"]),
+        "order": runs(step["bay"] for step in plan["sequence"]),
+        "steps": _steps(plan["sequence"]),
+        "patches": plan["patches"],
+        "shared": any(space["shared"] for space in spaces),
+        "spills": any(space["spills"] for space in spaces),
+        "tally": _in_rows(_tally(spaces, mass_kg)),
+        "samples": _sample_bays(spaces, facts["practice"]["sampling"]),
+    }
+
+
+def _usual(holes: Sequence[Facts]) -> tuple[float, float] | None:
+    """The size, width and height, that most holes have."""
+    sizes = Counter((hole["width_mm"], hole["height_mm"]) for hole in holes)
+    return max(sizes, key=lambda size: sizes[size], default=None)
+
+
+def _odd(holes: Sequence[Facts]) -> list[dict[str, Any]]:
+    """The holes that are of another size or have a note, together where both are the same."""
+    usual = _usual(holes)
+    alike: dict[tuple[Any, ...], list[int]] = {}
+    for hole in holes:
+        size = (hole["width_mm"], hole["height_mm"])
+        if size != usual or hole["note"]:
+            alike.setdefault((size, hole["note"]), []).append(hole["number"])
+    return [
+        {"numbers": runs(numbers), "count": len(numbers), "size": size, "note": note}
+        for (size, note), numbers in alike.items()
+    ]
+
+
+def _heights(holes: Sequence[Facts]) -> list[dict[str, Any]]:
+    """The heights at which holes sit, from below, each with the numbers of its holes."""
+    by_height: dict[float, list[int]] = {}
+    for hole in holes:
+        by_height.setdefault(round(hole["height_m"], 3), []).append(hole["number"])
+    return [
+        {"height_m": height, "count": len(by_height[height]), "numbers": runs(by_height[height])}
+        for height in sorted(by_height)
+    ]
+
+
+def _steps(sequence: Sequence[Facts]) -> list[dict[str, Any]]:
+    """Each sentence of the sequence once, with the bays that it holds for.
+
+    In the order of the step that says most, which has every sentence of its way of filling.
+    """
+    bays_of: dict[str, list[int]] = {}
+    for step in sorted(sequence, key=lambda step: -len(step["note"])):
+        for sentence in SENTENCES.split(step["note"].strip()):
+            bays_of.setdefault(sentence, []).append(step["bay"])
+    return [
+        {"text": text, "every": len(bays) == len(sequence), "count": len(bays), "bays": runs(sorted(bays))}
+        for text, bays in bays_of.items()
+    ]
+
+
+def _sample_bays(compartments: Sequence[Facts], sampling: Facts) -> list[int]:
+    """Bays to sample in the shared spaces, spread evenly; the last one among them where it is asked for."""
+    chosen: list[int] = []
+    for space in compartments:
+        bays = sorted(space["bays"])
+        if space["shared"]:
+            needed = samples_needed(bays=len(bays), sampling=cattrs.structure(sampling, Sampling))
+            chosen += [bays[len(bays) * (i + 1) // needed - 1] for i in range(needed)]
+    return chosen
+
+
+def _tally(compartments: Sequence[Facts], mass_kg: float) -> list[dict[str, Any]]:
+    """A blank to write on for every bay; where it is a space of its own, with its share of the mass."""
+    volume_m3 = sum(space["net_volume_m3"] for space in compartments)
+    blanks: list[dict[str, Any]] = []
+    for space in compartments:
+        if space["shared"]:
+            blanks += [{"name": str(bay), "mass_kg": None} for bay in space["bays"]]
+        else:
+            share = mass_kg * space["net_volume_m3"] / volume_m3
+            blanks.append({"name": space["label"].rpartition("/")[2], "mass_kg": share})
+    return blanks
+
+
+def _in_rows(blanks: Sequence[dict[str, Any]]) -> list[Sequence[dict[str, Any]]]:
+    """The blanks in as few rows as have room to write, all of one length but the last."""
+    rows = ceil(len(blanks) / BLANKS_A_ROW)
+    length = ceil(len(blanks) / rows)
+    return [blanks[i : i + length] for i in range(0, len(blanks), length)]

@@ -1,0 +1,224 @@
+"""Facts to HTML, HTML to PDF; nothing is read but what is packaged here.
+
+Texts come from strangers. Templates escape all of them, and the renderer has no way
+to the network or the disk: its fetcher knows the packaged assets by name and refuses
+everything else, loudly. Whatever the renderer would only warn of is an error here.
+"""
+
+import gc
+import logging
+import re
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from functools import cache
+from importlib.resources import files
+from threading import get_ident
+from types import MappingProxyType
+from typing import Any
+from xml.etree import ElementTree
+
+from cssselect2 import ElementWrapper
+from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateError, pass_context
+from jinja2.runtime import Context
+from markupsafe import Markup
+from weasyprint import CSS, HTML, Attachment
+from weasyprint.text.fonts import FontConfiguration
+from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+from service.documents.pdf.ink import Drawing, attribute
+from service.documents.wording.formats import Units, day, moment
+from service.documents.wording.languages import Language, catalogue
+from service.documents.wording.letters import legible
+from service.documents.wording.measures import as_read
+from service.errors import DocumentFailed
+
+ASSETS = files("service.documents") / "assets"
+SCHEME = "asset:"
+NO_PICTURES: Mapping[str, bytes] = MappingProxyType({})
+DRAWING = re.compile(r"<svg\b[^>]*>\s*<title>(?P<title>[^<]*)</title>.*?</svg>", re.DOTALL)
+TYPES = {"css": "text/css", "ttf": "font/ttf"}
+
+
+def _printable(value: Any) -> Any:
+    """What an expression gives, in letters that the fonts have; markup is made of such already."""
+    return legible(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
+@pass_context
+def _gettext(context: Context, text: str, **values: Any) -> Markup:
+    """The text in the document's language; its translations are the program's own and may hold markup."""
+    return _filled(catalogue(context["u"].language.code).gettext(text), values)
+
+
+@pass_context
+def _ngettext(context: Context, one: str, many: str, num: int, **values: Any) -> Markup:
+    return _filled(catalogue(context["u"].language.code).ngettext(one, many, num), {"num": num, **values})
+
+
+def _filled(text: str, values: Mapping[str, Any]) -> Markup:
+    return Markup(text) % {name: _printable(value) for name, value in values.items()}  # noqa: S704
+
+
+@pass_context
+def _told(context: Context, sentence: str) -> Markup:
+    """A sentence of the engine's in the document's language and units."""
+    units: Units = context["u"]
+    return as_read(units.language.sentence(sentence), units)
+
+
+@pass_context
+def _if_told(context: Context, text: str) -> str:
+    """A text that is the engine's or the firm's own: the firm's stays as it is."""
+    language: Language = context["u"].language
+    return language.told(text) or text
+
+
+ENVIRONMENT = Environment(
+    loader=PackageLoader("service.documents", "templates"),
+    autoescape=True,
+    finalize=_printable,
+    undefined=StrictUndefined,
+    extensions=["jinja2.ext.i18n"],
+    trim_blocks=True,
+    lstrip_blocks=True,
+)
+ENVIRONMENT.newstyle_gettext = True  # type: ignore[attr-defined]
+ENVIRONMENT.policies["ext.i18n.trimmed"] = True
+ENVIRONMENT.globals |= {"gettext": _gettext, "ngettext": _ngettext, "_": _gettext}
+ENVIRONMENT.filters |= {"day": day, "moment": moment, "told": _told, "if_told": _if_told}
+
+
+class PackagedAssets(URLFetcher):
+    """Serves `asset:NAME` from the package, and the pictures of one document by their whole addresses.
+
+    Anything else ends the rendering.
+    """
+
+    def __init__(self, pictures: Mapping[str, bytes] = NO_PICTURES) -> None:
+        super().__init__()
+        self._pictures = pictures
+
+    def fetch(self, url: str, headers: object = None) -> URLFetcherResponse:  # noqa: ARG002
+        if url in self._pictures:
+            return URLFetcherResponse(url, self._pictures[url], {"Content-Type": "image/jpeg"})
+        name = url.removeprefix(SCHEME)
+        asset = ASSETS.joinpath(*name.split("/"))
+        if url == name or ".." in name or not asset.is_file():
+            raise FatalURLFetchingError(f"{url[:80]!r} is not a packaged asset")
+        kind = TYPES[name.rpartition(".")[2]]
+        return URLFetcherResponse(url, asset.read_bytes(), {"Content-Type": kind})
+
+
+def to_html(template: str, *, units: Units, **facts: Any) -> str:
+    """The template filled with the facts; a fact that is missing raises DocumentFailed."""
+    try:
+        return ENVIRONMENT.get_template(template).render(market="us" if units.us else "eu", u=units, **facts)
+    except TemplateError as error:
+        raise DocumentFailed(f"The document could not be written from its facts: {error}") from error
+
+
+def to_pdf(
+    html: str,
+    *,
+    variant: str = "pdf/ua-1",
+    attachments: tuple[Attachment, ...] = (),
+    finisher: Callable[[Any, Any], None] | None = None,
+    pictures: Mapping[str, bytes] = NO_PICTURES,
+) -> bytes:
+    """The HTML, written as XML, as PDF; a missing asset or any warning raises DocumentFailed.
+
+    `pictures` are JPEG files by the addresses that the HTML has for them.
+    """
+    try:
+        with _warnings_as_errors(), _collector_at_rest():
+            return _rendered(html, variant, attachments, finisher, pictures)
+    except FatalURLFetchingError as error:
+        raise DocumentFailed(f"The document asks for something it may not have: {error}") from error
+    except ElementTree.ParseError as error:
+        raise DocumentFailed(f"The document is not well-formed: {error}") from error
+
+
+def _rendered(
+    html: str,
+    variant: str,
+    attachments: tuple[Attachment, ...],
+    finisher: Callable[[Any, Any], None] | None,
+    pictures: Mapping[str, bytes],
+) -> bytes:
+    fonts, sheet = house_style()
+    page = Page(html, PackagedAssets(pictures), fonts)
+    options = {"attachments": attachments, "pdf_variant": variant}
+    laid_out = page.render(font_config=fonts, stylesheets=[sheet], cache=page.drawings, **options)
+    gc.collect(0)
+    pdf: bytes = laid_out.write_pdf(finisher=finisher, **options)
+    return pdf
+
+
+class Page(HTML):
+    """A document's HTML, written as XML, which is read a good deal faster; and its drawings.
+
+    A drawing becomes an image: the renderer then has neither to match styles with its marks
+    nor to draw them in its own way.
+    """
+
+    def __init__(self, html: str, fetcher: URLFetcher, fonts: FontConfiguration) -> None:
+        self.drawings: dict[str, Drawing] = {}
+        without = DRAWING.sub(lambda found: self._taken_out(found, fonts), html)
+        root = ElementTree.fromstring(without)  # noqa: S314 - of our own templates, which escape every text
+        self.base_url, self.url_fetcher, self.media_type = None, fetcher, "print"
+        self.wrapper_element = ElementWrapper.from_html_root(root, content_language=None)
+        self.etree_element = self.wrapper_element.etree_element
+
+    def _taken_out(self, found: re.Match[str], fonts: FontConfiguration) -> str:
+        """The image in the drawing's place, with the title as what is read aloud."""
+        address = f"{SCHEME}drawing-{len(self.drawings)}"
+        self.drawings[address] = Drawing(found[0], fonts)
+        return f'<img src="{address}" alt="{found["title"]}" class="{attribute(found[0], "class")}"/>'
+
+
+@cache
+def house_style() -> tuple[FontConfiguration, CSS]:
+    """The style sheet with its fonts, parsed once in a process."""
+    fonts = FontConfiguration()
+    return fonts, CSS(url=f"{SCHEME}page.css", url_fetcher=PackagedAssets(), font_config=fonts)
+
+
+@contextmanager
+def _warnings_as_errors() -> Iterator[None]:
+    """Whatever the renderer logs as a warning or worse in this thread raises DocumentFailed."""
+    heard = _Heard()
+    logger = logging.getLogger("weasyprint")
+    logger.addHandler(heard)
+    try:
+        yield
+    finally:
+        logger.removeHandler(heard)
+    if heard.messages:
+        raise DocumentFailed("The document could not be rendered cleanly: " + "; ".join(heard.messages))
+
+
+class _Heard(logging.Handler):
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.messages: list[str] = []
+        self._thread = get_ident()
+
+    def emit(self, record: logging.LogRecord) -> None:
+        if record.thread == self._thread:
+            self.messages.append(record.getMessage())
+
+
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """Most of a document is in use while it is made: collecting garbage by hand is a sixth faster.
+
+    Once it is laid out, what was tried for want of room on a page is a fifth of its memory.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+            gc.collect(1)

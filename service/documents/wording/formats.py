@@ -1,0 +1,188 @@
+"""Figures as the reader of each market expects them.
+
+The record is in SI units. A `eu` document prints those; a `us` document prints US
+customary units with the SI figure beside. Nothing is computed here but units and
+rounding. Factors follow from the international foot and pound (exact) and the
+international table Btu of 1055.055 852 62 J (exact).
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from math import floor, log10
+
+from service.documents.wording.languages import Language
+
+MM_PER_INCH = 25.4
+M_PER_FOOT = 0.3048
+KG_PER_POUND = 0.45359237
+JOULE_PER_BTU = 1055.05585262
+WATT_PER_BTU_H = JOULE_PER_BTU / 3600
+KELVIN_PER_FAHRENHEIT = 5 / 9
+M2K_W_PER_US_R = M_PER_FOOT**2 * KELVIN_PER_FAHRENHEIT / WATT_PER_BTU_H
+
+MINUS = "\u2212"
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A number with its unit, and the SI figure that stands beside it in a `us` document."""
+
+    number: str
+    unit: str
+    beside: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.unit}".strip()
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """How one kind of quantity is written: SI, and US customary with its factor."""
+
+    unit: str
+    places: int
+    us_unit: str
+    us_places: int
+    us_per_unit: float
+
+
+AREA = Kind("m²", 1, "ft²", 0, M_PER_FOOT**-2)
+VOLUME = Kind("m³", 2, "ft³", 0, M_PER_FOOT**-3)
+LENGTH = Kind("m", 2, "ft", 1, 1 / M_PER_FOOT)
+DEPTH = Kind("mm", 0, "in", 1, 1 / MM_PER_INCH)
+THICKNESS = Kind("mm", 1, "in", 2, 1 / MM_PER_INCH)
+MASS = Kind("kg", 1, "lb", 0, 1 / KG_PER_POUND)
+DENSITY = Kind("kg/m³", 1, "lb/ft³", 2, M_PER_FOOT**3 / KG_PER_POUND)
+LOADING = Kind("kg/m²", 2, "lb/ft²", 2, M_PER_FOOT**2 / KG_PER_POUND)
+RESISTANCE = Kind("m²K/W", 2, "ft²·h·°F/Btu", 1, 1 / M2K_W_PER_US_R)
+TRANSMITTANCE = Kind("W/m²K", 3, "Btu/(h·ft²·°F)", 3, M2K_W_PER_US_R)
+LEAKAGE = Kind("m³/(h·m²)", 2, "cfm/ft²", 3, M_PER_FOOT**-1 / 60)
+CONDUCTIVITY = Kind("W/mK", 3, "Btu·in/(h·ft²·°F)", 2, M2K_W_PER_US_R * 1000 / MM_PER_INCH)
+
+
+class Units:
+    """Writes figures for one market, `eu` or `us`, in one language."""
+
+    def __init__(self, market: str, language: str = "en") -> None:
+        self.us = market == "us"
+        self.language = Language(language, market)
+        self._marks = str.maketrans(
+            {",": self.language.thousands, ".": self.language.decimal_mark, "-": MINUS}
+        )
+
+    def number(self, value: float | Decimal, places: int = 0) -> str:
+        """A plain number with this many decimals and a real minus sign."""
+        return f"{value:,.{places}f}".translate(self._marks)
+
+    def figure(self, kind: Kind, value: float) -> Figure:
+        """A quantity given in SI."""
+        si = self.number(value, kind.places)
+        if not self.us:
+            return Figure(si, kind.unit)
+        return Figure(
+            self.number(value * kind.us_per_unit, kind.us_places), kind.us_unit, f"{si} {kind.unit}"
+        )
+
+    def uncertain(self, kind: Kind, value: float, expanded_u: float) -> Figure:
+        """A quantity with its expanded uncertainty, both to the same digit (JCGM 100, 7.2.6)."""
+        si = self._plus_minus(value, expanded_u)
+        if not self.us:
+            return Figure(si, kind.unit)
+        us = self._plus_minus(value * kind.us_per_unit, expanded_u * kind.us_per_unit)
+        return Figure(us, kind.us_unit, f"{si} {kind.unit}")
+
+    def _plus_minus(self, value: float, expanded_u: float) -> str:
+        if expanded_u == 0:
+            return self.number(value, 1)
+        places = max(0, 1 - floor(log10(expanded_u)))
+        return f"{self.number(value, places)} ± {self.number(expanded_u, places)}"
+
+    def in_chart(self, kind: Kind, value: float) -> float:
+        """The value in the unit that a chart's axis has in this market."""
+        return value * kind.us_per_unit if self.us else value
+
+    def area(self, m2: float) -> Figure:
+        return self.figure(AREA, m2)
+
+    def volume(self, m3: float) -> Figure:
+        return self.figure(VOLUME, m3)
+
+    def length(self, m: float) -> Figure:
+        return self.figure(LENGTH, m)
+
+    def depth(self, mm: float) -> Figure:
+        return self.figure(DEPTH, mm)
+
+    def thickness(self, mm: float) -> Figure:
+        """The thickness of a sheet, finer than a depth."""
+        figure = self.figure(THICKNESS, mm)
+        return figure if self.us else Figure(self.count(mm), figure.unit)
+
+    def mass(self, kg: float) -> Figure:
+        return self.figure(MASS, kg)
+
+    def density(self, kg_m3: float) -> Figure:
+        return self.figure(DENSITY, kg_m3)
+
+    def loading(self, kg_m2: float) -> Figure:
+        return self.figure(LOADING, kg_m2)
+
+    def resistance(self, m2k_w: float) -> Figure:
+        return self.figure(RESISTANCE, m2k_w)
+
+    def transmittance(self, w_m2k: float) -> Figure:
+        return self.figure(TRANSMITTANCE, w_m2k)
+
+    def conductivity(self, w_mk: float) -> Figure:
+        return self.figure(CONDUCTIVITY, w_mk)
+
+    def leakage(self, m3_h_m2: float) -> Figure:
+        """Air that passes a square metre of the envelope in an hour at a set pressure."""
+        return self.figure(LEAKAGE, m3_h_m2)
+
+    def achieved(self, kg_m3: float, expanded_u_kg_m3: float) -> Figure:
+        """A density with its expanded uncertainty."""
+        return self.uncertain(DENSITY, kg_m3, expanded_u_kg_m3)
+
+    def range(self, low_kg_m3: float, high_kg_m3: float) -> Figure:
+        """A density window from its lowest to its highest."""
+        low, high = self.density(low_kg_m3), self.density(high_kg_m3)
+        beside = self._between(self.number(low_kg_m3, 1), high.beside) if self.us else ""
+        return Figure(self._between(low.number, high.number), high.unit, beside)
+
+    def _between(self, low: str, high: str) -> str:
+        return self.language.text("%(low)s to %(high)s", low=low, high=high)
+
+    def count(self, value: float) -> str:
+        """A number that is mostly whole, such as bags: a tenth only where there is one."""
+        return self.number(value, 1).removesuffix(f"{self.language.decimal_mark}0")
+
+    def percent(self, share: float) -> str:
+        """A share of one in per cent, to a tenth."""
+        return self.count(100 * share)
+
+    def probability(self, p: float) -> str:
+        """A probability in per cent; it never reads as certainty."""
+        if p < 0.001:
+            return f"<\u00a0{self.number(0.1, 1)}"
+        return f">\u00a0{self.number(99.9, 1)}" if p > 0.999 else self.percent(p)
+
+    def decimal(self, text: str) -> str:
+        """A decimal string with the decimals that it has, never through a float."""
+        value = Decimal(text)
+        return self.number(value, max(0, -int(value.as_tuple().exponent)))
+
+    def money(self, amount: str, currency: str) -> str:
+        """A decimal string as an amount of money."""
+        return f"{self.decimal(amount)} {currency}"
+
+
+def day(text: str) -> date:
+    """The day of an ISO date or of an RFC 3339 time in UTC."""
+    return datetime.fromisoformat(text).date()
+
+
+def moment(text: str) -> datetime:
+    """An RFC 3339 time in UTC."""
+    return datetime.fromisoformat(text)

@@ -1,0 +1,42 @@
+"""A formula's name, what it says and where it comes from.
+
+Each engine module states its own formulas as constants of this type, beside the
+function that works them out. Answers, explanations and the documents' footnotes
+all quote these constants, so that a figure has one source wherever it is shown.
+"""
+
+from dataclasses import dataclass
+
+from service.engine.ground.vocabulary import Standing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """A formula as an answer states it; footnotes are made of rule, source and standing."""
+
+    formula: str
+    rule: str
+    expression: str
+    source: str
+    standing: Standing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Formula:
+    """`code` is for machines, `name` for people, `expression` in field names of the API."""
+
+    code: str
+    name: str
+    expression: str
+    source: str
+    standing: Standing
+
+    def stated(self) -> Rule:
+        """The formula for an answer in which several figures follow it, or none by itself."""
+        return Rule(
+            formula=self.code,
+            rule=self.name,
+            expression=self.expression,
+            source=self.source,
+            standing=self.standing,
+        )

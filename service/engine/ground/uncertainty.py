@@ -1,0 +1,163 @@
+"""Measured values with their uncertainty, propagated by the GUM (JCGM 100).
+
+A value keeps what each of its inputs contributes to it. Adding, scaling and
+dividing values carries these shares along, and shares of one and the same input
+add up with their signs before anything is squared: what two masses have in
+common (the scale, the mass of a bag) stays correlated in their sum, and cancels
+as far as it does in their difference.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cache
+from math import cos, fsum, hypot, pi, sin, sqrt, tan
+from statistics import NormalDist, stdev
+
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import Standing
+
+PROPAGATION = Formula(
+    code="propagation",
+    name="Law of propagation of uncertainty",
+    expression="u2 = sum over inputs of (sensitivity x u(input))2; expanded_u = 2 u",
+    source="JCGM 100:2008, 5.1.2 and 5.2.2 (clauses from memory)",
+    standing=Standing.SECOND_HAND,
+)
+RECTANGULAR = Formula(
+    code="rectangular",
+    name="Rectangular distribution",
+    expression="u = half-width / sqrt(3)",
+    source="JCGM 100:2008, 4.3.7 (clause from memory)",
+    standing=Standing.SECOND_HAND,
+)
+TYPE_A = Formula(
+    code="type_a",
+    name="Mean of few readings",
+    expression="u = t(95.45 %, n - 1)/2 x s/sqrt(n), so that 2 u covers 95.45 %",
+    source="JCGM 100:2008, 4.2.3 and annex G (clauses from memory)",
+    standing=Standing.SECOND_HAND,
+)
+
+FORMULAS = (PROPAGATION, RECTANGULAR, TYPE_A)
+
+COVERAGE_FACTOR = 2.0
+_COVERAGE = 2 * NormalDist().cdf(COVERAGE_FACTOR) - 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """What one input contributes, sign included, in the unit of the value it belongs to.
+
+    `of` is the input itself: shares with the same `of` are fully correlated, all
+    others independent. `name` is what a budget calls it.
+    """
+
+    name: str
+    of: str
+    u: float
+
+    def scaled(self, factor: float) -> "Share":
+        """The share of what is `factor` times the value."""
+        return Share(name=self.name, of=self.of, u=self.u * factor)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """A value and the shares of its inputs, no two of the same input."""
+
+    value: float
+    shares: tuple[Share, ...] = ()
+
+    @property
+    def u(self) -> float:
+        """The combined standard uncertainty."""
+        return hypot(*(share.u for share in self.shares))
+
+    @property
+    def expanded_u(self) -> float:
+        """The expanded uncertainty, k = 2."""
+        return COVERAGE_FACTOR * self.u
+
+    def scaled(self, factor: float) -> "Measured":
+        """The value times a number that is known exactly."""
+        shares = tuple(share.scaled(factor) for share in self.shares)
+        return Measured(value=self.value * factor, shares=shares)
+
+    def over(self, divisor: "Measured") -> "Measured":
+        """The quotient, to first order (`divisor` is not 0)."""
+        value = self.value / divisor.value
+        above, below = self.scaled(1 / divisor.value), divisor.scaled(-value / divisor.value)
+        return Measured(value=value, shares=_merged(above.shares + below.shares))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contribution:
+    """A line of an uncertainty budget, in kg/m3."""
+
+    name: str
+    u_kg_m3: float
+
+
+def total(values: Iterable[Measured]) -> Measured:
+    """The sum of values; 0 where there are none."""
+    values = tuple(values)
+    return Measured(
+        value=fsum(each.value for each in values),
+        shares=_merged(share for each in values for share in each.shares),
+    )
+
+
+def budget(*, density: Measured) -> tuple[Contribution, ...]:
+    """The contributions to a density's uncertainty by name, the largest first, without those of nothing."""
+    by_name: dict[str, list[float]] = {}
+    for share in density.shares:
+        if share.u:
+            by_name.setdefault(share.name, []).append(share.u)
+    lines = (Contribution(name=name, u_kg_m3=hypot(*parts)) for name, parts in by_name.items())
+    return tuple(sorted(lines, key=lambda line: (-line.u_kg_m3, line.name)))
+
+
+def rectangular(*, half: float) -> float:
+    """Standard uncertainty of what lies anywhere within +- `half` (RECTANGULAR)."""
+    return half / sqrt(3)
+
+
+def type_a(*, readings: tuple[float, ...]) -> float:
+    """Standard uncertainty of the mean of at least two readings (TYPE_A)."""
+    t = student_t(coverage=_COVERAGE, freedom=len(readings) - 1)
+    return t / COVERAGE_FACTOR * stdev(readings) / sqrt(len(readings))
+
+
+@cache
+def student_t(*, coverage: float, freedom: int) -> float:
+    """The t within which Student's distribution with `freedom` degrees holds `coverage` (0 to 1).
+
+    The distribution for whole degrees of freedom is a finite series in the angle
+    atan(t/sqrt(freedom)) (Abramowitz and Stegun 26.7.3 and 26.7.4, from memory);
+    the angle is found by halving.
+    """
+    low, high = 0.0, pi / 2
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if _within(middle, freedom) < coverage else (low, middle)
+    return tan(low) * sqrt(freedom)
+
+
+def _within(angle: float, freedom: int) -> float:
+    odd = freedom % 2
+    term = cos(angle) if odd else 1.0
+    series = 0.0
+    for step in range(1 + odd, freedom, 2):
+        series += term
+        term *= cos(angle) ** 2 * step / (step + 1)
+    series *= sin(angle)
+    return 2 / pi * (angle + series) if odd else series
+
+
+def _merged(shares: Iterable[Share]) -> tuple[Share, ...]:
+    by_input: dict[str, Share] = {}
+    for share in shares:
+        known = by_input.get(share.of)
+        u = share.u + known.u if known else share.u
+        by_input[share.of] = Share(name=share.name, of=share.of, u=u)
+    return tuple(by_input.values())

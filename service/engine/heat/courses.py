@@ -1,0 +1,68 @@
+"""What each course of an element, from the outside in, adds to its thermal resistance."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import CourseKind, Standing
+from service.engine.heat.buildup import Beside, beside, resistances_m2k_w
+from service.engine.heat.surfaces import Surfaces
+from service.engine.survey.cavity import Cavity
+
+LAYER = Formula(
+    code="layer_resistance",
+    name="Resistance of a layer",
+    expression="thickness_mm/1000/conductivity_w_mk",
+    source="ISO 6946: thickness over conductivity",
+    standing=Standing.PUBLISHED,
+)
+
+GIVEN = Formula(
+    code="given_resistance",
+    name="Resistance of a layer, as given",
+    expression="given_m2k_w",
+    source="the posted building",
+    standing=Standing.DECLARED,
+)
+
+REST = Formula(
+    code="fill_course",
+    name="Share of the fill with its timber",
+    expression="whole_m2k_w - others_m2k_w",
+    source="what the mean of the two limits leaves when surfaces and layers are taken off",
+    standing=Standing.DERIVED,
+)
+
+FORMULAS = (LAYER, GIVEN, REST)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Course:
+    """A surface, a layer beside the cavity by its name, or the fill with the timber in it; in m2K/W."""
+
+    kind: CourseKind
+    name: str
+    resistance_m2k_w: float
+
+
+def courses(*, cavity: Cavity, faces: Surfaces, whole_m2k_w: float) -> tuple[Course, ...]:
+    """All courses of an element of `whole_m2k_w`, which they add up to (LAYER, GIVEN, REST).
+
+    The layers beside the cavity and the surfaces have their own resistance; the rest is
+    the fill's, weakened by its timber: a mean of two limits, which no part of it has by itself.
+    """
+    outside, inside = beside(cavity=cavity)
+    outer, inner = tuple(_layers(outside)), tuple(_layers(inside))
+    others = faces.rse + faces.rsi + sum(each.resistance_m2k_w for each in outer + inner)
+    return (
+        Course(kind=CourseKind.OUTER_SURFACE, name="", resistance_m2k_w=faces.rse),
+        *outer,
+        Course(kind=CourseKind.FILL, name="", resistance_m2k_w=whole_m2k_w - others),
+        *inner,
+        Course(kind=CourseKind.INNER_SURFACE, name="", resistance_m2k_w=faces.rsi),
+    )
+
+
+def _layers(layers: tuple[Beside, ...]) -> Iterator[Course]:
+    for each, resistance in zip(layers, resistances_m2k_w(layers=layers), strict=True):
+        yield Course(kind=CourseKind.LAYER, name=each.layer.name, resistance_m2k_w=resistance)

@@ -1,0 +1,196 @@
+"""Thermal resistance and transmittance of a filled cavity with all its layers.
+
+The combined method of ISO 6946: the true resistance lies between two limits, and the
+method takes their mean. Where the limits lie too far apart it gives no answer, and
+neither does this module.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from service.engine.geometry.geometry import Geometry
+from service.engine.ground.formula import Formula, Rule
+from service.engine.ground.vocabulary import Element, Runs, Standing
+from service.engine.heat.buildup import beside, resistances_m2k_w, ventilated
+from service.engine.heat.corrections import correction_w_m2k
+from service.engine.heat.courses import Course, courses
+from service.engine.heat.paths import Leaf, Path, lower_limit, upper_limit, whole_paths
+from service.engine.heat.surfaces import Surfaces, surfaces
+from service.engine.survey.cavity import Cavity, Layer
+
+COMBINED = Formula(
+    code="u_value",
+    name="Combined method",
+    expression="u_value_w_m2k = 2/(r_upper + r_lower) + correction_w_m2k; r_total = 1/u_value_w_m2k",
+    source="ISO 6946, as set out in the Scottish building standards' worked examples 6.B",
+    standing=Standing.PUBLISHED,
+)
+
+ERROR = Formula(
+    code="u_value_error",
+    name="Largest error of the combined method",
+    expression=(
+        "error_percent = 100 x (r_upper - r_lower)/(r_upper + r_lower); ratio = r_upper/r_lower; "
+        "the method holds up to a ratio of 1.5"
+    ),
+    source="ISO 6946",
+    standing=Standing.FROM_MEMORY,
+)
+
+FILL = Formula(
+    code="fill_resistance",
+    name="Resistance of the fill",
+    expression="depth_mm/1000/conductivity_w_mk",
+    source="ISO 6946: thickness over conductivity",
+    standing=Standing.PUBLISHED,
+)
+
+LABEL = Formula(
+    code="label_resistance",
+    name="Resistance of the fill by its label",
+    expression="label_r x 0.176110",
+    source="16 CFR 460.17: the maker's R-value for the whole thickness, never R per inch times inches",
+    standing=Standing.PUBLISHED,
+)
+
+FORMULAS = (COMBINED, ERROR, FILL, LABEL)
+
+LARGEST_RATIO = 1.5
+M2K_W_PER_LABEL_R = 0.176110
+"""1 ft2 h F/Btu in m2K/W (derived from the foot, the hour and the international Btu)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stack:
+    """A cavity as heat meets it: its leaves, its fill without timber and all else, in m2K/W."""
+
+    leaves: tuple[Leaf, ...]
+    paths: tuple[Path, ...]
+    r_fill: float
+    faces: Surfaces
+    others: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thermal:
+    """Resistances in m2K/W and the U-value in W/(m2K), unrounded.
+
+    `r_fill` is the fill alone, from face to face, without timber: by the printed `label_r`
+    (ft2 h F/Btu), or where that is None by its conductivity; `r_fill_by` says so. `r_total` belongs to
+    the U-value with its correction; `courses` add up to it without. Where the ratio of the limits
+    is beyond the method, `r_total`, `u_value_w_m2k` and `error_percent` are None, there are no
+    courses, and a note says so.
+    """
+
+    u_value_w_m2k: float | None
+    r_total: float | None
+    r_upper: float
+    r_lower: float
+    r_fill: float
+    label_r: float | None
+    r_fill_by: Rule
+    ratio: float
+    error_percent: float | None
+    rsi: float
+    rse: float
+    correction_w_m2k: float
+    courses: tuple[Course, ...]
+    notes: tuple[str, ...]
+    rule: str
+    source: str
+    standing: Standing
+
+
+def thermal(
+    *, cavity: Cavity, geometry: Geometry, conductivity_w_mk: float, label_r: float | None = None
+) -> Thermal:
+    """The cavity's U-value with all its layers (COMBINED, ERROR; corrections in `corrections`).
+
+    `conductivity_w_mk` is the fill's design value; `label_r` (ft2 h F/Btu, a row of the
+    maker's chart) takes its place for the fill as a whole (LABEL).
+
+    `cavity` is one that `geometry` accepts. Raises InvalidInput at the fields of a layer
+    beside it that lacks a resistance or has two, at `/air_gap_level` or in `/fasteners`.
+    """
+    met = stack(cavity=cavity, geometry=geometry, conductivity_w_mk=conductivity_w_mk, label_r=label_r)
+    upper = upper_limit(paths=met.paths, others=met.others)
+    lower = lower_limit(leaves=met.leaves, others=met.others)
+    holds = upper / lower <= LARGEST_RATIO
+    plain_u = 2 / (upper + lower)
+    correction = correction_w_m2k(cavity=cavity, r_fill=met.r_fill, others=met.others, plain_u=plain_u)
+    return Thermal(
+        u_value_w_m2k=plain_u + correction if holds else None,
+        r_total=1 / (plain_u + correction) if holds else None,
+        r_upper=upper,
+        r_lower=lower,
+        r_fill=met.r_fill,
+        label_r=label_r,
+        r_fill_by=(FILL if label_r is None else LABEL).stated(),
+        ratio=upper / lower,
+        error_percent=100 * (upper - lower) / (upper + lower) if holds else None,
+        rsi=met.faces.rsi,
+        rse=met.faces.rse,
+        correction_w_m2k=correction if holds else 0.0,
+        courses=courses(cavity=cavity, faces=met.faces, whole_m2k_w=1 / plain_u) if holds else (),
+        notes=tuple(_notes(cavity, label_r, upper / lower)),
+        rule=COMBINED.name,
+        source=COMBINED.source,
+        standing=COMBINED.standing,
+    )
+
+
+def stack(
+    *, cavity: Cavity, geometry: Geometry, conductivity_w_mk: float, label_r: float | None = None
+) -> Stack:
+    """What `thermal` reckons with (FILL or LABEL for the fill); raises InvalidInput as it does."""
+    outside, inside = beside(cavity=cavity)
+    faces = surfaces(element=cavity.element, pitch_deg=cavity.pitch_deg, sheltered=ventilated(cavity=cavity))
+    r_fill = _fill(cavity, conductivity_w_mk, label_r)
+    leaves = _leaves(cavity, geometry, cavity.depth_mm / 1000 / r_fill)
+    return Stack(
+        leaves=leaves,
+        paths=whole_paths(leaves=leaves, aligned=cavity.leaves_aligned),
+        r_fill=r_fill,
+        faces=faces,
+        others=faces.rsi + faces.rse + sum(resistances_m2k_w(layers=outside + inside)),
+    )
+
+
+def _fill(cavity: Cavity, conductivity_w_mk: float, label_r: float | None) -> float:
+    if label_r is not None:
+        return label_r * M2K_W_PER_LABEL_R
+    return cavity.depth_mm / 1000 / conductivity_w_mk
+
+
+def _leaves(cavity: Cavity, geometry: Geometry, conductivity_w_mk: float) -> tuple[Leaf, ...]:
+    return tuple(
+        _leaf(layer, measured.timber_fraction, conductivity_w_mk)
+        for layer, measured in zip(cavity.layers, geometry.layers, strict=True)
+    )
+
+
+def _leaf(layer: Layer, timber_fraction: float, conductivity_w_mk: float) -> Leaf:
+    depth_m = layer.depth_mm / 1000
+    timber_w_mk = layer.framing.conductivity_w_mk if layer.framing else conductivity_w_mk
+    return Leaf(
+        fill=depth_m / conductivity_w_mk,
+        timber=depth_m / timber_w_mk,
+        timber_fraction=timber_fraction,
+        runs=layer.framing.runs if layer.framing else Runs.ALONG,
+    )
+
+
+def _notes(cavity: Cavity, label_r: float | None, ratio: float) -> Iterator[str]:
+    if ratio > LARGEST_RATIO:
+        yield (
+            f"The limits stand {ratio:.2f} : 1; the combined method holds up to {LARGEST_RATIO} : 1. "
+            "No U-value is given: have it worked out in two or three dimensions (ISO 10211)."
+        )
+    if not cavity.inside and not cavity.outside:
+        yield "No layer beside the cavity was given: only the cavity and its two surfaces count."
+    if ventilated(cavity=cavity):
+        yield "The well-ventilated layer and what lies outside it do not count."
+    if cavity.element is Element.ROOF_SLOPE and cavity.pitch_deg is None:
+        yield "The pitch is not known: heat is taken to flow upward."
+    if label_r is not None:
+        yield f"The fill's resistance is its label's R-{label_r:g} for the whole thickness."

@@ -1,0 +1,179 @@
+"""Moisture in a filled element over a year, after ISO 13788: an indicator, never proof."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import groupby
+
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import Condensation, Element, Fill, Standing
+from service.engine.heat.buildup import ventilated
+from service.engine.moisture.diffusion import MonthEnd, flow_kg_m2_s, pressures_pa, year
+from service.engine.moisture.mould import SurfaceCheck, surface_check
+from service.engine.moisture.section import Section, ceilings_pa, section, temperatures_c
+from service.engine.moisture.vapour import saturation_pa
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.climate import Climate, MonthClimate
+from service.engine.survey.practice import Material
+
+MOISTURE = Formula(
+    code="interstitial_condensation",
+    name="Steady vapour diffusion month by month",
+    expression=(
+        "water_kg_m2 = before_kg_m2 + condensed_kg_m2 - evaporated_kg_m2; at a boundary: what flows in less "
+        "what flows out, times the month's seconds, not below zero"
+    ),
+    source="ISO 13788",
+    standing=Standing.SECOND_HAND,
+)
+
+FORMULAS = (MOISTURE,)
+
+LIMITS = (
+    "An indicator, never proof: it knows the steady diffusion of vapour alone, with monthly means.",
+    "It leaves out the storage of moisture, liquid water, rain, sun, moisture built in, and air that leaks "
+    "through the element: leaking air can carry far more vapour than diffusion.",
+    "Vapour follows the path through the fill. The check against mould takes the coldest path, straight "
+    "through the timber, and says nothing of corners, openings and junctions.",
+)
+UNVENTED_ROOF = (
+    "Dense fill in an unvented roof is the problem case (BSI-043): it needs the approval of a designer who "
+    "answers for its moisture design, whatever these figures say."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProfilePoint:
+    """Temperature and vapour at a boundary; `sd_m` counts from the outside surface."""
+
+    where: str
+    sd_m: float
+    temperature_c: float
+    saturation_pa: float
+    vapour_pa: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MonthWater:
+    """Water in the whole element: what a month (1 to 12) adds and takes, and what is there at its end."""
+
+    month: int
+    condensed_kg_m2: float
+    evaporated_kg_m2: float
+    water_kg_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WetPlace:
+    """A boundary, or the inside of a layer, where vapour condenses: most water, and what a year leaves."""
+
+    where: str
+    peak_kg_m2: float
+    left_kg_m2: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moisture:
+    """What a year does to the element; `months` run from the first with condensation.
+
+    `profile` shows the coldest month, `profile_month`, as if it began dry: `inflow_kg_m2_s` comes
+    from the room then, `outflow_kg_m2_s` leaves to the outside, and what does not leave condenses.
+    """
+
+    condensation: Condensation
+    peak_kg_m2: float
+    left_kg_m2: float
+    months: tuple[MonthWater, ...]
+    places: tuple[WetPlace, ...]
+    surface: SurfaceCheck
+    profile_month: int
+    profile: tuple[ProfilePoint, ...]
+    inflow_kg_m2_s: float
+    outflow_kg_m2_s: float
+    limits: tuple[str, ...]
+    rule: str
+    source: str
+    standing: Standing
+
+
+def moisture(*, cavity: Cavity, material: Material, climate: Climate) -> Moisture:
+    """Condensation inside the element (MOISTURE), and the danger of mould on its inside surface.
+
+    `climate` has passed `check_climate`. Raises InvalidInput at the fields of a layer
+    beside the cavity that lacks its resistance to heat or vapour, or at `/layers` where
+    the fill's data sheet has no `mu`.
+    """
+    line = section(cavity=cavity, material=material)
+    ends = year(
+        sd_m=line.sd_m, ceilings_pa=tuple(ceilings_pa(section=line, month=month) for month in climate.months)
+    )
+    peak = max((math.fsum(end.water_kg_m2) for end in ends), default=0.0)
+    left = math.fsum(ends[-1].water_kg_m2) if ends else 0.0
+    coldest = min(range(len(climate.months)), key=lambda index: climate.months[index].outside_c)
+    points = profile(section=line, month=climate.months[coldest])
+    return Moisture(
+        condensation=_outcome(peak, left),
+        peak_kg_m2=peak,
+        left_kg_m2=left,
+        months=tuple(_month_water(end) for end in ends),
+        places=tuple(_places(line, ends)),
+        surface=surface_check(cavity=cavity, conductivity_w_mk=material.conductivity_w_mk, climate=climate),
+        profile_month=coldest + 1,
+        profile=points,
+        inflow_kg_m2_s=_flow(points[-2], points[-1]),
+        outflow_kg_m2_s=_flow(points[0], points[1]),
+        limits=LIMITS + ((UNVENTED_ROOF,) if _unvented_roof(cavity) else ()),
+        rule=MOISTURE.name,
+        source=MOISTURE.source,
+        standing=MOISTURE.standing,
+    )
+
+
+def profile(*, section: Section, month: MonthClimate) -> tuple[ProfilePoint, ...]:
+    """Temperature, saturation and vapour pressure at each node, in a month that begins dry."""
+    vapour = pressures_pa(sd_m=section.sd_m, ceiling_pa=ceilings_pa(section=section, month=month))
+    temperatures = temperatures_c(section=section, month=month)
+    return tuple(
+        ProfilePoint(
+            where=where,
+            sd_m=sd,
+            temperature_c=temperature,
+            saturation_pa=saturation_pa(temperature_c=temperature),
+            vapour_pa=pressure,
+        )
+        for where, sd, temperature, pressure in zip(
+            section.where, section.sd_m, temperatures, vapour, strict=True
+        )
+    )
+
+
+def _flow(outer: ProfilePoint, inner: ProfilePoint) -> float:
+    return flow_kg_m2_s(sd_m=inner.sd_m - outer.sd_m, outer_pa=outer.vapour_pa, inner_pa=inner.vapour_pa)
+
+
+def _outcome(peak: float, left: float) -> Condensation:
+    if left > 0:
+        return Condensation.REMAINS
+    return Condensation.DRIES if peak > 0 else Condensation.NONE
+
+
+def _month_water(end: MonthEnd) -> MonthWater:
+    return MonthWater(
+        month=end.month,
+        condensed_kg_m2=math.fsum(change for change in end.change_kg_m2 if change > 0),
+        evaporated_kg_m2=math.fsum(-change for change in end.change_kg_m2 if change < 0),
+        water_kg_m2=math.fsum(end.water_kg_m2),
+    )
+
+
+def _places(line: Section, ends: tuple[MonthEnd, ...]) -> Iterator[WetPlace]:
+    for where, group in groupby(range(len(line.where)), key=lambda node: line.where[node]):
+        nodes = tuple(group)
+        water = [math.fsum(end.water_kg_m2[node] for node in nodes) for end in ends]
+        if any(water):
+            yield WetPlace(where=where, peak_kg_m2=max(water), left_kg_m2=water[-1])
+
+
+def _unvented_roof(cavity: Cavity) -> bool:
+    roof = cavity.element is Element.ROOF_SLOPE
+    return roof and cavity.lies is Fill.DENSE and not ventilated(cavity=cavity)

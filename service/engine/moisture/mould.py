@@ -1,0 +1,101 @@
+"""Whether the inside surface of an element stays warm enough against mould."""
+
+from dataclasses import dataclass
+
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import Standing
+from service.engine.heat.buildup import beside, resistances_m2k_w, ventilated
+from service.engine.heat.surfaces import surfaces
+from service.engine.moisture.vapour import dew_point_c, vapour_pa
+from service.engine.survey.cavity import Cavity, Layer
+from service.engine.survey.climate import Climate, MonthClimate
+
+MOULD = Formula(
+    code="temperature_factor",
+    name="Temperature factor of the inside surface",
+    expression=(
+        "f_rsi = 1 - 0.25/(coldest_m2k_w + 0.25); "
+        "f_rsi_needed = (surface_needed_c - outside_c)/(inside_c - outside_c)"
+    ),
+    source="ISO 13788: 80 % humidity at the surface, inside surface resistance 0.25 m2K/W",
+    standing=Standing.SECOND_HAND,
+)
+
+FORMULAS = (MOULD,)
+
+INSIDE_SURFACE_M2K_W = 0.25
+HUMIDITY_AT_SURFACE = 0.8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SurfaceCheck:
+    """The factor that the coldest path has, and the one that the worst month (1 to 12) needs.
+
+    `surface_needed_c` is the surface's temperature in that month at which the air there is
+    at 80 % humidity. What the worst month needs is None where no month is warmer inside than out.
+    """
+
+    f_rsi: float
+    f_rsi_needed: float | None
+    surface_needed_c: float | None
+    critical_month: int | None
+    mould: bool
+    rule: str
+    source: str
+    standing: Standing
+
+
+def surface_check(*, cavity: Cavity, conductivity_w_mk: float, climate: Climate) -> SurfaceCheck:
+    """The danger of mould on the inside surface (MOULD), away from corners and openings.
+
+    The coldest path goes straight through the timber, which makes the check a little
+    too strict. Raises InvalidInput at a layer beside the cavity without a resistance.
+    """
+    coldest = coldest_m2k_w(cavity=cavity, conductivity_w_mk=conductivity_w_mk)
+    factor = 1 - INSIDE_SURFACE_M2K_W / (coldest + INSIDE_SURFACE_M2K_W)
+    needs = [
+        (factor_needed(month=month), number)
+        for number, month in enumerate(climate.months, 1)
+        if month.inside_c > month.outside_c
+    ]
+    needed, critical = max(needs, key=lambda need: need[0], default=(None, None))
+    return SurfaceCheck(
+        f_rsi=factor,
+        f_rsi_needed=needed,
+        surface_needed_c=surface_needed_c(month=climate.months[critical - 1]) if critical else None,
+        critical_month=critical,
+        mould=needed is not None and factor < needed,
+        rule=MOULD.name,
+        source=MOULD.source,
+        standing=MOULD.standing,
+    )
+
+
+def factor_needed(*, month: MonthClimate) -> float:
+    """The temperature factor that keeps the surface below 80 % humidity in a month warmer inside than out."""
+    return (surface_needed_c(month=month) - month.outside_c) / (month.inside_c - month.outside_c)
+
+
+def surface_needed_c(*, month: MonthClimate) -> float:
+    """The temperature in C at which the air of the room is at 80 % humidity (DEW_POINT)."""
+    return dew_point_c(pressure_pa=pressure_at_surface_pa(month=month))
+
+
+def pressure_at_surface_pa(*, month: MonthClimate) -> float:
+    """The saturation pressure in Pa that makes the room's vapour 80 % humidity."""
+    inside_pa = vapour_pa(temperature_c=month.inside_c, rh_percent=month.inside_rh_percent)
+    return inside_pa / HUMIDITY_AT_SURFACE
+
+
+def coldest_m2k_w(*, cavity: Cavity, conductivity_w_mk: float) -> float:
+    """The resistance in m2K/W from the outside air to the inside surface, straight through the timber."""
+    outside, inside = beside(cavity=cavity)
+    faces = surfaces(element=cavity.element, pitch_deg=cavity.pitch_deg, sheltered=ventilated(cavity=cavity))
+    through = sum(layer.depth_mm / 1000 / _best_w_mk(layer, conductivity_w_mk) for layer in cavity.layers)
+    return faces.rse + sum(resistances_m2k_w(layers=outside + inside)) + through
+
+
+def _best_w_mk(layer: Layer, conductivity_w_mk: float) -> float:
+    if layer.framing is None:
+        return conductivity_w_mk
+    return max(conductivity_w_mk, layer.framing.conductivity_w_mk)

@@ -1,0 +1,113 @@
+"""The working behind a takeoff: for every figure its formula, its inputs and its source.
+
+The formulas are the constants beside the functions that work the figures out, and
+the bounds of a density window carry their own; nothing is stated here a second time.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from service.engine.ground.explanation import Explanation, explained
+from service.engine.plan.explain_filling import explain_filling
+from service.engine.plan.explain_geometry import explain_geometry
+from service.engine.plan.explain_holes import explain_holes
+from service.engine.plan.explain_thermal import explain_thermal
+from service.engine.plan.hours import BLOWING_HOURS, JOB_HOURS
+from service.engine.plan.pricing import PRICE
+from service.engine.plan.quantities import BAGS
+from service.engine.plan.takeoff import TOTAL, CavityTakeoff, Worked
+
+OF_PLANS = ("holes", "patches", "tape_m", "strip_m")
+
+
+def explain(*, worked: Worked) -> tuple[Explanation, ...]:
+    """Explain every figure of a takeoff that is worked out, cavity by cavity and then the whole.
+
+    Only the numbers of bays and their widths are not explained: they are a layout,
+    and the crew's sheet draws it.
+    """
+    return (
+        *(each for index in range(len(worked.found.cavities)) for each in _cavity(worked, index)),
+        *_sums(worked.found.cavities, worked),
+        *_job(worked),
+        *_price(worked),
+    )
+
+
+def _cavity(worked: Worked, index: int) -> Iterator[Explanation]:
+    at, material = f"/cavities/{index}", worked.material
+    surveyed, planned = worked.building.cavities[index], worked.found.cavities[index]
+    yield from explain_geometry(at=at, surveyed=surveyed, planned=planned)
+    yield from explain_filling(
+        at=at, surveyed=surveyed, planned=planned, material=material, practice=worked.practice
+    )
+    yield from explain_holes(
+        at=at, surveyed=surveyed, planned=planned, practice=worked.practice, lances=worked.lances
+    )
+    yield from explain_thermal(at=at, surveyed=surveyed, planned=planned, material=material)
+
+
+def _sums(cavities: tuple[CavityTakeoff, ...], worked: Worked) -> Iterator[Explanation]:
+    for name in ("mass_kg", "samples"):
+        each = [getattr(cavity, name) for cavity in cavities]
+        yield explained(f"/{name}", getattr(worked.found, name), TOTAL, each=each)
+    for name in OF_PLANS:
+        each = [getattr(cavity.fill_plan, name) for cavity in cavities]
+        yield explained(f"/{name}", getattr(worked.found, name), TOTAL, each=each)
+
+
+def _job(worked: Worked) -> Iterator[Explanation]:
+    found, practice, rates = worked.found, worked.practice, worked.practice.rates
+    hours = [cavity.fill_plan.hours for cavity in found.cavities]
+    yield explained(
+        "/bags",
+        found.bags,
+        BAGS,
+        mass_kg=found.mass_kg,
+        bag_kg=worked.material.bag_kg,
+        waste_percent=practice.waste_percent,
+    )
+    yield explained(
+        "/crew_hours",
+        found.crew_hours,
+        JOB_HOURS,
+        set_up_h=rates.set_up_h,
+        hours=hours,
+        samples=found.samples,
+        sample_h=rates.sample_h,
+        cleaning_h=rates.cleaning_h,
+    )
+    yield explained(
+        "/blowing_hours",
+        found.blowing_hours,
+        BLOWING_HOURS,
+        hours=hours,
+        holes=found.holes,
+        hole_h=rates.hole_h,
+        patches=found.patches,
+        patch_h=rates.patch_h,
+    )
+
+
+def _price(worked: Worked) -> Iterator[Explanation]:
+    """The price carries the source of its own prices with it."""
+    price, places = worked.found.price, worked.price_list.minor_units
+    net, tax_percent = float(price.net), float(price.tax_percent)
+    figures = [
+        explained(
+            f"/price/lines/{place}/amount",
+            float(line.amount),
+            PRICE,
+            quantity=float(line.quantity),
+            unit_price=float(line.unit_price),
+            minor_units=places,
+        )
+        for place, line in enumerate(price.lines)
+    ]
+    figures.append(explained("/price/net", net, PRICE, amount=[float(line.amount) for line in price.lines]))
+    figures.append(
+        explained("/price/tax", float(price.tax), PRICE, net=net, tax_percent=tax_percent, minor_units=places)
+    )
+    figures.append(explained("/price/total", float(price.total), PRICE, net=net, tax=float(price.tax)))
+    for each in figures:
+        yield replace(each, source=price.source, standing=price.standing)

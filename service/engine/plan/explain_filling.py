@@ -1,0 +1,131 @@
+"""The working behind a cavity's density, kilograms, hours and samples."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from service.engine.geometry.compartments import parts
+from service.engine.geometry.layout import upright
+from service.engine.ground.explanation import Explanation, Given, explained
+from service.engine.plan.density import DENSITY_TARGET, DENSITY_WINDOW, Bound, Window
+from service.engine.plan.filling import with_room
+from service.engine.plan.hours import CAVITY_HOURS
+from service.engine.plan.openblow import LABEL_CHART, MARKERS, OPEN_BLOW, OpenBlow
+from service.engine.plan.options import STRIP, rates_of
+from service.engine.plan.quantities import DENSE_MASS, expected_bulge_m3
+from service.engine.plan.sampling import SAMPLING_PLAN
+from service.engine.plan.takeoff import CavityTakeoff
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import Material, Practice
+
+
+def explain_filling(
+    *, at: str, surveyed: Cavity, planned: CavityTakeoff, material: Material, practice: Practice
+) -> Iterator[Explanation]:
+    """Explain what goes into the cavity at pointer `at`, and how long it takes."""
+    if planned.density:
+        yield from _window(f"{at}/density", planned.density)
+        yield _dense_mass(at, surveyed, planned, planned.density, practice)
+        yield from _samples(at, planned, practice)
+    if planned.open_blow:
+        yield from _open_blow(at, planned, planned.open_blow, material, practice)
+    yield from _hours(f"{at}/fill_plan", surveyed, planned, practice)
+
+
+def _window(at: str, window: Window) -> Iterator[Explanation]:
+    considered = [bound.value for bound in window.considered if bound.binds]
+    limits = (window.lowest_kg_m3.value, window.highest_kg_m3.value)
+    for name, limit in zip(("lowest_kg_m3", "highest_kg_m3"), limits, strict=True):
+        yield explained(f"{at}/{name}/value", limit, DENSITY_WINDOW, considered_kg_m3=considered)
+    yield _target(f"{at}/target_kg_m3/value", window.target_kg_m3, limits)
+
+
+def _target(pointer: str, target: Bound, limits: tuple[float, float]) -> Explanation:
+    """A target brings its own rule and source with it."""
+    plain = explained(pointer, target.value, DENSITY_TARGET, limit_kg_m3=limits)
+    return replace(plain, name=target.rule, source=target.source, standing=target.standing)
+
+
+def _dense_mass(
+    at: str, surveyed: Cavity, planned: CavityTakeoff, window: Window, practice: Practice
+) -> Explanation:
+    return explained(
+        f"{at}/mass_kg",
+        planned.mass_kg,
+        DENSE_MASS,
+        target_kg_m3=window.target_kg_m3.value,
+        net_volume_m3=planned.geometry.net_volume_m3,
+        bulge_volume_m3=expected_bulge_m3(cavity=surveyed, parts=parts(cavity=surveyed), practice=practice),
+    )
+
+
+def _samples(at: str, planned: CavityTakeoff, practice: Practice) -> Iterator[Explanation]:
+    shared = [len(space.bays) for space in planned.compartments if space.shared]
+    if shared:
+        yield explained(
+            f"{at}/samples",
+            planned.samples,
+            SAMPLING_PLAN,
+            count=planned.count,
+            bays=shared,
+            at_least=practice.sampling.at_least,
+            one_in_bays=practice.sampling.one_in_bays,
+        )
+
+
+def _open_blow(
+    at: str, planned: CavityTakeoff, blow: OpenBlow, material: Material, practice: Practice
+) -> Iterator[Explanation]:
+    settled: dict[str, Given] = {
+        "settled_mm": blow.settled_mm,
+        "settled_kg_m3": blow.settled_kg_m3,
+        "settlement_percent": blow.settlement_percent,
+        "net_volume_m3": planned.geometry.net_volume_m3,
+    }
+    formula = OPEN_BLOW
+    row = next((row for row in material.chart if row.label_r == blow.label_r), None)
+    if row:
+        formula = LABEL_CHART
+        settled["lowest_kg_m2"], settled["chart_mm"] = row.lowest_kg_m2, row.initial_mm
+        settled["bags_per_100_m2"] = row.bags_per_100_m2
+    blown = settled | {name: getattr(blow, name) for name in ("initial_mm", "mass_per_area_kg_m2", "area_m2")}
+    for name in ("initial_mm", "mass_per_area_kg_m2", "area_m2"):
+        yield explained(f"{at}/open_blow/{name}", getattr(blow, name), formula, **settled)
+    for name in ("initial_kg_m3", "mass_kg", *(("bags_by_chart",) if row else ())):
+        yield explained(f"{at}/open_blow/{name}", getattr(blow, name), formula, **blown)
+    yield explained(f"{at}/mass_kg", planned.mass_kg, formula, **blown)
+    yield explained(
+        f"{at}/open_blow/markers",
+        blow.markers,
+        MARKERS,
+        net_area_m2=planned.geometry.net_area_m2,
+        marker_area_m2=practice.marker_area_m2,
+    )
+
+
+def _hours(at: str, surveyed: Cavity, planned: CavityTakeoff, practice: Practice) -> Iterator[Explanation]:
+    plan, rates = planned.fill_plan, practice.rates
+    roomy = with_room(parts=parts(cavity=surveyed), narrowest_mm=rates.narrowest_mm)
+    method = rates_of(practice=practice, method=plan.method)
+    task: dict[str, Given] = {"count": planned.count, "bays": len({part.bay for part, _ in roomy})}
+    yield explained(
+        f"{at}/strip_m",
+        plan.strip_m,
+        STRIP,
+        span_m=upright(cavity=surveyed).span_m,
+        strip_per_m=method.strip_per_m,
+        **task,
+    )
+    yield explained(
+        f"{at}/hours",
+        plan.hours,
+        CAVITY_HOURS,
+        mass_kg=planned.mass_kg,
+        kg_h=method.kg_h,
+        holes=plan.holes,
+        hole_h=rates.hole_h,
+        patches=plan.patches,
+        patch_h=rates.patch_h,
+        per_bay_h=method.per_bay_h,
+        move_h=rates.move_h,
+        **task,
+    )

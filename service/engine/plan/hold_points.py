@@ -1,0 +1,85 @@
+"""Which hold points apply to a job.
+
+A hold point is a condition that a person answers before or after filling. The
+rules are the practice profile's data; here they are only matched with the job.
+"""
+
+from dataclasses import dataclass
+
+from service.engine.ground.vocabulary import Market, Stage, Standing
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import HoldPointRule, Practice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldPoint:
+    """One condition to answer, for one cavity (its label) or, with None, for the whole job."""
+
+    code: str
+    stage: Stage
+    text: str
+    cavity: str | None
+    safety: bool
+    source: str
+    standing: Standing
+
+
+def hold_points(
+    *, cavities: tuple[Cavity, ...], practice: Practice, built_year: int | None
+) -> tuple[HoldPoint, ...]:
+    """The hold points of a job, in the order of the profile's rules and of the cavities.
+
+    A rule for houses built before a year also applies where the year is not
+    known: that nobody knows is no clearance.
+    """
+    return tuple(
+        _hold_point(rule=rule, cavity=label)
+        for rule in practice.hold_points
+        if _concerns_house(rule=rule, market=practice.market, built_year=built_year)
+        for label in _labels(rule=rule, cavities=cavities)
+    )
+
+
+def concerned(*, point: HoldPoint, cavities: tuple[Cavity, ...], practice: Practice) -> frozenset[str]:
+    """Labels of the cavities that a hold point is asked for; one of the whole job is about some or all.
+
+    Which, the profile's rules say; it is all of them where the profile has no such rule.
+    """
+    if point.cavity is not None:
+        return frozenset({point.cavity})
+    rules = [rule for rule in practice.hold_points if rule.code == point.code]
+    about = frozenset(
+        cavity.label for cavity in cavities for rule in rules if _concerns_cavity(rule=rule, cavity=cavity)
+    )
+    return about or frozenset(cavity.label for cavity in cavities)
+
+
+def _concerns_house(*, rule: HoldPointRule, market: Market, built_year: int | None) -> bool:
+    in_market = not rule.markets or market in rule.markets
+    of_age = rule.built_before is None or built_year is None or built_year < rule.built_before
+    return in_market and of_age
+
+
+def _labels(*, rule: HoldPointRule, cavities: tuple[Cavity, ...]) -> tuple[str | None, ...]:
+    labels = tuple(cavity.label for cavity in cavities if _concerns_cavity(rule=rule, cavity=cavity))
+    return labels if rule.per_cavity or not labels else (None,)
+
+
+def _concerns_cavity(*, rule: HoldPointRule, cavity: Cavity) -> bool:
+    return (
+        (not rule.elements or cavity.element in rule.elements)
+        and (not rule.fills or cavity.lies in rule.fills)
+        and (not rule.facings or cavity.facing in rule.facings)
+    )
+
+
+def _hold_point(*, rule: HoldPointRule, cavity: str | None) -> HoldPoint:
+    return HoldPoint(
+        code=rule.code,
+        stage=rule.stage,
+        text=rule.text,
+        cavity=cavity,
+        safety=rule.safety,
+        source=rule.source,
+        standing=rule.standing,
+    )

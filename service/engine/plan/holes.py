@@ -1,0 +1,166 @@
+"""Where the holes go, and what closes them.
+
+Heights run up the cavity's span (a wall's height, a joist's or rafter's length)
+from its lower end, x from its left edge.
+"""
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from service.engine.geometry.compartments import Part
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import Standing
+from service.engine.survey.practice import Patching
+
+HOLES = Formula(
+    code="holes",
+    name="Holes of a part of a bay",
+    expression=(
+        "holes = count x sum(holes_of_part); patches = holes; holes_of_part = "
+        "ceil(length/(2 x reach)) x ceil(breadth/(2 x reach)), one where any length is reached"
+    ),
+    source="what is reached from a hole lies within its reach both ways",
+    standing=Standing.DERIVED,
+)
+PATCH = Formula(
+    code="patch",
+    name="Size of a patch",
+    expression="hole_mm + 2 x past_hole_mm",
+    source="common practice",
+    standing=Standing.COMMON_PRACTICE,
+)
+TAPE = Formula(
+    code="tape",
+    name="Tape",
+    expression=(
+        "patches x max(patch_width_mm, patch_height_mm)/1000 "
+        "x max(1, ceil((min(patch_width_mm, patch_height_mm) - lap_mm)/(roll_mm - lap_mm)))"
+    ),
+    source="strips along the longer side cover the shorter when each adds the roll's width less the lap",
+    standing=Standing.DERIVED,
+)
+
+FORMULAS = (HOLES, PATCH, TAPE)
+
+DUST = 1e-9  # of a stretch: a part of exactly two reaches must not get a second hole
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Size:
+    """Breadth and height on the facing, in mm."""
+
+    width_mm: float
+    height_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hole:
+    """One hole in the facing of one of the identical cavities; `x_m`, `height_m` are its middle."""
+
+    number: int
+    bay: int
+    part: int
+    x_m: float
+    height_m: float
+    width_mm: float
+    height_mm: float
+    note: str
+
+
+def stretches(*, length_mm: float, reach_m: float | None) -> int:
+    """Into how many equal stretches a length falls so that each is reached from its middle.
+
+    `reach_m` is what is reached both ways; None reaches any length.
+    """
+    if reach_m is None or length_mm <= 2000 * reach_m:
+        return 1
+    return math.ceil(length_mm / (2000 * reach_m) - DUST)
+
+
+def part_size(*, part: Part) -> Size:
+    """Clear breadth and height of a part, in mm; to the nanometre, so that equal parts are found equal."""
+    return Size(
+        width_mm=round((part.right_m - part.left_m) * 1000, 6),
+        height_mm=round((part.top_m - part.bottom_m) * 1000, 6),
+    )
+
+
+def passes(*, size: Size, tool_mm: float) -> bool:
+    """Whether a hose or lance of this diameter goes into a part: it must be thinner than the part."""
+    return tool_mm < size.width_mm and tool_mm < size.height_mm
+
+
+def holes_in(*, sizes: Mapping[Size, int], reach_m: float | None) -> int:
+    """How many holes all parts take (HOLES); `sizes` says how many parts have each size."""
+    return sum(
+        number
+        * stretches(length_mm=size.width_mm, reach_m=reach_m)
+        * stretches(length_mm=size.height_mm, reach_m=reach_m)
+        for size, number in sizes.items()
+    )
+
+
+def place(
+    *, parts: Iterable[tuple[Part, Size]], hole: Size, reach_m: float | None, tool_mm: float
+) -> tuple[Hole, ...]:
+    """The holes of one cavity, numbered bay by bay from the left and upwards in the bay.
+
+    `parts` come each with its size. Each hole sits in the middle of one of the equal
+    stretches of its part and lies wholly inside it: where the part is smaller than
+    `hole`, the hole is as large as the part, and its note says what to do. `tool_mm`
+    is the diameter of the hose or lance.
+    """
+    spots = (
+        (part, size, x_m, height_m)
+        for part, size in sorted(parts, key=lambda sized: (sized[0].bay, sized[0].index))
+        for height_m in _middles(part.bottom_m, part.top_m, size.height_mm, reach_m)
+        for x_m in _middles(part.left_m, part.right_m, size.width_mm, reach_m)
+    )
+    return tuple(
+        Hole(
+            number=number,
+            bay=part.bay,
+            part=part.index,
+            x_m=x_m,
+            height_m=height_m,
+            width_mm=min(hole.width_mm, size.width_mm),
+            height_mm=min(hole.height_mm, size.height_mm),
+            note=_note(size=size, hole=hole, tool_mm=tool_mm),
+        )
+        for number, (part, size, x_m, height_m) in enumerate(spots, start=1)
+    )
+
+
+def patch_size(*, hole: Size, patching: Patching) -> Size:
+    """The patch of a hole: `past_hole_mm` beyond it all round."""
+    past_mm = 2 * patching.past_hole_mm
+    return Size(width_mm=hole.width_mm + past_mm, height_mm=hole.height_mm + past_mm)
+
+
+def tape_m(*, patches: int, patch: Size, patching: Patching) -> float:
+    """Metres of tape off the roll for so many patches.
+
+    A patch is cut along its longer side, in as many strips as it takes. The lap
+    is less than the roll's width.
+    """
+    shorter_mm, longer_mm = sorted((patch.width_mm, patch.height_mm))
+    gain_mm = patching.roll_mm - patching.lap_mm
+    strips = max(1, math.ceil((shorter_mm - patching.lap_mm) / gain_mm - DUST))
+    return patches * strips * longer_mm / 1000
+
+
+def _middles(from_m: float, to_m: float, length_mm: float, reach_m: float | None) -> list[float]:
+    count = stretches(length_mm=length_mm, reach_m=reach_m)
+    return [from_m + (to_m - from_m) * (2 * index + 1) / (2 * count) for index in range(count)]
+
+
+def _note(*, size: Size, hole: Size, tool_mm: float) -> str:
+    if not passes(size=size, tool_mm=tool_mm):
+        return (
+            f"By the survey the space is only {size.width_mm:.0f} x {size.height_mm:.0f} mm: look where the "
+            "timber stands; if it is so, open it here and pack it by hand."
+        )
+    if size.width_mm < hole.width_mm or size.height_mm < hole.height_mm:
+        return "Cut no further than the timber: the space is smaller than the usual hole."
+    return ""

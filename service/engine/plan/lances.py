@@ -1,0 +1,149 @@
+"""Which of the contractor's lances goes into a bay, and how far it reaches there.
+
+A lance is taken as a rigid tube bent to an arc. It goes through the facing at
+the flattest slant that the hole lets it pass, and what is inside stays between
+the facing and the far side of the cavity. A shallow cavity therefore stops a
+straight lance early; a curve that fits the depth lets it lie along the bay.
+"""
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import Runs, Standing
+from service.engine.plan.holes import Size, holes_in, passes
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import Lance, LanceUse
+
+LANCE_REACH = Formula(
+    code="lance_reach",
+    name="Reach of a lance",
+    expression=(
+        "min(length_mm - held_mm, room_mm x slit_mm/diameter_mm) x sqrt(1 - (diameter_mm/slit_mm)^2)/1000; "
+        "curved: the same for an arc between facing and far side"
+    ),
+    source="plane geometry of a rigid tube through a thin facing",
+    standing=Standing.DERIVED,
+)
+
+FORMULAS = (LANCE_REACH,)
+
+STRAIGHT_DEG = 1e-3  # bends the tip aside by less than a tenth of a millimetre, and an arc's radius overflows
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LanceFit:
+    """How one lance does in a cavity: `refusal` names the limit that fails, or is empty.
+
+    `missed` parts of bays are too narrow for it; `holes` are those of one cavity. Both
+    are 0 where the lance does not go in at all.
+    """
+
+    lance: Lance
+    reach_m: float
+    missed: int
+    holes: int
+    refusal: str
+
+
+def clear_depth_mm(*, cavity: Cavity) -> float:
+    """The depth in which a lance turns without meeting timber, in mm; `cavity` has its bays along the span.
+
+    Open layers and those framed along the span; not those framed across, and of
+    leaves that do not stand opposite one another only the innermost, where the
+    lance goes in.
+    """
+    along = [n for n, layer in enumerate(cavity.layers) if layer.framing and layer.framing.runs is Runs.ALONG]
+    clear = set(along if cavity.leaves_aligned else along[-1:])
+    return sum(layer.depth_mm for n, layer in enumerate(cavity.layers) if layer.framing is None or n in clear)
+
+
+def reach_m(*, lance: Lance, room_mm: float, slit_mm: float, held_mm: float) -> float:
+    """How far the tip gets along the bay from the hole, either way, in metres.
+
+    `room_mm` is the cavity's clear depth less the lance's diameter,
+    `slit_mm` the hole's size along the bay, `held_mm` what stays outside.
+    All must be above nothing, the diameter below the hole and `held_mm` below the
+    length. A thicker facing than membrane or netting steepens the slant; that is
+    not reckoned with.
+    """
+    slant = math.asin(lance.diameter_mm / slit_mm)
+    usable_mm = lance.length_mm - held_mm
+    if lance.curve_deg < STRAIGHT_DEG:
+        return min(usable_mm, room_mm / math.sin(slant)) * math.cos(slant) / 1000
+    radius_mm = lance.length_mm / math.radians(lance.curve_deg)
+    bend = min(usable_mm / radius_mm, _bend_inside(slant=slant, room=room_mm / radius_mm))
+    entry = max(slant, bend / 2)
+    return 2 * radius_mm * math.sin(bend / 2) * math.cos(entry - bend / 2) / 1000
+
+
+def lance_fit(
+    *, lance: Lance, sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse
+) -> LanceFit:
+    """How a lance does in the parts of a cavity of clear depth `depth_mm`.
+
+    `sizes` says how many parts have each size; `hole` is longer along the bay where
+    the facing is slit.
+    """
+    if refusal := _misfit(lance=lance, sizes=sizes, depth_mm=depth_mm, hole=hole, use=use):
+        return LanceFit(lance=lance, reach_m=0.0, missed=0, holes=0, refusal=refusal)
+    parts = sum(sizes.values())
+    missed = sum(number for size, number in sizes.items() if not passes(size=size, tool_mm=lance.diameter_mm))
+    reach = reach_m(
+        lance=lance,
+        room_mm=depth_mm - lance.diameter_mm,
+        slit_mm=max(hole.width_mm, hole.height_mm),
+        held_mm=use.held_mm,
+    )
+    holes = holes_in(sizes=sizes, reach_m=reach)
+    if holes > parts and reach * 1000 < use.least_reach_mm:
+        refusal = (
+            f"reaching less than {use.least_reach_mm / 1000:g} m before the far side or its own end stops it"
+        )
+    return LanceFit(lance=lance, reach_m=reach, missed=missed, holes=holes, refusal=refusal)
+
+
+def best_fit(*, fits: Iterable[LanceFit]) -> LanceFit | None:
+    """The lance to take, or None.
+
+    First the one with the fewest holes: each is a cut to make and a patch that must
+    hold for good. A part too narrow for the lance is packed by hand and weighs as
+    one hole more. Of those the shortest, as it is lighter and turns more easily; of
+    equal length the thickest, which carries more, then the straightest; then by
+    code, so that the choice is always the same.
+    """
+    return min(
+        (fit for fit in fits if not fit.refusal),
+        key=lambda fit: (
+            fit.holes + fit.missed,
+            fit.lance.length_mm,
+            -fit.lance.diameter_mm,
+            fit.lance.curve_deg,
+            fit.lance.code,
+        ),
+        default=None,
+    )
+
+
+def _bend_inside(*, slant: float, room: float) -> float:
+    """The most of an arc, in radians of its bend, that lies between facing and far side.
+
+    `room` is the clear depth over the arc's radius.
+    """
+    if 1 - math.cos(slant) > room:  # meets the far side before it has bent round to lie along it
+        return slant - math.acos(math.cos(slant) + room)
+    return 2 * math.acos(max(0.0, 1 - room))
+
+
+def _misfit(*, lance: Lance, sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse) -> str:
+    breadth_mm = min(hole.width_mm, hole.height_mm)
+    if lance.diameter_mm >= breadth_mm:
+        return f"not thinner than the {breadth_mm:g} mm hole"
+    if lance.diameter_mm >= depth_mm:
+        return f"not thinner than the {depth_mm:g} mm clear depth"
+    if lance.length_mm <= use.held_mm:
+        return f"no longer than the {use.held_mm:g} mm that stay outside"
+    if not any(passes(size=size, tool_mm=lance.diameter_mm) for size in sizes):
+        return "not thinner than any bay is wide"
+    return ""

@@ -1,0 +1,244 @@
+"""Every way of filling a cavity, side by side: whether it works, why, and what it takes."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from service.engine.geometry.bays import bay_edges_m, members
+from service.engine.geometry.compartments import Part
+from service.engine.geometry.layout import is_turned
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import Facing, Fill, Method, Runs, Standing
+from service.engine.plan.holes import Hole, Size, holes_in, patch_size, place, tape_m
+from service.engine.plan.hours import cavity_hours
+from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, lance_fit
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import Lance, MethodRates, Practice
+
+STRIP = Formula(
+    code="strip",
+    name="Dividing strip",
+    expression="count x (bays - 1) x span_m x strip_per_m",
+    source="a strip at each member between two bays, from end to end",
+    standing=Standing.DERIVED,
+)
+
+SOFT = (Facing.MEMBRANE, Facing.NETTING)  # facings that can be slit; all others are drilled
+MOST_HOLES = 5000  # of one cavity: far more than a wall takes, so that a slip of the unit is found
+NOTHING = Size(width_mm=0.0, height_mm=0.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Option:
+    """One method for a cavity.
+
+    Hours, holes, metres of strip and of tape are of all the identical cavities;
+    None or nothing where the method does not work. `lance` is a lance's code.
+    """
+
+    method: Method
+    works: bool
+    reason: str
+    hours: float | None = None
+    holes: int | None = None
+    lance: str | None = None
+    strip_m: float = 0.0
+    tape_m: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """What is to be filled, and with what.
+
+    `mass_kg` is of all the identical cavities, `parts` are those of one, each with its
+    size, and `sizes` says how many have each size. `upright` is the cavity with its
+    bays along the span. `spills`: fill moves from bay to bay.
+    """
+
+    cavity: Cavity
+    upright: Cavity
+    parts: tuple[tuple[Part, Size], ...]
+    sizes: Mapping[Size, int]
+    spills: bool
+    mass_kg: float
+    practice: Practice
+    lances: tuple[Lance, ...]
+
+    @property
+    def bays(self) -> int:
+        """Bays in which there is something to fill; one that an opening takes up is none."""
+        return len({part.bay for part, _ in self.parts})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """An option with what its holes are placed by, their patch and the practice's settings.
+
+    A way that does not work takes for ever: `hours` is infinite.
+    """
+
+    option: Option
+    hours: float = math.inf
+    hole: Size = NOTHING
+    reach_m: float | None = None
+    tool_mm: float = 0.0
+    patch: Size = NOTHING
+    settings: str = ""
+
+
+def way(*, task: Task, method: Method) -> Way:
+    """One method for a task, worked out if it works.
+
+    A method that does not work is an option all the same and says why. The practice
+    profile has rates for every method.
+    """
+    rates = rates_of(practice=task.practice, method=method)
+    if obstacle := _obstacle(task=task, method=method):
+        return _no_way(method=method, reason=obstacle)
+    fits = _fits(task=task, rates=rates) if method is Method.LANCE else ()
+    fit = best_fit(fits=fits)
+    if method is Method.LANCE and fit is None:
+        return _no_way(method=method, reason=_unfit(fits))
+    reach_m = fit.reach_m if fit else rates.reach_m
+    if holes_in(sizes=task.sizes, reach_m=reach_m) > MOST_HOLES:
+        return _no_way(method=method, reason=f"It would take more than {MOST_HOLES} holes.")
+    return _worked_out(task=task, rates=rates, reach_m=reach_m, fit=fit)
+
+
+def hole_list(*, task: Task, way: Way) -> tuple[Hole, ...]:
+    """The holes of one cavity that a way makes; none where it needs none."""
+    if way.hole == NOTHING:
+        return ()
+    return place(parts=task.parts, hole=way.hole, reach_m=way.reach_m, tool_mm=way.tool_mm)
+
+
+def rates_of(*, practice: Practice, method: Method) -> MethodRates:
+    """What the practice profile says of a method."""
+    return next(rates for rates in practice.rates.methods if rates.method is method)
+
+
+def _no_way(*, method: Method, reason: str) -> Way:
+    return Way(option=Option(method=method, works=False, reason=reason))
+
+
+def _worked_out(*, task: Task, rates: MethodRates, reach_m: float | None, fit: LanceFit | None) -> Way:
+    count, practice = task.cavity.count, task.practice
+    hole = hole_size(cavity=task.cavity, rates=rates, slit_mm=practice.lance_use.slit_mm)
+    cuts = hole != NOTHING
+    patch = patch_size(hole=hole, patching=practice.patching) if cuts else NOTHING
+    holes = count * holes_in(sizes=task.sizes, reach_m=reach_m) if cuts else 0
+    hours = cavity_hours(
+        mass_kg=task.mass_kg,
+        holes=holes,
+        patches=holes,
+        bays=task.bays,
+        count=count,
+        method=rates,
+        rates=practice.rates,
+    )
+    option = Option(
+        method=rates.method,
+        works=True,
+        reason=_reason(task=task, method=rates.method, fit=fit),
+        hours=hours,
+        holes=holes,
+        lance=fit.lance.code if fit else None,
+        strip_m=count * (task.bays - 1) * task.upright.span_m * rates.strip_per_m,
+        tape_m=tape_m(patches=holes, patch=patch, patching=practice.patching),
+    )
+    return Way(
+        option=option,
+        hours=hours,
+        hole=hole,
+        reach_m=reach_m,
+        tool_mm=fit.lance.diameter_mm if fit else rates.hole_mm,
+        patch=patch,
+        settings=rates.settings,
+    )
+
+
+def hole_size(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
+    """The hole that a method makes where there is room; for a lance a slit along the bay in a soft facing."""
+    slit = rates.method is Method.LANCE and cavity.facing in SOFT
+    along_mm = max(slit_mm, rates.hole_mm) if slit else rates.hole_mm
+    if is_turned(cavity=cavity):
+        return Size(width_mm=along_mm, height_mm=rates.hole_mm)
+    return Size(width_mm=rates.hole_mm, height_mm=along_mm)
+
+
+def _fits(*, task: Task, rates: MethodRates) -> tuple[LanceFit, ...]:
+    use = task.practice.lance_use
+    depth_mm = clear_depth_mm(cavity=task.upright)
+    hole = hole_size(cavity=task.cavity, rates=rates, slit_mm=use.slit_mm)
+    return tuple(
+        lance_fit(lance=lance, sizes=task.sizes, depth_mm=depth_mm, hole=hole, use=use)
+        for lance in task.lances
+    )
+
+
+def _unfit(fits: tuple[LanceFit, ...]) -> str:
+    if not fits:
+        return "There is no lance in the contractor's list."
+    limits: dict[str, list[str]] = {}
+    for fit in fits:
+        limits.setdefault(fit.refusal, []).append(fit.lance.code)
+    return (
+        "No lance of the contractor's list will do: "
+        + "; ".join(f"{', '.join(codes)}: {refusal}" for refusal, codes in limits.items())
+        + "."
+    )
+
+
+def _obstacle(*, task: Task, method: Method) -> str:
+    """Why a method cannot work here whatever the rates, or nothing."""
+    if task.cavity.lies is Fill.OPEN:
+        return "" if method is Method.OPEN_BLOW else "The fill lies open: it is not blown against a facing."
+    if method is Method.OPEN_BLOW:
+        return "The cavity is closed: fill blown loose would settle in it."
+    if method is Method.HOSE and task.spills:
+        return (
+            "The bays are open to one another: fill spills from the bay being filled into its neighbours, "
+            "packs loosely there and blocks the way for the hose."
+        )
+    return _no_strips(task=task) if method is Method.DIVIDED_BAYS else ""
+
+
+def _no_strips(*, task: Task) -> str:
+    if not task.spills:
+        return "The bays are closed off from one another already."
+    if task.cavity.facing is Facing.LINING:
+        return "The lining is up: no strips can be fixed behind it."
+    framings = [members(layer=layer) for layer in task.upright.layers if layer.framing]
+    if not framings or any(framing is None or framing.runs is Runs.ACROSS for framing in framings):
+        return "Strips need members along the bays in every framed layer."
+    width_m = task.upright.width_m
+    bays = {len(bay_edges_m(framing=framing, across_m=width_m)) for framing in framings if framing}
+    if len(bays) > 1:
+        return "The leaves have different numbers of bays: a strip from one meets no member of the other."
+    return ""
+
+
+def _reason(*, task: Task, method: Method, fit: LanceFit | None) -> str:
+    """Why a method works here."""
+    if fit:
+        lance = fit.lance
+        return (
+            f"Lance {lance.code} ({lance.length_mm:.0f} mm long, {lance.diameter_mm:.0f} mm thick) reaches "
+            f"{fit.reach_m:.2f} m both ways"
+            + (
+                " and goes through the spill."
+                if task.spills
+                else "; the bays are closed off and ask for none."
+            )
+        )
+    if method is Method.SEVERAL_HOSES:
+        return (
+            "Hoses laid in the bays before filling begins are not shut out by the spill."
+            if task.spills
+            else "It works, but the bays are closed off: no hose has to lie there beforehand."
+        )
+    return {
+        Method.HOSE: "The bays are closed off from one another: a plain hose packs each of them.",
+        Method.DIVIDED_BAYS: "Strips at the members make each bay a compartment, which a plain hose packs.",
+        Method.OPEN_BLOW: "The fill is blown loose on an open floor.",
+    }[method]

@@ -1,0 +1,255 @@
+"""What a job costs, by a dated price list, to the smallest coin.
+
+`Decimal` throughout and one rounding function: half up, as invoices are rounded
+(and as Regulation (EC) 1103/97, article 5, has it for the euro). A quantity is
+rounded before it is multiplied, so that whoever reads a line can work it out
+again: quantity times unit price, rounded, is the line's amount, and the amounts
+add up to the net. What costs nothing has no line, unless it was ordered as an extra.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import Standing
+from service.engine.survey.practice import Sourced
+from service.errors import Fault, InvalidInput
+
+PRICE = Formula(
+    code="price",
+    name="Sum of rounded lines",
+    expression=(
+        "amount = round(quantity x unit_price, minor_units); net = sum(amount); "
+        "tax = round(net x tax_percent/100, minor_units); total = net + tax"
+    ),
+    source="EN 16931-1 business rules BR-CO-10, BR-CO-15 and BR-CO-17",
+    standing=Standing.PUBLISHED,
+)
+
+FORMULAS = (PRICE,)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MaterialPrice:
+    """The price of one kilogram of the material with this code, delivered to the machine."""
+
+    code: str
+    price: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VolumeDiscount:
+    """From `from_kg` kilograms on, `percent` off the material line."""
+
+    from_kg: Decimal
+    percent: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extra:
+    """Something that a quote can order by its code: scaffold a square metre, a blower-door test."""
+
+    code: str
+    text: str
+    unit: str
+    unit_price: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceList(Sourced):
+    """A firm's prices before tax, in force from a day until a later list takes over.
+
+    `currency` is an ISO 4217 code and `minor_units` its number of decimals (2 for
+    most, 0 for JPY, 3 for KWD). Unit prices may be finer than that; amounts are not.
+    An offer by this list holds `valid_days` days. `blowing_per_hour` is for the whole
+    crew. `minimum_charge` is what the net is lifted to.
+    """
+
+    code: str
+    name: str
+    currency: str
+    in_force_from: date
+    valid_days: int
+    tax_percent: Decimal
+    material_per_kg: tuple[MaterialPrice, ...]
+    blowing_per_hour: Decimal
+    hole_each: Decimal
+    patch_each: Decimal
+    tape_per_m: Decimal
+    strip_per_m: Decimal
+    set_up: Decimal
+    travel_per_km: Decimal
+    sample_each: Decimal
+    minimum_charge: Decimal
+    discounts: tuple[VolumeDiscount, ...] = ()
+    extras: tuple[Extra, ...] = ()
+    minor_units: int = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExtraOrder:
+    """So much of the extra with this code, in the extra's own unit."""
+
+    code: str
+    quantity: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceLine:
+    """A line of the price: `amount` is `quantity` times `unit_price`, rounded."""
+
+    code: str
+    text: str
+    quantity: Decimal
+    unit: str
+    unit_price: Decimal
+    amount: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Price:
+    """A price by its lines, with the price list (`price_list` is its code) that it was made by."""
+
+    lines: tuple[PriceLine, ...]
+    net: Decimal
+    tax_percent: Decimal
+    tax: Decimal
+    total: Decimal
+    currency: str
+    price_list: str
+    rule: str
+    source: str
+    standing: Standing
+
+
+_Row = tuple[str, str, float, str, Decimal]  # code, text, quantity, unit, unit price
+
+
+def rounded(*, value: Decimal, places: int) -> Decimal:
+    """`value` to so many decimals, halves away from nought."""
+    return value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
+
+
+def price(
+    *,
+    price_list: PriceList,
+    currency: str,
+    priced_on: date,
+    material_code: str,
+    mass_kg: float,
+    blowing_hours: float,
+    holes: int,
+    patches: int,
+    tape_m: float,
+    strip_m: float,
+    samples: int,
+    travel_km: float,
+    extras: tuple[ExtraOrder, ...] = (),
+) -> Price:
+    """The price of a job.
+
+    `blowing_hours` are the crew's hours that are charged by the hour, `travel_km`
+    all kilometres charged. The volume discount is that of the highest tier reached
+    by `mass_kg`, off the material. Where the lines stay below the minimum charge, a
+    last line lifts the net to it.
+
+    Raises InvalidInput at `/currency`, `/priced_on`, `/material` or
+    `/extras/0/code` where the price list does not answer to them.
+    """
+    _refuse(price_list, currency, priced_on, material_code, extras)
+    per_kg = next(row.price for row in price_list.material_per_kg if row.code == material_code)
+    ordered = {extra.code: extra for extra in price_list.extras}
+    rows: list[_Row] = [
+        ("material", f"Material {material_code}", mass_kg, "kg", per_kg),
+        ("blowing", "Blowing, the crew's hours", blowing_hours, "h", price_list.blowing_per_hour),
+        ("holes", "Entry holes", holes, "piece", price_list.hole_each),
+        ("patches", "Patches", patches, "piece", price_list.patch_each),
+        ("tape", "Airtight tape", tape_m, "m", price_list.tape_per_m),
+        ("strip", "Dividing strip", strip_m, "m", price_list.strip_per_m),
+        ("samples", "Density samples", samples, "piece", price_list.sample_each),
+        ("set_up", "Setting up the machine", 1, "job", price_list.set_up),
+        ("travel", "Travel", travel_km, "km", price_list.travel_per_km),
+    ]
+    for order in extras:
+        extra = ordered[order.code]
+        rows.append((extra.code, extra.text, order.quantity, extra.unit, extra.unit_price))
+    lines = [_line(row, price_list.minor_units) for row in rows]
+    lines[1:1] = _discount(price_list, lines[0])
+    lines += _lift(price_list, _sum(lines))
+    return _totalled(price_list, tuple(line for line in lines if line.amount or line.code in ordered))
+
+
+def _line(row: _Row, places: int) -> PriceLine:
+    code, text, quantity, unit, unit_price = row
+    exact = rounded(value=Decimal(str(quantity)), places=0 if isinstance(quantity, int) else 2)
+    return PriceLine(
+        code=code,
+        text=text,
+        quantity=exact,
+        unit=unit,
+        unit_price=unit_price,
+        amount=rounded(value=exact * unit_price, places=places),
+    )
+
+
+def _discount(price_list: PriceList, material: PriceLine) -> list[PriceLine]:
+    reached = [tier for tier in price_list.discounts if tier.from_kg <= material.quantity]
+    if not reached:
+        return []
+    tier = max(reached, key=lambda each: each.from_kg)
+    off = rounded(value=material.amount * tier.percent / 100, places=price_list.minor_units)
+    text = f"Volume discount, {tier.percent} % of the material from {tier.from_kg} kg"
+    return [_line(("volume_discount", text, 1, "job", -off), price_list.minor_units)]
+
+
+def _lift(price_list: PriceList, net: Decimal) -> list[PriceLine]:
+    lift = rounded(value=price_list.minimum_charge, places=price_list.minor_units) - net
+    if lift <= 0:
+        return []
+    return [_line(("minimum_charge", "Up to the minimum charge", 1, "job", lift), price_list.minor_units)]
+
+
+def _refuse(
+    price_list: PriceList,
+    currency: str,
+    priced_on: date,
+    material_code: str,
+    extras: tuple[ExtraOrder, ...],
+) -> None:
+    name = f"price list {price_list.code}"
+    faults = []
+    if currency != price_list.currency:
+        faults.append(Fault("/currency", f"The {name} is in {price_list.currency}, not in {currency}."))
+    if priced_on < price_list.in_force_from:
+        faults.append(Fault("/priced_on", f"The {name} is in force only from {price_list.in_force_from}."))
+    if material_code not in {row.code for row in price_list.material_per_kg}:
+        faults.append(Fault("/material", f"The {name} has no price for the material {material_code}."))
+    known = {extra.code for extra in price_list.extras}
+    for index, order in enumerate(extras):
+        if order.code not in known:
+            faults.append(Fault(f"/extras/{index}/code", f"The {name} has no extra {order.code}."))
+    if faults:
+        raise InvalidInput(*faults)
+
+
+def _sum(lines: Iterable[PriceLine]) -> Decimal:
+    return sum((line.amount for line in lines), Decimal(0))
+
+
+def _totalled(price_list: PriceList, lines: tuple[PriceLine, ...]) -> Price:
+    net = rounded(value=_sum(lines), places=price_list.minor_units)
+    tax = rounded(value=net * price_list.tax_percent / 100, places=price_list.minor_units)
+    return Price(
+        lines=lines,
+        net=net,
+        tax_percent=price_list.tax_percent,
+        tax=tax,
+        total=net + tax,
+        currency=price_list.currency,
+        price_list=price_list.code,
+        rule=PRICE.name,
+        source=f"{PRICE.source}; {price_list.source}",
+        standing=price_list.standing,
+    )

@@ -1,0 +1,95 @@
+"""How much material: kilograms for a cavity, bags for a job.
+
+Bags are rounded up once, for the whole job; spill is vacuumed up and blown
+again, so waste is the contractor's setting and nought unless he says otherwise.
+"""
+
+from collections.abc import Iterable
+from math import ceil
+
+from service.engine.geometry.compartments import Part
+from service.engine.geometry.geometry import Geometry
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import Facing, Standing
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import Practice
+
+BULGE_VOLUME = Formula(
+    code="bulge_volume",
+    name="Bulge as a parabola between the members",
+    expression="2/3 x bulge_mm/1000 x clear area of the facing between the timbers",
+    source="area under a parabola (Archimedes: two thirds of its rectangle)",
+    standing=Standing.DERIVED,
+)
+
+DENSE_MASS = Formula(
+    code="dense_mass",
+    name="Volume times target density",
+    expression="target_kg_m3 x (net_volume_m3 + bulge_volume_m3)",
+    source="definition of density",
+    standing=Standing.DERIVED,
+)
+
+BAGS = Formula(
+    code="bags",
+    name="Bags, rounded up once for the job",
+    expression="ceil(mass_kg x (1 + waste_percent/100)/bag_kg)",
+    source="common practice",
+    standing=Standing.COMMON_PRACTICE,
+)
+
+FORMULAS = (BULGE_VOLUME, DENSE_MASS, BAGS)
+
+
+def whole(*, number: float) -> int:
+    """The next whole number up; what is only floating-point dust above one adds none."""
+    return ceil(round(number, 9))
+
+
+def expected_bulge_mm(*, facing: Facing, practice: Practice) -> float:
+    """How far the practice profile expects this facing to bulge at mid-bay; 0 where it says nothing."""
+    return sum(bulge.bulge_mm for bulge in practice.bulges if bulge.facing is facing)
+
+
+def clear_facing_m2(*, cavity: Cavity, parts: Iterable[Part]) -> float:
+    """Area of the facing between the timbers of these parts, of one of the identical cavities.
+
+    Openings are left out: those that have a place where they are, the others in
+    proportion. Of an open layer alone it is the whole area less openings.
+    """
+    without_place_m2 = sum(
+        each.count * each.width_m * each.height_m for each in cavity.openings if each.left_m is None
+    )
+    clear_m2 = sum((part.right_m - part.left_m) * (part.top_m - part.bottom_m) for part in parts)
+    return clear_m2 * (1 - without_place_m2 / (cavity.width_m * cavity.span_m))
+
+
+def bulge_volume_m3(*, bulge_mm: float, facing_m2: float) -> float:
+    """Volume that a facing adds that bulges by `bulge_mm` in the middle of its bays (BULGE_VOLUME)."""
+    return 2 / 3 * bulge_mm / 1000 * facing_m2
+
+
+def expected_bulge_m3(*, cavity: Cavity, parts: Iterable[Part], practice: Practice) -> float:
+    """Volume that the expected bulge adds to all `count` cavities; `parts` are those of one."""
+    bulge_mm = expected_bulge_mm(facing=cavity.facing, practice=practice)
+    if not bulge_mm:
+        return 0.0
+    facing_m2 = clear_facing_m2(cavity=cavity, parts=parts)
+    return cavity.count * bulge_volume_m3(bulge_mm=bulge_mm, facing_m2=facing_m2)
+
+
+def filled_volume_m3(
+    *, cavity: Cavity, geometry: Geometry, parts: Iterable[Part], practice: Practice
+) -> float:
+    """Volume of a dense fill in all `count` cavities, the expected bulge included; `parts` are of one."""
+    return geometry.net_volume_m3 + expected_bulge_m3(cavity=cavity, parts=parts, practice=practice)
+
+
+def dense_mass_kg(*, target_kg_m3: float, filled_m3: float) -> float:
+    """Mass that fills a volume to the target density (DENSE_MASS)."""
+    return target_kg_m3 * filled_m3
+
+
+def bags(*, mass_kg: float, bag_kg: float, waste_percent: float) -> int:
+    """Bags for a whole job (BAGS); `bag_kg` is the net mass of one bag."""
+    return whole(number=mass_kg * (1 + waste_percent / 100) / bag_kg)

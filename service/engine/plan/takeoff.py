@@ -1,0 +1,257 @@
+"""The takeoff: everything that follows from a building, cavity by cavity and for the whole."""
+
+from dataclasses import dataclass
+from datetime import date
+from importlib.metadata import version
+
+from service.engine.geometry.compartments import Compartment, Part, compartments, parts
+from service.engine.geometry.geometry import Geometry, geometry
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import Element, Method, Standing
+from service.engine.heat.thermal import Thermal, thermal
+from service.engine.plan.density import Window, window
+from service.engine.plan.filling import FillPlan, fill_plan
+from service.engine.plan.hold_points import HoldPoint, hold_points
+from service.engine.plan.hours import job_hours
+from service.engine.plan.labels import label_r, unlabelled
+from service.engine.plan.openblow import OpenBlow, open_blow
+from service.engine.plan.pricing import ExtraOrder, Price, PriceList, price
+from service.engine.plan.quantities import bags, dense_mass_kg, filled_volume_m3
+from service.engine.plan.sampling import samples_needed
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import Lance, Material, Practice
+from service.errors import Fault, InvalidInput
+
+ENGINE = version("baywright")
+
+TOTAL = Formula(
+    code="total",
+    name="Sum over the cavities",
+    expression="sum(each)",
+    source="each cavity's figure is of all its identical ones",
+    standing=Standing.DERIVED,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Building:
+    """What was surveyed: the cavities, the age of the house (None: unknown) and what else is ordered."""
+
+    cavities: tuple[Cavity, ...]
+    built_year: int | None = None
+    travel_km: float = 0.0
+    extras: tuple[ExtraOrder, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CavityTakeoff:
+    """One cavity worked out: masses, holes and hours are of all `count` identical ones.
+
+    A dense fill has a `density` window, an open blow has `open_blow`; never both.
+    """
+
+    label: str
+    element: Element
+    count: int
+    geometry: Geometry
+    compartments: tuple[Compartment, ...]
+    density: Window | None
+    open_blow: OpenBlow | None
+    mass_kg: float
+    fill_plan: FillPlan
+    samples: int
+    thermal: Thermal
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Takeoff:
+    """A building worked out. `engine` is the version of the engine that did it.
+
+    `crew_hours` are all hours on site, `blowing_hours` those charged by the hour.
+    """
+
+    cavities: tuple[CavityTakeoff, ...]
+    mass_kg: float
+    bags: int
+    holes: int
+    patches: int
+    tape_m: float
+    strip_m: float
+    samples: int
+    crew_hours: float
+    blowing_hours: float
+    hold_points: tuple[HoldPoint, ...]
+    price: Price
+    engine: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Worked:
+    """A takeoff and what it was worked out from."""
+
+    building: Building
+    found: Takeoff
+    material: Material
+    practice: Practice
+    price_list: PriceList
+    lances: tuple[Lance, ...]
+
+
+def takeoff(
+    *,
+    building: Building,
+    material: Material,
+    practice: Practice,
+    lances: tuple[Lance, ...],
+    price_list: PriceList,
+    currency: str,
+    priced_on: date,
+) -> Takeoff:
+    """Work out a building.
+
+    Raises InvalidInput with every fault found in every cavity, each pointer
+    beginning `/cavities/0`, and those of the price; at `/practice` where the profile
+    cannot be worked by.
+    """
+    _refuse(practice)
+    cavities = _every(building.cavities, material, practice, lances)
+    mass_kg = sum(each.mass_kg for each in cavities)
+    samples = sum(each.samples for each in cavities)
+    plans = [each.fill_plan for each in cavities]
+    crew_hours = job_hours(cavities_h=(plan.hours for plan in plans), samples=samples, rates=practice.rates)
+    blowing_hours = _blowing_h(plans, practice)
+    holes, patches = sum(plan.holes for plan in plans), sum(plan.patches for plan in plans)
+    tape_m, strip_m = sum(plan.tape_m for plan in plans), sum(plan.strip_m for plan in plans)
+    return Takeoff(
+        cavities=cavities,
+        mass_kg=mass_kg,
+        bags=bags(mass_kg=mass_kg, bag_kg=material.bag_kg, waste_percent=practice.waste_percent),
+        holes=holes,
+        patches=patches,
+        tape_m=tape_m,
+        strip_m=strip_m,
+        samples=samples,
+        crew_hours=crew_hours,
+        blowing_hours=blowing_hours,
+        hold_points=hold_points(
+            cavities=building.cavities, practice=practice, built_year=building.built_year
+        ),
+        price=price(
+            price_list=price_list,
+            currency=currency,
+            priced_on=priced_on,
+            material_code=material.code,
+            mass_kg=mass_kg,
+            blowing_hours=blowing_hours,
+            holes=holes,
+            patches=patches,
+            tape_m=tape_m,
+            strip_m=strip_m,
+            samples=samples,
+            travel_km=building.travel_km,
+            extras=building.extras,
+        ),
+        engine=ENGINE,
+    )
+
+
+def _refuse(practice: Practice) -> None:
+    faults = []
+    if lacking := set(Method) - {rates.method for rates in practice.rates.methods}:
+        faults.append(Fault("/practice", f"The profile has no rates for: {', '.join(sorted(lacking))}."))
+    if practice.patching.lap_mm >= practice.patching.roll_mm:
+        faults.append(Fault("/practice", "The profile's strips of tape lap by no less than they are wide."))
+    if faults:
+        raise InvalidInput(*faults)
+
+
+def _every(
+    cavities: tuple[Cavity, ...], material: Material, practice: Practice, lances: tuple[Lance, ...]
+) -> tuple[CavityTakeoff, ...]:
+    faults: list[Fault] = []
+    found: list[CavityTakeoff] = []
+    labels: set[str] = set()
+    for index, cavity in enumerate(cavities):
+        pointer = f"/cavities/{index}"
+        if cavity.label in labels:
+            faults.append(Fault(f"{pointer}/label", "Another cavity has this label."))
+        labels.add(cavity.label)
+        try:
+            found.append(cavity_takeoff(cavity=cavity, material=material, practice=practice, lances=lances))
+        except InvalidInput as error:
+            faults.extend(error.under(pointer).faults)
+    if faults:
+        raise InvalidInput(*faults)
+    return tuple(found)
+
+
+def cavity_takeoff(
+    *, cavity: Cavity, material: Material, practice: Practice, lances: tuple[Lance, ...]
+) -> CavityTakeoff:
+    """Work out one cavity; raises InvalidInput with pointers relative to it."""
+    shape = geometry(cavity=cavity)
+    spaces, pieces = compartments(cavity=cavity, geometry=shape), parts(cavity=cavity)
+    density = window(cavity=cavity, material=material, practice=practice)
+    open_fill = (
+        None if density else open_blow(cavity=cavity, geometry=shape, material=material, practice=practice)
+    )
+    mass_kg = _mass_kg(cavity, shape, pieces, density, open_fill, practice)
+    plan = fill_plan(
+        cavity=cavity,
+        geometry=shape,
+        compartments=spaces,
+        parts=pieces,
+        mass_kg=mass_kg,
+        practice=practice,
+        lances=lances,
+    )
+    printed_r = label_r(cavity=cavity, density=density, material=material, market=practice.market)
+    heat = thermal(
+        cavity=cavity, geometry=shape, conductivity_w_mk=material.conductivity_w_mk, label_r=printed_r
+    )
+    warned = density.cautions if density else ()
+    calculated = unlabelled(cavity=cavity, density=density, label_r=printed_r, market=practice.market)
+    return CavityTakeoff(
+        label=cavity.label,
+        element=cavity.element,
+        count=cavity.count,
+        geometry=shape,
+        compartments=spaces,
+        density=density,
+        open_blow=open_fill,
+        mass_kg=mass_kg,
+        fill_plan=plan,
+        samples=_samples(cavity, spaces, practice) if density else 0,
+        thermal=heat,
+        cautions=tuple(filter(None, (*warned, *plan.notes, *heat.notes, calculated))),
+    )
+
+
+def _blowing_h(plans: list[FillPlan], practice: Practice) -> float:
+    """Hours charged by the hour: those of the cavities less what is charged by the piece."""
+    rates = practice.rates
+    return sum(plan.hours - plan.holes * rates.hole_h - plan.patches * rates.patch_h for plan in plans)
+
+
+def _samples(cavity: Cavity, spaces: tuple[Compartment, ...], practice: Practice) -> int:
+    """Samples of a dense fill: kilograms tell a separate bay's density, never one of a shared compartment."""
+    shared = (space for space in spaces if space.shared)
+    return cavity.count * sum(
+        samples_needed(bays=len(space.bays), sampling=practice.sampling) for space in shared
+    )
+
+
+def _mass_kg(
+    cavity: Cavity,
+    shape: Geometry,
+    pieces: tuple[Part, ...],
+    density: Window | None,
+    open_fill: OpenBlow | None,
+    practice: Practice,
+) -> float:
+    if density is None:
+        assert open_fill is not None
+        return open_fill.mass_kg
+    filled_m3 = filled_volume_m3(cavity=cavity, geometry=shape, parts=pieces, practice=practice)
+    return dense_mass_kg(target_kg_m3=density.target_kg_m3.value, filled_m3=filled_m3)

@@ -1,0 +1,119 @@
+"""What was planned for a cavity, as the assessment needs it, and the spaces that fill is balanced over."""
+
+from dataclasses import dataclass, replace
+from math import fsum
+
+from service.engine.geometry.compartments import Compartment
+from service.engine.geometry.geometry import Geometry
+from service.engine.ground.uncertainty import Measured
+from service.engine.plan.density import Window
+from service.engine.plan.openblow import OpenBlow
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import Practice
+
+UNPLACED = (
+    "An opening has no place, so that the volume of no bay is known: the mass balance is of the whole cavity "
+    "only, and a bay is known by its samples."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Planned:
+    """A cavity with its geometry, and the window of a dense fill or the plan of an open blow.
+
+    `holes` are the entry holes planned in all the identical cavities.
+    """
+
+    cavity: Cavity
+    geometry: Geometry
+    compartments: tuple[Compartment, ...]
+    density: Window | None
+    open_blow: OpenBlow | None
+    holes: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Basis:
+    """What the evidence of all cavities is judged on: the mean bag and its spread in kg, and the practice."""
+
+    bag: Measured
+    spread_kg: float
+    practice: Practice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Space:
+    """The bays that one mass balance covers; `net_volume_m3` is of one of the identical cavities.
+
+    In a `shared` space the kilograms say nothing of a single bay; `note` says why where
+    fill does not move between all of its bays, and `apart` which of them it moves between.
+    """
+
+    label: str
+    bays: tuple[int, ...]
+    net_volume_m3: float
+    shared: bool
+    note: str = ""
+    apart: tuple[tuple[int, ...], ...] = ()
+
+
+def spaces(*, planned: Planned, bays_named: bool) -> tuple[Space, ...]:
+    """The spaces of a cavity: its compartments, those that meet in a bay taken together.
+
+    Fills name a bay, not a part of it. Where some fill names none (`bays_named`
+    false) and the cavity has several such spaces, only the whole can be balanced.
+    """
+    groups = _meeting(planned.compartments)
+    if len(groups) > 1 and not bays_named:
+        note = (
+            "A fill does not say which bay it went into: the mass balance is of the whole cavity only, "
+            "and a bay is known by its samples."
+        )
+        return (replace(whole(planned=planned), note=note),)
+    return tuple(_space(group, _label(planned, group)) for group in groups)
+
+
+def whole(*, planned: Planned) -> Space:
+    """All compartments of a cavity as one space."""
+    return _space(planned.compartments, planned.cavity.label)
+
+
+def _meeting(compartments: tuple[Compartment, ...]) -> list[tuple[Compartment, ...]]:
+    of_bay: dict[int, tuple[Compartment, ...]] = {}
+    for compartment in compartments:
+        met = dict.fromkeys(of_bay[bay] for bay in compartment.bays if bay in of_bay)
+        group = (*(each for known in met for each in known), compartment)
+        of_bay.update(dict.fromkeys(_bays(group), group))
+    return sorted(set(of_bay.values()), key=_bays)
+
+
+def _bays(compartments: tuple[Compartment, ...]) -> tuple[int, ...]:
+    return tuple(sorted({bay for compartment in compartments for bay in compartment.bays}))
+
+
+def _label(planned: Planned, group: tuple[Compartment, ...]) -> str:
+    bays = _bays(group)
+    if len(group) == 1:
+        return group[0].label
+    if len(bays) == planned.geometry.bays:
+        return planned.cavity.label
+    return f"{planned.cavity.label}/{bays[0]}" + (f"-{bays[-1]}" if len(bays) > 1 else "")
+
+
+def _space(group: tuple[Compartment, ...], label: str) -> Space:
+    bays = _bays(group)
+    closed = any(each.shared and not each.open_throughout for each in group)
+    return Space(
+        label=label,
+        bays=bays,
+        net_volume_m3=fsum(each.net_volume_m3 for each in group),
+        shared=len(bays) > 1,
+        note=UNPLACED if closed else "",
+        apart=_apart(bays, group) if closed else (),
+    )
+
+
+def _apart(bays: tuple[int, ...], group: tuple[Compartment, ...]) -> tuple[tuple[int, ...], ...]:
+    joined = [of for each in group for of in each.spills]
+    alone = set(bays).difference(*joined)
+    return tuple(sorted((*joined, *((bay,) for bay in alone))))

@@ -1,0 +1,120 @@
+"""Seals: what is issued goes into a chain of digests, one for each quote and all that becomes of it.
+
+A seal is the SHA-256 of a thing's canonical JSON (RFC 8785). The chain's digest
+covers a seal and every one before it, and each certificate's record holds that
+digest. What may be erased is not sealed itself, but a digest of it is.
+"""
+
+import hashlib
+from collections.abc import Iterable, Mapping
+from typing import Any
+from uuid import UUID
+
+import rfc8785
+from sqlalchemy import Connection, Table
+
+from service.store import seals, tables
+from service.usecases.base.json import plain
+
+OFFERED = (
+    "id",
+    "firm_id",
+    "number",
+    "reference",
+    "body",
+    "basis",
+    "summary",
+    "currency",
+    "total",
+    "client_sha256",
+    "created_at",
+    "offered_at",
+    "valid_until",
+)
+ACCEPTED = ("id", "firm_id", "quote_id", "number", "created_at")
+ERASED = ("sha256", "erased_at", "reason", "key_id")
+
+ROWS: Mapping[str, Table] = {
+    "entry": tables.entries,
+    "deviation": tables.deviations,
+    "photo": tables.photos,
+    "certificate": tables.certificates,
+    "withdrawal": tables.withdrawals,
+    "file": tables.files,
+}
+SUBJECTS = {"photo": "sha256", "withdrawal": "certificate_id", "file": "owner_id"}
+COVERED_BY_A_DIGEST = {"content", "record", "latitude", "longitude", "erased_at"}
+
+Contents = Mapping[tuple[str, str], Mapping[str, Any]]
+"""What is sealed, by its kind and the name of the one thing of that kind."""
+
+
+def seal(connection: Connection, quote_id: UUID, contents: Contents) -> None:
+    """Add to a quote's chain, in this order, what was just issued."""
+    position = seals.take(connection, quote_id, len(contents))
+    end = seals.end(connection, quote_id)
+    rows = []
+    for (kind, subject), content in contents.items():
+        sha256 = digest(content)
+        end = chained(end, sha256)
+        rows.append(
+            {
+                "quote_id": quote_id,
+                "position": position + len(rows),
+                "kind": kind,
+                "subject": subject,
+                "sha256": sha256,
+                "chain_sha256": end,
+            }
+        )
+    seals.add_all(connection, rows)
+
+
+def digest(content: Mapping[str, Any]) -> str:
+    """The digest of something that is issued."""
+    return hashlib.sha256(rfc8785.dumps(plain(content))).hexdigest()
+
+
+def chained(previous: str, sha256: str) -> str:
+    """The chain's digest after a digest: it covers this one and everything before it."""
+    return hashlib.sha256(f"{previous}\n{sha256}".encode()).hexdigest()
+
+
+def of_rows(kind: str, rows: Iterable[Mapping[str, Any]]) -> Contents:
+    """Rows that are only ever added to."""
+    table, subject = ROWS[kind], SUBJECTS.get(kind, "id")
+    sealed = [column.name for column in table.c if column.name not in COVERED_BY_A_DIGEST]
+    # An owner has a file of each kind.
+    return {
+        (f"{row['kind']}_file" if kind == "file" else kind, str(row[subject])): {
+            name: row[name] for name in sealed
+        }
+        for row in rows
+    }
+
+
+def of_offer(quote: Mapping[str, Any], cavities: Iterable[Mapping[str, Any]]) -> Contents:
+    """A quote as it was offered."""
+    offered = {name: quote[name] for name in OFFERED}
+    return {("offer", str(quote["id"])): {**offered, "cavities": [dict(row) for row in cavities]}}
+
+
+def of_acceptance(quote: Mapping[str, Any], job: Mapping[str, Any]) -> Contents:
+    """An offer that became a job."""
+    accepted = {"accepted_at": quote["accepted_at"], **{name: job[name] for name in ACCEPTED}}
+    return {("acceptance", str(job["id"])): accepted}
+
+
+def of_withdrawal(quote: Mapping[str, Any]) -> Contents:
+    """An offer that was taken back."""
+    return {("offer_withdrawal", str(quote["id"])): {"withdrawn_at": quote["withdrawn_at"]}}
+
+
+def of_closure(job: Mapping[str, Any]) -> Contents:
+    """A job that was closed."""
+    return {("closure", str(job["id"])): {"id": job["id"], "state": "closed"}}
+
+
+def of_erasure(client: Mapping[str, Any]) -> Contents:
+    """A client whose personal data was erased."""
+    return {("erasure", str(client["quote_id"])): {name: client[name] for name in ERASED}}

@@ -1,0 +1,63 @@
+"""What dated things have in common: a version is added, old ones stay."""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Connection
+
+from service.store import dated, firms
+from service.usecases.base.context import Context
+from service.usecases.base.json import plain, structured
+
+
+def listed(connection: Connection, context: Context, kind: str) -> Mapping[str, Any]:
+    """Every version, oldest first."""
+    rows = dated.versions(connection, kind, firm_id=context.firm_id)
+    return {"items": [_answer(row) for row in rows]}
+
+
+def add(
+    connection: Connection,
+    context: Context,
+    kind: str,
+    shape: type,
+    *,
+    code: str,
+    in_force_from: date,
+    data: Mapping[str, Any],
+) -> Mapping[str, Any]:
+    """Add a version; `data` must have the shape that the engine reads."""
+    read = structured(shape, plain(data))
+    row = {
+        "firm_id": context.firm_id,
+        "code": code,
+        "in_force_from": in_force_from,
+        "data": plain(read),
+    }
+    row_id = dated.add(connection, kind, **row, now=context.now)
+    return _answer({**row, "id": row_id, "created_at": context.now})
+
+
+def put(
+    connection: Connection,
+    context: Context,
+    kind: str,
+    shape: type,
+    *,
+    code: str,
+    in_force_from: date,
+    data: Mapping[str, Any],
+) -> Mapping[str, Any]:
+    """As `add`, but what is put twice is there once (RFC 9110, section 9.2.2)."""
+    # The same thing put at the same moment waits here.
+    firms.by_id(connection, context.firm_id, lock=True)
+    there = dated.in_force(connection, kind, firm_id=context.firm_id, code=code, on=in_force_from)
+    wanted = (in_force_from, plain(structured(shape, plain(data))))
+    if there and (there["in_force_from"], there["data"]) == wanted:
+        return _answer(there)
+    return add(connection, context, kind, shape, code=code, in_force_from=in_force_from, data=data)
+
+
+def _answer(row: Mapping[str, Any]) -> dict[str, Any]:
+    return {"code": row["code"], **row["data"], **{n: row[n] for n in ("id", "in_force_from", "created_at")}}

@@ -1,0 +1,66 @@
+"""Firms: loaded with what they work by."""
+
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, Engine
+
+from service.engine.plan.pricing import PriceList
+from service.engine.survey.practice import Lance, Material, Practice
+from service.errors import NotKnown
+from service.store import dated, firms
+from service.store.session import reading, writing
+from service.usecases.base.json import plain, structured
+
+# What is loaded without a day of its own has been in force for as long as anybody can ask.
+ALWAYS = date(2000, 1, 1)
+
+
+def load(database: Engine, firm: Mapping[str, Any], now: datetime) -> int:
+    """Add a firm, or what is new to one that is there; returns the number of versions added."""
+    with writing(database) as connection:
+        there = firms.by_code(connection, firm["code"])
+        firm_id = (
+            there["id"] if there else firms.add(connection, code=firm["code"], data=firm["data"], now=now)
+        )
+        return sum(_add(connection, firm_id, kind, *row, now=now) for kind, row in _versions(firm))
+
+
+def _versions(firm: Mapping[str, Any]) -> Iterator[tuple[str, tuple[str, date, Any]]]:
+    for sheet in firm["materials"]:
+        yield "materials", _version(Material, sheet, sheet["code"], apart=True)
+    for prices in firm["price_lists"]:
+        yield "price_lists", _version(PriceList, prices, prices["currency"], apart=False)
+    for profile in firm["practices"]:
+        yield "practices", _version(Practice, profile, profile["code"], apart=True)
+    for lance in firm["lances"]:
+        yield "lances", _version(Lance, lance, lance["code"], apart=True)
+
+
+def _version(shape: type, row: Mapping[str, Any], code: str, *, apart: bool) -> tuple[str, date, Any]:
+    """Code, day and data of a row; `apart` when the day is not part of the data itself."""
+    values = dict(row)
+    day = values.pop("in_force_from", ALWAYS) if apart else values["in_force_from"]
+    return code, day, plain(structured(shape, plain(values)))
+
+
+def _add(
+    connection: Connection, firm_id: UUID, kind: str, code: str, day: date, data: Any, *, now: datetime
+) -> bool:
+    known = dated.in_force(connection, kind, firm_id=firm_id, code=code, on=day)
+    if known and known["data"] == data:
+        return False
+    dated.add(connection, kind, firm_id=firm_id, code=code, in_force_from=day, data=data, now=now)
+    return True
+
+
+def id_of(database: Engine, code: str) -> UUID:
+    """The id of the firm with this code; raises NotKnown when there is none."""
+    with reading(database) as connection:
+        firm = firms.by_code(connection, code)
+    if firm is None:
+        raise NotKnown(f"There is no firm {code}: load one first.")
+    found: UUID = firm["id"]
+    return found

@@ -1,0 +1,118 @@
+"""Keys: made, listed, rotated, revoked, and recognised when they are used."""
+
+import hashlib
+import hmac
+import re
+import secrets
+from collections.abc import Mapping
+from contextlib import suppress
+from datetime import datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, Engine, RowMapping
+from sqlalchemy.exc import OperationalError
+
+from service.errors import Fault, InvalidInput, NotIdentified, NotKnown, Unavailable
+from service.store import firms, keys
+from service.store.patience import patiently
+from service.store.session import reading, reveal, writing
+from service.usecases.base.context import Caller
+
+ROLES = ("sales", "installer", "signatory", "office")
+SHAPE = re.compile(r"bw_([0-9a-f]{8})_[A-Za-z0-9_-]{43}")
+# Reads stay reads: the time of the last use is written no more often than this.
+NOTED_EVERY = timedelta(minutes=1)
+
+
+def digest(key: str) -> str:
+    """What is kept of a key. It has 256 bits of chance, so a plain hash cannot be searched backwards."""
+    return hashlib.sha256(key.encode()).hexdigest()
+
+
+def add(database: Engine, *, firm_code: str, roles: list[str], label: str, now: datetime) -> str:
+    """Make a key for a firm; the key itself is returned here and never again."""
+    unknown = [role for role in roles if role not in ROLES]
+    if unknown or not roles:
+        raise InvalidInput(Fault("/roles", f"Roles are {', '.join(ROLES)}."))
+    with writing(database) as connection:
+        firm = firms.by_code(connection, firm_code)
+        if firm is None:
+            raise NotKnown(f"There is no firm {firm_code}.")
+        return _made(connection, firm_id=firm["id"], roles=sorted(set(roles)), label=label, now=now)
+
+
+def _made(connection: Connection, **values: Any) -> str:
+    prefix = secrets.token_hex(4)
+    key = f"bw_{prefix}_{secrets.token_urlsafe(32)}"
+    keys.add(connection, prefix=prefix, digest=digest(key), **values)
+    return key
+
+
+def identify(database: Engine, key: str, now: datetime) -> Caller:
+    """Who holds this key; raises NotIdentified when it is not in force."""
+    shape = SHAPE.fullmatch(key)
+    if shape is None:
+        raise NotIdentified("This is not a key.")
+    row = patiently(lambda: _by_prefix(database, shape[1]), repeatable=True)
+    if row is None or not hmac.compare_digest(row["digest"], digest(key)) or not in_force(row, now):
+        raise NotIdentified("This key is not in force.")
+    if row["last_used_at"] is None or now - row["last_used_at"] >= NOTED_EVERY:
+        _note_use(database, row, now)
+    return Caller(
+        key_id=row["id"],
+        first_key_id=_first_of(row),
+        firm_id=row["firm_id"],
+        roles=frozenset(row["roles"]),
+        label=row["label"],
+    )
+
+
+def _first_of(key: RowMapping) -> UUID:
+    first: UUID = key["first_id"] or key["id"]
+    return first
+
+
+def _by_prefix(database: Engine, prefix: str) -> RowMapping | None:
+    with reading(database) as connection:
+        reveal(connection, key=prefix)
+        return keys.by_prefix(connection, prefix)
+
+
+def in_force(key: Mapping[str, Any], now: datetime) -> bool:
+    """Whether a key opens anything."""
+    return key["revoked_at"] is None or key["revoked_at"] > now
+
+
+def _note_use(database: Engine, key: RowMapping, now: datetime) -> None:
+    # While another writer is at work nobody waits for this: the next request notes it.
+    failures = (Unavailable, OperationalError)
+    with suppress(*failures), writing(database, firm_id=key["firm_id"], waits=False) as connection:
+        keys.note_use(connection, key["id"], now)
+
+
+def every(database: Engine) -> list[Mapping[str, Any]]:
+    """All keys, without what would let anybody use them."""
+    with reading(database) as connection:
+        return [dict(row) for row in keys.every(connection)]
+
+
+def rotate(database: Engine, *, prefix: str, grace: timedelta, now: datetime) -> str:
+    """Make a key in the place of another, which ends when the grace has passed; returns the new key."""
+    with writing(database) as connection:
+        old = keys.by_prefix(connection, prefix)
+        _end(connection, prefix, at=now + grace, now=now)
+        assert old is not None
+        inherited = {name: old[name] for name in ("firm_id", "roles", "label")}
+        return _made(connection, **inherited, first_id=_first_of(old), now=now)
+
+
+def revoke(database: Engine, *, prefix: str, now: datetime) -> None:
+    """Revoke the key with this prefix; raises NotKnown when none is in force."""
+    with writing(database) as connection:
+        _end(connection, prefix, at=now, now=now)
+
+
+def _end(connection: Connection, prefix: str, *, at: datetime, now: datetime) -> None:
+    if not keys.end(connection, prefix, at=at, now=now):
+        raise NotKnown(f"No key in force begins with {prefix}.")

@@ -1,0 +1,244 @@
+"""A job in one file, to keep or to hand over: every row, record, document and photo, with their digests."""
+
+import hashlib
+import json
+import tempfile
+from collections.abc import Collection, Iterator, Mapping
+from contextlib import ExitStack, suppress
+from dataclasses import dataclass
+from typing import Any, BinaryIO
+from uuid import UUID
+
+from sqlalchemy import Connection, RowMapping, Table
+
+from service.documents.web.pages import asset
+from service.errors import Erased, NotKnown
+from service.store import certificates as issued
+from service.store import (
+    clients,
+    deviations,
+    entries,
+    files,
+    firms,
+    imports,
+    jobs,
+    keys,
+    photos,
+    quotes,
+    seals,
+    tables,
+)
+from service.store import rows as stored
+from service.store.session import reading
+from service.usecases.base.context import Context, reads
+from service.usecases.base.json import plain
+from service.usecases.keeping.zipped import Writer
+from service.usecases.work import certificates
+from service.usecases.work.jobs import found, quote_of, sheet
+from service.usecases.work.quotes import pdf as quote_pdf
+
+FORMAT = "baywright-archive-1"
+MANIFEST, QUOTE, LEDGER, README = "manifest.json", "quote.json", "ledger.json", "README.txt"
+LINK = ("record_sha256", "previous_sha256", "chain_sha256")
+NEIGHBOUR = ("number", "record_sha256", "chain_sha256")
+DOCUMENTS = {"quote": "quote.pdf", "crew_sheet": "crew-sheet.pdf"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """Rows of one table in one member; columns `without` are kept elsewhere or nowhere."""
+
+    member: str
+    table: Table
+    many: bool = True
+    without: Collection[str] = ()
+
+
+PARTS: Mapping[str, Part] = {
+    "firm": Part(member=QUOTE, table=tables.firms, many=False),
+    "quote": Part(member=QUOTE, table=tables.quotes, many=False),
+    "client": Part(member=QUOTE, table=tables.clients, many=False),
+    "cavities": Part(member=QUOTE, table=tables.quote_cavities),
+    "job": Part(member=LEDGER, table=tables.jobs, many=False),
+    # Who held a key is part of the ledger; what would let anybody use it is not.
+    # Who held a key is part of the ledger; what would let anybody use it is not.
+    "keys": Part(
+        member=LEDGER, table=tables.keys, without=("digest", "last_used_at", "revoked_at", "first_id")
+    ),
+    "entries": Part(member=LEDGER, table=tables.entries),
+    "deviations": Part(member=LEDGER, table=tables.deviations),
+    "photos": Part(member=LEDGER, table=tables.photos, without=("content",)),
+    "certificates": Part(member=LEDGER, table=tables.certificates, without=("record",)),
+    "withdrawals": Part(member=LEDGER, table=tables.withdrawals),
+    "files": Part(member=LEDGER, table=tables.files, without=("content",)),
+    "seals": Part(member=LEDGER, table=tables.seals),
+}
+
+
+def of_job(context: Context, job_id: UUID) -> tuple[str, BinaryIO]:
+    """A job's number and its archive, an open file that is gone once it is closed."""
+    _make_documents(context, job_id)
+    with ExitStack() as undone, reading(context.database, firm_id=context.firm_id, still=True) as connection:
+        job = found(connection, context, job_id)
+        file = undone.enter_context(tempfile.TemporaryFile())
+        _write(connection, job, file)
+        file.seek(0)
+        undone.pop_all()
+    return job["number"], file
+
+
+def of_number(context: Context, number: str) -> BinaryIO:
+    """The archive of a job by its number; raises NotKnown when there is none."""
+    with reading(context.database, firm_id=context.firm_id) as connection:
+        job = jobs.by_number(connection, firm_id=context.firm_id, number=number)
+    if job is None:
+        raise NotKnown(f"There is no job {number}.")
+    return of_job(context, job["id"])[1]
+
+
+def _make_documents(context: Context, job_id: UUID) -> None:
+    """See to it that every document is there, unless its client's data is gone."""
+    named = _owners(context, job_id)
+    with suppress(Erased):
+        quote_pdf(context, UUID(named["quote_id"]))
+        sheet(context, job_id)
+        for certificate_id in named["certificates"]:
+            certificates.pdf(context, UUID(certificate_id))
+
+
+@reads
+def _owners(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
+    job = found(connection, context, job_id)
+    return {
+        "quote_id": job["quote_id"],
+        "certificates": [row["id"] for row in issued.of_job(connection, job_id)],
+    }
+
+
+def _write(connection: Connection, job: RowMapping, file: BinaryIO) -> None:
+    parts = _parts(connection, job)
+    numbers = {row["id"]: row["number"] for row in parts["certificates"]}
+    writer = Writer(file)
+    members = []
+    for name, content in _members(connection, job, parts, numbers):
+        writer.add(name, content)
+        members.append({"name": name, "bytes": len(content), "sha256": hashlib.sha256(content).hexdigest()})
+    manifest = {
+        "format": FORMAT,
+        "firm": parts["firm"]["code"],
+        "job": job["number"],
+        "members": members,
+        "chain": _chain(connection, job, parts["certificates"]),
+    }
+    writer.add(MANIFEST, _json(manifest))
+    writer.close()
+
+
+def _parts(connection: Connection, job: RowMapping) -> dict[str, Any]:
+    """All rows of a job, by the name of their part."""
+    quote = quote_of(connection, job)
+    certificates = issued.of_job(connection, job["id"])
+    owners = [quote["id"], job["id"], *(row["id"] for row in certificates)]
+    parts: dict[str, Any] = {
+        "firm": firms.by_id(connection, job["firm_id"]),
+        "quote": quote,
+        "client": clients.of_quote(connection, quote["id"]),
+        "cavities": quotes.cavities_of(connection, quote["id"]),
+        "job": job,
+        "entries": entries.of_job(connection, job["id"]),
+        "deviations": deviations.of_job(connection, job["id"]),
+        "photos": photos.of_job(connection, job["id"]),
+        "certificates": certificates,
+        "withdrawals": issued.withdrawals_of_job(connection, job["id"]),
+        "files": [_without_content(row) for row in files.of_owners(connection, owners)],
+        "seals": seals.of_quote(connection, quote["id"]),
+    }
+    signed = [parts["client"], *parts["entries"], *parts["photos"], *parts["withdrawals"]]
+    parts["keys"] = keys.by_ids(connection, {row["key_id"] for row in signed} - {None})
+    return parts
+
+
+def _without_content(row: RowMapping) -> dict[str, Any]:
+    return {name: value for name, value in row.items() if name != "content"}
+
+
+def _members(
+    connection: Connection, job: RowMapping, parts: Mapping[str, Any], numbers: Mapping[UUID, str]
+) -> Iterator[tuple[str, bytes]]:
+    yield README, _readme(job, parts)
+    for member in (QUOTE, LEDGER):
+        yield member, _json({name: _rows(part, parts[name]) for name, part in _of(member)})
+    for certificate in parts["certificates"]:
+        yield record_name(certificate["number"]), bytes(certificate["record"])
+    for file in files.of_owners(connection, [row["owner_id"] for row in parts["files"]]):
+        if file["content"] is not None:
+            yield file_name(file, numbers), bytes(file["content"])
+    for photo in photos.whole(connection, job["id"]):
+        if photo["content"] is not None:
+            yield photo_name(photo), bytes(photo["content"])
+
+
+def _of(member: str) -> list[tuple[str, Part]]:
+    return [(name, part) for name, part in PARTS.items() if part.member == member]
+
+
+def _rows(part: Part, rows: Any) -> Any:
+    return [_row(part, row) for row in rows] if part.many else _row(part, rows)
+
+
+def _row(part: Part, row: Mapping[str, Any]) -> Any:
+    return plain({name: row[name] for name in stored.names(part.table, part.without)})
+
+
+def record_name(number: str) -> str:
+    """Where a certificate's record lies."""
+    return f"certificates/{number}/record.json"
+
+
+def file_name(file: Mapping[str, Any], numbers: Mapping[UUID, str]) -> str:
+    """Where a document lies."""
+    if file["kind"] == "certificate":
+        return f"certificates/{numbers[file['owner_id']]}/certificate.pdf"
+    return DOCUMENTS[file["kind"]]
+
+
+def photo_name(photo: Mapping[str, Any]) -> str:
+    """Where a photo lies."""
+    return f"photos/{photo['sha256']}.jpg"
+
+
+def _chain(connection: Connection, job: RowMapping, certificates: list[RowMapping]) -> dict[str, Any]:
+    """The place of each certificate in the firm's chain: its digests, and its neighbours'."""
+    imported = imports.of_quote(connection, job["quote_id"])
+    known = imported["chain"] if imported else {}
+    return {
+        row["number"]: {
+            **{name: row[name] for name in LINK},
+            **_neighbours(connection, row, known.get(row["number"], {})),
+        }
+        for row in certificates
+    }
+
+
+def _neighbours(connection: Connection, row: RowMapping, then: Mapping[str, Any]) -> dict[str, Any]:
+    """The certificates before and after one: those that are here, else those that an import told of."""
+    before = issued.neighbour(connection, row, after=False)
+    after = issued.neighbour(connection, row, after=True)
+    if before is None or before["chain_sha256"] != row["previous_sha256"]:
+        before = then.get("before")
+    if after is None or after["previous_sha256"] != row["chain_sha256"]:
+        after = then.get("after")
+    return {
+        side: found and {name: found[name] for name in NEIGHBOUR}
+        for side, found in (("before", before), ("after", after))
+    }
+
+
+def _json(value: Any) -> bytes:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False, indent=1).encode()
+
+
+def _readme(job: RowMapping, parts: Mapping[str, Any]) -> bytes:
+    firm, quote = parts["firm"]["data"], parts["quote"]
+    words = {"firm": firm["name"], "job": job["number"], "quote": quote["number"]}
+    return asset("archive.txt").format(**words).encode()

@@ -1,0 +1,90 @@
+"""Does everything that was issued still say what it said: a whole database, thing by thing.
+
+Of each firm: that its certificates follow one another in one chain, and that no
+number is missing. Of each quote: that everything issued of it is there as it was
+sealed. Rows are read as they are needed: a large database takes time, not memory.
+
+What was imported came without its neighbours: a gap in chain or numbers is no
+fault where what follows it was imported.
+"""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import chain
+from uuid import UUID
+
+from sqlalchemy import Connection, Engine
+
+from service.store import certificates, firms, quotes, series
+from service.store.session import reading
+from service.usecases.base.seals import chained
+from service.usecases.keeping.issued import examine
+
+NUMBER = re.compile(r"[A-Za-z0-9-]{1,40}-([0-9]{4})-([0-9]{4,9})")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Report:
+    """What was looked at, and a sentence for each thing found wrong."""
+
+    quotes: int
+    certificates: int
+    files: int
+    faults: tuple[str, ...]
+
+
+def verify(database: Engine) -> Report:
+    """Verify everything that was issued."""
+    with reading(database, still=True) as connection:
+        faults = [fault for firm in firms.every(connection) for fault in firm_faults(connection, firm["id"])]
+        count = issued = stored = 0
+        for row in quotes.every(connection):
+            found = examine(connection, firm_id=row["firm_id"], quote_id=row["id"])
+            count, issued, stored = count + 1, issued + found.certificates, stored + found.files
+            faults += found.faults
+    return Report(quotes=count, certificates=issued, files=stored, faults=tuple(faults))
+
+
+def firm_faults(connection: Connection, firm_id: UUID) -> Iterator[str]:
+    """What is wrong with a firm's chain of certificates and with its numbers."""
+    return chain(
+        _chain_faults(connection, firm_id),
+        *(_number_faults(connection, firm_id, kind) for kind in series.KINDS),
+    )
+
+
+def _chain_faults(connection: Connection, firm_id: UUID) -> Iterator[str]:
+    end, place = certificates.NO_PREVIOUS, (0, 0)
+    for row in certificates.chain(connection, firm_id):
+        follows = (row["year"], row["serial"] - 1) == place
+        if row["previous_sha256"] != end and (follows or not row["imported"]):
+            yield f"{row['number']}: the chain is broken here: a record before it was removed or altered."
+        if row["chain_sha256"] != chained(row["previous_sha256"], row["record_sha256"]):
+            yield f"{row['number']}: its place in the chain is not the one that it was issued with."
+        end, place = row["chain_sha256"], (row["year"], row["serial"])
+
+
+def _number_faults(connection: Connection, firm_id: UUID, kind: str) -> Iterator[str]:
+    in_use = defaultdict(list)
+    for number, imported in series.in_use(connection, firm_id=firm_id, kind=kind):
+        form = NUMBER.fullmatch(number)
+        if form is None:
+            yield f"{kind} number {number}: no number has this form."
+            continue
+        year, serial = map(int, form.groups())
+        in_use[year].append((serial, imported))
+    last_taken = series.last_taken(connection, firm_id=firm_id, kind=kind)
+    for year in sorted(in_use | last_taken):
+        due = 1
+        for serial, imported in sorted(in_use[year]):
+            if serial > due and not imported:
+                yield f"{kind} numbers of {year}: {_span(due, serial - 1)} missing."
+            due = serial + 1
+        if due <= last_taken.get(year, 0):
+            yield f"{kind} numbers of {year}: {_span(due, last_taken[year])} missing."
+
+
+def _span(first: int, last: int) -> str:
+    return f"{first} is" if first == last else f"{first} to {last} are"

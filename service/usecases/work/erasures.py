@@ -1,0 +1,71 @@
+"""Erasing a client's personal data when the law asks for it, without touching what was issued.
+
+What goes: the client's name, mail and address with the salt of their digest; the
+documents, which print them; the photos and where they were taken; kept answers
+that name the quote or a photo. What stays: quantities, prices, the ledger, every record,
+every digest. Free text that the firm's people wrote stays too.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, RowMapping
+
+from service.errors import Conflict
+from service.store import answers, certificates, clients, files, jobs, photos, quotes
+from service.store.session import forget
+from service.usecases.base.context import Context, writes
+from service.usecases.base.seals import of_closure, of_erasure, seal
+from service.usecases.work.quotes import answer, found, state_on
+
+ERASABLE = ("draft", "withdrawn", "lapsed")
+
+
+def erase(context: Context, quote_id: UUID, reason: str) -> Mapping[str, Any]:
+    """Erase the client of a quote, of its job and of its certificates; raises Conflict while work goes on."""
+    erased: Mapping[str, Any] = _erase(context, quote_id, reason)
+    forget(context.database)
+    return erased
+
+
+@writes
+def _erase(connection: Connection, context: Context, quote_id: UUID, reason: str) -> Mapping[str, Any]:
+    found(connection, context, quote_id)
+    # Whoever works on a job holds the job first, then its quote.
+    job = jobs.of_quote(connection, quote_id, lock=True)
+    quote = found(connection, context, quote_id, lock=True)
+    _must_be_over(quote, job, context)
+    assert context.caller is not None
+    caller = context.caller.key_id
+    if not clients.erase(connection, quote_id, reason=reason, key_id=caller, now=context.now):
+        raise Conflict("The client's data was erased already.")
+    _erase_with_it(connection, context, quote_id, job)
+    if quote["state"] == "draft":
+        withdrawn = {"state": "withdrawn", "withdrawn_at": context.now, "updated_at": context.now}
+        quotes.update(connection, quote_id, withdrawn)
+    if job and job["state"] != "closed":
+        jobs.set_state(connection, job["id"], "closed")
+        seal(connection, quote_id, of_closure(job))
+    if quote["number"]:
+        seal(connection, quote_id, of_erasure(clients.of_quote(connection, quote_id)))
+    return answer(connection, context, quote_id)
+
+
+def _must_be_over(quote: RowMapping, job: RowMapping | None, context: Context) -> None:
+    state = state_on(quote, context.now.date())
+    if state == "offered":
+        raise Conflict("The offer is still open: withdraw it first.")
+    if state not in ERASABLE and (job is None or job["state"] == "open"):
+        raise Conflict("The job is still open: certify or close it first.")
+
+
+def _erase_with_it(connection: Connection, context: Context, quote_id: UUID, job: RowMapping | None) -> None:
+    owners, names = [quote_id], [str(quote_id)]
+    if job:
+        issued = certificates.of_job(connection, job["id"])
+        owners += [job["id"], *(certificate["id"] for certificate in issued)]
+        names += [photo["sha256"] for photo in photos.of_job(connection, job["id"])]
+        photos.erase(connection, job["id"], context.now)
+    files.erase(connection, owners, context.now)
+    answers.forget(connection, names)

@@ -1,0 +1,137 @@
+"""Client links: signed, expiring, revocable; each opens one quote or one certificate."""
+
+import json
+from collections.abc import Mapping
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+from itsdangerous import BadSignature, URLSafeSerializer
+from sqlalchemy import Connection, RowMapping
+from uuid6 import uuid7
+
+from service.errors import Conflict, NotKnown
+from service.store import certificates, firms, links, quotes
+from service.store.session import reveal
+from service.usecases.base.context import Context, reads, writes
+from service.usecases.work.certificates import pdf as certificates_pdf
+from service.usecases.work.certificates import public_view
+from service.usecases.work.quotes import pdf as quotes_pdf
+from service.usecases.work.quotes import state_on
+
+SALT = "client link"
+NOT_OPEN = "This link does not open anything: it may have expired."
+
+
+@writes
+def create(
+    connection: Connection, context: Context, kind: str, owner_id: UUID, days: int
+) -> Mapping[str, Any]:
+    """Make a link to a quote that was offered, or to a certificate."""
+    _must_be_there(connection, context.firm_id, kind, owner_id)
+    link_id = uuid7()
+    expires_at = context.now + timedelta(days=days)
+    links.add(
+        connection,
+        {
+            "id": link_id,
+            "firm_id": context.firm_id,
+            "kind": kind,
+            "owner_id": owner_id,
+            "expires_at": expires_at,
+            "created_at": context.now,
+        },
+    )
+    token = _signer(context).dumps(link_id.hex)
+    return {"id": link_id, "url": f"{context.settings.public_url}/clients/{token}", "expires_at": expires_at}
+
+
+@reads
+def listed(connection: Connection, context: Context, kind: str, owner_id: UUID) -> Mapping[str, Any]:
+    """The links to a quote or a certificate that are in force, without what would open them."""
+    _found(connection, context.firm_id, kind, owner_id)
+    return {"items": links.of(connection, kind=kind, owner_id=owner_id, now=context.now)}
+
+
+@writes
+def revoke(connection: Connection, context: Context, link_id: UUID) -> None:
+    """Close a link before it expires."""
+    if not links.revoke(connection, firm_id=context.firm_id, link_id=link_id, now=context.now):
+        raise NotKnown("There is no such link in force.")
+
+
+@reads
+def opened(connection: Connection, context: Context, token: str) -> Mapping[str, Any]:
+    """What a link opens; raises NotKnown for one that is altered, expired or revoked, all alike."""
+    link = _link(connection, context, token)
+    if link["kind"] == "certificate":
+        certificate = _must_be_there(connection, link["firm_id"], "certificate", link["owner_id"])
+        shown = {**public_view(certificate), "title": "Installation certificate"}
+        if shown["state"] == "in_force" and not shown["file_erased_at"]:
+            shown["record"] = json.loads(certificate["record"])
+    else:
+        quote = _must_be_there(connection, link["firm_id"], "quote", link["owner_id"])
+        shown = _quote_view(quote, context)
+    firm = firms.by_id(connection, link["firm_id"])["data"]
+    return {**shown, "kind": link["kind"], "expires_at": link["expires_at"], "firm_name": firm["name"]}
+
+
+def file(context: Context, token: str) -> Mapping[str, Any]:
+    """The file of what a link opens."""
+    link = _target(context, token)
+    firm = context.acting_for(UUID(link["firm_id"]), "client link")
+    make = certificates_pdf if link["kind"] == "certificate" else quotes_pdf
+    return make(firm, UUID(link["owner_id"]))
+
+
+@reads
+def _target(connection: Connection, context: Context, token: str) -> Mapping[str, Any]:
+    link = _link(connection, context, token)
+    return {name: link[name] for name in ("kind", "owner_id", "firm_id")}
+
+
+def _signer(context: Context) -> URLSafeSerializer:
+    return URLSafeSerializer(context.settings.secret_key, salt=SALT)
+
+
+def _link(connection: Connection, context: Context, token: str) -> RowMapping:
+    try:
+        link_id = UUID(_signer(context).loads(token))
+    except (BadSignature, ValueError, AttributeError):
+        raise NotKnown(NOT_OPEN) from None
+    reveal(connection, link=link_id)
+    link = links.in_force(connection, link_id, context.now)
+    if link is None:
+        raise NotKnown(NOT_OPEN)
+    reveal(connection, firm=link["firm_id"])
+    return link
+
+
+def _must_be_there(connection: Connection, firm_id: UUID, kind: str, owner_id: UUID) -> RowMapping:
+    found = _found(connection, firm_id, kind, owner_id)
+    if kind == "quote" and found["number"] is None:
+        raise Conflict("A draft has nothing to show: offer it first.")
+    return found
+
+
+def _found(connection: Connection, firm_id: UUID, kind: str, owner_id: UUID) -> RowMapping:
+    if kind == "certificate":
+        found = certificates.by_id(connection, firm_id=firm_id, certificate_id=owner_id)
+    else:
+        found = quotes.by_id(connection, firm_id=firm_id, quote_id=owner_id)
+    if found is None:
+        raise NotKnown(f"There is no such {kind}.")
+    return found
+
+
+def _quote_view(quote: RowMapping, context: Context) -> dict[str, Any]:
+    return {
+        "title": "Quotation",
+        "number": quote["number"],
+        "state": state_on(quote, context.now.date()),
+        "issued_at": quote["offered_at"],
+        "valid_until": quote["valid_until"],
+        "total": quote["total"],
+        "currency": quote["currency"],
+        "file_erased_at": quote["client_erased_at"],
+    }

@@ -1,0 +1,315 @@
+"""Quotes: drafted, changed, offered, accepted or withdrawn. What was offered stays as it was."""
+
+from collections.abc import Collection, Mapping, Sequence
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, RowMapping
+from uuid6 import uuid7
+
+from service.documents.papers import quote as document
+from service.engine.survey.cavity import Cavity
+from service.errors import Conflict, NotKnown, Stale
+from service.store import clients, firms, jobs, quotes, series
+from service.usecases.base.context import Context, reads, refuse_repeated, writes
+from service.usecases.base.json import plain, structured
+from service.usecases.base.seals import of_acceptance, of_offer, of_withdrawal, seal
+from service.usecases.work import rendering, takeoffs
+from service.usecases.work.basis import Basis, load
+from service.usecases.work.clients import row_of, shown
+
+# The versions that a caller says he has seen: what he does holds only if the quote is at one of them.
+Versions = Collection[int]
+# A quote's own values and its cavities'.
+WorkedOut = tuple[Mapping[str, Any], Sequence[Mapping[str, Any]]]
+
+BODY = ("language", "practice", "material", "travel_km", "extras")
+
+
+def create(context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Work out a building and keep it as a draft."""
+    return _create(context, body, _worked_out(context, body, _ready_to_create(context, body)))
+
+
+@reads
+def _ready_to_create(connection: Connection, context: Context, body: Mapping[str, Any]) -> Basis:
+    refuse_repeated(connection, context)
+    return _basis(connection, context, body)
+
+
+@writes
+def _create(
+    connection: Connection, context: Context, body: Mapping[str, Any], worked_out: WorkedOut
+) -> Mapping[str, Any]:
+    quote_id = uuid7()
+    values, cavities = worked_out
+    draft = {"id": quote_id, "firm_id": context.firm_id, "state": "draft", "version": 1, "sealed": 0}
+    quotes.add(connection, {**draft, **values, "created_at": context.now}, cavities)
+    clients.add(connection, row_of(quote_id, body))
+    return answer(connection, context, quote_id)
+
+
+def change(context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Put another building in the place of a draft's; raises Stale if its version is none of those `seen`."""
+    basis = _ready_to_change(context, quote_id, seen, body)
+    return _change(context, quote_id, seen, body, _worked_out(context, body, basis))
+
+
+@reads
+def _ready_to_change(
+    connection: Connection, context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, Any]
+) -> Basis:
+    quote = found(connection, context, quote_id)
+    # After the quote was read: what a twin has done in between must not pass for somebody else's change.
+    refuse_repeated(connection, context)
+    _must_be_changeable(quote, context, seen)
+    return _basis(connection, context, body)
+
+
+@writes
+def _change(
+    connection: Connection,
+    context: Context,
+    quote_id: UUID,
+    seen: Versions,
+    body: Mapping[str, Any],
+    worked_out: WorkedOut,
+) -> Mapping[str, Any]:
+    _must_be_changeable(found(connection, context, quote_id, lock=True), context, seen)
+    values, cavities = worked_out
+    quotes.update(connection, quote_id, values)
+    quotes.replace_cavities(connection, quote_id, cavities)
+    clients.replace(connection, row_of(quote_id, body))
+    return answer(connection, context, quote_id)
+
+
+def _must_be_changeable(quote: RowMapping, context: Context, seen: Versions) -> None:
+    _must_be(quote, context, "draft", "changed")
+    _must_be_seen(quote, seen)
+
+
+def _basis(connection: Connection, context: Context, body: Mapping[str, Any]) -> Basis:
+    takeoffs.check_size(context, body)
+    return load(connection, firm_id=context.firm_id, body=body, on=takeoffs.day_of(context, body))
+
+
+def _worked_out(context: Context, body: Mapping[str, Any], basis: Mapping[str, Any]) -> WorkedOut:
+    """A quote's own values and its cavities', from the posted building.
+
+    Outside of any transaction: it may take many seconds, and others write meanwhile.
+    """
+    on = takeoffs.day_of(context, body)
+    found = takeoffs.work_out(structured(Basis, basis), body, on)
+    posted = {name: body[name] for name in BODY if name in body}
+    site = {name: value for name, value in body["site"].items() if name != "address"}
+    worked = plain(found)
+    planned = worked.pop("cavities")
+    values = {
+        "reference": body["reference"],
+        "body": plain({**posted, "site": site, "priced_on": on}),
+        "basis": basis,
+        "summary": worked,
+        "currency": found.price.currency,
+        "total": found.price.total,
+        "updated_at": context.now,
+    }
+    return values, _cavity_rows(body["cavities"], planned)
+
+
+def _cavity_rows(
+    surveyed: Sequence[Mapping[str, Any]], planned: Sequence[Mapping[str, Any]]
+) -> list[dict[str, Any]]:
+    return [
+        {
+            **{name: worked[name] for name in ("label", "element", "mass_kg")},
+            "surveyed": plain(cavity),
+            "planned": worked,
+        }
+        for cavity, worked in zip(surveyed, planned, strict=True)
+    ]
+
+
+@reads
+def read(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
+    """A quote with all that was worked out for it."""
+    return answer(connection, context, quote_id)
+
+
+@reads
+def listed(
+    connection: Connection, context: Context, state: str | None, limit: int, after: UUID | None
+) -> Mapping[str, Any]:
+    """A page of quotes, newest first; `next` is the cursor of the page after it."""
+    rows = quotes.page(
+        connection,
+        firm_id=context.firm_id,
+        state=state,
+        today=context.now.date(),
+        limit=limit + 1,
+        before=after,
+    )
+    return {
+        "items": [_head(row, context.now.date()) for row in rows[:limit]],
+        "next": rows[limit - 1]["id"] if len(rows) > limit else None,
+    }
+
+
+def offer(context: Context, quote_id: UUID, seen: Versions | None = None) -> Mapping[str, Any]:
+    """Freeze a draft, give it its number and validity, and make its document."""
+    offered = _offer(context, quote_id, seen)
+    rendering.ahead(lambda: pdf(context, quote_id))
+    return offered
+
+
+@writes
+def _offer(
+    connection: Connection, context: Context, quote_id: UUID, seen: Versions | None
+) -> Mapping[str, Any]:
+    quote = found(connection, context, quote_id, lock=True)
+    _must_be(quote, context, "draft", "offered")
+    _must_be_seen(quote, seen)
+    today = context.now.date()
+    serial = series.take(connection, firm_id=context.firm_id, kind="quote", year=today.year)
+    valid_days = quote["basis"]["price_list"]["valid_days"]
+    _move(
+        connection,
+        quote,
+        state="offered",
+        number=f"Q-{today.year}-{serial:04d}",
+        offered_at=context.now,
+        valid_until=today + timedelta(days=valid_days),
+    )
+    offered = found(connection, context, quote_id)
+    seal(connection, quote_id, of_offer(offered, quotes.cavities_of(connection, quote_id)))
+    return answer(connection, context, quote_id)
+
+
+@writes
+def accept(
+    connection: Connection, context: Context, quote_id: UUID, seen: Versions | None = None
+) -> Mapping[str, Any]:
+    """Turn an offer into a job; refused after its validity."""
+    quote = found(connection, context, quote_id, lock=True)
+    _must_be(quote, context, "offered", "accepted")
+    _must_be_seen(quote, seen)
+    _move(connection, quote, state="accepted", accepted_at=context.now)
+    year = context.now.year
+    serial = series.take(connection, firm_id=context.firm_id, kind="job", year=year)
+    job = {
+        "id": uuid7(),
+        "firm_id": context.firm_id,
+        "quote_id": quote_id,
+        "number": f"J-{year}-{serial:04d}",
+        "state": "open",
+        "created_at": context.now,
+    }
+    jobs.add(connection, job)
+    seal(connection, quote_id, of_acceptance({"accepted_at": context.now}, job))
+    return answer(connection, context, quote_id)
+
+
+@writes
+def withdraw(
+    connection: Connection, context: Context, quote_id: UUID, seen: Versions | None = None
+) -> Mapping[str, Any]:
+    """Take back a quote that was not accepted."""
+    quote = found(connection, context, quote_id, lock=True)
+    _must_be(quote, context, ("draft", "offered", "lapsed"), "withdrawn")
+    _must_be_seen(quote, seen)
+    _move(connection, quote, state="withdrawn", withdrawn_at=context.now)
+    if quote["number"]:
+        seal(connection, quote_id, of_withdrawal({**quote, "withdrawn_at": context.now}))
+    return answer(connection, context, quote_id)
+
+
+def pdf(context: Context, quote_id: UUID) -> Mapping[str, Any]:
+    """The offer's document: made once, stored, and served as it is."""
+    facts = _facts(context, quote_id)
+    return rendering.once(context, "quote", quote_id, lambda: document.pdf(facts), client_of=quote_id)
+
+
+@reads
+def _facts(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
+    quote = found(connection, context, quote_id)
+    if quote["number"] is None:
+        raise Conflict("A draft has no document: offer it first.")
+    return facts_of(connection, quote)
+
+
+def facts_of(connection: Connection, quote: RowMapping) -> dict[str, Any]:
+    """What documents say of a quote and the job that it became."""
+    rows = quotes.cavities_of(connection, quote["id"])
+    basis: Mapping[str, Any] = quote["basis"]
+    return {
+        "number": quote["number"],
+        "reference": quote["reference"],
+        "offered_at": quote["offered_at"],
+        "valid_until": quote["valid_until"],
+        "firm": firms.by_id(connection, quote["firm_id"])["data"],
+        **shown(quote),
+        "market": basis["practice"]["market"],
+        "language": quote["body"]["language"],
+        "material": basis["material"],
+        "practice": basis["practice"],
+        # What was left out when it was posted stands here with the value that it was worked out with.
+        "cavities": [structured(Cavity, row["surveyed"]) for row in rows],
+        "takeoff": {**quote["summary"], "cavities": [row["planned"] for row in rows]},
+    }
+
+
+def found(connection: Connection, context: Context, quote_id: UUID, *, lock: bool = False) -> RowMapping:
+    """The caller's quote; raises NotKnown when there is none."""
+    quote = quotes.by_id(connection, firm_id=context.firm_id, quote_id=quote_id, lock=lock)
+    if quote is None:
+        raise NotKnown("There is no such quote.")
+    return quote
+
+
+def _must_be(quote: RowMapping, context: Context, states: str | tuple[str, ...], to_be: str) -> None:
+    present = state_on(quote, context.now.date())
+    if present not in ((states,) if isinstance(states, str) else states):
+        raise Conflict(f"The quote is {present} and cannot be {to_be}.")
+
+
+def _must_be_seen(quote: RowMapping, seen: Versions | None) -> None:
+    if seen is not None and quote["version"] not in seen:
+        raise Stale("The quote was changed in the meantime: read it again.")
+
+
+def _move(connection: Connection, quote: RowMapping, **values: Any) -> None:
+    moment: datetime = next(value for value in values.values() if isinstance(value, datetime))
+    quotes.update(connection, quote["id"], {**values, "updated_at": moment})
+
+
+def state_on(quote: RowMapping, day: date) -> str:
+    """The state of a quote on a day: an offer lapses by itself."""
+    lapsed = quote["state"] == "offered" and quote["valid_until"] < day
+    return "lapsed" if lapsed else quote["state"]
+
+
+def _head(quote: RowMapping, today: date) -> dict[str, Any]:
+    names = ("id", "number", "reference", "version", "currency", "created_at", "updated_at")
+    moments = ("offered_at", "valid_until", "accepted_at", "withdrawn_at")
+    total: Decimal = quote["total"]
+    return {
+        **{name: quote[name] for name in names + moments},
+        "state": state_on(quote, today),
+        **shown(quote),
+        "total": total,
+    }
+
+
+def answer(connection: Connection, context: Context, quote_id: UUID) -> dict[str, Any]:
+    """A quote as it is answered."""
+    quote = found(connection, context, quote_id)
+    rows = quotes.cavities_of(connection, quote_id)
+    job = jobs.of_quote(connection, quote_id) if quote["state"] == "accepted" else None
+    return {
+        **quote["body"],
+        **_head(quote, context.now.date()),
+        "cavities": [row["surveyed"] for row in rows],
+        "takeoff": {**quote["summary"], "cavities": [row["planned"] for row in rows]},
+        "job_id": job["id"] if job else None,
+    }

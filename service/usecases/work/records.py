@@ -1,0 +1,97 @@
+"""The record of a certificate: everything that it says, as plain JSON."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import Connection, RowMapping
+
+from service.engine.site.ledger import Ledger
+from service.store import entries, photos
+from service.usecases.base.json import plain
+from service.usecases.work.assessments import Assessed, deviation_of
+from service.usecases.work.clients import shown
+from service.usecases.work.jobs import quote_of
+from service.usecases.work.quotes import facts_of
+
+FORMAT = "baywright-certificate-1"
+
+
+def record_of(
+    connection: Connection,
+    *,
+    job: RowMapping,
+    firm: RowMapping,
+    found: Assessed,
+    number: str,
+    issued_at: datetime,
+    signed_by: str,
+    ledger_sha256: str,
+    supersedes: str | None,
+    verify_url: str,
+) -> dict[str, Any]:
+    """Everything that the certificate says, with digests in the place of what says who the client is."""
+    quote = found.plan.quote
+    facts = facts_of(connection, quote)
+    takeoff, surveyed = facts.pop("takeoff"), facts.pop("cavities")
+    facts |= {"site": quote["body"]["site"], "client_sha256": quote["client_sha256"]}
+    del facts["client"], facts["client_erased_at"]
+    corrections = sum(row["kind"] == "correction" for row in entries.of_job(connection, job["id"]))
+    return {
+        **facts,
+        "format": FORMAT,
+        "number": number,
+        "quote_number": facts["number"],
+        "job_number": job["number"],
+        "issued_at": issued_at,
+        "signed_by": signed_by,
+        "firm": firm["data"],
+        "engine": takeoff["engine"],
+        "parts": [
+            {"cavity": cavity, "planned": planned, "found": plain(finding)}
+            for cavity, planned, finding in zip(
+                surveyed, takeoff["cavities"], found.assessment.cavities, strict=True
+            )
+        ],
+        "penetrations": plain(found.assessment.penetrations),
+        "hold_points": plain(found.assessment.hold_points),
+        "deviations": [deviation_of(row) for row in found.deviations],
+        "air_tests": [plain(test) for test in found.ledger.air_tests],
+        "stock": plain(found.assessment.stock),
+        "rules": plain(found.assessment.rules),
+        "photos": _photos(connection, job, found.ledger),
+        "corrections": corrections,
+        "ledger_sha256": ledger_sha256,
+        "supersedes": supersedes,
+        "verify_url": verify_url,
+    }
+
+
+def printed(connection: Connection, job: RowMapping, record: Mapping[str, Any]) -> dict[str, Any]:
+    """The record with what its file shows besides: client, address, and where the photos were taken."""
+    places = {
+        row["sha256"]: {"latitude": row["latitude"], "longitude": row["longitude"]}
+        for row in photos.of_job(connection, job["id"])
+    }
+    return {
+        **record,
+        **shown(quote_of(connection, job)),
+        "photos": [{**photo, **places[photo["sha256"]]} for photo in record["photos"]],
+    }
+
+
+def _photos(connection: Connection, job: RowMapping, ledger: Ledger) -> list[dict[str, Any]]:
+    """The job's photos with the tags whose patches name them, by tag; then those of details, as received.
+
+    A patch may name a photo that never came: the record has what is there.
+    """
+    tags: dict[str, set[str]] = {}
+    for patch in ledger.patches:
+        if patch.photo_sha256:
+            tags.setdefault(patch.photo_sha256, set()).add(patch.tag)
+    names = ("sha256", "width_px", "height_px", "taken_at", "place_sha256")
+    rows = [
+        {**{name: row[name] for name in names}, "tags": sorted(tags.get(row["sha256"], ()))}
+        for row in photos.of_job(connection, job["id"])
+    ]
+    return sorted(rows, key=lambda photo: (not photo["tags"], photo["tags"]))

@@ -1,0 +1,120 @@
+"""Takeoffs: everything that follows from a building, and nothing stored."""
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from sqlalchemy import Connection
+
+from service.engine.ground.vocabulary import Runs
+from service.engine.moisture.explain_moisture import explain_moisture
+from service.engine.moisture.moisture import Moisture, moisture
+from service.engine.plan.explain import explain
+from service.engine.plan.takeoff import Building, Takeoff, Worked, takeoff
+from service.engine.plan.variants import densities
+from service.engine.survey.climate import Climate
+from service.errors import Fault, InvalidInput
+from service.usecases.base.context import Context, reads
+from service.usecases.base.json import plain, structured
+from service.usecases.work.basis import Basis, load
+
+# Some twenty seconds of work on a small machine.
+MOST_BAYS = 100_000
+MOST_OPENINGS = 10_000
+SURVEYED = ("cavities", "travel_km", "extras")
+
+
+@reads
+def create(connection: Connection, context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The takeoff of a posted building, by what is in force on its day, and what else was asked for."""
+    check_size(context, body)
+    on = day_of(context, body)
+    basis = load(connection, firm_id=context.firm_id, body=body, on=on)
+    found = work_out(basis, body, on)
+    return {**plain(found), **_asked_for(basis, body, found)}
+
+
+def _asked_for(basis: Basis, body: Mapping[str, Any], found: Takeoff) -> dict[str, Any]:
+    worked = Worked(
+        building=building_of(body),
+        found=found,
+        material=basis.material,
+        practice=basis.practice,
+        price_list=basis.price_list,
+        lances=basis.lances,
+    )
+    answer: dict[str, Any] = {}
+    if body.get("explain"):
+        answer["explanations"] = explain(worked=worked)
+    if body.get("what_if"):
+        answer["what_if"] = densities(worked=worked)
+    if "climate" in body:
+        climate = structured(Climate, plain(body["climate"]))
+        damp = _moisture(worked, climate)
+        labelled = zip(worked.building.cavities, damp, strict=True)
+        answer["moisture"] = [{"label": cavity.label, **plain(each)} for cavity, each in labelled]
+        if body.get("explain"):
+            answer["explanations"] += explain_moisture(worked=worked, found=damp, climate=climate)
+    return answer
+
+
+def _moisture(worked: Worked, climate: Climate) -> tuple[Moisture, ...]:
+    found: list[Moisture] = []
+    faults: list[Fault] = []
+    for index, cavity in enumerate(worked.building.cavities):
+        try:
+            found.append(moisture(cavity=cavity, material=worked.material, climate=climate))
+        except InvalidInput as error:
+            faults += error.under(f"/cavities/{index}").faults
+    if faults:
+        raise InvalidInput(*faults)
+    return tuple(found)
+
+
+def day_of(context: Context, body: Mapping[str, Any]) -> date:
+    """The day whose prices hold: as sent, else today."""
+    return body.get("priced_on") or context.now.date()
+
+
+def check_size(context: Context, body: Mapping[str, Any]) -> None:
+    """Refuse a building that is more work than one request may ask for."""
+    cavities = body["cavities"]
+    for what, number, most in (
+        ("cavities", len(cavities), context.settings.cavity_limit),
+        ("bays", sum(map(_bays, cavities)), MOST_BAYS),
+        ("openings", sum(len(cavity.get("openings", ())) for cavity in cavities), MOST_OPENINGS),
+    ):
+        if number > most:
+            raise InvalidInput(Fault("/cavities", f"At most {most} {what} in one building: send its parts."))
+
+
+def _bays(cavity: Mapping[str, Any]) -> float:
+    """About how many bays all layers of a cavity have: what its takeoff is work for."""
+    framings = [layer["framing"] for layer in cavity["layers"] if "spacing_mm" in layer.get("framing", {})]
+    return sum(
+        cavity["span_m" if framing.get("runs") is Runs.ACROSS else "width_m"]
+        * 1000
+        / framing["spacing_mm"]
+        * (1 + framing.get("blocking_rows", 0))
+        for framing in framings
+    )
+
+
+def work_out(basis: Basis, body: Mapping[str, Any], on: date) -> Takeoff:
+    """The takeoff of a posted building on this basis."""
+    return takeoff(
+        building=building_of(body),
+        material=basis.material,
+        practice=basis.practice,
+        lances=basis.lances,
+        price_list=basis.price_list,
+        currency=body["currency"],
+        priced_on=on,
+    )
+
+
+def building_of(body: Mapping[str, Any]) -> Building:
+    """The engine's view of a posted building."""
+    surveyed = {name: plain(body[name]) for name in SURVEYED if name in body}
+    built_year = body.get("site", {}).get("built_year")
+    return structured(Building, {**surveyed, "built_year": built_year})

@@ -1,0 +1,176 @@
+"""The crew's sheet, read back."""
+
+from io import BytesIO
+
+import pytest
+from pypdf import PdfReader
+
+from service.documents.papers import crew_sheet
+from service.engine.ground.vocabulary import Market
+from tests import builders
+from tests.service.documents import facts, hostile
+from tests.service.documents.reading import Elements, beyond_the_margins, squeezed, text_of
+
+
+def seen(*parts: builders.Cavity, market: Market = Market.EU) -> str:
+    return Elements(crew_sheet.html(facts.crew_sheet(parts, market))).text
+
+
+def test_the_first_page_stops_the_crew(crew_sheet_pdf: bytes) -> None:
+    first = " ".join(PdfReader(BytesIO(crew_sheet_pdf)).pages[0].extract_text().split())
+    planned = facts.crew_sheet()["takeoff"]
+    for fact in ("J-2026-0005", "7 Placeholder Lane", "Stop: answer these before filling", "call the office"):
+        assert fact in first
+    assert f"{planned['bags']}" in first
+    assert "In each box: ✓ clear" in first
+
+
+def test_every_hold_point_has_its_box_and_every_text_stands_once() -> None:
+    html = crew_sheet.html(facts.crew_sheet())
+    points = facts.crew_sheet()["takeoff"]["hold_points"]
+    boxes = [attributes for attributes in Elements(html).named("span") if attributes.get("class") == "tick"]
+    assert len(boxes) == len(points)
+    assert all(Elements(html).text.count(point["text"]) == 1 for point in points)
+
+
+def test_what_concerns_the_whole_job_is_asked_first() -> None:
+    text = seen(*facts.cavities())
+    points = [p for p in facts.crew_sheet()["takeoff"]["hold_points"] if p["stage"] == "before"]
+    places = {bool(point["cavity"]): text.index(point["text"]) for point in reversed(points)}
+    last_of_all = max(text.index(point["text"]) for point in points if not point["cavity"])
+    assert last_of_all < places[True]
+
+
+def test_each_part_has_a_page_of_its_own(crew_sheet_pdf: bytes) -> None:
+    pages = [squeezed(page.extract_text()) for page in PdfReader(BytesIO(crew_sheet_pdf)).pages]
+    labels = [squeezed(cavity.label) for cavity in facts.cavities()]
+    asked = next(place for place, text in enumerate(pages) if "Writedown" in text)
+    assert asked <= 2
+    of_parts = pages[asked : asked + len(labels)]
+    assert all(label in text and "Writedown" in text for label, text in zip(labels, of_parts, strict=True))
+    assert len(pages) == asked + len(labels) + 1
+
+
+def test_each_part_has_its_targets_and_its_tool(crew_sheet_pdf: bytes) -> None:
+    text = text_of(crew_sheet_pdf)
+    # W1 south: 7.69 m3 at 60 kg/m3 in bags of 12.5 kg (tests/builders.py).
+    for fact in ("461.5 kg", "36.9", "50.0 60.0 70.0", "Lance: L18.", "holes of 65 × 200 mm"):
+        assert fact in text
+
+
+def test_a_part_that_is_there_twice_is_told_for_each() -> None:
+    once, twice = seen(builders.stud_wall()), seen(builders.stud_wall(count=2))
+    assert "2 alike, figures for each" in twice
+    one = facts.crew_sheet((builders.stud_wall(),))["takeoff"]["cavities"][0]["mass_kg"]
+    assert f"Blow in {one:.1f} kg" in once
+    assert f"Blow in {one:.1f} kg" in twice
+
+
+def test_single_bays_have_their_share_and_shared_ones_have_none() -> None:
+    single = facts.crew_sheet((builders.stud_wall(),))["takeoff"]["cavities"][0]
+    first = single["compartments"][0]
+    share = single["mass_kg"] * first["net_volume_m3"] / single["geometry"]["net_volume_m3"]
+    assert f"Space, target 1 {share:.1f} 2 " in seen(builders.stud_wall())
+    assert "Fill moves between these bays" in seen(builders.wall())
+    assert "Space, target" not in seen(builders.wall())
+
+
+def test_closed_bays_have_no_share_where_an_opening_has_no_place() -> None:
+    text = seen(builders.stud_wall(openings=(builders.opening(),)))
+    assert "The openings have no place: only the total of these bays can be held" in text
+    assert "so force no share of them into a bay" in text
+    assert "Fill moves between these bays" not in text
+    assert "Space, target" not in text
+    assert "◆ Sample in bay 5 10" in text
+    assert "Bay 10: Last bay of the compartment: take a sample." in text
+    spilling = seen(builders.wall(openings=(builders.opening(),)))
+    assert "Fill moves between these bays" in spilling
+    assert "only the total of these bays" not in spilling
+
+
+def test_shares_of_single_bays_add_up_to_the_target() -> None:
+    planned = facts.crew_sheet((builders.stud_wall(),))["takeoff"]["cavities"][0]
+    tally = crew_sheet._tally(planned["compartments"], planned["mass_kg"])
+    assert sum(row["mass_kg"] for row in tally) == pytest.approx(planned["mass_kg"])
+
+
+def test_each_sentence_of_the_sequence_stands_once_with_its_bays() -> None:
+    text = seen(builders.wall())
+    assert "Sequence: bays 1–15 Bays 2–15: Go through the spill" in text
+    assert text.count("Run the lance") == 1
+    assert "Bay 15: Last bay of the compartment: take a sample." in text
+
+
+def test_holes_of_another_size_or_with_a_note_are_named() -> None:
+    hole = {"number": 1, "width_mm": 65, "height_mm": 200, "note": ""}
+    holes = [hole | {"number": number} for number in range(1, 6)]
+    holes[1] |= {"width_mm": 30, "note": "Look first."}
+    holes[2] |= {"width_mm": 30, "note": "Look first."}
+    assert crew_sheet._usual(holes) == (65, 200)
+    assert crew_sheet._odd(holes) == [
+        {"numbers": "2–3", "count": 2, "size": (30, 200), "note": "Look first."},
+    ]
+
+
+def test_as_many_bays_are_to_be_sampled_as_the_practice_asks_for_and_the_last_one() -> None:
+    # builders.practice: one in 5 bays, at least 2, the last one always.
+    assert crew_sheet._sample_bays(
+        [{"bays": list(range(1, 16)), "shared": True}, {"bays": [16], "shared": False}],
+        facts.plain(builders.practice().sampling),
+    ) == [5, 10, 15]
+    assert "◆ Sample in bay 5 10 15" in seen(builders.wall())
+
+
+def test_blanks_are_shared_out_evenly_over_the_rows() -> None:
+    assert [len(row) for row in crew_sheet._in_rows([{}] * 14)] == [14]
+    assert [len(row) for row in crew_sheet._in_rows([{}] * 18)] == [9, 9]
+    assert [len(row) for row in crew_sheet._in_rows([{}] * 36)] == [12, 12, 12]
+
+
+def test_hole_heights_are_given_with_the_holes() -> None:
+    # 2.65 m high, one hole in the middle of each of 15 bays.
+    assert "1 325 mm (holes 1–15)" in seen(builders.wall())
+
+
+def test_an_open_blow_asks_for_depths_and_markers() -> None:
+    text = seen(builders.attic())
+    for fact in ("As blown 353 mm", "Settled 300 mm", "Markers 3", "Depth as blown", "Markers set"):
+        assert fact in text
+    assert "Bulge" not in text
+
+
+def test_what_comes_after_filling_is_asked_at_the_end(crew_sheet_pdf: bytes) -> None:
+    last = " ".join(PdfReader(BytesIO(crew_sheet_pdf)).pages[-1].extract_text().split())
+    assert "Answer these after filling" in last
+    assert "Ventilation paths at eaves" in last
+    assert "Bags delivered" in last
+
+
+def test_us_sheets_are_in_pounds_and_inches() -> None:
+    text = seen(builders.wall(), market=Market.US)
+    assert "Density: lowest, target, highest in lb/ft³ 3.12 3.75 4.37" in text
+    assert "52.2 in" in text
+
+
+def test_texts_of_strangers_do_nothing() -> None:
+    sheet = facts.crew_sheet(facts.a_few())
+    attacked = hostile.everywhere(sheet, hostile.MARKUP)
+    known = {tag for tag, _ in Elements(crew_sheet.html(sheet)).tags}
+    assert {tag for tag, _ in Elements(crew_sheet.html(attacked)).tags} == known
+    assert not PdfReader(BytesIO(crew_sheet.pdf(attacked))).attachments
+
+
+def test_endless_words_stay_within_the_margins() -> None:
+    assert (
+        beyond_the_margins(
+            crew_sheet.html(hostile.everywhere(facts.crew_sheet(facts.a_few()), hostile.ENDLESS))
+        )
+        == []
+    )
+
+
+def test_drawings_have_their_title_and_header_cells_their_scope() -> None:
+    elements = Elements(crew_sheet.html(facts.crew_sheet()))
+    assert {cell.get("scope") for cell in elements.named("th")} == {"col", "row"}
+    after_svg = [elements.tags[i + 1][0] for i, (tag, _) in enumerate(elements.tags) if tag == "svg"]
+    assert set(after_svg) == {"title"}

@@ -1,0 +1,146 @@
+"""Signing keys as they come: from an authority, worn out, wrong. What a signature is: tests/contract."""
+
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from cryptography import x509
+from cryptography.hazmat.primitives import hashes
+from cryptography.hazmat.primitives.asymmetric import ec, rsa
+from cryptography.hazmat.primitives.serialization import BestAvailableEncryption, pkcs12
+from cryptography.x509.oid import NameOID
+
+from service.documents.pdf import signing
+from service.errors import SettingsWrong
+from tests.poppler import poppler
+
+NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
+DAY = timedelta(days=1)
+PASSWORD = "for the tests only"
+USAGES = ("digital_signature", "content_commitment", "key_encipherment", "data_encipherment", "key_agreement")
+USAGES += ("key_cert_sign", "crl_sign", "encipher_only", "decipher_only")
+
+
+def name(text: str) -> x509.Name:
+    return x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, text)])
+
+
+def certificate(
+    key: Any,
+    *,
+    since: datetime = NOW - DAY,
+    until: datetime = NOW + DAY,
+    usage: str | None = "content_commitment",
+    issuer: str = "Specimen firm",
+    by: Any = None,
+) -> x509.Certificate:
+    """A certificate of `key`, by itself unless it is `by` another key."""
+    made = (
+        x509.CertificateBuilder()
+        .subject_name(name("Specimen firm"))
+        .issuer_name(name(issuer))
+        .public_key(key.public_key())
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(since)
+        .not_valid_after(until)
+    )
+    if usage:
+        uses = x509.KeyUsage(**{each: each == usage for each in USAGES})
+        made = made.add_extension(uses, critical=True)
+    return made.sign(by or key, hashes.SHA256())
+
+
+def packed(key: Any, of_key: x509.Certificate | None, *above: x509.Certificate) -> bytes:
+    """A PKCS#12 file."""
+    return pkcs12.serialize_key_and_certificates(
+        b"specimen", key, of_key, above, BestAvailableEncryption(PASSWORD.encode())
+    )
+
+
+def read(content: bytes, password: str = PASSWORD) -> Any:
+    return signing.read_key(content, name="demo.p12", password=password, now=NOW)
+
+
+def new() -> ec.EllipticCurvePrivateKey:
+    return ec.generate_private_key(ec.SECP256R1())
+
+
+def test_the_password_must_be_the_right_one() -> None:
+    key = new()
+    content = packed(key, certificate(key))
+    assert read(content).subject_name == "Specimen firm"
+    for wrong in ("", "for the tests", PASSWORD.upper()):
+        with pytest.raises(SettingsWrong, match=r"^Signing key demo\.p12 .* signing password opens\.$"):
+            read(content, wrong)
+
+
+@pytest.mark.parametrize("content", [b"", b"no key", b"\x30\x80" * 40])
+def test_what_is_no_key_is_refused(content: bytes) -> None:
+    with pytest.raises(SettingsWrong, match="no PKCS#12 file"):
+        read(content)
+
+
+def test_a_certificate_must_hold_on_the_day() -> None:
+    key = new()
+    with pytest.raises(SettingsWrong, match="expired on 2026-11-24"):
+        read(packed(key, certificate(key, since=NOW - 9 * DAY, until=NOW - DAY)))
+    with pytest.raises(SettingsWrong, match="holds only from 2026-11-26 on"):
+        read(packed(key, certificate(key, since=NOW + DAY, until=NOW + 9 * DAY)))
+    assert read(packed(key, certificate(key, since=NOW, until=NOW)))
+
+
+def test_a_certificate_must_be_for_signing() -> None:
+    key = new()
+    for usage in ("digital_signature", "content_commitment", None):
+        assert read(packed(key, certificate(key, usage=usage)))
+    with pytest.raises(SettingsWrong, match="not for signing documents"):
+        read(packed(key, certificate(key, usage="key_encipherment")))
+
+
+def test_key_and_certificate_belong_together() -> None:
+    key = new()
+    with pytest.raises(SettingsWrong, match="lacks a private key with its certificate"):
+        read(packed(key, None))
+    with pytest.raises(SettingsWrong, match="lacks a private key with its certificate"):
+        read(packed(None, certificate(key)))
+
+
+@pytest.fixture(scope="module")
+def keys() -> dict[str, Any]:
+    """A key of each kind that authorities give out."""
+    return {
+        "P-256": new(),
+        "P-384": ec.generate_private_key(ec.SECP384R1()),
+        "RSA": rsa.generate_private_key(65537, 3072),
+    }
+
+
+@pytest.mark.parametrize("kind", ["P-256", "P-384", "RSA"])
+def test_keys_of_every_usual_kind_sign(
+    keys: dict[str, Any], kind: str, quote_pdf: bytes, tmp_path: Path
+) -> None:
+    """Poppler is the judge; the certificate comes from an authority, whose own is in the file too."""
+    authority = new()
+    root = certificate(authority, issuer="Specimen authority", usage="key_cert_sign")
+    key = read(packed(keys[kind], certificate(keys[kind], issuer="Specimen authority", by=authority), root))
+    path = tmp_path / "signed.pdf"
+    path.write_bytes(signing.signed(quote_pdf, key))
+    said = poppler("pdfsig", "-nocert", path)
+    assert "Signature is Valid." in said
+    assert "Total document signed" in said
+
+
+def test_what_was_rendered_stays_as_it_was_under_the_signature(certificate_pdf: bytes) -> None:
+    key = new()
+    signed = signing.signed(certificate_pdf, read(packed(key, certificate(key))))
+    assert signed.startswith(certificate_pdf)
+    assert len(certificate_pdf) < len(signed) < len(certificate_pdf) + 20_000
+
+
+def test_a_trial_key_can_be_used_for_a_year() -> None:
+    content = signing.trial_key("demo (trial key)", password=PASSWORD, now=NOW)
+    for days in (0, 1, 364):
+        assert signing.read_key(content, name="x", password=PASSWORD, now=NOW + days * DAY)
+    with pytest.raises(SettingsWrong, match="expired on 2027-11-25"):
+        signing.read_key(content, name="x", password=PASSWORD, now=NOW + 366 * DAY)

@@ -1,0 +1,102 @@
+import pytest
+
+from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Stage, Standing
+from service.engine.plan.hold_points import HoldPoint, hold_points
+from service.engine.survey.practice import HoldPointRule
+from tests.builders import attic, floor, practice, roof_slope, wall
+
+
+def rule(code, **fields):
+    return HoldPointRule(
+        code=code,
+        text=f"What {code} asks for; the local code and licensed trades decide.",
+        source=f"source of {code}",
+        **{"stage": Stage.BEFORE, "standing": Standing.PUBLISHED, **fields},
+    )
+
+
+RULES = (
+    rule("dust_and_respirator"),
+    rule("timber_moisture", per_cavity=True, fills=(Fill.DENSE,)),
+    rule("recessed_luminaires", per_cavity=True, elements=(Element.FLOOR, Element.ROOF_SLOPE, Element.ATTIC)),
+    rule("eaves_ventilation", per_cavity=True, elements=(Element.ATTIC,), fills=(Fill.OPEN,)),
+    rule("lining_strength", facings=(Facing.BOARD, Facing.LINING)),
+    rule("knob_and_tube", markets=(Market.US,), built_before=1960, standing=Standing.SECOND_HAND),
+    rule("lead_paint", built_before=1978),
+    rule("cable_derating", markets=(Market.EU,)),
+    rule("tidy_up", stage=Stage.AFTER, safety=False, standing=Standing.COMMON_PRACTICE),
+)
+HOUSE = (wall(), floor(), roof_slope(), attic())
+
+
+def applying(*, cavities=HOUSE, market=Market.EU, built_year=2026, rules=RULES):
+    profile = practice(market=market, hold_points=rules)
+    return hold_points(cavities=cavities, practice=profile, built_year=built_year)
+
+
+def codes(**job):
+    return [(point.code, point.cavity) for point in applying(**job)]
+
+
+def test_the_points_of_a_new_house_in_order():
+    assert codes() == [
+        ("dust_and_respirator", None),
+        ("timber_moisture", "W1"),
+        ("timber_moisture", "F1"),
+        ("timber_moisture", "R1"),
+        ("recessed_luminaires", "F1"),
+        ("recessed_luminaires", "R1"),
+        ("recessed_luminaires", "A1"),
+        ("eaves_ventilation", "A1"),
+        ("lining_strength", None),
+        ("cable_derating", None),
+        ("tidy_up", None),
+    ]
+
+
+def test_a_rule_that_no_cavity_meets_does_not_apply():
+    assert codes(cavities=(wall(),)) == [
+        ("dust_and_respirator", None),
+        ("timber_moisture", "W1"),
+        ("cable_derating", None),
+        ("tidy_up", None),
+    ]
+
+
+def test_an_attic_that_is_filled_dense_has_no_eaves_point():
+    dense = attic(fill=Fill.DENSE, facing=Facing.BOARD)
+    assert ("eaves_ventilation", "A1") not in codes(cavities=(dense,))
+    assert ("timber_moisture", "A1") in codes(cavities=(dense,))
+
+
+@pytest.mark.parametrize(
+    ("built_year", "applies"), [(1959, True), (1960, False), (2026, False), (None, True)]
+)
+def test_an_old_or_unknown_house_has_the_wiring_point(built_year, applies):
+    """NEC 394.12(5) (second-hand) bars fill round live knob-and-tube; an unknown year is no clearance."""
+    found = codes(market=Market.US, built_year=built_year)
+    assert (("knob_and_tube", None) in found) is applies
+
+
+@pytest.mark.parametrize(("built_year", "applies"), [(1977, True), (1978, False)])
+def test_lead_safe_practice_before_1978(built_year, applies):
+    """NREL Standard Work Specifications (published): lead-safe practice in houses built before 1978."""
+    assert (("lead_paint", None) in codes(built_year=built_year)) is applies
+
+
+def test_markets_have_their_own_points():
+    assert ("cable_derating", None) not in codes(market=Market.US)
+    assert ("knob_and_tube", None) not in codes(market=Market.EU, built_year=None)
+
+
+def test_a_point_carries_all_that_its_rule_says():
+    (point,) = applying(rules=RULES[-1:])
+    assert point == HoldPoint(
+        code="tidy_up",
+        stage=Stage.AFTER,
+        text="What tidy_up asks for; the local code and licensed trades decide.",
+        cavity=None,
+        safety=False,
+        source="source of tidy_up",
+        standing=Standing.COMMON_PRACTICE,
+    )

@@ -1,0 +1,195 @@
+import json
+from dataclasses import replace
+from math import sqrt
+from time import perf_counter
+
+import cattrs
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from service.engine.ground.vocabulary import ConditionCode, Feel, Method, Verdict
+from service.engine.plan.hold_points import hold_points
+from service.engine.site.assessment import Assessment
+from tests import builders, site
+
+WALL, BAY, ATTIC = (
+    site.planned(cavity, holes=holes)
+    for cavity, holes in ((builders.wall(), 15), (site.one_bay(label="B1"), 1), (builders.attic(), 0))
+)
+PRACTICE = builders.practice(
+    uncertainties=site.uncertainties(core_disturbance_rel_u=0.02),
+)
+POINTS = hold_points(
+    cavities=tuple(each.cavity for each in (WALL, BAY, ATTIC)), practice=PRACTICE, built_year=1950
+)
+BAGS = (12.5, 12.6, 12.4, 12.55, 12.45, 12.5)
+DONE = {
+    "fills": (
+        *(site.fill(bay=bay, minute=bay, mass_kg=60 * 8.322192 / 15) for bay in range(1, 16)),
+        site.fill("B1", mass_kg=24.2),
+        site.fill("A1", bags=65, method=Method.OPEN_BLOW),
+    ),
+    "bag_checks": (site.bag_check(*BAGS),),
+    "samples": tuple(site.core(79.5, bay=bay) for bay in (2, 8, 15)),
+    "penetrations": (site.penetration("P1"), site.penetration("P2", "B1")),
+    "patches": (site.patch("P2"), site.patch("P1")),
+    "answers": tuple(site.answer(point.code, point.cavity) for point in POINTS),
+    "stocks": (site.stock(120, 13),),
+    "depth_checks": (site.depth_check(360, 364, 356, 368, 352, 360),),
+    "air_tests": (site.air_test(),),
+}
+
+
+def of_job(**entries) -> Assessment:
+    return site.assessed(WALL, BAY, ATTIC, hold_points=POINTS, practice=PRACTICE, **entries)
+
+
+def codes(found: Assessment) -> set[ConditionCode]:
+    return {condition.code for condition in found.conditions}
+
+
+def test_a_job_with_all_its_evidence_is_ready() -> None:
+    found = of_job(**DONE)
+    assert found.conditions == ()
+    assert found.ready
+    assert {cavity.label: cavity.verdict for cavity in found.cavities} == dict.fromkeys(
+        ("W1", "B1", "A1"), Verdict.CONFORMING
+    )
+    assert found.stock is not None
+    assert found.stock.reconciled
+    assert found.bag_mass.weighed == 6
+    assert [each.tag for each in found.penetrations] == ["P1", "P2"]
+
+
+def test_an_empty_ledger_lacks_everything_that_can_be_missing() -> None:
+    found = of_job()
+    assert codes(found) == {
+        ConditionCode.FILL_MISSING,
+        ConditionCode.SAMPLES_MISSING,
+        ConditionCode.HOLD_POINT_OPEN,
+        ConditionCode.STOCK_UNRECONCILED,
+        ConditionCode.DEPTH_CHECK_MISSING,
+        ConditionCode.MARKERS_MISSING,
+    }
+    assert not found.ready
+    assert (found.mass_kg, found.expanded_u_mass_kg, found.stock) == (0, 0, None)
+
+
+@pytest.mark.parametrize(
+    ("changed", "code", "cavity"),
+    [
+        ({"fills": DONE["fills"][:-1]}, ConditionCode.FILL_MISSING, "A1"),
+        (
+            {"fills": (*DONE["fills"], site.fill("B1", mass_kg=6))},
+            ConditionCode.DENSITY_NON_CONFORMING,
+            "B1",
+        ),
+        (
+            {"fills": (*DONE["fills"], site.fill("B1", mass_kg=0, removed_kg=4.0))},
+            ConditionCode.DENSITY_INCONCLUSIVE,
+            "B1",
+        ),
+        (
+            {"samples": (*DONE["samples"], site.block(9 * 68, "B1"))},
+            ConditionCode.DENSITY_CONTRADICTION,
+            "B1",
+        ),
+        ({"samples": DONE["samples"][1:]}, ConditionCode.SAMPLES_MISSING, "W1"),
+        (
+            {"samples": (*DONE["samples"], site.core(79.5, feel=Feel.GIVES_WAY))},
+            ConditionCode.DENSITY_NON_CONFORMING,
+            "W1",
+        ),
+        ({"patches": DONE["patches"][1:]}, ConditionCode.PATCH_MISSING, "B1"),
+        (
+            {"patches": (*DONE["patches"], site.patch("P2", 50, width_mm=80))},
+            ConditionCode.PATCH_TOO_SMALL,
+            "B1",
+        ),
+        ({"answers": DONE["answers"][1:]}, ConditionCode.HOLD_POINT_OPEN, "W1"),
+        ({"stocks": (site.stock(140, 13),)}, ConditionCode.STOCK_UNRECONCILED, None),
+        (
+            {"fills": (*DONE["fills"], site.fill("B1", mass_kg=6))},
+            ConditionCode.LOADING_EXCEEDED,
+            "B1",
+        ),
+        ({"depth_checks": (site.depth_check(360, 362),)}, ConditionCode.DEPTH_CHECK_MISSING, "A1"),
+        (
+            {"depth_checks": (replace(DONE["depth_checks"][0], markers=2),)},
+            ConditionCode.MARKERS_MISSING,
+            "A1",
+        ),
+    ],
+)
+def test_every_condition_comes_of_what_is_wrong(changed, code: ConditionCode, cavity: str | None) -> None:
+    found = of_job(**(DONE | changed))
+    assert (code, cavity) in {(each.code, each.cavity) for each in found.conditions}
+    assert not found.ready
+    for condition in found.conditions:
+        assert condition.detail.endswith(".")
+        assert condition.remedy.endswith(".")
+
+
+def test_nothing_but_open_penetrations_and_safety_hold_points_is_beyond_a_deviation() -> None:
+    found = of_job(penetrations=DONE["penetrations"])
+    fixed = {condition.code for condition in found.conditions if not condition.waivable}
+    assert fixed == {ConditionCode.PATCH_MISSING, ConditionCode.HOLD_POINT_OPEN}
+
+
+@settings(max_examples=25, deadline=None)
+@given(order=st.randoms(use_true_random=False))
+def test_the_order_of_entries_changes_nothing(order) -> None:
+    """Entries come late and from several phones."""
+    entries = DONE | {
+        "fills": (*DONE["fills"], site.fill(bay=2, minute=70, bags=1)),
+        "patches": (*DONE["patches"], site.patch("P1", 90, width_mm=60)),
+        "stocks": (*DONE["stocks"], site.stock(3, 11, 4.5, minute=95)),
+        "answers": (*DONE["answers"], site.answer("timber_moisture", "W1", 40, remark="again")),
+    }
+    expected = of_job(**entries)
+    shuffled = {kind: tuple(order.sample(each, len(each))) for kind, each in entries.items()}
+    assert of_job(**shuffled) == expected
+
+
+def test_inputs_that_cavities_share_stay_correlated_in_the_total() -> None:
+    """65 and 3 bags of one mean bag, one scale for 16 weighings and the bag check, two counts of bags.
+
+    Adding the cavities' own uncertainties in squares would say less than there is.
+    """
+    fills = (*DONE["fills"], site.fill("B1", bags=3))
+    found = of_job(**(DONE | {"fills": fills}))
+    bag, scale = found.bag_mass, 0.05 / sqrt(3)
+    type_a = sqrt(bag.u_kg**2 - scale**2)
+    counts = sqrt(2) * bag.mean_kg * 0.5 / sqrt(3)
+    spread = bag.spread_kg * sqrt(65 + 3)
+    expected = sqrt((68 * type_a) ** 2 + ((16 + 68) * scale) ** 2 + counts**2 + spread**2)
+    assert found.expanded_u_mass_kg == pytest.approx(2 * expected, rel=1e-9)
+    apart = sqrt(sum(cavity.expanded_u_mass_kg**2 for cavity in found.cavities))
+    assert found.expanded_u_mass_kg > apart
+
+
+def test_the_mass_of_the_job_is_that_of_its_cavities() -> None:
+    found = of_job(**DONE)
+    assert found.mass_kg == pytest.approx(sum(cavity.mass_kg for cavity in found.cavities))
+
+
+def test_an_assessment_goes_through_json_and_back() -> None:
+    converter = cattrs.Converter()
+    found = of_job(**DONE)
+    stored = json.loads(json.dumps(converter.unstructure(found), allow_nan=False))
+    assert converter.structure(stored, Assessment) == found
+
+
+def test_three_hundred_cavities_are_assessed_in_well_under_a_second() -> None:
+    plans = tuple(site.planned(builders.wall(label=f"C{place}")) for place in range(300))
+    fills = tuple(
+        site.fill(plan.cavity.label, bay=bay, minute=bay, mass_kg=33)
+        for plan in plans
+        for bay in range(1, 16)
+    )
+    samples = tuple(site.core(79, plan.cavity.label, bay) for plan in plans for bay in (2, 8, 15))
+    begun = perf_counter()
+    found = site.assessed(*plans, fills=fills, samples=samples, stocks=(site.stock(12_000, 100),))
+    assert perf_counter() - begun < 1.5
+    assert len(found.cavities) == 300

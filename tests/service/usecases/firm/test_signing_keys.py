@@ -1,0 +1,156 @@
+"""The signing folder: whose keys are in it, and that a firm with a key never goes unsigned."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from sqlalchemy import Engine
+
+from service.documents.pdf import signing
+from service.errors import Conflict, NotKnown, SettingsWrong
+from service.settings import Settings
+from service.usecases.firm import signing_keys
+from service.usecases.work import certificates
+from tests.api import NOW, Api
+
+PASSWORD = "for the tests only"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """An empty signing folder."""
+    path = tmp_path / "signing"
+    path.mkdir()
+    return path
+
+
+@pytest.fixture
+def with_keys(settings: Settings, folder: Path) -> Settings:
+    """Settings with that folder."""
+    return replace(settings, signing_folder=str(folder), signing_password=PASSWORD)
+
+
+def key(*, age_days: int = 0) -> bytes:
+    """A key that was made so many days ago; after a year it has expired."""
+    return signing.trial_key("Specimen", password=PASSWORD, now=NOW - timedelta(days=age_days))
+
+
+def expired(folder: Path) -> None:
+    (folder / "demo.p12").write_bytes(key(age_days=400))
+
+
+def of_another_password(folder: Path) -> None:
+    (folder / "demo.p12").write_bytes(signing.trial_key("Specimen", password="another", now=NOW))
+
+
+def leading_nowhere(folder: Path) -> None:
+    (folder / "demo.p12").symlink_to(folder / "gone")
+
+
+def a_folder(folder: Path) -> None:
+    (folder / "demo.p12").mkdir()
+
+
+def no_folder(folder: Path) -> None:
+    folder.rmdir()
+
+
+UNUSABLE = {
+    expired: "Signing key demo.p12 has a certificate that expired",
+    of_another_password: "Signing key demo.p12 is no PKCS#12 file that the signing password opens",
+    leading_nowhere: "Signing key demo.p12 cannot be read: No such file",
+    a_folder: "Signing key demo.p12 cannot be read: Is a directory",
+    no_folder: "BAYWRIGHT_SIGNING_FOLDER names no folder",
+}
+Spoil = Callable[[Path], None]
+
+
+def test_a_firm_signs_with_its_own_key_or_not_at_all(with_keys: Settings, folder: Path) -> None:
+    (folder / "demo.p12").write_bytes(key())
+    assert signing_keys.of(with_keys, "demo", NOW)
+    assert signing_keys.of(with_keys, "other", NOW) is None
+    assert signing_keys.of(replace(with_keys, signing_folder=""), "demo", NOW) is None
+
+
+@pytest.mark.parametrize("spoil", UNUSABLE)
+def test_a_key_that_cannot_be_used_is_an_error_from_the_start(
+    database: Engine, with_keys: Settings, folder: Path, spoil: Spoil
+) -> None:
+    signing_keys.check(database, with_keys, NOW)
+    spoil(folder)
+    with pytest.raises(SettingsWrong, match=UNUSABLE[spoil]):
+        signing_keys.check(database, with_keys, NOW)
+    with pytest.raises(SettingsWrong, match=UNUSABLE[spoil]):
+        signing_keys.of(with_keys, "demo", NOW)
+
+
+@pytest.mark.parametrize("name", ["dmo.p12", "DEMO.p12", "demo.pfx", "demo"])
+def test_a_key_that_is_nobodys_is_an_error_from_the_start(
+    database: Engine, with_keys: Settings, folder: Path, name: str
+) -> None:
+    """It would lie there unused, and the firm would go unsigned."""
+    (folder / name).write_bytes(key())
+    with pytest.raises(SettingsWrong, match=f"{name} is not named after a firm"):
+        signing_keys.check(database, with_keys, NOW)
+
+
+@pytest.fixture
+def signing_app(app: Flask, with_keys: Settings, monkeypatch: pytest.MonkeyPatch) -> Flask:
+    """The service, which signs while the test runs."""
+    monkeypatch.setitem(app.extensions, "settings", with_keys)
+    return app
+
+
+@pytest.mark.parametrize("spoil", UNUSABLE)
+def test_with_an_unusable_key_nothing_is_issued(signing_app: Flask, folder: Path, spoil: Spoil) -> None:
+    api = Api(signing_app)
+    job = api.worked()
+    spoil(folder)
+    refused = api.issue(job)
+    assert refused.status_code == 503
+    assert UNUSABLE[spoil] in refused.json["detail"]
+    assert PASSWORD not in refused.text
+    assert api.send("GET", f"/v1/jobs/{job['id']}").json["state"] == "open"
+
+
+def test_a_record_whose_key_fails_waits_for_its_file(
+    signing_app: Flask, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The key expires between the record and its file: no file, and never one without a signature."""
+    api = Api(signing_app)
+    (folder / "demo.p12").write_bytes(key())
+    with monkeypatch.context() as interrupted:
+        interrupted.setattr(certificates, "pdf", lambda *_: None)
+        issued = api.issue(api.worked()).json
+    expired(folder)
+    path = f"/v1/certificates/{issued['id']}"
+    assert api.send("GET", f"{path}/document").status_code == 503
+    assert api.send("GET", path).json["file_sha256"] is None
+    (folder / "demo.p12").write_bytes(key())
+    file = api.send("GET", f"{path}/document")
+    assert file.status_code == 200
+    assert b"/ETSI.CAdES.detached" in file.data
+    assert api.send("GET", path).json["number"] == issued["number"]
+
+
+def test_a_trial_key_is_kept_to_its_owner_and_never_replaced(
+    database: Engine, with_keys: Settings, folder: Path
+) -> None:
+    path = signing_keys.make_trial(database, with_keys, "demo", NOW)
+    assert path == folder / "demo.p12"
+    assert path.stat().st_mode & 0o077 == 0
+    assert signing_keys.of(with_keys, "demo", NOW)
+    before = path.read_bytes()
+    with pytest.raises(Conflict, match="stays as it is"):
+        signing_keys.make_trial(database, with_keys, "demo", NOW)
+    assert path.read_bytes() == before
+
+
+def test_a_trial_key_wants_a_firm_and_a_password(database: Engine, with_keys: Settings) -> None:
+    with pytest.raises(NotKnown, match="no firm dmo"):
+        signing_keys.make_trial(database, with_keys, "dmo", NOW)
+    with pytest.raises(SettingsWrong, match="BAYWRIGHT_SIGNING_PASSWORD"):
+        signing_keys.make_trial(database, replace(with_keys, signing_password=""), "demo", NOW)

@@ -1,0 +1,34 @@
+"""Sweeping away the answers that have been kept long enough."""
+
+from datetime import UTC, datetime, timedelta
+from uuid import uuid4
+
+import pytest
+from flask import Flask
+from sqlalchemy import Engine, func, select, update
+
+from service.store.session import reading, writing
+from service.store.tables import answers
+from service.usecases.keeping import sweeping
+from tests.api import Api, small_building
+
+
+def test_expired_answers_are_swept_and_no_others(
+    app: Flask, api: Api, database: Engine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    settings, now = app.extensions["settings"], datetime.now(UTC)
+    kept = [str(uuid4()) for _ in range(7)]
+    for number, key in enumerate(kept):
+        role = "sales" if number % 2 else "office"
+        assert (
+            api.send("POST", "/v1/quotes", small_building(), role=role, Idempotency_Key=key).status_code
+            == 201
+        )
+    with writing(database) as connection:
+        expired = update(answers).where(answers.c.idempotency_key.in_(kept[:5]))
+        connection.execute(expired.values(created_at=now - timedelta(days=30, seconds=1)))
+    monkeypatch.setattr(sweeping, "AT_ONCE", 2)
+    assert sweeping.sweep(database, settings, now) == 5
+    assert sweeping.sweep(database, settings, now) == 0
+    with reading(database) as connection:
+        assert connection.execute(select(func.count()).select_from(answers)).scalar_one() == 2

@@ -1,0 +1,41 @@
+"""Certificates below the API: their order when requests wait for one another."""
+
+from datetime import UTC, datetime
+from uuid import UUID
+
+from flask import Flask
+from sqlalchemy import Engine, select
+
+from service.store.session import reading
+from service.store.tables import keys
+from service.usecases.base.context import Caller, Context
+from service.usecases.keeping import checks
+from service.usecases.work import certificates
+from tests.api import Api
+
+
+def test_a_request_that_waited_over_new_year_keeps_the_chain_whole(
+    app: Flask, api: Api, database: Engine
+) -> None:
+    jobs = [UUID(api.worked()["id"]) for _ in range(3)]
+    with reading(database) as connection:
+        key = connection.execute(select(keys).limit(1)).mappings().one()
+    caller = Caller(
+        key_id=key["id"], first_key_id=key["id"], firm_id=key["firm_id"], roles=frozenset(), label=""
+    )
+    moments = [
+        datetime(2026, 12, 31, 23, 59, 58, tzinfo=UTC),
+        datetime(2027, 1, 1, 0, 0, 1, tzinfo=UTC),
+        datetime(2026, 12, 31, 23, 59, 59, tzinfo=UTC),
+    ]
+    numbers = []
+    for job_id, moment in zip(jobs, moments, strict=True):
+        context = Context(
+            database=app.extensions["database"],
+            settings=app.extensions["settings"],
+            caller=caller,
+            now=moment,
+        )
+        numbers.append(certificates.issue(context, job_id, "A signatory")["number"])
+    assert numbers == ["DEMO-2026-00001", "DEMO-2027-00001", "DEMO-2027-00002"]
+    assert tuple(checks.verify(database).faults) == ()
