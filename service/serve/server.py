@@ -52,7 +52,7 @@ def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
     fault = health.not_ready_because(database)
     if fault:
         raise SettingsWrong(fault)
-    if warning := health.wall_is_open_because(database):
+    if warning := health.not_isolated_because(database):
         logging.getLogger("baywright").warning(warning)
     signing_keys.check(database, settings, datetime.now(UTC))
     database.dispose()

@@ -27,7 +27,7 @@ from service.api import problems, requests
 # Clients that are read from or written to at one time, in each process.
 CLIENTS = 64
 # What a client has to send or fetch it may take this long for, and longer the more it is.
-PATIENCE_S = 15.0
+LONGEST_WAIT_S = 15.0
 SLOWEST_BYTES_S = 20_000
 # A request that is at work for longer is stuck: its process is ended and another one started.
 LONGEST_WORK_S = 90.0
@@ -128,7 +128,7 @@ class Worker(ThreadWorker):
         self._wait_longer(0)
 
     def _wait_longer(self, moved_bytes: int) -> None:
-        self._give_up_at[self._mine.conn] = self._mine.began + PATIENCE_S + moved_bytes / SLOWEST_BYTES_S
+        self._give_up_at[self._mine.conn] = self._mine.began + LONGEST_WAIT_S + moved_bytes / SLOWEST_BYTES_S
 
     def notify(self) -> None:
         """Every second: end what took too long, and tell the arbiter that all is well unless it is not."""

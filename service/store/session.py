@@ -6,7 +6,7 @@ keys are on, and a transaction that will write takes its lock at once, so that
 it can wait for another writer instead of failing half-way.
 
 On PostgreSQL a transaction sees no firm's rows until it says whose it may see:
-row-level security is the second wall behind the queries' own filters.
+row-level security isolates tenants a second time, behind the queries' own filters.
 """
 
 from collections.abc import Iterator
@@ -16,7 +16,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Engine, create_engine, event, func, make_url, select, text
 
-from service.store.patience import told
+from service.store.retry import passing_as_unavailable
 
 BUSY_MS = 15_000
 CONNECT_S = 3
@@ -74,7 +74,7 @@ def reading(engine: Engine, *, firm_id: UUID | None = None, still: bool = False)
 
     Held `still`, all its statements see the database as the first one found it.
     """
-    with told(), engine.connect() as connection, connection.begin():
+    with passing_as_unavailable(), engine.connect() as connection, connection.begin():
         # On SQLite every transaction is held still.
         if still and connection.dialect.name == "postgresql":
             connection.execute(text("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ"))
@@ -91,14 +91,14 @@ def writing(engine: Engine, *, firm_id: UUID | None = None, waits: bool = True) 
     Unless it `waits`, it raises that at once when SQLite has another writer.
     """
     with (
-        told(),
+        passing_as_unavailable(),
         engine.connect().execution_options(writes=True, waits=waits) as connection,
         connection.begin() as transaction,
     ):
         if firm_id:
             reveal(connection, firm=firm_id)
         yield connection
-        with told(committing=True):
+        with passing_as_unavailable(committing=True):
             transaction.commit()
 
 

@@ -17,7 +17,7 @@ from service.engine.plan.pricing import PriceList
 from service.engine.plan.takeoff import Building, takeoff
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Material, Practice
-from service.usecases.base.json import structured
+from service.usecases.base.json import from_json
 from tests.api import DEMO, building
 
 T = TypeVar("T")
@@ -31,12 +31,12 @@ def demo(kind: type[T], path: str) -> T:
     """A file of the demo firm as the engine takes it."""
     data = json.loads((DEMO / path).read_text(encoding="utf-8"))
     names = {field.name for field in fields(kind)}  # type: ignore[arg-type]
-    return structured(kind, {name: value for name, value in data.items() if name in names})
+    return from_json(kind, {name: value for name, value in data.items() if name in names})
 
 
 def cavities(count: int) -> tuple[Cavity, ...]:
     """So many cavities of the demo building, each of a width of its own."""
-    surveyed = structured(tuple[Cavity, ...], building()["cavities"])
+    surveyed = from_json(tuple[Cavity, ...], building()["cavities"])
     chosen = ((number, surveyed[number % len(surveyed)]) for number in range(count))
     return tuple(
         replace(each, label=f"{each.label}-{number}", width_m=each.width_m + number / 1e6)
@@ -50,7 +50,7 @@ def test_the_time_per_cavity_is_flat(capsys: pytest.CaptureFixture[str]) -> None
         "material": demo(Material, "materials/cf-std.json"),
         "practice": demo(Practice, "practice/eu.json"),
         "price_list": demo(PriceList, "price-lists/eur-2026-10-01.json"),
-        "lances": structured(tuple[Lance, ...], json.loads((DEMO / "lances.json").read_text())),
+        "lances": from_json(tuple[Lance, ...], json.loads((DEMO / "lances.json").read_text())),
         "currency": "EUR",
         "priced_on": date(2026, 11, 25),
     }

@@ -28,7 +28,7 @@ from tests.api import Api
 from tests.stalled import STEPS
 
 ROOT = Path(__file__).parents[2]
-PATIENCE_S = 60
+LONGEST_WAIT_S = 60
 PROGRAMS = {"Accept": "application/json"}
 
 
@@ -73,7 +73,7 @@ def server(settings: Settings, step: str, port: int) -> Iterator[subprocess.Pope
 
 def wait_for(port: int, process: subprocess.Popen[str]) -> None:
     """Wait until the server listens."""
-    deadline = time.monotonic() + PATIENCE_S
+    deadline = time.monotonic() + LONGEST_WAIT_S
     while True:
         try:
             return socket.create_connection(("127.0.0.1", port)).close()
@@ -107,7 +107,7 @@ def killed_at(step: str, settings: Settings, path: str, key: str) -> None:
     with server(settings, step, port) as process:
         killer = Thread(target=kill_when_stalled, args=(process, said))
         killer.start()
-        connection = HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)
+        connection = HTTPConnection("127.0.0.1", port, timeout=LONGEST_WAIT_S)
         with closing(connection):
             connection.request("POST", path, dumps({"signed_by": "A signatory"}), headers)
             with pytest.raises((HTTPException, OSError)):

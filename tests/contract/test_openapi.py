@@ -31,7 +31,7 @@ def test_nothing_is_lost_between_the_engine_and_the_answer(api: Api) -> None:
             answer = api.send("POST", "/v1/takeoffs", body, role="sales").json
         finally:
             takeoffs.work_out = original
-    from service.usecases.base.json import plain
+    from service.usecases.base.json import to_json
 
-    assert answer == plain(seen["found"])
+    assert answer == to_json(seen["found"])
     assert set(Takeoff().fields) == set(answer)

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from service.engine.ground.formula import Rule
 from service.engine.plan.hold_points import HoldPoint
-from service.engine.site.answered import HoldPointFinding, hold_point_findings
 from service.engine.site.bag_mass import BagMass, bag_mass, mean_bag, spread_kg
 from service.engine.site.conditions import (
     Condition,
@@ -25,6 +24,7 @@ from service.engine.site.findings import (
     penetration_findings,
 )
 from service.engine.site.footnotes import footnotes
+from service.engine.site.hold_point_findings import HoldPointFinding, hold_point_findings
 from service.engine.site.ledger import Ledger
 from service.engine.site.mass_balance import net_blown
 from service.engine.site.opening_conditions import patch_conditions, penetration_conditions

@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from service.engine.ground.vocabulary import ConditionCode, Stage, Verdict
-from service.engine.site.answered import HoldPointFinding
 from service.engine.site.conformity import least_conforming
 from service.engine.site.findings import CavityFinding
+from service.engine.site.hold_point_findings import HoldPointFinding
 from service.engine.site.open_finding import MassPerArea, OpenBlowFinding, Thickness
 from service.engine.site.stock import StockFinding
 from service.engine.survey.practice import Decision

@@ -22,9 +22,9 @@ from sqlalchemy import Connection, Engine, RowMapping
 from service.errors import BaywrightError, Erased, Fault, InvalidInput, Repeated
 from service.settings import Settings
 from service.store import answers
-from service.store.patience import patiently
+from service.store.retry import retried
 from service.store.session import reading, writing
-from service.usecases.base.json import plain
+from service.usecases.base.json import to_json
 
 P = ParamSpec("P")
 
@@ -97,9 +97,9 @@ def reads(
     def run(context: Context, *args: P.args, **named: P.kwargs) -> Any:
         def transaction() -> Any:
             with reading(context.database, firm_id=context.sees) as connection:
-                return plain(use_case(connection, context, *args, **named))
+                return to_json(use_case(connection, context, *args, **named))
 
-        return patiently(transaction, repeatable=True)
+        return retried(transaction, repeatable=True)
 
     return run
 
@@ -115,21 +115,21 @@ def writes(
             with writing(context.database, firm_id=context.sees) as connection:
                 return _once(connection, context, lambda: use_case(connection, context, *args, **named))
 
-        return patiently(transaction, repeatable=context.once is not None)
+        return retried(transaction, repeatable=context.once is not None)
 
     return run
 
 
 def _once(connection: Connection, context: Context, act: Callable[[], Any]) -> Any:
     if context.once is None:
-        return plain(act())
+        return to_json(act())
     key, expired = _key_of(context, context.once), _expired(context)
     request = context.once.request_sha256
     if not answers.claim(connection, **key, request_sha256=request, now=context.now, expired=expired):
         first = answers.of(connection, **key)
         assert first is not None
         raise _repetition(first, request)
-    answer = plain(act())
+    answer = to_json(act())
     answers.keep(connection, **key, answer=context.once.shown(answer))
     answers.sweep(connection, key_id=key["key_id"], expired=expired, most=SWEPT_AT_ONCE)
     return answer

@@ -27,11 +27,11 @@ _converter.register_structure_hook(
 )
 
 
-def plain(value: Any) -> Any:
+def to_json(value: Any) -> Any:
     """`value` with everything in it made a plain JSON value."""
     return _converter.unstructure(value)
 
 
-def structured(kind: type[T], value: Any) -> T:
+def from_json(kind: type[T], value: Any) -> T:
     """`value` read as the dataclass `kind`; raises cattrs' error group when it does not fit."""
     return _converter.structure(value, kind)

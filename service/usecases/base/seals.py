@@ -14,7 +14,7 @@ import rfc8785
 from sqlalchemy import Connection, Table
 
 from service.store import seals, tables
-from service.usecases.base.json import plain
+from service.usecases.base.json import to_json
 
 OFFERED = (
     "id",
@@ -72,7 +72,7 @@ def seal(connection: Connection, quote_id: UUID, contents: Contents) -> None:
 
 def digest(content: Mapping[str, Any]) -> str:
     """The digest of something that is issued."""
-    return hashlib.sha256(rfc8785.dumps(plain(content))).hexdigest()
+    return hashlib.sha256(rfc8785.dumps(to_json(content))).hexdigest()
 
 
 def chained(previous: str, sha256: str) -> str:

@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 
 from service.store import dated, firms
 from service.usecases.base.context import Context
-from service.usecases.base.json import plain, structured
+from service.usecases.base.json import from_json, to_json
 
 
 def listed(connection: Connection, context: Context, kind: str) -> Mapping[str, Any]:
@@ -28,12 +28,12 @@ def add(
     data: Mapping[str, Any],
 ) -> Mapping[str, Any]:
     """Add a version; `data` must have the shape that the engine reads."""
-    read = structured(shape, plain(data))
+    read = from_json(shape, to_json(data))
     row = {
         "firm_id": context.firm_id,
         "code": code,
         "in_force_from": in_force_from,
-        "data": plain(read),
+        "data": to_json(read),
     }
     row_id = dated.add(connection, kind, **row, now=context.now)
     return _answer({**row, "id": row_id, "created_at": context.now})
@@ -53,7 +53,7 @@ def put(
     # The same thing put at the same moment waits here.
     firms.by_id(connection, context.firm_id, lock=True)
     there = dated.in_force(connection, kind, firm_id=context.firm_id, code=code, on=in_force_from)
-    wanted = (in_force_from, plain(structured(shape, plain(data))))
+    wanted = (in_force_from, to_json(from_json(shape, to_json(data))))
     if there and (there["in_force_from"], there["data"]) == wanted:
         return _answer(there)
     return add(connection, context, kind, shape, code=code, in_force_from=in_force_from, data=data)

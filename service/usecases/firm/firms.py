@@ -12,7 +12,7 @@ from service.engine.survey.practice import Lance, Material, Practice
 from service.errors import NotKnown
 from service.store import dated, firms
 from service.store.session import reading, writing
-from service.usecases.base.json import plain, structured
+from service.usecases.base.json import from_json, to_json
 
 # What is loaded without a day of its own has been in force for as long as anybody can ask.
 ALWAYS = date(2000, 1, 1)
@@ -43,7 +43,7 @@ def _version(shape: type, row: Mapping[str, Any], code: str, *, apart: bool) -> 
     """Code, day and data of a row; `apart` when the day is not part of the data itself."""
     values = dict(row)
     day = values.pop("in_force_from", ALWAYS) if apart else values["in_force_from"]
-    return code, day, plain(structured(shape, plain(values)))
+    return code, day, to_json(from_json(shape, to_json(values)))
 
 
 def _add(

@@ -15,7 +15,7 @@ from sqlalchemy.exc import OperationalError
 
 from service.errors import Fault, InvalidInput, NotIdentified, NotKnown, Unavailable
 from service.store import firms, keys
-from service.store.patience import patiently
+from service.store.retry import retried
 from service.store.session import reading, reveal, writing
 from service.usecases.base.context import Caller
 
@@ -54,7 +54,7 @@ def identify(database: Engine, key: str, now: datetime) -> Caller:
     shape = SHAPE.fullmatch(key)
     if shape is None:
         raise NotIdentified("This is not a key.")
-    row = patiently(lambda: _by_prefix(database, shape[1]), repeatable=True)
+    row = retried(lambda: _by_prefix(database, shape[1]), repeatable=True)
     if row is None or not hmac.compare_digest(row["digest"], digest(key)) or not in_force(row, now):
         raise NotIdentified("This key is not in force.")
     if row["last_used_at"] is None or now - row["last_used_at"] >= NOTED_EVERY:

@@ -31,7 +31,7 @@ from service.store import (
 from service.store import rows as stored
 from service.store.session import reading
 from service.usecases.base.context import Context, reads
-from service.usecases.base.json import plain
+from service.usecases.base.json import to_json
 from service.usecases.keeping.zipped import Writer
 from service.usecases.work import certificates
 from service.usecases.work.jobs import found, quote_of, sheet
@@ -187,7 +187,7 @@ def _rows(part: Part, rows: Any) -> Any:
 
 
 def _row(part: Part, row: Mapping[str, Any]) -> Any:
-    return plain({name: row[name] for name in stored.names(part.table, part.without)})
+    return to_json({name: row[name] for name in stored.names(part.table, part.without)})
 
 
 def record_name(number: str) -> str:

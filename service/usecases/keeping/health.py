@@ -8,7 +8,7 @@ from service.store import migrate
 from service.store.session import is_bound, reading
 
 
-def wall_is_open_because(database: Engine) -> str | None:
+def not_isolated_because(database: Engine) -> str | None:
     """A sentence that says why PostgreSQL shows the service every firm's rows; None when it does not."""
     with reading(database) as connection:
         if is_bound(connection):

@@ -13,7 +13,7 @@ from service.engine.site.ledger import Ledger
 from service.errors import Conflict, Fault, InvalidInput
 from service.store import deviations, entries
 from service.usecases.base.context import Context, reads, writes
-from service.usecases.base.json import plain
+from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs
 from service.usecases.work.ledger import Plan, ledger_of, plan_of, standing
@@ -45,7 +45,7 @@ def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str,
     """The assessment, with the conditions that are still unmet."""
     found = assessed(connection, jobs.found(connection, context, job_id))
     return {
-        **plain(found.assessment),
+        **to_json(found.assessment),
         "deviations": [deviation_of(row) for row in found.deviations],
         "unmet": found.unmet,
         "ready": not found.unmet,

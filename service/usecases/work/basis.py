@@ -15,7 +15,7 @@ from service.engine.plan.pricing import PriceList
 from service.engine.survey.practice import Lance, Material, Practice
 from service.errors import Fault, InvalidInput
 from service.store import dated
-from service.usecases.base.json import structured
+from service.usecases.base.json import from_json
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +47,7 @@ def load(connection: Connection, *, firm_id: UUID, body: Mapping[str, Any], on: 
     if faults:
         raise InvalidInput(*faults)
     lances = dated.all_in_force(connection, "lances", firm_id=firm_id, on=on)
-    return structured(
+    return from_json(
         Basis,
         {
             "material": rows["material"]["data"],

@@ -17,7 +17,7 @@ from service.errors import ConditionsUnmet, Conflict, NotKnown
 from service.store import certificates, firms, jobs, photos, seals, series
 from service.store.session import reveal
 from service.usecases.base.context import Context, reads, writes
-from service.usecases.base.json import plain
+from service.usecases.base.json import to_json
 from service.usecases.base.seals import chained, of_rows, seal
 from service.usecases.firm import signing_keys
 from service.usecases.work import rendering
@@ -43,7 +43,8 @@ def _issue(connection: Connection, context: Context, job_id: UUID, signed_by: st
     found = assessed(connection, job)
     if found.unmet:
         raise ConditionsUnmet(
-            "The assessment has conditions that are not met.", [plain(condition) for condition in found.unmet]
+            "The assessment has conditions that are not met.",
+            [to_json(condition) for condition in found.unmet],
         )
     # Every other issue of this firm waits until this one is through: the chain has one end.
     firm = firms.by_id(connection, job["firm_id"], lock=True)
@@ -70,7 +71,7 @@ def _issue(connection: Connection, context: Context, job_id: UUID, signed_by: st
         "issued_at": context.now,
         "supersedes": previous["id"] if previous else None,
         **numbered,
-        **_linked(end, rfc8785.dumps(plain(record))),
+        **_linked(end, rfc8785.dumps(to_json(record))),
     }
     certificates.add(connection, row)
     seal(connection, job["quote_id"], of_rows("certificate", [row]))

@@ -11,7 +11,7 @@ from service.engine.site.entry_faults import faults
 from service.errors import Fault, InvalidInput
 from service.store import entries, quotes
 from service.usecases.base.context import Context, reads, writes
-from service.usecases.base.json import plain
+from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs
 from service.usecases.work.ledger import hold_points_of, ledger_of, planned_of, standing
@@ -68,7 +68,7 @@ def _rows(
             "recorded_by": entry["recorded_by"],
             "received_at": context.now,
             "key_id": context.caller.key_id,
-            "data": plain({name: value for name, value in entry.items() if name not in RECORDED}),
+            "data": to_json({name: value for name, value in entry.items() if name not in RECORDED}),
             "corrects": entry["entry"] if entry["kind"] == "correction" else None,
         }
         for position, entry in enumerate(sent, start=first)

@@ -11,7 +11,7 @@ from service.engine.site import ledger
 from service.engine.site.assessment import Planned
 from service.engine.survey.practice import Material, Practice
 from service.store import quotes
-from service.usecases.base.json import plain, structured
+from service.usecases.base.json import from_json, to_json
 from service.usecases.work.jobs import quote_of
 
 KINDS: Mapping[str, tuple[str, type[ledger.Entry]]] = {
@@ -48,8 +48,8 @@ def plan_of(connection: Connection, job: RowMapping) -> Plan:
         quote=quote,
         cavities=tuple(map(planned_of, rows)),
         hold_points=hold_points_of(quote),
-        material=structured(Material, quote["basis"]["material"]),
-        practice=structured(Practice, quote["basis"]["practice"]),
+        material=from_json(Material, quote["basis"]["material"]),
+        practice=from_json(Practice, quote["basis"]["practice"]),
     )
 
 
@@ -57,12 +57,12 @@ def planned_of(row: RowMapping) -> Planned:
     """What was planned for a cavity, from its row."""
     planned = {name: row["planned"][name] for name in PLANNED}
     holes = row["planned"]["fill_plan"]["holes"]
-    return structured(Planned, {"cavity": row["surveyed"], "holes": holes, **planned})
+    return from_json(Planned, {"cavity": row["surveyed"], "holes": holes, **planned})
 
 
 def hold_points_of(quote: RowMapping) -> tuple[HoldPoint, ...]:
     """The hold points that were offered."""
-    return structured(tuple[HoldPoint, ...], quote["summary"]["hold_points"])
+    return from_json(tuple[HoldPoint, ...], quote["summary"]["hold_points"])
 
 
 def ledger_of(stated: Iterable[Mapping[str, Any]]) -> ledger.Ledger:
@@ -70,7 +70,7 @@ def ledger_of(stated: Iterable[Mapping[str, Any]]) -> ledger.Ledger:
     found: dict[str, list[ledger.Entry]] = {name: [] for name, _ in KINDS.values()}
     for each in stated:
         name, kind = KINDS[each["kind"]]
-        found[name].append(structured(kind, {key: each[key] for key in each if key != "kind"}))
+        found[name].append(from_json(kind, {key: each[key] for key in each if key != "kind"}))
     return ledger.Ledger(**{name: tuple(entries) for name, entries in found.items()})  # type: ignore[arg-type]
 
 
@@ -90,4 +90,4 @@ def standing(rows: Sequence[Mapping[str, Any]]) -> Iterator[dict[str, Any]]:
 
 def _stated(row: Mapping[str, Any]) -> dict[str, Any]:
     names = ("kind", "recorded_at", "recorded_by")
-    return plain({**row["data"], **{name: row[name] for name in names}})
+    return to_json({**row["data"], **{name: row[name] for name in names}})

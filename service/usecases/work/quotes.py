@@ -14,7 +14,7 @@ from service.engine.survey.cavity import Cavity
 from service.errors import Conflict, NotKnown, Stale
 from service.store import clients, firms, jobs, quotes, series
 from service.usecases.base.context import Context, reads, refuse_repeated, writes
-from service.usecases.base.json import plain, structured
+from service.usecases.base.json import from_json, to_json
 from service.usecases.base.seals import of_acceptance, of_offer, of_withdrawal, seal
 from service.usecases.work import rendering, takeoffs
 from service.usecases.work.basis import Basis, load
@@ -101,14 +101,14 @@ def _worked_out(context: Context, body: Mapping[str, Any], basis: Mapping[str, A
     Outside of any transaction: it may take many seconds, and others write meanwhile.
     """
     on = takeoffs.day_of(context, body)
-    found = takeoffs.work_out(structured(Basis, basis), body, on)
+    found = takeoffs.work_out(from_json(Basis, basis), body, on)
     posted = {name: body[name] for name in BODY if name in body}
     site = {name: value for name, value in body["site"].items() if name != "address"}
-    worked = plain(found)
+    worked = to_json(found)
     planned = worked.pop("cavities")
     values = {
         "reference": body["reference"],
-        "body": plain({**posted, "site": site, "priced_on": on}),
+        "body": to_json({**posted, "site": site, "priced_on": on}),
         "basis": basis,
         "summary": worked,
         "currency": found.price.currency,
@@ -124,7 +124,7 @@ def _cavity_rows(
     return [
         {
             **{name: worked[name] for name in ("label", "element", "mass_kg")},
-            "surveyed": plain(cavity),
+            "surveyed": to_json(cavity),
             "planned": worked,
         }
         for cavity, worked in zip(surveyed, planned, strict=True)
@@ -254,7 +254,7 @@ def facts_of(connection: Connection, quote: RowMapping) -> dict[str, Any]:
         "material": basis["material"],
         "practice": basis["practice"],
         # What was left out when it was posted stands here with the value that it was worked out with.
-        "cavities": [structured(Cavity, row["surveyed"]) for row in rows],
+        "cavities": [from_json(Cavity, row["surveyed"]) for row in rows],
         "takeoff": {**quote["summary"], "cavities": [row["planned"] for row in rows]},
     }
 

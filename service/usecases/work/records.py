@@ -8,7 +8,7 @@ from sqlalchemy import Connection, RowMapping
 
 from service.engine.site.ledger import Ledger
 from service.store import entries, photos
-from service.usecases.base.json import plain
+from service.usecases.base.json import to_json
 from service.usecases.work.assessments import Assessed, deviation_of
 from service.usecases.work.clients import shown
 from service.usecases.work.jobs import quote_of
@@ -48,17 +48,17 @@ def record_of(
         "firm": firm["data"],
         "engine": takeoff["engine"],
         "parts": [
-            {"cavity": cavity, "planned": planned, "found": plain(finding)}
+            {"cavity": cavity, "planned": planned, "found": to_json(finding)}
             for cavity, planned, finding in zip(
                 surveyed, takeoff["cavities"], found.assessment.cavities, strict=True
             )
         ],
-        "penetrations": plain(found.assessment.penetrations),
-        "hold_points": plain(found.assessment.hold_points),
+        "penetrations": to_json(found.assessment.penetrations),
+        "hold_points": to_json(found.assessment.hold_points),
         "deviations": [deviation_of(row) for row in found.deviations],
-        "air_tests": [plain(test) for test in found.ledger.air_tests],
-        "stock": plain(found.assessment.stock),
-        "rules": plain(found.assessment.rules),
+        "air_tests": [to_json(test) for test in found.ledger.air_tests],
+        "stock": to_json(found.assessment.stock),
+        "rules": to_json(found.assessment.rules),
         "photos": _photos(connection, job, found.ledger),
         "corrections": corrections,
         "ledger_sha256": ledger_sha256,

@@ -14,7 +14,7 @@ from sqlalchemy import Connection, RowMapping
 
 from service.errors import Erased
 from service.store import clients, files, seals
-from service.store.patience import patiently
+from service.store.retry import retried
 from service.store.session import reading, writing
 from service.usecases.base.context import Context
 from service.usecases.base.seals import of_rows, seal
@@ -29,11 +29,11 @@ def once(
 
     It names the client of the quote `client_of`; raises Erased once that client's data is.
     """
-    stored = patiently(lambda: _stored(context, kind, owner_id, client_of), repeatable=True)
+    stored = retried(lambda: _stored(context, kind, owner_id, client_of), repeatable=True)
     if stored is not None:
         return stored
     content = make()
-    return patiently(lambda: _attached(context, kind, owner_id, content, client_of), repeatable=True)
+    return retried(lambda: _attached(context, kind, owner_id, content, client_of), repeatable=True)
 
 
 def _stored(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> RowMapping | None:

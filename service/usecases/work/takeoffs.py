@@ -15,7 +15,7 @@ from service.engine.plan.variants import densities
 from service.engine.survey.climate import Climate
 from service.errors import Fault, InvalidInput
 from service.usecases.base.context import Context, reads
-from service.usecases.base.json import plain, structured
+from service.usecases.base.json import from_json, to_json
 from service.usecases.work.basis import Basis, load
 
 # Some twenty seconds of work on a small machine.
@@ -31,7 +31,7 @@ def create(connection: Connection, context: Context, body: Mapping[str, Any]) ->
     on = day_of(context, body)
     basis = load(connection, firm_id=context.firm_id, body=body, on=on)
     found = work_out(basis, body, on)
-    return {**plain(found), **_asked_for(basis, body, found)}
+    return {**to_json(found), **_asked_for(basis, body, found)}
 
 
 def _asked_for(basis: Basis, body: Mapping[str, Any], found: Takeoff) -> dict[str, Any]:
@@ -49,10 +49,10 @@ def _asked_for(basis: Basis, body: Mapping[str, Any], found: Takeoff) -> dict[st
     if body.get("what_if"):
         answer["what_if"] = densities(worked=worked)
     if "climate" in body:
-        climate = structured(Climate, plain(body["climate"]))
+        climate = from_json(Climate, to_json(body["climate"]))
         damp = _moisture(worked, climate)
         labelled = zip(worked.building.cavities, damp, strict=True)
-        answer["moisture"] = [{"label": cavity.label, **plain(each)} for cavity, each in labelled]
+        answer["moisture"] = [{"label": cavity.label, **to_json(each)} for cavity, each in labelled]
         if body.get("explain"):
             answer["explanations"] += explain_moisture(worked=worked, found=damp, climate=climate)
     return answer
@@ -115,6 +115,6 @@ def work_out(basis: Basis, body: Mapping[str, Any], on: date) -> Takeoff:
 
 def building_of(body: Mapping[str, Any]) -> Building:
     """The engine's view of a posted building."""
-    surveyed = {name: plain(body[name]) for name in SURVEYED if name in body}
+    surveyed = {name: to_json(body[name]) for name in SURVEYED if name in body}
     built_year = body.get("site", {}).get("built_year")
-    return structured(Building, {**surveyed, "built_year": built_year})
+    return from_json(Building, {**surveyed, "built_year": built_year})

@@ -31,7 +31,7 @@ from tests.api import NOW, building, load_firms, small_building
 IMPATIENT = """
 import sys
 from service import worker
-worker.PATIENCE_S = 3.0
+worker.LONGEST_WAIT_S = 3.0
 from service.cli.main import main
 sys.exit(main(["serve", "--port", sys.argv[1], "--workers", "1"]))
 """

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Engine, select
 
 from service.store import rows, tables
 from service.store.session import reading, writing
-from service.usecases.base.json import plain
+from service.usecases.base.json import to_json
 
 ID = UUID("0197f000-0000-7000-8000-000000000001")
 NOW = datetime(2026, 11, 25, 8, 0, 0, 123456, tzinfo=UTC)
@@ -37,14 +37,14 @@ QUOTE: dict[str, Any] = {
 
 
 def test_a_row_comes_back_from_json_as_it_was() -> None:
-    assert rows.read(tables.quotes, plain(QUOTE)) == QUOTE
+    assert rows.read(tables.quotes, to_json(QUOTE)) == QUOTE
 
 
 def test_a_row_goes_into_a_table_and_comes_out_the_same(database: Engine) -> None:
     with writing(database) as connection:
         firm = {"id": ID, "code": "trial", "data": {}, "created_at": NOW}
-        rows.add_all(connection, tables.firms, [rows.read(tables.firms, plain(firm))])
-        rows.add_all(connection, tables.quotes, [rows.read(tables.quotes, plain(QUOTE))])
+        rows.add_all(connection, tables.firms, [rows.read(tables.firms, to_json(firm))])
+        rows.add_all(connection, tables.quotes, [rows.read(tables.quotes, to_json(QUOTE))])
         rows.add_all(connection, tables.quotes, [])
     with reading(database) as connection:
         assert _only(connection) == QUOTE
@@ -74,10 +74,10 @@ def _only(connection: Connection) -> dict[str, Any]:
 )
 def test_a_value_of_another_kind_is_refused_by_its_column(column: str, value: object) -> None:
     with pytest.raises(ValueError, match=rf"quotes\.{column}"):
-        rows.read(tables.quotes, {**plain(QUOTE), column: value})
+        rows.read(tables.quotes, {**to_json(QUOTE), column: value})
 
 
-@pytest.mark.parametrize("values", [[], None, {}, {**plain(QUOTE), "colour": "red"}], ids=str)
+@pytest.mark.parametrize("values", [[], None, {}, {**to_json(QUOTE), "colour": "red"}], ids=str)
 def test_members_must_be_the_columns(values: object) -> None:
     with pytest.raises(ValueError, match="a row of quotes has these members"):
         rows.read(tables.quotes, values)

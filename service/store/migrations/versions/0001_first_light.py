@@ -350,7 +350,7 @@ def upgrade() -> None:
     )
     _freeze()
     if op.get_bind().dialect.name == "postgresql":
-        _wall()
+        _isolate_tenants()
 
 
 ADDED_TO_ONLY = (
@@ -514,7 +514,7 @@ OF_A_ROW = {
 BY_NAME = {"keys": ("prefix", "key"), "certificates": ("number", "number"), "links": ("id", "link")}
 
 
-def _wall() -> None:
+def _isolate_tenants() -> None:
     """Hide every row from a transaction that has not said for which firm it acts.
 
     The owner of the tables is held to it too; a superuser never is.

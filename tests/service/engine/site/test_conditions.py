@@ -4,7 +4,6 @@ import pytest
 
 from service.engine.ground.vocabulary import ConditionCode, Method
 from service.engine.plan.hold_points import hold_points
-from service.engine.site.answered import hold_point_findings
 from service.engine.site.conditions import (
     fill_conditions,
     hold_point_conditions,
@@ -12,6 +11,7 @@ from service.engine.site.conditions import (
     stock_conditions,
 )
 from service.engine.site.findings import cavity_findings
+from service.engine.site.hold_point_findings import hold_point_findings
 from service.engine.site.ledger import Ledger
 from service.engine.site.mass_balance import net_blown
 from service.engine.site.stock import reconciliation

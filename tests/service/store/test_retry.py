@@ -1,4 +1,4 @@
-"""Patience with a database that is busy, restarting or out of reach; codes by the manuals of both."""
+"""Transactions on a database that is busy, restarting or out of reach; codes by the manuals of both."""
 
 import sqlite3
 from collections.abc import Callable, Iterator
@@ -14,8 +14,8 @@ from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.exc import IntegrityError, OperationalError
 
 from service.errors import Unavailable
-from service.store import patience
-from service.store.patience import patiently, told
+from service.store import retry
+from service.store.retry import passing_as_unavailable, retried
 from service.store.session import open_database, reading, writing
 from tests.api import Api, operator_of, small_building
 
@@ -30,7 +30,7 @@ def database_url(new_postgres: Callable[[], str]) -> str:
 def pauses(monkeypatch: pytest.MonkeyPatch) -> list[float]:
     """The pauses that are taken, which take no time."""
     taken: list[float] = []
-    monkeypatch.setattr(patience.time, "sleep", taken.append)
+    monkeypatch.setattr(retry.time, "sleep", taken.append)
     return taken
 
 
@@ -51,40 +51,40 @@ BUSY, LOST = Unavailable("busy"), Unavailable("lost", undecided=True)
 
 
 def test_what_was_given_up_is_run_again(pauses: list[float]) -> None:
-    assert patiently(failing(BUSY, BUSY, "done"), repeatable=False) == "done"
+    assert retried(failing(BUSY, BUSY, "done"), repeatable=False) == "done"
     assert len(pauses) == 2
     # Apart in time from others who wait: by up to a half, either way.
-    for pause_s, about_s in zip(pauses, patience.PAUSES_S, strict=False):
+    for pause_s, about_s in zip(pauses, retry.PAUSES_S, strict=False):
         assert 0.5 * about_s <= pause_s <= 1.5 * about_s
 
 
 def test_it_ends_at_last(pauses: list[float]) -> None:
     with pytest.raises(Unavailable) as raised:
-        patiently(failing(*[BUSY] * 9), repeatable=True)
+        retried(failing(*[BUSY] * 9), repeatable=True)
     assert not raised.value.undecided
-    assert len(pauses) == len(patience.PAUSES_S)
+    assert len(pauses) == len(retry.PAUSES_S)
 
 
 def test_what_has_waited_long_does_not_wait_again(
     pauses: list[float], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    moments = iter([0.0, patience.PATIENCE_S + 1])
-    monkeypatch.setattr(patience.time, "monotonic", lambda: next(moments))
+    moments = iter([0.0, retry.LONGEST_WAIT_S + 1])
+    monkeypatch.setattr(retry.time, "monotonic", lambda: next(moments))
     with pytest.raises(Unavailable):
-        patiently(failing(BUSY, "never"), repeatable=True)
+        retried(failing(BUSY, "never"), repeatable=True)
     assert pauses == []
 
 
 def test_a_commit_in_doubt_is_run_again_only_when_that_has_no_second_effect(pauses: list[float]) -> None:
-    assert patiently(failing(LOST, "done"), repeatable=True) == "done"
+    assert retried(failing(LOST, "done"), repeatable=True) == "done"
     with pytest.raises(Unavailable) as raised:
-        patiently(failing(LOST, "a second effect"), repeatable=False)
+        retried(failing(LOST, "a second effect"), repeatable=False)
     assert raised.value.undecided
 
 
 def test_a_doubt_is_not_forgotten_when_the_database_stays_away(pauses: list[float]) -> None:
     with pytest.raises(Unavailable) as raised:
-        patiently(failing(LOST, *[BUSY] * 9), repeatable=True)
+        retried(failing(LOST, *[BUSY] * 9), repeatable=True)
     assert raised.value.undecided
 
 
@@ -103,9 +103,13 @@ def test_what_does_not_pass_is_raised_as_it_is(tmp_path: Path, database: Engine)
         with engine.begin() as connection:
             connection.execute(text("CREATE TEMPORARY TABLE once (a INTEGER PRIMARY KEY)"))
             connection.execute(text("INSERT INTO once VALUES (1)"))
-            with pytest.raises(IntegrityError), told():
+            with pytest.raises(IntegrityError), passing_as_unavailable():
                 connection.execute(text("INSERT INTO once VALUES (1)"))
-    with pytest.raises(OperationalError), told(), create_engine("sqlite:////nowhere/at/all").connect():
+    with (
+        pytest.raises(OperationalError),
+        passing_as_unavailable(),
+        create_engine("sqlite:////nowhere/at/all").connect(),
+    ):
         pass
     sqlite.dispose()
 
@@ -131,7 +135,7 @@ def test_two_that_wait_for_each_other_both_get_through(database: Engine) -> None
                     connection.execute(text(f"UPDATE pairs SET total = total + 1 WHERE id = {row}"))
                     connection.execute(text("SELECT pg_sleep(0.2)"))
 
-        patiently(transaction, repeatable=False)
+        retried(transaction, repeatable=False)
 
     threads = [Thread(target=adds, args=order) for order in ((1, 2), (2, 1))]
     for thread in threads:

@@ -2,7 +2,7 @@
 
 from service.engine.ground.vocabulary import Answer, Element, Stage, Standing
 from service.engine.plan.hold_points import hold_points
-from service.engine.site.answered import HoldPointFinding, hold_point_findings
+from service.engine.site.hold_point_findings import HoldPointFinding, hold_point_findings
 from service.engine.site.ledger import HoldPointAnswer, Ledger
 from service.engine.survey.practice import HoldPointRule
 from tests import builders, site

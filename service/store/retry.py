@@ -1,4 +1,4 @@
-"""Patience with what passes by itself: a database that is busy, restarting or out of reach."""
+"""Running a transaction again after what passes by itself: a database that is busy, restarting or away."""
 
 import random
 import time
@@ -14,7 +14,7 @@ T = TypeVar("T")
 
 PAUSES_S = (0.05, 0.1, 0.2, 0.4, 0.8)
 # Whoever has waited this long, for a lock say, is told so instead of waiting again.
-PATIENCE_S = 4.0
+LONGEST_WAIT_S = 4.0
 
 # PostgreSQL, appendix A of its manual. Classes: connection, rollback (deadlock, serialization),
 # resources, operator (shutdown, starting up). Single codes: a lock not had in time, and a server
@@ -31,7 +31,7 @@ NOT_KNOWN = (
 )
 
 
-def patiently(transaction: Callable[[], T], *, repeatable: bool) -> T:
+def retried(transaction: Callable[[], T], *, repeatable: bool) -> T:
     """Run a whole transaction, a few times over while it raises Unavailable; then raise that.
 
     One whose commit is in doubt is run again only when it is `repeatable`: when a
@@ -45,13 +45,13 @@ def patiently(transaction: Callable[[], T], *, repeatable: bool) -> T:
         except Unavailable as error:
             undecided = undecided or error.undecided
             pause_s, waited_s = next(pauses, None), time.monotonic() - began
-            if pause_s is None or waited_s > PATIENCE_S or (undecided and not repeatable):
+            if pause_s is None or waited_s > LONGEST_WAIT_S or (undecided and not repeatable):
                 raise _unavailable(undecided) from error.__cause__
             time.sleep(pause_s * random.uniform(0.5, 1.5))  # noqa: S311 - apart in time, not secret
 
 
 @contextmanager
-def told(*, committing: bool = False) -> Iterator[None]:
+def passing_as_unavailable(*, committing: bool = False) -> Iterator[None]:
     """Raise Unavailable for what passes by itself; everything else is raised as it is."""
     try:
         yield

@@ -158,24 +158,24 @@ def _quote_of(database: Engine, code: str) -> UUID:
         return found.scalars().first() or uuid4()
 
 
-def test_every_table_is_behind_the_wall_and_its_owner_too(database: Engine) -> None:
+def test_every_table_isolates_tenants_from_its_owner_too(database: Engine) -> None:
     flags = text("SELECT relrowsecurity AND relforcerowsecurity FROM pg_class WHERE relname = :name")
     with reading(database) as connection:
-        walled = {
+        isolated = {
             name: connection.execute(flags, {"name": name}).scalar_one()
             for name in inspect(connection).get_table_names()
         }
-    assert {name for name, yes in walled.items() if not yes} == OF_NO_FIRM
+    assert {name for name, yes in isolated.items() if not yes} == OF_NO_FIRM
 
 
 def test_the_tests_are_held_to_it_and_a_superuser_is_told_that_he_is_not(
     database_url: str, database: Engine
 ) -> None:
-    assert health.wall_is_open_because(database) is None
+    assert health.not_isolated_because(database) is None
     named = make_url(os.environ.get(VARIABLE, "postgresql://postgres@"))
     url = make_url(database_url).set(username=named.username, password=named.password)
     superuser = open_database(url.render_as_string(hide_password=False))
-    warning = health.wall_is_open_because(superuser)
+    warning = health.not_isolated_because(superuser)
     superuser.dispose()
     assert warning
     assert "superuser" in warning
