@@ -20,8 +20,19 @@
 `api/problems.py` is the only place that turns them into answers.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
+
+
+class Sayable(Protocol):
+    """What has words in a catalogue: a message of the engine or of a use case."""
+
+    @property
+    def code(self) -> str: ...
+
+    @property
+    def values(self) -> Mapping[str, Any]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,18 +40,18 @@ class Fault:
     """One thing wrong with one field.
 
     `pointer` is a JSON pointer (RFC 6901) into the body that was sent, or into
-    the part of it that a function was given; `detail` is a sentence for people.
+    the part of it that a function was given; `detail` says what is wrong.
     """
 
     pointer: str
-    detail: str
+    detail: str | Sayable
 
 
 class BaywrightError(Exception):
-    """The root; `detail` is a sentence that may be shown to the caller."""
+    """The root; `detail` is what may be shown to the caller."""
 
-    def __init__(self, detail: str) -> None:
-        super().__init__(detail)
+    def __init__(self, detail: str | Sayable) -> None:
+        super().__init__(str(detail))
         self.detail = detail
 
 
@@ -87,7 +98,7 @@ class Conflict(BaywrightError):
 class ConditionsUnmet(Conflict):
     """A certificate cannot be issued yet; `conditions` says why, one mapping each."""
 
-    def __init__(self, detail: str, conditions: list[dict[str, Any]]) -> None:
+    def __init__(self, detail: str | Sayable, conditions: list[dict[str, Any]]) -> None:
         super().__init__(detail)
         self.conditions = conditions
 
@@ -119,7 +130,7 @@ class Unavailable(BaywrightError):
     whether it came through is not known.
     """
 
-    def __init__(self, detail: str, *, undecided: bool = False) -> None:
+    def __init__(self, detail: str | Sayable, *, undecided: bool = False) -> None:
         super().__init__(detail)
         self.undecided = undecided
 

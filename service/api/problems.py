@@ -15,6 +15,8 @@ from werkzeug.exceptions import HTTPException
 
 from service import errors
 from service.api import idempotency
+from service.documents.wording.sentences import in_words
+from service.engine.ground.messages import Message, to_plain
 
 log = logging.getLogger("baywright")
 
@@ -66,13 +68,13 @@ def from_ours(error: errors.BaywrightError) -> Response:
     if status is None:
         return from_unexpected(error)
     if status == HTTPStatus.SERVICE_UNAVAILABLE:
-        log.error("%s (%s)", error.detail, _cause(error), extra=_where())
+        log.error("%s (%s)", _said(error.detail)["detail"], _cause(error), extra=_where())
     more: dict[str, Any] = {}
     if isinstance(error, errors.InvalidInput):
-        more["errors"] = [{"pointer": fault.pointer, "detail": fault.detail} for fault in error.faults]
+        more["errors"] = [{"pointer": fault.pointer, **_said(fault.detail)} for fault in error.faults]
     if isinstance(error, errors.ConditionsUnmet):
         more["conditions"] = error.conditions
-    response = problem(status, error.detail, **more)
+    response = problem(status, **_said(error.detail), **more)
     if isinstance(error, errors.Unavailable):
         response.headers["Retry-After"] = str(RETRY_AFTER_S)
     return response
@@ -95,6 +97,14 @@ def from_unexpected(error: Exception) -> Response:
         HTTPStatus.INTERNAL_SERVER_ERROR,
         f"Something went wrong on our side. Please quote request {g.request_id}.",
     )
+
+
+def _said(detail: str | errors.Sayable) -> dict[str, Any]:
+    """The words, and beside them the code and the values that they were made of."""
+    if isinstance(detail, str):
+        return {"detail": detail}
+    assert isinstance(detail, Message)
+    return {"detail": in_words(detail), **to_plain(detail)}
 
 
 def _where() -> dict[str, str | None]:

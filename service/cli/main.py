@@ -13,7 +13,9 @@ from sqlalchemy import Engine
 from service.api.firm_files import read_building, read_firm
 from service.cli.takeoff_table import takeoff_table
 from service.demo import demo as demonstration
-from service.errors import BaywrightError, Conflict, InvalidInput
+from service.documents.wording.sentences import in_words
+from service.engine.ground.messages import Message
+from service.errors import BaywrightError, Conflict, InvalidInput, Sayable
 from service.serve.server import serve as run_server
 from service.settings import described, from_environment
 from service.store import migrate as migrations
@@ -33,9 +35,13 @@ class Commands(click.Group):
         try:
             return super().invoke(ctx)
         except InvalidInput as error:
-            _fail("\n".join(f"{fault.pointer or '/'}: {fault.detail}" for fault in error.faults))
+            _fail("\n".join(f"{fault.pointer or '/'}: {_said(fault.detail)}" for fault in error.faults))
         except BaywrightError as error:
-            _fail(error.detail)
+            _fail(_said(error.detail))
+
+
+def _said(detail: str | Sayable) -> str:
+    return in_words(detail) if isinstance(detail, Message) else str(detail)
 
 
 def _fail(text: str) -> NoReturn:

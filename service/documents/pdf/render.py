@@ -20,7 +20,7 @@ from xml.etree import ElementTree
 from cssselect2 import ElementWrapper
 from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateError, pass_context
 from jinja2.runtime import Context
-from markupsafe import Markup
+from markupsafe import Markup, escape
 from weasyprint import CSS, HTML, Attachment
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
@@ -30,6 +30,7 @@ from service.documents.wording.formats import Units, day, moment
 from service.documents.wording.languages import Language, catalogue
 from service.documents.wording.letters import legible
 from service.documents.wording.measures import as_read
+from service.documents.wording.sentences import in_words
 from service.errors import DocumentFailed
 
 ASSETS = files("service.documents") / "assets"
@@ -60,15 +61,19 @@ def _filled(text: str, values: Mapping[str, Any]) -> Markup:
 
 
 @pass_context
-def _told(context: Context, sentence: str) -> Markup:
-    """A sentence of the engine's in the document's language and units."""
+def _told(context: Context, sentence: str | Mapping[str, Any]) -> Markup:
+    """A message of the engine's (or one of its sentences) in the document's language and units."""
     units: Units = context["u"]
+    if isinstance(sentence, Mapping):
+        return escape(legible(in_words(sentence, units)))
     return as_read(units.language.sentence(sentence), units)
 
 
 @pass_context
-def _if_told(context: Context, text: str) -> str:
+def _if_told(context: Context, text: str | Mapping[str, Any]) -> str:
     """A text that is the engine's or the firm's own: the firm's stays as it is."""
+    if isinstance(text, Mapping):
+        return in_words(text, context["u"])
     language: Language = context["u"].language
     return language.told(text) or text
 

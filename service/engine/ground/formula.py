@@ -6,8 +6,19 @@ all quote these constants, so that a figure has one source wherever it is shown.
 """
 
 from dataclasses import dataclass
+from typing import Annotated
 
+from service.engine.ground.messages import Message, message
 from service.engine.ground.vocabulary import Standing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Provenance:
+    """Where a figure comes from: the rule it follows, the rule's source, and how well it is known."""
+
+    rule: Annotated[Message, "the rule that the figure follows"]
+    source: Annotated[str, "where the rule or the figure comes from"]
+    standing: Annotated[Standing, "how well it is known"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,3 +51,8 @@ class Formula:
             source=self.source,
             standing=self.standing,
         )
+
+    @property
+    def provenance(self) -> Provenance:
+        """What stands beside a figure that follows this formula; its words are `formula.CODE`."""
+        return Provenance(rule=message(f"formula.{self.code}"), source=self.source, standing=self.standing)

@@ -12,6 +12,9 @@ from uuid import UUID
 
 import cattrs
 
+from service.documents.wording.sentences import in_words
+from service.engine.ground.messages import Message, from_plain, to_plain
+
 T = TypeVar("T")
 
 _converter = cattrs.Converter(forbid_extra_keys=True)
@@ -21,6 +24,9 @@ _converter.register_unstructure_hook(date, date.isoformat)
 _converter.register_unstructure_hook(
     datetime, lambda moment: moment.astimezone(UTC).isoformat().replace("+00:00", "Z")
 )
+# What is stored and answered can be read by people too: the words stand beside code and values.
+_converter.register_unstructure_hook(Message, lambda said: {**to_plain(said), "text": in_words(said)})
+_converter.register_structure_hook(Message, lambda plain, _: from_plain(plain))
 _converter.register_structure_hook(Decimal, lambda value, _: Decimal(str(value)))
 _converter.register_structure_hook(
     date, lambda value, _: value if isinstance(value, date) else date.fromisoformat(value)

@@ -1,0 +1,113 @@
+"""Messages of the engine and of the use cases as sentences, in a language and for a market.
+
+A message's words stand in `locale/LANGUAGE/PACKAGE.po`, where PACKAGE is what its code begins
+with. English has its catalogues like every other language. `{name}` in a text is the value of
+that name; a text in several numbers goes by the value named `count`.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from functools import cache
+from typing import Any
+
+from babel.dates import format_datetime
+from babel.messages.catalog import Message as Entry
+from babel.messages.pofile import read_po
+
+from service.documents.wording.formats import (
+    AREA,
+    CONDUCTIVITY,
+    DENSITY,
+    DEPTH,
+    LENGTH,
+    LOADING,
+    MASS,
+    RESISTANCE,
+    TRANSMITTANCE,
+    VOLUME,
+    Kind,
+    Units,
+)
+from service.documents.wording.languages import CATALOGUES
+from service.engine.ground.messages import Message, to_plain
+
+KINDS: Mapping[str, Kind] = {
+    "kg/m3": DENSITY,
+    "kg/m2": LOADING,
+    "mm": DEPTH,
+    "m": LENGTH,
+    "m2": AREA,
+    "m3": VOLUME,
+    "kg": MASS,
+    "m2K/W": RESISTANCE,
+    "W/m2K": TRANSMITTANCE,
+    "W/mK": CONDUCTIVITY,
+}
+Plain = Mapping[str, Any]
+
+
+def in_words(said: Message | Plain, units: Units | None = None) -> str:
+    """The sentence of a message, or of its plain form; English and SI where no units are given."""
+    plain = to_plain(said) if isinstance(said, Message) else said
+    units = units or Units("eu")
+    values = {name: written(value, units) for name, value in plain["values"].items()}
+    return _text(plain["code"], plain["values"], units).format_map(values)
+
+
+def written(value: Any, units: Units) -> str:
+    """One value of a message, as its reader expects it."""
+    match value:
+        case {"code": str()}:
+            return in_words(value, units)
+        case {"value": number, "unit": unit}:
+            return _measure(number, unit, units)
+        case {"word": str(code)}:
+            return _text(code, {}, units)
+        case {"day": str(day)}:
+            return units.language.date(date.fromisoformat(day))
+        case {"moment": str(moment)}:
+            return format_datetime(datetime.fromisoformat(moment), "medium", locale=units.language.locale)
+        case bool() | str():
+            return str(value)
+        case int():
+            return units.number(value)
+        case float():
+            return units.number(value, _places(value))
+        case Sequence():
+            return ", ".join(written(each, units) for each in value)
+    raise TypeError(f"no message holds a {type(value).__name__}")
+
+
+def _measure(number: float, unit: str, units: Units) -> str:
+    kind = KINDS.get(unit)
+    if kind is None:
+        return f"{units.number(number, _places(number))}\u00a0{unit}"
+    figure = units.figure(kind, number)
+    shown = f"{figure.number}\u00a0{figure.unit}"
+    return f"{shown} ({figure.beside})" if figure.beside else shown
+
+
+def _places(number: float) -> int:
+    """Decimals that a plain number is worth: three figures, none that say nothing."""
+    text = f"{number:.3g}" if abs(number) < 1000 else f"{number:.0f}"
+    return len(f"{float(text):.6f}".rstrip("0").partition(".")[2])
+
+
+def _text(code: str, values: Plain, units: Units) -> str:
+    entry = _entries(units.language.code, code.partition(".")[0]).get(code)
+    if entry is None or not entry.string:
+        return code
+    if isinstance(entry.string, str):
+        return entry.string
+    # In the languages that there are, one is one number and all else the other.
+    return entry.string[0 if values["count"] == 1 else 1]
+
+
+@cache
+def _entries(language: str, package: str) -> Mapping[str, Entry]:
+    path = CATALOGUES / language / f"{package}.po"
+    if not path.is_file():
+        return {}
+    with path.open("rb") as source:
+        catalogue = read_po(source, locale=language)
+    return {entry.id if isinstance(entry.id, str) else entry.id[0]: entry for entry in catalogue if entry.id}

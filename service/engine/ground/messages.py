@@ -1,0 +1,105 @@
+"""What the engine has to say, before it is words in any language.
+
+The engine names a message by its code and gives the values that belong into it. Words stand in
+the documents' catalogues alone, one for each language, and measures are written for the market
+that reads them. Nothing ever parses a sentence back: the plain form keeps code and values.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from enum import StrEnum
+from re import sub
+from typing import Any, Union
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A figure with its unit, spelled as in field names: `kg/m3`, `mm`, `m`, `kg`, `h`, `%`."""
+
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word of the vocabulary, by the code of its wording: `element.wall`."""
+
+    code: str
+
+
+Value = Union[str, bool, int, float, date, Quantity, Word, "Message", tuple["Value", ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """A sentence to be: `code` names it, `values` fill it. Text among them is what people typed."""
+
+    code: str
+    values: Mapping[str, Value] = field(default_factory=dict)
+
+    def __hash__(self) -> int:
+        return hash((self.code, tuple(self.values.items())))
+
+    def __str__(self) -> str:
+        return self.code
+
+
+def message(code: str, /, **values: Value) -> Message:
+    """The message of this code; members of the vocabulary become their words."""
+    return Message(code, {name: _worded(value) for name, value in values.items()})
+
+
+def word(member: StrEnum) -> Word:
+    """A member of the vocabulary as a word: `Element.ROOF_SLOPE` is `element.roof_slope`."""
+    kind = sub(r"(?<!^)(?=[A-Z])", "_", type(member).__name__).lower()
+    return Word(f"{kind}.{member.value}")
+
+
+def to_plain(said: Message) -> dict[str, Any]:
+    """The message as plain JSON values, from which `from_plain` makes the same message again."""
+    return {"code": said.code, "values": {name: _plain(value) for name, value in said.values.items()}}
+
+
+def from_plain(plain: Mapping[str, Any]) -> Message:
+    """The message of a plain form; the words that may stand beside it are not looked at."""
+    return Message(plain["code"], {name: _value(value) for name, value in plain["values"].items()})
+
+
+def _worded(value: Value) -> Value:
+    if isinstance(value, tuple):
+        return tuple(map(_worded, value))
+    return word(value) if isinstance(value, StrEnum) else value
+
+
+def _plain(value: Value) -> Any:
+    match value:
+        case Message():
+            return to_plain(value)
+        case Quantity():
+            return {"value": value.value, "unit": value.unit}
+        case Word():
+            return {"word": value.code}
+        case date():
+            return {"moment" if isinstance(value, datetime) else "day": value.isoformat()}
+        case tuple():
+            return [_plain(each) for each in value]
+    return value
+
+
+def _value(plain: Any) -> Value:
+    match plain:
+        case {"code": str()}:
+            return from_plain(plain)
+        case {"value": value, "unit": unit}:
+            return Quantity(value, unit)
+        case {"word": str(code)}:
+            return Word(code)
+        case {"day": str(day)}:
+            return date.fromisoformat(day)
+        case {"moment": str(moment)}:
+            return datetime.fromisoformat(moment)
+        case list():
+            return tuple(map(_value, plain))
+    given: Value = plain
+    return given
