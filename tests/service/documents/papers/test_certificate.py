@@ -196,7 +196,7 @@ def test_the_same_record_gives_the_same_bytes(small_record: facts.Facts, tmp_pat
     canonical, made = tmp_path / "record.json", tmp_path / "made.pdf"
     canonical.write_bytes(facts.canonical(small_record))
     script = (
-        "import json, sys; from pathlib import Path; from service.documents import certificate\n"
+        "import json, sys; from pathlib import Path; from service.documents.papers import certificate\n"
         "data = Path(sys.argv[1]).read_bytes()\n"
         "Path(sys.argv[2]).write_bytes(certificate.pdf(json.loads(data), data))"
     )
