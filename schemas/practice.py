@@ -20,7 +20,9 @@ from schemas.fields import (
     one_of,
 )
 from schemas.materials import Sourced, density
+from schemas.posted import Posted
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage
+from service.engine.survey.practice import LEAST_GUARD_FACTOR
 
 
 def hours(**options: object) -> Number:
@@ -52,7 +54,8 @@ class Sampling(Sourced):
     one_in_bays = Whole(least=1, most=1000, required=True)
     at_least = Whole(least=0, most=1000, required=True)
     last_bay = Flag(required=True)
-    at_least_depths = Whole(least=1, most=100)
+    at_least_depths = Whole(least=6, most=100)
+    core_diameter_mm = millimetres(least=5, most=500)
 
 
 class Decision(Sourced):
@@ -60,6 +63,9 @@ class Decision(Sourced):
 
     conforming_from = Number(least=0.5, most=0.9999, required=True)
     non_conforming_to = Number(least=0.0001, most=0.5, required=True)
+    guard_factor = Number(least=LEAST_GUARD_FACTOR, most=10)
+    non_settling_binds = Flag()
+    contradiction_decides = Flag()
 
 
 class MethodRates(Sourced):
@@ -111,24 +117,63 @@ class Bulge(Sourced):
     bulge_mm = millimetres(least=0, most=300, required=True)
 
 
-class Uncertainties(Sourced):
-    """Half-widths and standard uncertainties of what is measured."""
+class SizeErrors(Posted):
+    """Half-widths of each size of a cavity."""
 
-    scale_half_kg = kilograms(most=50, required=True)
-    bag_label_rel_half = share(required=True)
-    bag_count_half = Number(least=0, most=5, required=True)
-    length_half_mm = millimetres(least=0, most=500, required=True)
-    depth_half_mm = millimetres(least=0.01, most=500, required=True)
-    member_half_mm = millimetres(least=0, most=100, required=True)
+    depth_mm = millimetres(least=0.01, most=500, required=True)
+    width_mm = millimetres(least=0, most=500, required=True)
+    span_mm = millimetres(least=0, most=500, required=True)
+    member_mm = millimetres(least=0, most=100, required=True)
+    opening_mm = millimetres(least=0, most=500, required=True)
+
+
+class SurveyErrors(Sourced):
+    """Of what is surveyed: counted on site, or drawn."""
+
+    counted = fields.Nested(SizeErrors, required=True)
+    drawn = fields.Nested(SizeErrors, required=True)
     timber_fraction_u = share(required=True)
+    displaced_rel_half = share(required=True)
+
+
+class WeighingErrors(Sourced):
+    """Of kilograms: the scale, bags, and what is in machine and hose."""
+
+    scale_half_kg = kilograms(least=0, most=50, required=True)
+    bag_over_label_rel = share(required=True)
+    bag_spread_rel_u = share(required=True)
+    run_empty_half_kg = kilograms(least=0, most=100, required=True)
+    hopper_half_kg = kilograms(least=0, most=100, required=True)
+
+
+class ReadingErrors(Sourced):
+    """Of what is read at the fill: a facing's bulge, an open blow's thickness."""
+
     bulge_half_mm = millimetres(least=0, most=100, required=True)
+    ruler_half_mm = millimetres(least=0.01, most=100, required=True)
+    evenness_u_mm = millimetres(least=0, most=500, required=True)
+
+
+class SampleErrors(Sourced):
+    """Of samples, and how bays scatter."""
+
     core_diameter_half_mm = millimetres(least=0.01, most=50, required=True)
     core_length_half_mm = millimetres(least=0, most=200, required=True)
-    core_mass_half_g = Number(least=0, most=1000, required=True)
     core_disturbance_rel_u = share(required=True)
     block_side_half_mm = millimetres(least=0.01, most=100, required=True)
+    block_disturbance_rel_u = share(required=True)
     box_volume_rel_half = Number(least=0.0001, most=1, required=True)
-    bay_width_half_mm = millimetres(least=0, most=100)
+    mass_half_g = Number(least=0, most=1000, required=True)
+    between_bays_u_kg_m3 = Number(least=0, most=50, required=True)
+
+
+class Uncertainties(Posted):
+    """Groups that a firm declares whole; in the place of the others stand estimates, for takeoffs only."""
+
+    survey = fields.Nested(SurveyErrors)
+    weighing = fields.Nested(WeighingErrors)
+    reading = fields.Nested(ReadingErrors)
+    sample = fields.Nested(SampleErrors)
 
 
 class HoldPointRule(Sourced):
@@ -159,7 +204,7 @@ class PracticeBody(Sourced):
     rates = fields.Nested(Rates, required=True)
     patching = fields.Nested(Patching, required=True)
     lance_use = fields.Nested(LanceUse)
-    uncertainties = fields.Nested(Uncertainties, required=True)
+    uncertainties = fields.Nested(Uncertainties)
     hold_points = Several(fields.Nested(HoldPointRule), least=1, most=200, required=True)
     bulges = Several(fields.Nested(Bulge), most=20)
     waste_percent = Number(least=0, most=50)

@@ -30,8 +30,8 @@ from service.engine.survey.practice import (
     Rates,
     Sampling,
     SheetDensity,
-    Uncertainties,
 )
+from service.engine.survey.uncertainties import READING, SAMPLE, SURVEY, WEIGHING, Uncertainties
 
 
 def framing(**fields: Any) -> Framing:
@@ -243,7 +243,10 @@ def practice(**fields: Any) -> Practice:
             core_disturbance_rel_u=0.05,
             block_side_half_mm=3,
             box_volume_rel_half=0.01,
-            **ours,
+            survey=replace(SURVEY, **ours),
+            weighing=replace(WEIGHING, **ours),
+            reading=replace(READING, **ours),
+            sample=replace(SAMPLE, **ours),
         ),
         hold_points=(
             HoldPointRule(

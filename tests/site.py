@@ -39,7 +39,8 @@ from service.engine.site.ledger import (
 )
 from service.engine.site.planned import Basis, Planned
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Material, Practice, Uncertainties
+from service.engine.survey.practice import Material, Practice
+from service.engine.survey.uncertainties import Uncertainties
 from tests import builders
 
 _ids = count(1)

@@ -14,7 +14,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from service.engine.ground.formula import Formula
 from service.engine.ground.vocabulary import Standing
-from service.engine.survey.practice import Sourced
+from service.engine.survey.sourced import Sourced
 from service.errors import Fault, InvalidInput
 
 PRICE = Formula(

@@ -24,7 +24,8 @@ from service.engine.site.bag_mass import counted, weighed
 from service.engine.site.ledger import FillRecord
 from service.engine.site.planned import Basis, Planned, Space
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Practice, Uncertainties
+from service.engine.survey.practice import Practice
+from service.engine.survey.uncertainties import Uncertainties
 
 MASS_BALANCE = Formula(
     code="mass_balance",

@@ -10,7 +10,8 @@ from service.engine.ground.vocabulary import Feel, Shape, Standing, Verdict
 from service.engine.plan.density import Window
 from service.engine.site.conformity import highest_probability, probability, verdict
 from service.engine.site.ledger import Sample
-from service.engine.survey.practice import Decision, Uncertainties
+from service.engine.survey.practice import Decision
+from service.engine.survey.uncertainties import Uncertainties
 from service.errors import Fault, InvalidInput
 
 SAMPLE_DENSITY = Formula(

@@ -7,7 +7,7 @@ from service.engine.ground.uncertainty import Measured, total
 from service.engine.ground.vocabulary import Standing
 from service.engine.site.bag_mass import counted, weighed
 from service.engine.site.ledger import Stock
-from service.engine.survey.practice import Uncertainties
+from service.engine.survey.uncertainties import Uncertainties
 
 STOCK = Formula(
     code="stock",

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from service.engine.survey.practice import Sourced
+from service.engine.survey.sourced import Sourced
 from service.errors import Fault, InvalidInput
 
 COLDEST_C, WARMEST_C = -40.0, 50.0

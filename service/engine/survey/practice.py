@@ -7,14 +7,11 @@ of the engine: every figure is a row with a source and a standing.
 from dataclasses import dataclass
 
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage, Standing
+from service.engine.survey.sourced import Sourced
+from service.engine.survey.uncertainties import ESTIMATES, Uncertainties
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sourced:
-    """Anything that must say where it comes from."""
-
-    source: str
-    standing: Standing
+# A guard band of 1.645 u: 95 % of a normal distribution lie on one side (JCGM 106, 8.3.2).
+LEAST_GUARD_FACTOR = 1.645
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,20 +119,34 @@ class DensityBand(Sourced):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sampling(Sourced):
-    """How many bays of a shared compartment are sampled, and how many depths of an open blow."""
+    """How many bays of a shared compartment are sampled, with what, and how many depths of an open blow.
+
+    `core_diameter_mm` is the inside of the firm's core cutter; None where it has none,
+    and cuts blocks.
+    """
 
     one_in_bays: int
     at_least: int
     last_bay: bool
     at_least_depths: int = 6
+    core_diameter_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Decision(Sourced):
-    """The decision rule (JCGM 106): probabilities at which the verdict turns."""
+    """The decision rules: probabilities at which a verdict turns (JCGM 106), and what the firm works by.
+
+    An open blow is planned above the least by `guard_factor` standard uncertainties.
+    `non_settling_binds`: no target lies below the density found not to settle.
+    `contradiction_decides`: mass balance and samples of one compartment that lie further
+    apart than their expanded uncertainties contradict each other (the normalised error).
+    """
 
     conforming_from: float
     non_conforming_to: float
+    guard_factor: float = LEAST_GUARD_FACTOR
+    non_settling_binds: bool = False
+    contradiction_decides: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -213,34 +224,6 @@ class Bulge(Sourced):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Uncertainties(Sourced):
-    """Half-widths (rectangular) and standard uncertainties of what is measured.
-
-    `_half` fields are half-widths of a rectangular distribution (JCGM 100, 4.3.7),
-    `_u` fields are standard uncertainties, `_rel` are relative to the value.
-    `length_half_mm` is for a cavity's width and span, `bay_width_half_mm` for the
-    clear width of one bay between its members. Depth, a core's diameter, a block's
-    sides and a box's volume are never known exactly: theirs are above 0.
-    """
-
-    scale_half_kg: float
-    bag_label_rel_half: float
-    bag_count_half: float
-    length_half_mm: float
-    depth_half_mm: float
-    member_half_mm: float
-    timber_fraction_u: float
-    bulge_half_mm: float
-    core_diameter_half_mm: float
-    core_length_half_mm: float
-    core_mass_half_g: float
-    core_disturbance_rel_u: float
-    block_side_half_mm: float
-    box_volume_rel_half: float
-    bay_width_half_mm: float = 2.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class HoldPointRule(Sourced):
     """A safety condition that must be answered; empty tuples and None mean "any".
 
@@ -271,8 +254,8 @@ class Practice(Sourced):
     decision: Decision
     rates: Rates
     patching: Patching
-    uncertainties: Uncertainties
     hold_points: tuple[HoldPointRule, ...]
+    uncertainties: Uncertainties = ESTIMATES
     bulges: tuple[Bulge, ...] = ()
     waste_percent: float = 0.0
     marker_area_m2: float = 28.0
