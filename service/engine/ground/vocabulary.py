@@ -36,6 +36,14 @@ class Runs(StrEnum):
     ACROSS = "across"
 
 
+class Surveyed(StrEnum):
+    """How a cavity's sizes came about: measured on site, taken from drawings, or estimated from areas."""
+
+    COUNTED = "counted"
+    DRAWN = "drawn"
+    ESTIMATED = "estimated"
+
+
 class Method(StrEnum):
     """Ways of filling a cavity."""
 

@@ -7,7 +7,7 @@ depth, metres for the element.
 
 from dataclasses import dataclass
 
-from service.engine.ground.vocabulary import Element, Facing, Fill, Runs
+from service.engine.ground.vocabulary import Element, Facing, Fill, Runs, Surveyed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +104,7 @@ class Cavity:
     fill: Fill | None = None
     count: int = 1
     pitch_deg: float | None = None
+    surveyed: Surveyed = Surveyed.DRAWN
     dividers: bool = False
     leaves_aligned: bool = True
     openings: tuple[Opening, ...] = ()
