@@ -110,6 +110,21 @@ class Purpose(StrEnum):
     SERVICE = "service"
 
 
+class BagsAre(StrEnum):
+    """What a tally's bags are where fills of the part came before it."""
+
+    TOTAL = "total"
+    BESIDES = "besides"
+
+
+class BayState(StrEnum):
+    """How a bay was met that could not be filled as planned."""
+
+    FULL = "full"
+    BLOCKED = "blocked"
+    ABSENT = "absent"
+
+
 class Verdict(StrEnum):
     """The outcome of a conformity assessment (JCGM 106)."""
 
