@@ -1,12 +1,14 @@
 """Messages of the engine and of the use cases as sentences, in a language and for a market.
 
 A message's words stand in `locale/LANGUAGE/PACKAGE.po`, where PACKAGE is what its code begins
-with. English has its catalogues like every other language. `{name}` in a text is the value of
-that name; a text in several numbers goes by the value named `count`.
+with; those of the vocabulary all stand in `vocabulary.po`. English has its catalogues like every
+other language. `{name}` in a text is the value of that name; a text in several numbers goes by
+the value named `count`.
 """
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
+from enum import StrEnum
 from functools import cache
 from typing import Any
 
@@ -29,7 +31,7 @@ from service.documents.wording.formats import (
     Units,
 )
 from service.documents.wording.languages import CATALOGUES
-from service.engine.ground.messages import Message, to_plain
+from service.engine.ground.messages import Message, to_plain, word
 
 KINDS: Mapping[str, Kind] = {
     "kg/m3": DENSITY,
@@ -43,6 +45,7 @@ KINDS: Mapping[str, Kind] = {
     "W/m2K": TRANSMITTANCE,
     "W/mK": CONDUCTIVITY,
 }
+VOCABULARY = "vocabulary"
 Plain = Mapping[str, Any]
 
 
@@ -51,7 +54,13 @@ def in_words(said: Message | Plain, units: Units | None = None) -> str:
     plain = to_plain(said) if isinstance(said, Message) else said
     units = units or Units("eu")
     values = {name: written(value, units) for name, value in plain["values"].items()}
-    return _text(plain["code"], plain["values"], units).format_map(values)
+    text = _text(plain["code"].partition(".")[0], plain["code"], plain["values"], units)
+    return text.format_map(values)
+
+
+def as_word(member: StrEnum, units: Units | None = None) -> str:
+    """A member of the vocabulary in words; English where no units are given."""
+    return _text(VOCABULARY, word(member).code, {}, units or Units("eu"))
 
 
 def written(value: Any, units: Units) -> str:
@@ -62,7 +71,7 @@ def written(value: Any, units: Units) -> str:
         case {"value": number, "unit": unit}:
             return _measure(number, unit, units)
         case {"word": str(code)}:
-            return _text(code, {}, units)
+            return _text(VOCABULARY, code, {}, units)
         case {"day": str(day)}:
             return units.language.date(date.fromisoformat(day))
         case {"moment": str(moment)}:
@@ -93,8 +102,8 @@ def _places(number: float) -> int:
     return len(f"{float(text):.6f}".rstrip("0").partition(".")[2])
 
 
-def _text(code: str, values: Plain, units: Units) -> str:
-    entry = _entries(units.language.code, code.partition(".")[0]).get(code)
+def _text(package: str, code: str, values: Plain, units: Units) -> str:
+    entry = _entries(units.language.code, package).get(code)
     if entry is None or not entry.string:
         return code
     if isinstance(entry.string, str):

@@ -33,7 +33,7 @@ def catalogues(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None
         (tmp_path / code).mkdir()
         head = f'msgid ""\nmsgstr "Content-Type: text/plain; charset=utf-8\\nLanguage: {code}\\n"\n'
         (tmp_path / code / "test.po").write_text(head + text)
-        (tmp_path / code / "element.po").write_text(head + text)
+        (tmp_path / code / "vocabulary.po").write_text(head + text)
     monkeypatch.setattr(sentences, "CATALOGUES", tmp_path)
     sentences._entries.cache_clear()
     yield
