@@ -2,7 +2,7 @@
 
 from marshmallow import Schema, fields
 
-from schemas.deviations import Deviation
+from schemas.concessions import Concession
 from schemas.takeoffs import HoldPoint, Rule, Traced
 
 
@@ -221,7 +221,7 @@ class Condition(Schema):
 
 
 class Assessment(Schema):
-    """What the ledger shows; `unmet` are the conditions that no deviation covers."""
+    """What the ledger shows; `unmet` are the conditions that no concession covers."""
 
     cavities = fields.List(fields.Nested(CavityFinding))
     mass_kg = fields.Float()
@@ -232,6 +232,6 @@ class Assessment(Schema):
     penetrations = fields.List(fields.Nested(PenetrationFinding))
     rules = fields.List(fields.Nested(Rule))
     conditions = fields.List(fields.Nested(Condition))
-    deviations = fields.List(fields.Nested(Deviation))
+    concessions = fields.List(fields.Nested(Concession))
     unmet = fields.List(fields.Nested(Condition))
     ready = fields.Boolean()

@@ -10,7 +10,7 @@ LATE = "2026-11-25T17:00:00Z"
 
 
 def full_job(api: Api) -> Any:
-    """A job with a photo, a correction, a deviation, and two certificates, the second one withdrawn."""
+    """A job with a photo, a correction, a concession, and two certificates, the second one withdrawn."""
     job = api.job()
     path = f"/v1/jobs/{job['id']}"
     digest = _photo(api, path)
@@ -22,7 +22,7 @@ def full_job(api: Api) -> Any:
         assert not kept or api.record(job, kept).status_code == 201
     _correct(api, job, path)
     grant = {"condition": "stock_unreconciled", "reason": "No scale on the day.", "granted_by": "The office"}
-    _done(api.send("POST", f"{path}/deviations", grant))
+    _done(api.send("POST", f"{path}/concessions", grant))
     _done(api.send("GET", f"{path}/document"))
     _done(api.issue(job))
     second = _done(api.issue(job))

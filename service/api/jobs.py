@@ -5,7 +5,7 @@ from uuid import UUID
 
 from schemas.assessments import Assessment
 from schemas.certificates import Certificate, Certificates, IssueBody
-from schemas.deviations import Deviation, DeviationBody
+from schemas.concessions import Concession, ConcessionBody
 from schemas.entries import Batch, Ledger
 from schemas.jobs import Job, JobHead, JobPage, JobQuery
 from service.api import idempotency
@@ -83,13 +83,13 @@ def assessment(job_id: UUID) -> Any:
     return assessments.read(context(), job_id)
 
 
-@blp.route("/<uuid:job_id>/deviations", methods=["POST"])
+@blp.route("/<uuid:job_id>/concessions", methods=["POST"])
 @needs("office")
-@blp.arguments(DeviationBody)
-@blp.response(201, Deviation)
-def deviate(body: dict[str, Any], job_id: UUID) -> Any:
+@blp.arguments(ConcessionBody)
+@blp.response(201, Concession)
+def concede(body: dict[str, Any], job_id: UUID) -> Any:
     """Let a condition stand, with a reason that the certificate prints."""
-    return assessments.deviate(context(), job_id, body)
+    return assessments.concede(context(), job_id, body)
 
 
 @blp.route("/<uuid:job_id>/closure", methods=["POST"])

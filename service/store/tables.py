@@ -242,8 +242,8 @@ photos = Table(
     Index(None, "firm_id", "sha256"),
 )
 
-deviations = Table(
-    "deviations",
+concessions = Table(
+    "concessions",
     metadata,
     _id(),
     _firm(),

@@ -64,7 +64,7 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /v1/jobs/<uuid:job_id>/photos": Decision(READERS),
     "GET /v1/photos/<string:sha256>": Decision(READERS),
     "GET /v1/jobs/<uuid:job_id>/assessment": Decision(READERS),
-    "POST /v1/jobs/<uuid:job_id>/deviations": Decision(
+    "POST /v1/jobs/<uuid:job_id>/concessions": Decision(
         OFFICE, {"condition": "fill_missing", "reason": "A trial", "granted_by": "Office"}
     ),
     "POST /v1/jobs/<uuid:job_id>/closure": Decision(OFFICE),

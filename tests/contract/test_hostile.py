@@ -83,7 +83,7 @@ def bases() -> dict[str, Any]:
         "price_list": _from_file(f"price-lists/{prices.name}"),
         "practice": _from_file(f"practice/{practice.name}"),
         "lance": {"length_mm": 1800, "diameter_mm": 42},
-        "deviation": {"condition": "fill_missing", "reason": "A trial", "granted_by": "Office"},
+        "concession": {"condition": "fill_missing", "reason": "A trial", "granted_by": "Office"},
         "link": {"days": 30},
         **{kind: {"entries": [{"kind": kind, **RECORDED, **entry}]} for kind, entry in ENTRIES.items()},
     }
@@ -234,7 +234,7 @@ def test_the_bases_are_good(api: Api, places: dict[str, str]) -> None:
             refused[name] = answer.json
     # These must name something that is there: an entry, and a condition that is unmet.
     pointers = {name: [error["pointer"] for error in found["errors"]] for name, found in refused.items()}
-    assert pointers == {"correction": ["/entries/0/entry"], "deviation": ["/condition"]}
+    assert pointers == {"correction": ["/entries/0/entry"], "concession": ["/condition"]}
 
 
 def _taken_at(base: str) -> tuple[str, str, str]:
@@ -247,6 +247,6 @@ def _taken_at(base: str) -> tuple[str, str, str]:
         "price_list": ("POST", "/v1/price-lists", "office"),
         "practice": ("POST", "/v1/practice", "office"),
         "lance": ("PUT", "/v1/lances/TRIAL", "office"),
-        "deviation": ("POST", "/v1/jobs/{job}/deviations", "office"),
+        "concession": ("POST", "/v1/jobs/{job}/concessions", "office"),
         "link": ("POST", "/v1/quotes/{quote}/links", "office"),
     }[base]

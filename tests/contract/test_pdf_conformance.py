@@ -95,7 +95,7 @@ def rendered(app: Flask, folder: Path) -> File:
 
 @pytest.fixture(scope="module")
 def signed(signing_app: Flask, folder: Path) -> File:
-    """A small certificate with its signature, a photo and a deviation."""
+    """A small certificate with its signature, a photo and a concession."""
     return downloaded(signing_app, full_job(Api(signing_app)), folder / "signed.pdf")
 
 

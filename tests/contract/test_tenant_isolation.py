@@ -50,7 +50,7 @@ def certificate(app: Flask) -> Any:
         job = api.job(small_building())
         empty = {"condition": "fill_missing", "reason": "A trial", "granted_by": "Office"}
         cavity = job["cavities"][0]["label"]
-        answer = api.send("POST", f"/v1/jobs/{job['id']}/deviations", {**empty, "cavity": cavity})
+        answer = api.send("POST", f"/v1/jobs/{job['id']}/concessions", {**empty, "cavity": cavity})
         assert answer.status_code == 201, answer.text
     with operator_of(app) as database, writing(database) as connection:
         connection.execute(PHOTOS)

@@ -34,10 +34,10 @@ def _certified(api: Api) -> str:
     return f"/v1/certificates/{api.issue(api.worked()).json['id']}"
 
 
-def _deviation(job: Any) -> dict[str, Any]:
+def _concession(job: Any) -> dict[str, Any]:
     empty = {"condition": "fill_missing", "cavity": job["cavities"][0]["label"]}
     return {
-        "path": f"/v1/jobs/{job['id']}/deviations",
+        "path": f"/v1/jobs/{job['id']}/concessions",
         "json": {**empty, "reason": "A trial", "granted_by": "Office"},
     }
 
@@ -69,7 +69,7 @@ WRITES: dict[str, Callable[[Api], dict[str, Any]]] = {
         "data": _photo(),
         "content_type": "image/jpeg",
     },
-    "deviation": lambda api: _deviation(api.job()),
+    "concession": lambda api: _concession(api.job()),
     "closure": lambda api: {"path": f"/v1/jobs/{api.job()['id']}/closure"},
     "certificate": lambda api: {
         "path": f"/v1/jobs/{api.worked()['id']}/certificates",

@@ -129,7 +129,7 @@ def _last_air_test(tests: list[dict[str, Any]]) -> dict[str, Any] | None:
 
 
 def _part(place: int, part: dict[str, Any], record: Record) -> dict[str, Any]:
-    """A part with what its page shows besides: area, thicknesses, bags, readings, samples, deviations."""
+    """A part with what its page shows besides: area, thicknesses, bags, readings, samples, concessions."""
     planned, found = part["planned"], part["found"]
     label, spaces = part["cavity"]["label"], found["compartments"]
     samples = [sample for space in spaces for sample in _by_bay(space["samples"])]
@@ -143,7 +143,7 @@ def _part(place: int, part: dict[str, Any], record: Record) -> dict[str, Any]:
         "exceptions": [space for space in spaces if space["verdict"] != "conforming" or space["note"]],
         "samples": _alike(samples),
         "sampled": sorted({sample["bay"] for sample in samples}),
-        "deviations": [each for each in record["deviations"] if each["cavity"] == label],
+        "concessions": [each for each in record["concessions"] if each["cavity"] == label],
         **(_open(planned, found, record) if planned["open_blow"] else _dense(planned, found)),
     }
 

@@ -36,7 +36,7 @@ ERASED = ("sha256", "erased_at", "reason", "key_id")
 
 ROWS: Mapping[str, Table] = {
     "entry": tables.entries,
-    "deviation": tables.deviations,
+    "concession": tables.concessions,
     "photo": tables.photos,
     "certificate": tables.certificates,
     "withdrawal": tables.withdrawals,

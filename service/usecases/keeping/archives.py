@@ -16,7 +16,7 @@ from service.errors import Erased, NotKnown
 from service.store import certificates as issued
 from service.store import (
     clients,
-    deviations,
+    concessions,
     entries,
     files,
     firms,
@@ -66,7 +66,7 @@ PARTS: Mapping[str, Part] = {
         member=LEDGER, table=tables.keys, without=("digest", "last_used_at", "revoked_at", "first_id")
     ),
     "entries": Part(member=LEDGER, table=tables.entries),
-    "deviations": Part(member=LEDGER, table=tables.deviations),
+    "concessions": Part(member=LEDGER, table=tables.concessions),
     "photos": Part(member=LEDGER, table=tables.photos, without=("content",)),
     "certificates": Part(member=LEDGER, table=tables.certificates, without=("record",)),
     "withdrawals": Part(member=LEDGER, table=tables.withdrawals),
@@ -146,7 +146,7 @@ def _parts(connection: Connection, job: RowMapping) -> dict[str, Any]:
         "cavities": quotes.cavities_of(connection, quote["id"]),
         "job": job,
         "entries": entries.of_job(connection, job["id"]),
-        "deviations": deviations.of_job(connection, job["id"]),
+        "concessions": concessions.of_job(connection, job["id"]),
         "photos": photos.of_job(connection, job["id"]),
         "certificates": certificates,
         "withdrawals": issued.withdrawals_of_job(connection, job["id"]),

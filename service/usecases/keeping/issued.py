@@ -9,7 +9,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, RowMapping
 
-from service.store import certificates, clients, deviations, entries, files, jobs, photos, quotes, seals
+from service.store import certificates, clients, concessions, entries, files, jobs, photos, quotes, seals
 from service.usecases.base.seals import (
     chained,
     digest,
@@ -112,7 +112,7 @@ def _issued(connection: Connection, rows: _Rows) -> Iterator[tuple[tuple[str, st
         if rows.job["state"] == "closed":
             yield from of_closure(rows.job).items()
         yield from of_rows("entry", entries.of_job(connection, job_id)).items()
-        yield from of_rows("deviation", deviations.of_job(connection, job_id)).items()
+        yield from of_rows("concession", concessions.of_job(connection, job_id)).items()
         yield from of_rows("certificate", rows.certificates).items()
         yield from of_rows("withdrawal", certificates.withdrawals_of_job(connection, job_id)).items()
 

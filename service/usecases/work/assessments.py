@@ -11,7 +11,7 @@ from uuid6 import uuid7
 from service.engine.site.assessment import Assessment, Condition, assess
 from service.engine.site.ledger import Ledger
 from service.errors import Conflict, Fault, InvalidInput
-from service.store import deviations, entries
+from service.store import concessions, entries
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, seal
@@ -26,12 +26,12 @@ class Assessed:
     plan: Plan
     ledger: Ledger
     assessment: Assessment
-    deviations: list[RowMapping]
+    concessions: list[RowMapping]
 
     @property
     def unmet(self) -> list[Condition]:
         """Conditions that still stand in the way of a certificate."""
-        granted = {(row["condition"], row["cavity"], row["subject"]) for row in self.deviations}
+        granted = {(row["condition"], row["cavity"], row["subject"]) for row in self.concessions}
         return [each for each in self.assessment.conditions if not _is_granted(each, granted)]
 
 
@@ -46,7 +46,7 @@ def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str,
     found = assessed(connection, jobs.found(connection, context, job_id))
     return {
         **to_json(found.assessment),
-        "deviations": [deviation_of(row) for row in found.deviations],
+        "concessions": [concession_of(row) for row in found.concessions],
         "unmet": found.unmet,
         "ready": not found.unmet,
     }
@@ -66,12 +66,12 @@ def assessed(connection: Connection, job: RowMapping) -> Assessed:
             material=plan.material,
             practice=plan.practice,
         ),
-        deviations=deviations.of_job(connection, job["id"]),
+        concessions=concessions.of_job(connection, job["id"]),
     )
 
 
 @writes
-def deviate(
+def concede(
     connection: Connection, context: Context, job_id: UUID, body: Mapping[str, Any]
 ) -> Mapping[str, Any]:
     """Let a condition stand, with a reason; refused for what can never be waived."""
@@ -95,13 +95,13 @@ def deviate(
         "granted_by": body["granted_by"],
         "granted_at": context.now,
     }
-    deviations.add(connection, row)
-    seal(connection, job["quote_id"], of_rows("deviation", [row]))
-    return deviation_of(row)
+    concessions.add(connection, row)
+    seal(connection, job["quote_id"], of_rows("concession", [row]))
+    return concession_of(row)
 
 
-def deviation_of(row: Mapping[str, Any]) -> dict[str, Any]:
-    """A deviation as it is shown and printed."""
+def concession_of(row: Mapping[str, Any]) -> dict[str, Any]:
+    """A concession as it is shown and printed."""
     return {
         name: row[name] for name in ("condition", "cavity", "subject", "reason", "granted_by", "granted_at")
     }

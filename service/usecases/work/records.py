@@ -9,7 +9,7 @@ from sqlalchemy import Connection, RowMapping
 from service.engine.site.ledger import Ledger
 from service.store import entries, photos
 from service.usecases.base.json import to_json
-from service.usecases.work.assessments import Assessed, deviation_of
+from service.usecases.work.assessments import Assessed, concession_of
 from service.usecases.work.clients import shown
 from service.usecases.work.jobs import quote_of
 from service.usecases.work.quotes import facts_of
@@ -55,7 +55,7 @@ def record_of(
         ],
         "penetrations": to_json(found.assessment.penetrations),
         "hold_points": to_json(found.assessment.hold_points),
-        "deviations": [deviation_of(row) for row in found.deviations],
+        "concessions": [concession_of(row) for row in found.concessions],
         "air_tests": [to_json(test) for test in found.ledger.air_tests],
         "stock": to_json(found.assessment.stock),
         "rules": to_json(found.assessment.rules),

@@ -78,7 +78,7 @@ def test_every_step_of_the_path_is_repeated_byte_for_byte(api: Api) -> None:
 def test_what_else_is_stored_is_repeated_byte_for_byte(api: Api) -> None:
     job = api.job()
     empty = {"condition": "fill_missing", "cavity": job["cavities"][0]["label"]}
-    twice(api, f"/v1/jobs/{job['id']}/deviations", {**empty, "reason": "A trial", "granted_by": "Office"})
+    twice(api, f"/v1/jobs/{job['id']}/concessions", {**empty, "reason": "A trial", "granted_by": "Office"})
     twice(api, f"/v1/quotes/{api.quote()['id']}/withdrawal", status=200)
     for path in ("/v1/price-lists", "/v1/practice"):
         version = without_none(api.send("GET", path).json["items"][0])

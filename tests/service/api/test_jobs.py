@@ -155,7 +155,7 @@ def test_entries_need_an_idempotency_key(api: Api) -> None:
     assert api.send("POST", path, other, role="installer", Idempotency_Key=key).status_code == 422
 
 
-def test_a_deviation_lets_a_condition_stand_but_no_safety_hold_point(api: Api) -> None:
+def test_a_concession_lets_a_condition_stand_but_no_safety_hold_point(api: Api) -> None:
     job = api.job()
     batches = day_of(job)
     for batch in batches:
@@ -163,7 +163,7 @@ def test_a_deviation_lets_a_condition_stand_but_no_safety_hold_point(api: Api) -
         if kept:
             assert api.record(job, kept).status_code == 201
     assert unmet(api, job) == {"stock_unreconciled", "hold_point_open"}
-    path = f"/v1/jobs/{job['id']}/deviations"
+    path = f"/v1/jobs/{job['id']}/concessions"
     grant = {"condition": "stock_unreconciled", "reason": "no scale on the day", "granted_by": "The office"}
     assert api.send("POST", path, grant, role="installer").status_code == 403
     assert api.send("POST", path, grant).status_code == 201
@@ -183,7 +183,7 @@ def test_a_safety_hold_point_answered_after_filling_began_needs_the_office(api: 
     assert api.issue(job).status_code == 409
 
     grant = {"condition": "hold_point_late", "subject": late["code"], "reason": "Seen again, from the attic."}
-    path = f"/v1/jobs/{job['id']}/deviations"
+    path = f"/v1/jobs/{job['id']}/concessions"
     assert api.send("POST", path, {**grant, "granted_by": "The office"}).status_code == 201
     issued = api.issue(job).json
     record = api.send("GET", f"/v1/jobs/{job['id']}/assessment").json
@@ -216,7 +216,7 @@ def test_fill_behind_a_facing_without_a_hole_on_record_needs_a_reason(api: Api) 
     assert unmet(api, job) == {"penetration_missing"}
     label = job["cavities"][0]["label"]
     grant = {"condition": "penetration_missing", "cavity": label, "granted_by": "The office"}
-    path = f"/v1/jobs/{job['id']}/deviations"
+    path = f"/v1/jobs/{job['id']}/concessions"
     reason = {"reason": "Filled from the open top before the plate was set."}
     assert api.send("POST", path, {**grant, **reason}).status_code == 201
     assert unmet(api, job) == set()

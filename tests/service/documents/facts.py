@@ -165,7 +165,7 @@ def crew_sheet(parts: tuple[Cavity, ...] | None = None, market: Market = Market.
 def certificate(
     parts: tuple[Cavity, ...] | None = None, market: Market = Market.EU, *, off: str | None = "F1"
 ) -> Facts:
-    """The record of a certificate; the part named by `off` got too little, and a deviation was granted."""
+    """The record of a certificate; the part named by `off` got too little, and a concession was granted."""
     parts = parts or cavities()
     plan = worked_out(parts, market)
     entries = ledger(parts, plan, off)
@@ -189,7 +189,7 @@ def certificate(
     common = _common(parts, market, "EUR")
     planned = common.pop("takeoff")["cavities"]
     rows = zip(common.pop("cavities"), planned, found.cavities, strict=True)
-    deviations = {(each.code, each.cavity): each for each in found.conditions if each.waivable}
+    concessions = {(each.code, each.cavity): each for each in found.conditions if each.waivable}
     return common | {
         "format": "baywright-record-1",
         "number": "BW-2026-0001",
@@ -203,7 +203,7 @@ def certificate(
         ],
         "penetrations": plain(found.penetrations),
         "hold_points": plain(found.hold_points),
-        "deviations": [
+        "concessions": [
             {
                 "condition": code.value,
                 "cavity": cavity,
@@ -211,7 +211,7 @@ def certificate(
                 "granted_by": "O. Office",
                 "granted_at": "2026-11-24T14:40:00Z",
             }
-            for code, cavity in deviations
+            for code, cavity in concessions
         ],
         "air_tests": plain(entries.air_tests),
         "stock": plain(found.stock),

@@ -257,7 +257,7 @@ def upgrade() -> None:
     op.create_index("ix_certificates_job_id", "certificates", ["job_id"])
 
     op.create_table(
-        "deviations",
+        "concessions",
         sa.Column("id", sa.Uuid(), nullable=False),
         sa.Column("firm_id", sa.Uuid(), nullable=False),
         sa.Column("job_id", sa.Uuid(), nullable=False),
@@ -267,11 +267,11 @@ def upgrade() -> None:
         sa.Column("reason", sa.Text(), nullable=False),
         sa.Column("granted_by", sa.String(length=80), nullable=False),
         sa.Column("granted_at", sa.DateTime(timezone=True), nullable=False),
-        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_deviations_firm_id"),
-        sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_deviations_job_id"),
-        sa.PrimaryKeyConstraint("id", name="pk_deviations"),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_concessions_firm_id"),
+        sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_concessions_job_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_concessions"),
     )
-    op.create_index("ix_deviations_job_id", "deviations", ["job_id"])
+    op.create_index("ix_concessions_job_id", "concessions", ["job_id"])
 
     op.create_table(
         "entries",
@@ -355,7 +355,7 @@ def upgrade() -> None:
 
 ADDED_TO_ONLY = (
     "certificates",
-    "deviations",
+    "concessions",
     "entries",
     "imports",
     "lances",
@@ -488,7 +488,7 @@ def _erased(kept: Iterable[str]) -> str:
 OF_FIRM = {
     "firms": "id",
     "certificates": "firm_id",
-    "deviations": "firm_id",
+    "concessions": "firm_id",
     "entries": "firm_id",
     "jobs": "firm_id",
     "keys": "firm_id",

@@ -43,7 +43,7 @@ def test_the_first_page_says_what_each_reader_looks_for(certificate_pdf: bytes) 
         "DoP CF-STD-2026-01",
         "settlement class SH 15",
         "5 of 6 parts conform",
-        "1 deviation was granted",
+        "1 concession was granted",
         "11 of 11 safety hold points answered",
         "99 of 99 openings in the facing closed",
         "n50 = 0.84 per hour, after filling",
@@ -54,7 +54,7 @@ def test_the_first_page_says_what_each_reader_looks_for(certificate_pdf: bytes) 
         "23.2 m²",
         "9.23 m²K/W",
         "Does not conform",
-        "deviation granted",
+        "concession granted",
         "https://specimen.example/verify/BW-2026-0001",
     ):
         assert squeezed(fact) in first
@@ -117,9 +117,9 @@ def test_an_answer_that_differs_is_told_apart(record: facts.Facts) -> None:
     assert "Clear, 18 %: F1 dried for a week" in seen(wet)
 
 
-def test_a_deviation_stands_at_a_glance_in_its_part_and_in_a_section(record: facts.Facts) -> None:
+def test_a_concession_stands_at_a_glance_in_its_part_and_in_a_section(record: facts.Facts) -> None:
     text = seen(record)
-    reason = record["deviations"][0]["reason"]
+    reason = record["concessions"][0]["reason"]
     assert text.count(reason) == 2
     assert "Granted by O. Office, 24 November 2026, 14:40 UTC" in text
 
@@ -314,12 +314,12 @@ def test_what_is_missing_is_said_and_not_hidden(record: facts.Facts) -> None:
     }
     bare["penetrations"][0]["patch"] = None
     bare["hold_points"][0]["answer"] = None
-    bare |= {"air_tests": [], "stock": None, "deviations": [], "supersedes": "BW-2026-0000"}
+    bare |= {"air_tests": [], "stock": None, "concessions": [], "supersedes": "BW-2026-0000"}
     del bare["client"]["email"], bare["site"]["built_year"]
     text = seen(bare)
     for fact in (
         *("not on record", "No density is known", "Not closed", "Not answered", "No air test is on record"),
-        *("No deviation was granted", "takes the place of certificate BW-2026-0000"),
+        *("No concession was granted", "takes the place of certificate BW-2026-0000"),
         *("98 of 99 openings in the facing closed", "10 of 11 safety hold points answered"),
     ):
         assert fact in text

@@ -107,8 +107,13 @@ def test_the_same_job_gives_the_same_bytes(api: Api, job: Any) -> None:
 def test_a_reader_can_follow_the_chains_by_hand(members: dict[str, bytes]) -> None:
     """As README.txt says, and with nothing of the service's own code."""
     ledger, quote = json.loads(members["ledger.json"]), json.loads(members["quote.json"])
-    tables = {"entry": "entries", "deviation": "deviations", "photo": "photos", "certificate": "certificates"}
-    tables |= {"withdrawal": "withdrawals"}
+    tables = {
+        "entry": "entries",
+        "concession": "concessions",
+        "photo": "photos",
+        "certificate": "certificates",
+    }
+    tables |= {"certificate": "certificates", "withdrawal": "withdrawals"}
     names = {"photo": "sha256", "withdrawal": "certificate_id"}
     rows = {
         (kind, row[names.get(kind, "id")]): row for kind, table in tables.items() for row in ledger[table]

@@ -34,7 +34,7 @@ ISSUED = (
     "clients",
     "jobs",
     "entries",
-    "deviations",
+    "concessions",
     "photos",
     "certificates",
     "withdrawals",
@@ -213,7 +213,7 @@ def test_a_job_that_is_taken_away_whole_is_missed_by_its_numbers(database: Engin
     mine = quotes.c.id == UUID(job["quote_id"])
     with undone(database) as connection:
         firm_id = connection.execute(select(quotes.c.firm_id).where(mine)).scalar_one()
-        for table in ("withdrawals", "files", "photos", "deviations", "seals", "clients", "quote_cavities"):
+        for table in ("withdrawals", "files", "photos", "concessions", "seals", "clients", "quote_cavities"):
             connection.execute(TABLES[table].delete())
         # Each of these may name the one before it.
         for table in ("certificates", "entries"):
@@ -229,7 +229,7 @@ def test_a_job_that_is_taken_away_whole_is_missed_by_its_numbers(database: Engin
     ]
 
 
-@pytest.mark.parametrize("table", ["entries", "deviations", "quote_cavities", "photos", "seals"])
+@pytest.mark.parametrize("table", ["entries", "concessions", "quote_cavities", "photos", "seals"])
 def test_a_row_that_was_slipped_in_is_noticed(database: Engine, job: Any, table: str) -> None:
     with reading(database) as connection:
         row = dict(rows_of(connection, job, table)[-1])

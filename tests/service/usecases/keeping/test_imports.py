@@ -257,7 +257,7 @@ TAMPERED: dict[str, Callable[[Members], None]] = {
     "an entry less": change_json("ledger.json", lambda it: it["entries"].pop()),
     "a withdrawal less": change_json("ledger.json", lambda it: it["withdrawals"].clear()),
     "a seal less": change_json("ledger.json", lambda it: it["seals"].pop()),
-    "a deviation": change_json("ledger.json", lambda it: it["deviations"][0].update(reason="Fine.")),
+    "a concession": change_json("ledger.json", lambda it: it["concessions"][0].update(reason="Fine.")),
     "a price": change_json("quote.json", lambda it: it["quote"].update(total="1.00")),
     "a cavity": change_json("quote.json", lambda it: it["cavities"][0].update(mass_kg=1.0)),
     "the client": change_json("quote.json", lambda it: it["client"]["data"].update(name="Another")),
@@ -307,7 +307,7 @@ def _moved(name: str, to: str) -> Callable[[Members], None]:
 REFUSED: dict[str, tuple[Callable[[Members], None], str]] = {
     "another job": (_elsewhere("entries", "job_id"), "names something outside this job"),
     "another quote": (_elsewhere("seals", "quote_id"), "names something outside this job"),
-    "another firm": (_elsewhere("deviations", "firm_id"), "names something outside this job"),
+    "another firm": (_elsewhere("concessions", "firm_id"), "names something outside this job"),
     "another key": (_elsewhere("entries", "key_id"), "names something outside this job"),
     "another owner": (_elsewhere("files", "owner_id"), "names something outside this job"),
     "another kind": (
@@ -337,7 +337,7 @@ REFUSED: dict[str, tuple[Callable[[Members], None], str]] = {
     "a member more": (_json_of("more.txt", b"x"), "missing, or no row asks for it"),
     "a member less": (lambda members: members.pop("quote.pdf"), "missing, or no row asks for it"),
     "a text that cannot be stored": (
-        change_json("ledger.json", lambda it: it["deviations"][0].update(reason="\x00\ud800")),
+        change_json("ledger.json", lambda it: it["concessions"][0].update(reason="\x00\ud800")),
         "",
     ),
     "a number that cannot be stored": (

@@ -1,4 +1,4 @@
-"""A deviation: a condition that the office let stand."""
+"""A concession: a condition that the office let stand."""
 
 from marshmallow import Schema, fields
 
@@ -6,7 +6,7 @@ from schemas.fields import Moment, Text, label, one_of
 from service.engine.ground.vocabulary import ConditionCode
 
 
-class DeviationBody(Schema):
+class ConcessionBody(Schema):
     """Which condition, why, and who grants it; without a subject it covers all of the cavity's."""
 
     condition = one_of(ConditionCode, required=True)
@@ -16,8 +16,8 @@ class DeviationBody(Schema):
     granted_by = label(required=True)
 
 
-class Deviation(Schema):
-    """A deviation as it is printed."""
+class Concession(Schema):
+    """A concession as it is printed."""
 
     condition = fields.String()
     cavity = fields.String(allow_none=True)
