@@ -176,6 +176,20 @@ class Uncertainties(Posted):
     sample = fields.Nested(SampleErrors)
 
 
+class Reading(Posted):
+    """A number that a hold point asks for, and within what it is clear."""
+
+    unit = Text(longest=20, required=True)
+    least = Number(least=-1000, most=1_000_000)
+    most = Number(least=-1000, most=1_000_000)
+
+    @validates_schema
+    def has_a_limit(self, data: Mapping[str, Any], **_options: Any) -> None:
+        """A reading that nothing is held against is a remark."""
+        if "least" not in data and "most" not in data:
+            raise ValidationError("Give the least or the most that is clear.", "most")
+
+
 class HoldPointRule(Sourced):
     """A condition that must be answered."""
 
@@ -189,6 +203,8 @@ class HoldPointRule(Sourced):
     markets = Several(one_of(Market), most=20)
     built_before = Whole(least=1000, most=2200)
     safety = Flag()
+    single = Flag()
+    reading = fields.Nested(Reading)
 
 
 class PracticeBody(Sourced):

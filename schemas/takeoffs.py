@@ -232,6 +232,14 @@ class CavityTakeoff(Schema):
     cautions = fields.List(fields.String())
 
 
+class Reading(Schema):
+    """A number that a hold point asks for, and within what it is clear."""
+
+    unit = fields.String()
+    least = fields.Float(allow_none=True)
+    most = fields.Float(allow_none=True)
+
+
 class HoldPoint(Schema):
     """A condition to answer before or after filling."""
 
@@ -240,6 +248,8 @@ class HoldPoint(Schema):
     text = fields.String()
     cavity = fields.String(allow_none=True)
     safety = fields.Boolean()
+    single = fields.Boolean()
+    reading = fields.Nested(Reading, allow_none=True)
     source = fields.String()
     standing = fields.String()
 

@@ -5,23 +5,31 @@ rules are the practice profile's data; here they are only matched with the job.
 """
 
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.ground.vocabulary import Market, Stage, Standing
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import HoldPointRule, Practice
+from service.engine.survey.practice import HoldPointRule, Practice, Reading
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoldPoint:
     """One condition to answer, for one cavity (its label) or, with None, for the whole job."""
 
-    code: str
-    stage: Stage
-    text: str
-    cavity: str | None
-    safety: bool
-    source: str
-    standing: Standing
+    code: Annotated[str, "what the point is known by"]
+    stage: Annotated[Stage, "when it is due"]
+    text: Annotated[str, "what is to be seen to"]
+    cavity: Annotated[str | None, "the part it is asked for; None for the whole job"]
+    safety: Annotated[bool, "whether people can be hurt: no concession is granted for it"]
+    single: Annotated[bool, "whether it is answered by itself, never with others at one tap"]
+    reading: Annotated[Reading | None, "the number that it asks for"]
+    source: Annotated[str, "where the point comes from"]
+    standing: Annotated[Standing, "how well that is known"]
+
+    @property
+    def general(self) -> bool:
+        """Whether it may be answered with others on one screen."""
+        return not self.single and self.reading is None
 
 
 def hold_points(
@@ -80,6 +88,8 @@ def _hold_point(*, rule: HoldPointRule, cavity: str | None) -> HoldPoint:
         text=rule.text,
         cavity=cavity,
         safety=rule.safety,
+        single=rule.single,
+        reading=rule.reading,
         source=rule.source,
         standing=rule.standing,
     )

@@ -5,6 +5,7 @@ of the engine: every figure is a row with a source and a standing.
 """
 
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage, Standing
 from service.engine.survey.sourced import Sourced
@@ -224,10 +225,25 @@ class Bulge(Sourced):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """A number that a hold point asks for: its unit, and the least and the most that are clear."""
+
+    unit: Annotated[str, "unit that the number is in"]
+    least: Annotated[float | None, "what is clear is no less"] = None
+    most: Annotated[float | None, "what is clear is no more"] = None
+
+    def allows(self, reading: float) -> bool:
+        """Whether a reading is clear."""
+        above = self.least is None or reading >= self.least
+        return above and (self.most is None or reading <= self.most)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HoldPointRule(Sourced):
     """A safety condition that must be answered; empty tuples and None mean "any".
 
-    `safety` hold points can never be waived.
+    No concession is granted for a `safety` hold point. A `single` one is answered by
+    itself, never with others at one tap.
     """
 
     code: str
@@ -240,6 +256,8 @@ class HoldPointRule(Sourced):
     markets: tuple[Market, ...] = ()
     built_before: int | None = None
     safety: bool = True
+    single: bool = False
+    reading: Reading | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

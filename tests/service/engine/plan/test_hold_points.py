@@ -2,7 +2,7 @@ import pytest
 
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Stage, Standing
 from service.engine.plan.hold_points import HoldPoint, hold_points
-from service.engine.survey.practice import HoldPointRule
+from service.engine.survey.practice import HoldPointRule, Reading
 from tests.builders import attic, floor, practice, roof_slope, wall
 
 
@@ -97,6 +97,32 @@ def test_a_point_carries_all_that_its_rule_says():
         text="What tidy_up asks for; the local code and licensed trades decide.",
         cavity=None,
         safety=False,
+        single=False,
+        reading=None,
         source="source of tidy_up",
         standing=Standing.COMMON_PRACTICE,
     )
+
+
+def test_a_point_with_a_reading_or_one_that_stands_alone_is_not_general():
+    at_most = Reading(unit="%", most=20.0)
+    points = applying(rules=(rule("wet", reading=at_most), rule("flue", single=True), rule("dust")))
+    assert [(point.code, point.general, point.reading) for point in points] == [
+        ("wet", False, at_most),
+        ("flue", False, None),
+        ("dust", True, None),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("reading", "limit", "allowed"),
+    [
+        (20.0, Reading(unit="%", most=20.0), True),
+        (20.1, Reading(unit="%", most=20.0), False),
+        (19.8, Reading(unit="kPa", least=19.9), False),
+        (35.0, Reading(unit="kPa", least=19.9), True),
+        (5.0, Reading(unit="V", least=1.0, most=4.0), False),
+    ],
+)
+def test_a_reading_is_clear_within_its_limits(reading, limit, allowed):
+    assert limit.allows(reading) is allowed
