@@ -15,6 +15,8 @@ from typing import Any
 from service.errors import SettingsWrong
 
 PREFIX = "BAYWRIGHT_"
+# RFC 3986, without user, query and fragment.
+PUBLIC_URL = re.compile(r"https?://[A-Za-z0-9.\-\[\]:]+(/[A-Za-z0-9._~/-]*)?")
 
 
 def _setting(default: Any, meaning: str, secret: bool = False) -> Any:
@@ -27,7 +29,7 @@ class Settings:
 
     database_url: str = _setting("", "SQLAlchemy URL; a SQLite file in the user's data folder when not set")
     secret_key: str = _setting("", "signs client links; made and kept by SQLite", secret=True)
-    public_url: str = _setting("http://127.0.0.1:8000", "address that links and QR codes lead to")
+    public_url: str = _setting("", "address that links and QR codes lead to; nothing is issued without one")
     signing_folder: str = _setting("", "folder with the firms' signing keys, a FIRM.p12 each")
     signing_password: str = _setting("", "opens the signing keys", secret=True)
     log_level: str = _setting("INFO", "least severe level that is logged")
@@ -44,6 +46,18 @@ class Settings:
     photo_limit_bytes: int = _setting(16_777_216, "largest photo")
     photo_limit_pixels: int = _setting(52_000_000, "most pixels in a photo")
 
+    def public(self, path: str) -> str:
+        """The address of `path` for everybody; raises SettingsWrong when none is set.
+
+        It has no default: a certificate's QR code must not lead to whatever machine reads it.
+        """
+        if not self.public_url:
+            raise SettingsWrong(
+                f"{PREFIX}PUBLIC_URL is not set: links and QR codes would lead nowhere. Set it to the "
+                "address that this service has for everybody, and start it again."
+            )
+        return f"{self.public_url}{path}"
+
     @property
     def on_sqlite(self) -> bool:
         """Whether the records live in a SQLite file."""
@@ -56,6 +70,9 @@ def read(environment: Mapping[str, str]) -> Settings:
     values["database_url"] = values["database_url"] or _default_database(environment)
     if not values["secret_key"]:
         values["secret_key"] = _kept_secret(values["database_url"])
+    values["public_url"] = values["public_url"].rstrip("/")
+    if values["public_url"] and not PUBLIC_URL.fullmatch(values["public_url"]):
+        raise SettingsWrong(f"{PREFIX}PUBLIC_URL must begin with https:// or http:// and a host.")
     if len(values["secret_key"]) < 16:
         raise SettingsWrong(f"{PREFIX}SECRET_KEY must have at least 16 characters.")
     return Settings(**values)

@@ -20,6 +20,7 @@ from service.usecases.firm import firms, keys
 
 DEMO = Path(__file__).parents[1] / "fixtures" / "demo"
 NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
+PUBLIC = "https://baywright.example"
 ROLES = ("sales", "installer", "signatory", "office")
 
 

@@ -8,7 +8,7 @@ import time
 from datetime import UTC, datetime
 from typing import Any
 
-from flask import Flask, Response, g, request
+from flask import Flask, Request, Response, g, request
 from uuid6 import uuid7
 
 from service.errors import NotKnown
@@ -32,6 +32,19 @@ DETAIL = re.compile(
 )
 
 log = logging.getLogger("baywright")
+
+
+class WholeRequest(Request):
+    """A request whose body has the length that it announced; reading a shorter one raises ClientDisconnected.
+
+    A server that ends the input where the connection ended says so by `wsgi.input_terminated`, and
+    Werkzeug then takes what came for the whole.
+    """
+
+    def __init__(self, environ: dict[str, Any], *args: Any, **named: Any) -> None:
+        if environ.get("CONTENT_LENGTH"):
+            environ.pop("wsgi.input_terminated", None)
+        super().__init__(environ, *args, **named)
 
 
 class JsonLines(logging.Formatter):
@@ -86,6 +99,7 @@ def _end(response: Response) -> Response:
 
 def register(app: Flask, level: str) -> None:
     """Give every request of `app` its id, its log line and its headers."""
+    app.request_class = WholeRequest
     app.before_request(_begin)
     app.after_request(_end)
     log.setLevel(level)

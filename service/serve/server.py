@@ -1,9 +1,14 @@
-"""The server: gunicorn, with worker processes that wait for slow clients beside the work."""
+"""The server: gunicorn with its own sync workers, each a process that does one request at a time.
+
+A slow client holds the worker that reads from it: for strangers a proxy that takes in whole
+requests stands in front.
+"""
 
 import fcntl
 import logging
 import os
 import shutil
+import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -11,21 +16,46 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from flask import Flask, Response
 from gunicorn.app.base import BaseApplication
+from gunicorn.glogging import Logger
+from gunicorn.http.errors import ParseException
 
+from service.api import problems
 from service.api.metrics import SHARED_FOLDER
 from service.app import create_app
 from service.errors import SettingsWrong
-from service.serve.worker import CLIENTS
 from service.settings import Settings
 from service.store.session import open_database
 from service.usecases.firm import signing_keys
 from service.usecases.keeping import health
 
+log = logging.getLogger("baywright")
+
 # What a stopping server has begun has this long to end.
 GRACE_S = 30
+# A worker that is at one request for longer is ended, and another one started.
+LONGEST_REQUEST_S = 120
 # Folders with the workers' shares of the figures, among the temporary files.
 FIGURES = "baywright-metrics-"
+
+
+class DiscreetLogger(Logger):  # type: ignore[misc]
+    """gunicorn's log without anything of a request: a key or a client's link may be in it."""
+
+    def warning(self, msg: str, *args: Any, **kwargs: Any) -> None:
+        """Leave out what gunicorn quotes of what is no request."""
+        if msg.startswith("Invalid request"):
+            msg, args = "What was sent is no request of HTTP.", ()
+        super().warning(msg, *args, **kwargs)
+
+    def exception(self, msg: str, *args: Any, **kwargs: Any) -> None:
+        """Name the error of a request alone: its trace and its address quote the request."""
+        if msg.startswith("Error handling request"):
+            kind = sys.exc_info()[0]
+            self.error("A request could not be handled: %s.", kind.__name__ if kind else "unknown")
+        else:
+            super().exception(msg, *args, **kwargs)
 
 
 class _Server(BaseApplication):
@@ -37,13 +67,15 @@ class _Server(BaseApplication):
         for name, value in self.options.items():
             self.cfg.set(name, value)
 
-    @property
-    def largest_body_bytes(self) -> int:
-        """More than this of a request need not be read."""
-        return max(self.settings.body_limit_bytes, self.settings.photo_limit_bytes)
+    def load(self) -> Flask:
+        app = create_app(self.settings)
+        # That chunks are none is found while the service reads its body.
+        app.register_error_handler(ParseException, _no_body)
+        return app
 
-    def load(self) -> Any:
-        return create_app(self.settings)
+
+def _no_body(_error: ParseException) -> Response:
+    return problems.problem(400, "The body is not in chunks as HTTP has them.")
 
 
 def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
@@ -53,15 +85,20 @@ def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
     if fault:
         raise SettingsWrong(fault)
     if warning := health.not_isolated_because(database):
-        logging.getLogger("baywright").warning(warning)
+        log.warning(warning)
+    if not settings.public_url:
+        log.warning("BAYWRIGHT_PUBLIC_URL is not set: neither certificates nor links can be made.")
     signing_keys.check(database, settings, datetime.now(UTC))
     database.dispose()
     options = {
         "bind": f"{host}:{port}",
         "workers": workers,
-        "worker_class": "service.serve.worker.Worker",
-        "threads": CLIENTS,
-        "keepalive": 0,
+        "worker_class": "sync",
+        "timeout": LONGEST_REQUEST_S,
+        # Of headers that a proxy sets only X-Forwarded-For is read, by the service, when a proxy is named.
+        "forwarded_allow_ips": "",
+        "forwarder_headers": "",
+        "logger_class": DiscreetLogger,
         "graceful_timeout": GRACE_S,
         # Rendering leaves some memory behind; a worker is replaced before it adds up.
         "max_requests": 2000,

@@ -11,7 +11,7 @@ from werkzeug.test import TestResponse
 from service.app import create_app
 from service.settings import Settings
 from service.store.migrate import upgrade
-from tests.api import Api, building, day_of, load_firms
+from tests.api import PUBLIC, Api, building, day_of, load_firms
 
 ROUNDS = 5
 
@@ -43,7 +43,13 @@ def api(tmp_path: Path) -> Api:
     url = f"sqlite:///{tmp_path}/bench.sqlite3"
     upgrade(url)
     load_firms(url)
-    return Api(create_app(Settings(database_url=url, secret_key="a secret for the bench", log_level="ERROR")))
+    return Api(
+        create_app(
+            Settings(
+                database_url=url, secret_key="a secret for the bench", public_url=PUBLIC, log_level="ERROR"
+            )
+        )
+    )
 
 
 @pytest.mark.bench

@@ -58,6 +58,7 @@ def server(settings: Settings, step: str, port: int) -> Iterator[subprocess.Pope
             **os.environ,
             "BAYWRIGHT_DATABASE_URL": settings.database_url,
             "BAYWRIGHT_SECRET_KEY": settings.secret_key,
+            "BAYWRIGHT_PUBLIC_URL": settings.public_url,
         },
         stdout=subprocess.PIPE,
         text=True,

@@ -30,6 +30,7 @@ class Server:
             **os.environ,
             "BAYWRIGHT_DATABASE_URL": database_url,
             "BAYWRIGHT_SECRET_KEY": "a secret for the tests only",
+            "BAYWRIGHT_PUBLIC_URL": "https://baywright.example",
             "BAYWRIGHT_LOG_LEVEL": "ERROR",
             "BAYWRIGHT_RATE_PER_MINUTE": "1000000",
             "BAYWRIGHT_PUBLIC_RATE_PER_MINUTE": "1000000",

@@ -70,3 +70,22 @@ def test_passwords_in_addresses_are_masked_when_settings_are_shown() -> None:
 def test_the_folder_out_of_the_box_is_nobody_elses(tmp_path: Path) -> None:
     settings.read({"XDG_DATA_HOME": str(tmp_path)})
     assert (tmp_path / "baywright").stat().st_mode & 0o077 == 0
+
+
+@pytest.mark.parametrize(
+    "url",
+    ["baywright.example", "ftp://x.example", "https://", "https://a:b@x.example", "https://x.example/?q"],
+)
+def test_a_public_address_that_is_none_is_refused(url: str) -> None:
+    with pytest.raises(SettingsWrong, match="PUBLIC_URL"):
+        settings.read(
+            {"BAYWRIGHT_DATABASE_URL": "x://y", "BAYWRIGHT_SECRET_KEY": SECRET, "BAYWRIGHT_PUBLIC_URL": url}
+        )
+
+
+def test_the_public_address_has_no_default() -> None:
+    given = {"BAYWRIGHT_DATABASE_URL": "x://y", "BAYWRIGHT_SECRET_KEY": SECRET}
+    with pytest.raises(SettingsWrong, match="PUBLIC_URL is not set"):
+        settings.read(given).public("/verify/D-1")
+    found = settings.read({**given, "BAYWRIGHT_PUBLIC_URL": "https://x.example/b/"})
+    assert found.public("/verify/D-1") == "https://x.example/b/verify/D-1"

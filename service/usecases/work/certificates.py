@@ -62,7 +62,7 @@ def _issue(connection: Connection, context: Context, job_id: UUID, signed_by: st
         signed_by=signed_by,
         ledger_sha256=seals.end(connection, job["quote_id"]),
         supersedes=previous["number"] if previous else None,
-        verify_url=f"{context.settings.public_url}/verify/{numbered['number']}",
+        verify_url=context.settings.public(f"/verify/{numbered['number']}"),
     )
     row = {
         "id": uuid7(),

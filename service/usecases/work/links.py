@@ -43,7 +43,7 @@ def create(
         },
     )
     token = _signer(context).dumps(link_id.hex)
-    return {"id": link_id, "url": f"{context.settings.public_url}/clients/{token}", "expires_at": expires_at}
+    return {"id": link_id, "url": context.settings.public(f"/clients/{token}"), "expires_at": expires_at}
 
 
 @reads

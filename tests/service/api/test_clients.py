@@ -5,7 +5,7 @@ from uuid import uuid4
 
 import pytest
 
-from tests.api import Api, problem
+from tests.api import PUBLIC, Api, problem
 
 PEOPLE = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
 PROGRAMS = ({"Accept": "application/json"}, {"Accept": "*/*"}, {})
@@ -13,7 +13,7 @@ PROGRAMS = ({"Accept": "application/json"}, {"Accept": "*/*"}, {})
 
 def opened(api: Api, url: str) -> tuple[int, str]:
     """Status and text of a client's page, asked for without any key."""
-    answer = api.client.get(url.removeprefix("http://127.0.0.1:8000"))
+    answer = api.client.get(url.removeprefix(PUBLIC))
     return answer.status_code, answer.text
 
 
@@ -32,7 +32,7 @@ def test_a_link_opens_the_offer_and_its_document(api: Api) -> None:
     status, text = opened(api, url)
     assert status == 200
     assert offer["total"] in text
-    pdf = api.client.get(url.removeprefix("http://127.0.0.1:8000") + "/document")
+    pdf = api.client.get(url.removeprefix(PUBLIC) + "/document")
     assert pdf.data == api.send("GET", f"{path}/document", role="sales").data
 
 
@@ -105,7 +105,7 @@ def test_an_expired_link_opens_nothing(api: Api, monkeypatch: pytest.MonkeyPatch
 
 def closed(api: Api, url: str, status: int, words: str) -> None:
     """A link that opens nothing has a page for people and a problem for programs."""
-    path = url.removeprefix("http://127.0.0.1:8000")
+    path = url.removeprefix(PUBLIC)
     page = api.client.get(path, headers=PEOPLE)
     assert page.status_code == status
     assert page.content_type == "text/html; charset=utf-8"

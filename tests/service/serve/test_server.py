@@ -1,26 +1,48 @@
-"""The server and its temporary files: what a killed one leaves, the next one removes, and nothing else."""
+"""A real server: its temporary files, what is no request, and a stop that finishes what was begun."""
 
+import json
+import signal
+import socket
+import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
+from http.client import HTTPConnection
+from io import BytesIO
 from pathlib import Path
+from typing import Any
 from urllib.request import urlopen
+from zipfile import ZipFile
 
 import pytest
+from gunicorn.config import Config
 
-from service.serve.server import FIGURES
+from service.serve.server import FIGURES, DiscreetLogger
+from service.store.session import open_database
+from service.usecases.firm import keys
+from tests.api import NOW, building, load_firms, small_building
 from tests.faults.server import Server
 
 
 @pytest.fixture(scope="module")
 def url(sqlite_url: str) -> str:
-    """A database: one kind of it is enough for what is asked here."""
+    """A database with a firm: one kind of it is enough for what is asked here."""
+    load_firms(sqlite_url)
     return sqlite_url
 
 
+@pytest.fixture(scope="module")
+def key(url: str) -> str:
+    database = open_database(url)
+    key = keys.add(database, firm_code="demo", roles=["office"], label="trial", now=NOW)
+    database.dispose()
+    return key
+
+
 @contextmanager
-def running(url: str, folder: Path) -> Iterator[Server]:
-    """A server with two workers whose temporary files are in this folder."""
-    server = Server(url, folder, workers=2)
+def running(url: str, folder: Path, workers: int = 2) -> Iterator[Server]:
+    """A server whose temporary files are in this folder."""
+    server = Server(url, folder, workers=workers)
     server.start()
     try:
         yield server
@@ -28,12 +50,21 @@ def running(url: str, folder: Path) -> Iterator[Server]:
         server.kill()
 
 
+@pytest.fixture(scope="module")
+def server(url: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """A server for all the tests that only ask it something."""
+    with running(url, tmp_path_factory.mktemp("server")) as server:
+        yield server
+
+
 def folders(folder: Path) -> set[str]:
     return {path.name for path in folder.glob(f"{FIGURES}*")}
 
 
 def figures(server: Server) -> str:
-    return urlopen(f"http://127.0.0.1:{server.port}/metrics", timeout=30).read().decode()
+    with urlopen(f"http://127.0.0.1:{server.port}/metrics", timeout=30) as answer:
+        text: str = answer.read().decode()
+    return text
 
 
 def test_what_a_killed_server_leaves_the_next_one_removes(url: str, tmp_path: Path) -> None:
@@ -71,3 +102,184 @@ def test_a_server_that_is_stopped_leaves_nothing(url: str, tmp_path: Path) -> No
         server.process.terminate()
         assert server.process.wait(timeout=60) == 0
         assert folders(tmp_path) == set()
+
+
+def request(server: Server, key: str, method: str, path: str, body: Any = None) -> tuple[int, bytes]:
+    connection = HTTPConnection("127.0.0.1", server.port, timeout=60)
+    sent = {"Authorization": f"Bearer {key}", "Content-Type": "application/json"}
+    connection.request(method, path, json.dumps(body) if body is not None else None, sent)
+    answer = connection.getresponse()
+    content = answer.read()
+    connection.close()
+    return answer.status, content
+
+
+def connected(server: Server) -> socket.socket:
+    return socket.create_connection(("127.0.0.1", server.port), timeout=60)
+
+
+def head(key: str, length: int) -> bytes:
+    """The head of a quote whose body is still to come."""
+    return (
+        f"POST /v1/quotes HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer {key}\r\n"
+        f"Content-Type: application/json\r\nContent-Length: {length}\r\n\r\n"
+    ).encode()
+
+
+def test_a_body_cut_short_stores_nothing(server: Server, key: str) -> None:
+    before = len(json.loads(request(server, key, "GET", "/v1/quotes")[1])["items"])
+    content = json.dumps(small_building()).encode()
+    with connected(server) as client:
+        client.sendall(head(key, len(content) + 1) + content)
+        client.shutdown(socket.SHUT_WR)
+        assert client.recv(100).startswith(b"HTTP/1.1 400")
+    assert len(json.loads(request(server, key, "GET", "/v1/quotes")[1])["items"]) == before
+
+
+def test_a_body_in_chunks_is_read_and_one_that_is_too_large_refused(server: Server, key: str) -> None:
+    content = json.dumps(small_building()).encode()
+    chunked = head(key, 0).replace(b"Content-Length: 0", b"Transfer-Encoding: chunked")
+    with connected(server) as client:
+        chunks = b"".join(b"%x\r\n%s\r\n" % (len(part), part) for part in (content[:100], content[100:]))
+        client.sendall(chunked + chunks + b"0\r\n\r\n")
+        assert client.recv(100).startswith(b"HTTP/1.1 201")
+    with connected(server) as client:
+        client.sendall(chunked + b"xyz\r\n")
+        assert client.recv(100).startswith(b"HTTP/1.1 400")
+    with connected(server) as client:
+        client.sendall(head(key, 5_000_000))
+        assert client.recv(100).startswith(b"HTTP/1.1 413")
+
+
+def test_a_client_that_waits_for_leave_to_send_its_body_gets_it(server: Server, key: str) -> None:
+    content = json.dumps(small_building()).encode()
+    with connected(server) as client:
+        client.sendall(head(key, len(content)).replace(b"\r\n\r\n", b"\r\nExpect: 100-continue\r\n\r\n"))
+        assert client.recv(100).startswith(b"HTTP/1.1 100")
+        client.sendall(content)
+        assert client.recv(100).startswith(b"HTTP/1.1 201")
+
+
+POST = b"POST /v1/takeoffs HTTP/1.1\r\nHost: x\r\n"
+GET = b"GET /healthz HTTP/1.1\r\nHost: x\r\n"
+WIRE = {
+    "not HTTP": b"hello\r\n\r\n",
+    "an old version": b"GET /healthz HTTP/0.9\r\n\r\n",
+    "a method that is none": b"G@T /healthz HTTP/1.1\r\nHost: x\r\n\r\n",
+    "two lengths": POST + b"Content-Length: 2\r\nContent-Length: 3\r\n\r\n{}x",
+    "a length and chunks": (
+        POST + b"Content-Length: 6\r\nTransfer-Encoding: chunked\r\n\r\n"
+        b"0\r\n\r\nGET /healthz HTTP/1.1\r\nHost: x\r\n\r\n"
+    ),
+    "a negative length": POST + b"Content-Length: -1\r\n\r\n",
+    "a length that is no number": POST + b"Content-Length: 1e3\r\n\r\n",
+    "an unknown coding": POST + b"Transfer-Encoding: nothing\r\n\r\n",
+    "a header without a name": GET + b": value\r\n\r\n",
+    "a space before the colon": b"GET /healthz HTTP/1.1\r\nHost : x\r\n\r\n",
+    "NUL in a header": GET + b"X-A: a\x00b\r\n\r\n",
+    "a folded header": GET + b"X-A: a\r\n b\r\n\r\n",
+    "a long line": b"GET /" + b"a" * 10_000 + b" HTTP/1.1\r\nHost: x\r\n\r\n",
+    "a long header": GET + b"X-A: " + b"a" * 20_000 + b"\r\n\r\n",
+    "many headers": GET + b"X-A: a\r\n" * 200 + b"\r\n",
+}
+
+
+REFUSED_WITH = {"a long line": 414, "a long header": 431, "many headers": 431, "an unknown coding": 501}
+
+
+@pytest.mark.parametrize("what", WIRE)
+def test_what_is_no_request_is_refused_and_nothing_is_read_behind_it(
+    server: Server, key: str, what: str
+) -> None:
+    with connected(server) as client:
+        client.sendall(WIRE[what])
+        received = b""
+        while part := client.recv(65_536):
+            received += part
+    assert received.startswith(b"HTTP/1.1 %d " % REFUSED_WITH.get(what, 400)), received[:200]
+    assert received.count(b"HTTP/1.1 ") == 1
+    assert request(server, key, "GET", "/healthz")[0] == 200
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "GET /clients/TOKEN HTTP/9.9",
+        "GET / HTTP/1.1\r\nAuthorization : TOKEN\0",
+        "GET /clients/TOKEN HTTP/1.1\r\nSCRIPT_NAME: /x",
+    ],
+)
+def test_nothing_of_a_request_is_logged(server: Server, line: str) -> None:
+    with connected(server) as client:
+        client.sendall(f"{line}\r\nHost: x\r\n\r\n".encode())
+        assert client.recv(100).startswith(b"HTTP/1.1 4")
+    assert "TOKEN" not in server.log.read_text(encoding="utf-8")
+
+
+def test_what_goes_wrong_beside_the_service_is_logged_by_its_kind_alone(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    log = DiscreetLogger(Config())
+    for line in ("Error handling request %s", "Exception in worker process %s"):
+        try:
+            raise ValueError("SECRET")
+        except ValueError:
+            log.exception(line, "/clients/TOKEN")
+        said = capsys.readouterr().err
+        assert ("SECRET" in said, "TOKEN" in said) == (("worker" in line),) * 2, said
+        assert "ValueError" in said
+
+
+def test_a_worker_at_work_leaves_the_other_one_to_answer(server: Server, key: str) -> None:
+    """Of two workers one is busy: what the other one is asked is not queued behind it."""
+    with ThreadPoolExecutor(1) as pool:
+        answer = pool.submit(request, server, key, "POST", "/v1/takeoffs", large_takeoff())
+        asked = 0
+        while not answer.done():
+            assert request(server, key, "GET", "/healthz")[0] == 200
+            asked += 1
+    assert answer.result()[0] == 200
+    assert asked >= 5
+
+
+def test_a_file_that_is_made_for_an_answer_is_sent_as_it_is(server: Server, key: str) -> None:
+    quote = json.loads(request(server, key, "POST", "/v1/quotes", small_building())[1])["id"]
+    request(server, key, "POST", f"/v1/quotes/{quote}/offer")
+    job = json.loads(request(server, key, "POST", f"/v1/quotes/{quote}/acceptance")[1])["job_id"]
+    status, content = request(server, key, "GET", f"/v1/jobs/{job}/archive")
+    assert status == 200
+    assert ZipFile(BytesIO(content)).testzip() is None
+
+
+def test_requests_that_come_together_are_all_answered(server: Server, key: str) -> None:
+    with ThreadPoolExecutor(16) as pool:
+        answers = list(
+            pool.map(lambda _: request(server, key, "POST", "/v1/quotes", small_building())[0], range(32))
+        )
+    assert answers == [201] * 32
+
+
+def large_building() -> Any:
+    """A building that is some seconds of work."""
+    cavities = [
+        {**cavity, "label": f"{n}-{cavity['label']}"} for n in range(20) for cavity in building()["cavities"]
+    ]
+    return {**building(), "cavities": cavities}
+
+
+def large_takeoff() -> Any:
+    return {name: value for name, value in large_building().items() if name not in ("reference", "client")}
+
+
+def test_a_stop_finishes_what_was_begun_and_takes_nothing_new(url: str, key: str, tmp_path: Path) -> None:
+    with running(url, tmp_path, workers=1) as server, ThreadPoolExecutor(1) as pool:
+        answer = pool.submit(request, server, key, "POST", "/v1/quotes", large_building())
+        time.sleep(0.7)
+        assert not answer.done()
+        server.process.send_signal(signal.SIGTERM)
+        status, content = answer.result(timeout=60)
+        assert status == 201
+        assert len(json.loads(content)["cavities"]) == len(large_building()["cavities"])
+        assert server.process.wait(timeout=60) == 0
+        with pytest.raises(OSError, match="refused"):
+            request(server, key, "GET", "/healthz")

@@ -1,8 +1,10 @@
 """Certificates below the API: their order when requests wait for one another."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 from uuid import UUID
 
+import pytest
 from flask import Flask
 from sqlalchemy import Engine, select
 
@@ -11,7 +13,7 @@ from service.store.tables import keys
 from service.usecases.base.context import Caller, Context
 from service.usecases.keeping import checks
 from service.usecases.work import certificates
-from tests.api import Api
+from tests.api import Api, problem
 
 
 def test_a_request_that_waited_over_new_year_keeps_the_chain_whole(
@@ -39,3 +41,17 @@ def test_a_request_that_waited_over_new_year_keeps_the_chain_whole(
         numbers.append(certificates.issue(context, job_id, "A signatory")["number"])
     assert numbers == ["DEMO-2026-00001", "DEMO-2027-00001", "DEMO-2027-00002"]
     assert tuple(checks.verify(database).faults) == ()
+
+
+def test_nothing_is_issued_or_linked_without_a_public_address(
+    app: Flask, api: Api, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = api.worked()
+    settings = app.extensions["settings"]
+    monkeypatch.setitem(app.extensions, "settings", replace(settings, public_url=""))
+    assert "BAYWRIGHT_PUBLIC_URL is not set" in problem(api.issue(job), 503)["detail"]
+    assert api.send("GET", f"/v1/jobs/{job['id']}/certificates").json["items"] == []
+    link = api.send("POST", f"/v1/quotes/{job['quote_id']}/links", {"days": 30})
+    assert "BAYWRIGHT_PUBLIC_URL is not set" in problem(link, 503)["detail"]
+    monkeypatch.setitem(app.extensions, "settings", settings)
+    assert api.issue(job).status_code == 201

@@ -17,7 +17,7 @@ from service.store.session import reading, writing
 from service.store.tables import metadata
 from service.usecases.keeping import checks
 from service.usecases.work.clients import ERASED
-from tests.api import NOW, Api, problem, small_building
+from tests.api import NOW, PUBLIC, Api, problem, small_building
 from tests.pictures import photo
 
 NAME, MAIL, STREET = "Wilhelmine Sonderbar", "sonderbar@example.org", "Quittenweg 17b"
@@ -147,7 +147,7 @@ def test_documents_and_photos_are_gone_and_say_so(api: Api) -> None:
     ):
         assert "erased on" in problem(api.send("GET", path), 410)["detail"]
     assert "erased" in problem(api.send("GET", f"/v1/photos/{digest}"), 410)["detail"]
-    page = link["url"].removeprefix("http://127.0.0.1:8000")
+    page = link["url"].removeprefix(PUBLIC)
     shown = api.client.get(page)
     assert shown.status_code == 200
     assert "The document was erased here" in shown.text
