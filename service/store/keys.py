@@ -21,6 +21,7 @@ def add(
     label: str,
     now: datetime,
     first_id: UUID | None = None,
+    crew_id: UUID | None = None,
 ) -> UUID:
     """Add a key, or one in the place of others of which `first_id` was the first; returns its id."""
     key_id = uuid7()
@@ -34,6 +35,7 @@ def add(
             label=label,
             created_at=now,
             first_id=first_id,
+            crew_id=crew_id,
         )
     )
     return key_id

@@ -73,11 +73,23 @@ firms = Table(
     Column("created_at", Instant, nullable=False),
 )
 
+crews = Table(
+    "crews",
+    metadata,
+    _id(),
+    _firm(),
+    Column("name", String(80), nullable=False),
+    Column("created_at", Instant, nullable=False),
+    UniqueConstraint("firm_id", "name"),
+)
+
 keys = Table(
     "keys",
     metadata,
     _id(),
     _firm(),
+    # A crew's link is a key that opens the crew's own jobs only.
+    Column("crew_id", Uuid, ForeignKey("crews.id")),
     Column("prefix", String(12), nullable=False),
     Column("label", String(80), nullable=False),
     _digest("digest"),
@@ -198,6 +210,30 @@ jobs = Table(
     Column("created_at", Instant, nullable=False),
     UniqueConstraint("firm_id", "number"),
     Index(None, "firm_id", "id"),
+)
+
+assignments = Table(
+    "assignments",
+    metadata,
+    _id(),
+    _firm(),
+    Column("job_id", Uuid, ForeignKey("jobs.id"), nullable=False),
+    Column("days", JSON, nullable=False),
+    Column("assigned_at", Instant, nullable=False),
+    Column("key_id", Uuid, ForeignKey("keys.id"), nullable=False),
+    Index(None, "job_id", "id"),
+)
+
+# The newest assignment of each job, day by day: what crews and the day's list are found by.
+assigned_days = Table(
+    "assigned_days",
+    metadata,
+    Column("job_id", Uuid, ForeignKey("jobs.id"), primary_key=True),
+    Column("day", Date, primary_key=True),
+    Column("crew_id", Uuid, ForeignKey("crews.id"), primary_key=True),
+    _firm(),
+    Index(None, "firm_id", "day"),
+    Index(None, "crew_id", "day"),
 )
 
 entries = Table(

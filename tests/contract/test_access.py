@@ -58,6 +58,12 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /v1/jobs/<uuid:job_id>": Decision(READERS),
     "GET /v1/jobs/<uuid:job_id>/document": Decision(READERS),
     "GET /v1/jobs/<uuid:job_id>/archive": Decision(OFFICE),
+    "GET /v1/jobs/<uuid:job_id>/assignment": Decision(READERS),
+    "PUT /v1/jobs/<uuid:job_id>/assignment": Decision(OFFICE, {"days": []}),
+    "GET /v1/crews": Decision(OFFICE),
+    "POST /v1/crews": Decision(OFFICE, {"name": "Crew of a trial"}),
+    "POST /v1/crews/<uuid:crew_id>/link": Decision(OFFICE),
+    "DELETE /v1/crews/<uuid:crew_id>": Decision(OFFICE),
     "POST /v1/jobs/<uuid:job_id>/entries": Decision(CREW, {"entries": [STOCK]}),
     "GET /v1/jobs/<uuid:job_id>/entries": Decision(READERS),
     "POST /v1/jobs/<uuid:job_id>/photos": Decision(CREW, PICTURE),
@@ -121,7 +127,9 @@ def things(app: Flask) -> dict[str, str]:
     link, opened = (api.send("POST", f"{path}/links", {"days": 1}).json for _ in range(2))
     headers = {"Authorization": f"Bearer {api.key('installer')}", "Content-Type": "image/jpeg"}
     photo = api.client.post(f"/v1/jobs/{job['id']}/photos", data=PICTURE, headers=headers)
+    crew = api.send("POST", "/v1/crews", {"name": "Crew 1"}, Idempotency_Key="crew").json
     return {
+        "<uuid:crew_id>": crew["id"],
         "<uuid:quote_id>": job["quote_id"],
         "<uuid:job_id>": job["id"],
         "<uuid:certificate_id>": certificate["id"],

@@ -48,6 +48,9 @@ def certificate(app: Flask) -> Any:
         link = api.send("POST", f"/v1/certificates/{certificate['id']}/links", {"days": 1})
         assert link.status_code == 201
         job = api.job(small_building())
+        crew = api.send("POST", "/v1/crews", {"name": "Crew 1"}, Idempotency_Key="crew").json
+        days = {"days": [{"day": "2026-11-25", "crew": crew["id"]}]}
+        assert api.send("PUT", f"/v1/jobs/{job['id']}/assignment", days).status_code == 200
         empty = {"condition": "fill_missing", "reason": "A trial", "granted_by": "Office"}
         cavity = job["cavities"][0]["label"]
         answer = api.send("POST", f"/v1/jobs/{job['id']}/concessions", {**empty, "cavity": cavity})

@@ -35,7 +35,7 @@ SWEPT_AT_ONCE = 10
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Caller:
-    """Whoever holds a key: for which firm, in which roles.
+    """Whoever holds a key: for which firm, in which roles; a crew's link is held to the crew's jobs.
 
     A key that was rotated goes on in its successor: `first_key_id` is that of the first of them.
     """
@@ -45,6 +45,7 @@ class Caller:
     firm_id: UUID
     roles: frozenset[str]
     label: str
+    crew_id: UUID | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -35,6 +35,7 @@ ACCEPTED = ("id", "firm_id", "quote_id", "number", "created_at")
 ERASED = ("sha256", "erased_at", "reason", "key_id")
 
 ROWS: Mapping[str, Table] = {
+    "assignment": tables.assignments,
     "entry": tables.entries,
     "concession": tables.concessions,
     "photo": tables.photos,

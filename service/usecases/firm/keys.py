@@ -39,10 +39,11 @@ def add(database: Engine, *, firm_code: str, roles: list[str], label: str, now: 
         firm = firms.by_code(connection, firm_code)
         if firm is None:
             raise NotKnown(f"There is no firm {firm_code}.")
-        return _made(connection, firm_id=firm["id"], roles=sorted(set(roles)), label=label, now=now)
+        return made(connection, firm_id=firm["id"], roles=sorted(set(roles)), label=label, now=now)
 
 
-def _made(connection: Connection, **values: Any) -> str:
+def made(connection: Connection, **values: Any) -> str:
+    """Make a key with these values, which is returned here and never again."""
     prefix = secrets.token_hex(4)
     key = f"bw_{prefix}_{secrets.token_urlsafe(32)}"
     keys.add(connection, prefix=prefix, digest=digest(key), **values)
@@ -65,6 +66,7 @@ def identify(database: Engine, key: str, now: datetime) -> Caller:
         firm_id=row["firm_id"],
         roles=frozenset(row["roles"]),
         label=row["label"],
+        crew_id=row["crew_id"],
     )
 
 
@@ -104,7 +106,7 @@ def rotate(database: Engine, *, prefix: str, grace: timedelta, now: datetime) ->
         _end(connection, prefix, at=now + grace, now=now)
         assert old is not None
         inherited = {name: old[name] for name in ("firm_id", "roles", "label")}
-        return _made(connection, **inherited, first_id=_first_of(old), now=now)
+        return made(connection, **inherited, first_id=_first_of(old), now=now)
 
 
 def revoke(database: Engine, *, prefix: str, now: datetime) -> None:

@@ -17,6 +17,7 @@ from service.store import certificates as issued
 from service.store import (
     clients,
     concessions,
+    crews,
     entries,
     files,
     firms,
@@ -61,10 +62,12 @@ PARTS: Mapping[str, Part] = {
     "cavities": Part(member=QUOTE, table=tables.quote_cavities),
     "job": Part(member=LEDGER, table=tables.jobs, many=False),
     # Who held a key is part of the ledger; what would let anybody use it is not.
-    # Who held a key is part of the ledger; what would let anybody use it is not.
     "keys": Part(
-        member=LEDGER, table=tables.keys, without=("digest", "last_used_at", "revoked_at", "first_id")
+        member=LEDGER,
+        table=tables.keys,
+        without=("digest", "last_used_at", "revoked_at", "first_id", "crew_id"),
     ),
+    "assignments": Part(member=LEDGER, table=tables.assignments),
     "entries": Part(member=LEDGER, table=tables.entries),
     "concessions": Part(member=LEDGER, table=tables.concessions),
     "photos": Part(member=LEDGER, table=tables.photos, without=("content",)),
@@ -73,6 +76,10 @@ PARTS: Mapping[str, Part] = {
     "files": Part(member=LEDGER, table=tables.files, without=("content",)),
     "seals": Part(member=LEDGER, table=tables.seals),
 }
+
+
+# What says which key it was done with, beside the client's erasure.
+SIGNED = ("assignments", "entries", "photos", "withdrawals")
 
 
 def of_job(context: Context, job_id: UUID) -> tuple[str, BinaryIO]:
@@ -145,6 +152,7 @@ def _parts(connection: Connection, job: RowMapping) -> dict[str, Any]:
         "client": clients.of_quote(connection, quote["id"]),
         "cavities": quotes.cavities_of(connection, quote["id"]),
         "job": job,
+        "assignments": crews.assignments_of(connection, job["id"]),
         "entries": entries.of_job(connection, job["id"]),
         "concessions": concessions.of_job(connection, job["id"]),
         "photos": photos.of_job(connection, job["id"]),
@@ -153,7 +161,13 @@ def _parts(connection: Connection, job: RowMapping) -> dict[str, Any]:
         "files": [_without_content(row) for row in files.of_owners(connection, owners)],
         "seals": seals.of_quote(connection, quote["id"]),
     }
-    signed = [parts["client"], *parts["entries"], *parts["photos"], *parts["withdrawals"]]
+    signed = [
+        parts["client"],
+        *parts["assignments"],
+        *parts["entries"],
+        *parts["photos"],
+        *parts["withdrawals"],
+    ]
     parts["keys"] = keys.by_ids(connection, {row["key_id"] for row in signed} - {None})
     return parts
 

@@ -9,7 +9,18 @@ from uuid import UUID
 
 from sqlalchemy import Connection, RowMapping
 
-from service.store import certificates, clients, concessions, entries, files, jobs, photos, quotes, seals
+from service.store import (
+    certificates,
+    clients,
+    concessions,
+    crews,
+    entries,
+    files,
+    jobs,
+    photos,
+    quotes,
+    seals,
+)
 from service.usecases.base.seals import (
     chained,
     digest,
@@ -111,6 +122,7 @@ def _issued(connection: Connection, rows: _Rows) -> Iterator[tuple[tuple[str, st
         yield from of_acceptance(rows.quote, rows.job).items()
         if rows.job["state"] == "closed":
             yield from of_closure(rows.job).items()
+        yield from of_rows("assignment", crews.assignments_of(connection, job_id)).items()
         yield from of_rows("entry", entries.of_job(connection, job_id)).items()
         yield from of_rows("concession", concessions.of_job(connection, job_id)).items()
         yield from of_rows("certificate", rows.certificates).items()

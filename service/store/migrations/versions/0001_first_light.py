@@ -35,9 +35,20 @@ def upgrade() -> None:
         sa.UniqueConstraint("code", name="uq_firms_code"),
     )
     op.create_table(
+        "crews",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("name", sa.String(length=80), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_crews_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_crews"),
+        sa.UniqueConstraint("firm_id", "name", name="uq_crews_firm_id_name"),
+    )
+    op.create_table(
         "keys",
         sa.Column("id", sa.Uuid(), nullable=False),
         sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("crew_id", sa.Uuid(), nullable=True),
         sa.Column("prefix", sa.String(length=12), nullable=False),
         sa.Column("label", sa.String(length=80), nullable=False),
         sa.Column("digest", sa.String(length=64), nullable=False),
@@ -49,6 +60,7 @@ def upgrade() -> None:
         sa.CheckConstraint("length(digest) = 64", name="ck_keys_digest"),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_keys_firm_id"),
         sa.ForeignKeyConstraint(["first_id"], ["keys.id"], name="fk_keys_first_id"),
+        sa.ForeignKeyConstraint(["crew_id"], ["crews.id"], name="fk_keys_crew_id"),
         sa.PrimaryKeyConstraint("id", name="pk_keys"),
         sa.UniqueConstraint("prefix", name="uq_keys_prefix"),
     )
@@ -274,6 +286,35 @@ def upgrade() -> None:
     op.create_index("ix_concessions_job_id", "concessions", ["job_id"])
 
     op.create_table(
+        "assignments",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("job_id", sa.Uuid(), nullable=False),
+        sa.Column("days", sa.JSON(), nullable=False),
+        sa.Column("assigned_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("key_id", sa.Uuid(), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_assignments_firm_id"),
+        sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_assignments_job_id"),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_assignments_key_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_assignments"),
+    )
+    op.create_index("ix_assignments_job_id_id", "assignments", ["job_id", "id"])
+
+    op.create_table(
+        "assigned_days",
+        sa.Column("job_id", sa.Uuid(), nullable=False),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("crew_id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_assigned_days_job_id"),
+        sa.ForeignKeyConstraint(["crew_id"], ["crews.id"], name="fk_assigned_days_crew_id"),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_assigned_days_firm_id"),
+        sa.PrimaryKeyConstraint("job_id", "day", "crew_id", name="pk_assigned_days"),
+    )
+    op.create_index("ix_assigned_days_firm_id_day", "assigned_days", ["firm_id", "day"])
+    op.create_index("ix_assigned_days_crew_id_day", "assigned_days", ["crew_id", "day"])
+
+    op.create_table(
         "entries",
         sa.Column("id", sa.Uuid(), nullable=False),
         sa.Column("firm_id", sa.Uuid(), nullable=False),
@@ -354,6 +395,7 @@ def upgrade() -> None:
 
 
 ADDED_TO_ONLY = (
+    "assignments",
     "certificates",
     "concessions",
     "entries",
@@ -487,6 +529,9 @@ def _erased(kept: Iterable[str]) -> str:
 # Which column of a row says whose it is: the firm's id, or the id of a row that belongs to the firm.
 OF_FIRM = {
     "firms": "id",
+    "assigned_days": "firm_id",
+    "assignments": "firm_id",
+    "crews": "firm_id",
     "certificates": "firm_id",
     "concessions": "firm_id",
     "entries": "firm_id",

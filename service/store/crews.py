@@ -1,0 +1,86 @@
+"""Crews, their links, and the days that jobs are assigned to them."""
+
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, RowMapping, select
+
+from service.store.tables import assigned_days, assignments, crews, keys
+
+
+def add(connection: Connection, crew: Mapping[str, Any]) -> None:
+    """Add a crew."""
+    connection.execute(crews.insert().values(**crew))
+
+
+def by_id(connection: Connection, *, firm_id: UUID, crew_id: UUID) -> RowMapping | None:
+    """A firm's crew."""
+    statement = select(crews).where(crews.c.id == crew_id, crews.c.firm_id == firm_id)
+    return connection.execute(statement).mappings().one_or_none()
+
+
+def by_name(connection: Connection, *, firm_id: UUID, name: str) -> RowMapping | None:
+    """A firm's crew by its name."""
+    statement = select(crews).where(crews.c.firm_id == firm_id, crews.c.name == name)
+    return connection.execute(statement).mappings().one_or_none()
+
+
+def of_firm(connection: Connection, firm_id: UUID) -> list[RowMapping]:
+    """A firm's crews by their names."""
+    statement = select(crews).where(crews.c.firm_id == firm_id).order_by(crews.c.name)
+    return list(connection.execute(statement).mappings())
+
+
+def links_in_force(connection: Connection, *, firm_id: UUID, now: datetime) -> list[RowMapping]:
+    """The keys of a firm's crews that still open something, without their digests."""
+    statement = select(keys.c.id, keys.c.crew_id, keys.c.prefix, keys.c.created_at, keys.c.last_used_at)
+    in_force = keys.c.revoked_at.is_(None) | (keys.c.revoked_at > now)
+    rows = connection.execute(
+        statement.where(keys.c.firm_id == firm_id, keys.c.crew_id.is_not(None), in_force)
+    )
+    return list(rows.mappings())
+
+
+def assign(connection: Connection, assignment: Mapping[str, Any], days: Iterable[tuple[date, UUID]]) -> None:
+    """Add a job's assignment, and put its days in the place of those before it."""
+    connection.execute(assignments.insert().values(**assignment))
+    job_id, firm_id = assignment["job_id"], assignment["firm_id"]
+    connection.execute(assigned_days.delete().where(assigned_days.c.job_id == job_id))
+    rows = [{"job_id": job_id, "firm_id": firm_id, "day": day, "crew_id": crew} for day, crew in days]
+    if rows:
+        connection.execute(assigned_days.insert(), rows)
+
+
+def assignments_of(connection: Connection, job_id: UUID) -> list[RowMapping]:
+    """Every assignment of a job, the oldest first: the last one holds."""
+    statement = select(assignments).where(assignments.c.job_id == job_id).order_by(assignments.c.id)
+    return list(connection.execute(statement).mappings())
+
+
+def days_of(connection: Connection, job_id: UUID) -> list[RowMapping]:
+    """The days that a job is assigned on, each with its crew's id and name."""
+    statement = (
+        select(assigned_days.c.day, assigned_days.c.crew_id, crews.c.name)
+        .join(crews, crews.c.id == assigned_days.c.crew_id)
+        .where(assigned_days.c.job_id == job_id)
+        .order_by(assigned_days.c.day, crews.c.name)
+    )
+    return list(connection.execute(statement).mappings())
+
+
+def is_assigned(connection: Connection, *, job_id: UUID, crew_id: UUID, since: date, until: date) -> bool:
+    """Whether a job is assigned to a crew on a day from `since` to `until`."""
+    statement = select(assigned_days.c.day).where(
+        assigned_days.c.job_id == job_id,
+        assigned_days.c.crew_id == crew_id,
+        assigned_days.c.day.between(since, until),
+    )
+    return connection.execute(statement.limit(1)).first() is not None
+
+
+def first_link(connection: Connection, crew_id: UUID) -> UUID | None:
+    """The first key that a crew ever had, None before it has any."""
+    statement = select(keys.c.id).where(keys.c.crew_id == crew_id).order_by(keys.c.id).limit(1)
+    return connection.execute(statement).scalar_one_or_none()
