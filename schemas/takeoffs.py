@@ -232,7 +232,7 @@ class CavityTakeoff(Schema):
     cautions = fields.List(fields.String())
 
 
-class Reading(Schema):
+class PointReading(Schema):
     """A number that a hold point asks for, and within what it is clear."""
 
     unit = fields.String()
@@ -249,7 +249,7 @@ class HoldPoint(Schema):
     cavity = fields.String(allow_none=True)
     safety = fields.Boolean()
     single = fields.Boolean()
-    reading = fields.Nested(Reading, allow_none=True)
+    reading = fields.Nested(PointReading, allow_none=True)
     source = fields.String()
     standing = fields.String()
 
