@@ -23,6 +23,7 @@ from service.api import (
     quotes,
     requests,
     takeoffs,
+    unread,
     verification,
 )
 from service.settings import Settings
@@ -59,6 +60,7 @@ def create_app(settings: Settings) -> Flask:
     requests.register(app, settings.log_level)
     limits.register(app, settings)
     metrics.register(app)
+    unread.register(app)
     api = openapi.Api(app)
     for blueprint in BLUEPRINTS:
         api.register_blueprint(blueprint)

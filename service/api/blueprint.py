@@ -22,6 +22,13 @@ class Blueprint(flask_smorest.Blueprint):
         if stores:
             self._prepare_doc_cbks.append(_describe_key)
 
+    def arguments(
+        self, schema: Any, *, location: str = "json", **described: Any
+    ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+        """Read the body or the query by `schema`; what no view asks for is refused (`unread`)."""
+        documented = super().arguments(schema, location=location, **described)
+        return lambda view: reading(location)(documented(view))
+
     def response(
         self,
         status_code: int,
@@ -80,6 +87,16 @@ def needs(*roles: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
             },
         }
         return guarded
+
+    return decorate
+
+
+def reading(location: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Say of a view what of a request it reads: its "query", or its body as "json" or as "bytes"."""
+
+    def decorate(view: Callable[..., Any]) -> Callable[..., Any]:
+        view.reads = {*getattr(view, "reads", ()), location}  # type: ignore[attr-defined]
+        return view
 
     return decorate
 

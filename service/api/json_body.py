@@ -34,6 +34,14 @@ class StrictParser(FlaskParser):
             raise UnsupportedMediaType("The body must be application/json.")
         return read(req.get_data(cache=True))
 
+    def load_querystring(self, req: Request, schema: marshmallow.Schema) -> Any:
+        """The parameters of the address; what is asked for once and sent twice is refused."""
+        once = (name for name in req.args if not isinstance(schema.fields.get(name), marshmallow.fields.List))
+        twice = {name: ["Sent more than once."] for name in once if len(req.args.getlist(name)) > 1}
+        if twice:
+            raise marshmallow.ValidationError({"query": twice})
+        return super().load_querystring(req, schema)
+
     def handle_error(self, error: marshmallow.ValidationError, *_args: Any, **_options: Any) -> NoReturn:
         """Raise every fault at once."""
         raise InvalidInput(*faults(error.messages))

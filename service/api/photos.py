@@ -7,7 +7,7 @@ from flask import current_app, request
 
 from schemas.photos import Photo, Photos
 from service.api.auth import context
-from service.api.blueprint import Blueprint, needs
+from service.api.blueprint import Blueprint, needs, reading
 from service.api.conditional import stored
 from service.usecases.work import photos
 
@@ -24,6 +24,7 @@ def _kept(photo: Any) -> dict[str, str]:
 @blp.route("/jobs/<uuid:job_id>/photos", methods=["POST"])
 @blp.doc(requestBody=BODY)
 @needs("installer", "office")
+@reading("bytes")
 @blp.response(201, Photo, headers_of=_kept)
 def add(job_id: UUID) -> Any:
     """Keep a photo of a job, made anew without the camera's notes; a patch names it by its digest."""

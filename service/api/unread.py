@@ -1,0 +1,41 @@
+"""Nothing of a request is dropped: what its route does not read is refused, named by its pointer."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from flask import Flask, current_app, request
+
+from service.api import json_body
+from service.errors import BaywrightError, Fault, InvalidInput
+
+BODIES = {"json", "bytes"}
+NO_BODY = Fault("", "This takes no body: nothing of it would be read.")
+
+
+def register(app: Flask) -> None:
+    """Let no route of `app` drop what it was sent, those of libraries included."""
+    app.before_request(_refuse)
+
+
+def _refuse() -> None:
+    if request.endpoint is None:
+        return
+    reads: set[str] = getattr(current_app.view_functions[request.endpoint], "reads", set())
+    if "query" not in reads and request.query_string:
+        raise InvalidInput(*_unknown(request.args or ("",)))
+    if not reads & BODIES and request.get_data(cache=True):
+        raise InvalidInput(*_members(request.get_data(cache=True)))
+
+
+def _members(content: bytes) -> Iterable[Fault]:
+    """A fault for each member of a JSON object; one for any other body."""
+    try:
+        value: Any = json_body.read(content)
+    except BaywrightError:
+        return [NO_BODY]
+    return _unknown(value) if isinstance(value, dict) and value else [NO_BODY]
+
+
+def _unknown(names: Iterable[str]) -> list[Fault]:
+    # In marshmallow's own words, as on the routes that read something.
+    return json_body.faults({name: ["Unknown field."] for name in names})
