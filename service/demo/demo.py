@@ -26,12 +26,12 @@ import click
 
 from service.api.firm_files import read_firm
 from service.demo.day import Day
+from service.demo.fixtures import BUILDING, FIRM
 from service.errors import BaywrightError
 from service.store import migrate
 from service.store.session import open_database
 from service.usecases.firm import firms, keys
 
-FIXTURES = Path(__file__).parents[2] / "fixtures" / "demo"
 STARTS_WITHIN_S = 30
 
 
@@ -57,7 +57,7 @@ def play(*, out: Path, port: int, stay: bool) -> None:
 def _prepare(url: str) -> Mapping[str, str]:
     migrate.upgrade(url)
     database, now = open_database(url), datetime.now(UTC)
-    firm = read_firm(FIXTURES)
+    firm = read_firm(FIRM)
     firms.load(database, firm, now)
     roles = {"sales": ["sales"], "crew": ["installer", "signatory"], "office": ["office"]}
     return {
@@ -115,7 +115,7 @@ class _Client:
 
 def _path(base: str, secrets: Mapping[str, str], out: Path) -> None:
     sales, crew = _Client(base, secrets["sales"]), _Client(base, secrets["crew"])
-    building = json.loads((FIXTURES / "building.json").read_text(encoding="utf-8"))
+    building = json.loads(BUILDING.read_text(encoding="utf-8"))
     job_id = _sell(sales, building, out)
     job = crew.send("GET", f"/v1/jobs/{job_id}")
     _write(out / "crew-sheet.pdf", crew.send("GET", f"/v1/jobs/{job_id}/document"))

@@ -7,16 +7,17 @@ import subprocess
 from contextlib import closing
 from pathlib import Path
 
-from sqlalchemy import URL, make_url
+from sqlalchemy import URL
 
 from service.errors import Conflict, SettingsWrong
+from service.store.session import address
 
 
 def back_up(database_url: str, target: Path) -> None:
     """Write a backup to `target`; raises Conflict when it is there, SettingsWrong when it cannot be made."""
     if target.exists():
         raise Conflict(f"{target} is there already: a backup never replaces another.")
-    url = make_url(database_url)
+    url = address(database_url)
     partial = target.with_name(f"{target.name}.partial")
     # What is in it is the firms' and their clients': nobody else may read it, not even for a moment.
     os.close(os.open(partial, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600))
@@ -42,7 +43,7 @@ def _copy_sqlite(url: URL, target: Path) -> None:
 def _dump_postgresql(url: URL, target: Path) -> None:
     if shutil.which("pg_dump") is None:
         raise SettingsWrong("pg_dump is not installed here: it comes with PostgreSQL's client programs.")
-    address = url.set(drivername="postgresql", password=None).render_as_string()
+    server = url.set(drivername="postgresql", password=None).render_as_string()
     # Row-level security hides every firm's rows from the tables' own owner too, unless he asks for all.
     environment = {**os.environ, "PGOPTIONS": "-c baywright.firm=every"}
     if url.password:
@@ -52,7 +53,7 @@ def _dump_postgresql(url: URL, target: Path) -> None:
         "--format=custom",
         "--enable-row-security",
         f"--file={target}",
-        f"--dbname={address}",
+        f"--dbname={server}",
     ]
     run = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)  # noqa: S603
     if run.returncode != 0:

@@ -25,10 +25,11 @@ def load(database: Engine, firm: Mapping[str, Any], now: datetime) -> int:
         firm_id = (
             there["id"] if there else firms.add(connection, code=firm["code"], data=firm["data"], now=now)
         )
-        return sum(_add(connection, firm_id, kind, *row, now=now) for kind, row in _versions(firm))
+        return sum(_add(connection, firm_id, kind, *row, now=now) for kind, row in versions(firm))
 
 
-def _versions(firm: Mapping[str, Any]) -> Iterator[tuple[str, tuple[str, date, Any]]]:
+def versions(firm: Mapping[str, Any]) -> Iterator[tuple[str, tuple[str, date, Any]]]:
+    """What a firm works by, as it was read from its files: kind, and code, day and data."""
     for sheet in firm["materials"]:
         yield "materials", _version(Material, sheet, sheet["code"], apart=True)
     for prices in firm["price_lists"]:

@@ -3,7 +3,7 @@
 It is stored with the quote, so that an old quote gives the same figure for ever.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -16,6 +16,7 @@ from service.engine.survey.practice import Lance, Material, Practice
 from service.errors import Fault, InvalidInput
 from service.store import dated
 from service.usecases.base.json import from_json
+from service.usecases.firm import firms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,29 +31,45 @@ class Basis:
 
 def load(connection: Connection, *, firm_id: UUID, body: Mapping[str, Any], on: date) -> Basis:
     """The basis of a posted building; raises InvalidInput, naming what is not in force."""
+
+    def in_force(kind: str, code: str) -> Any:
+        row = dated.in_force(connection, kind, firm_id=firm_id, code=code, on=on)
+        return row["data"] if row else None
+
+    lances = [row["data"] for row in dated.all_in_force(connection, "lances", firm_id=firm_id, on=on)]
+    return _basis(body, on, in_force, lances)
+
+
+def of_files(firm: Mapping[str, Any], *, body: Mapping[str, Any], on: date) -> Basis:
+    """The same for a firm as it is read from its files, which no database has to know."""
+    oldest_first = sorted(firms.versions(firm), key=lambda version: version[1][1])
+    latest = {(kind, code): data for kind, (code, day, data) in oldest_first if day <= on}
+    lances = [latest[kind, code] for kind, code in sorted(latest) if kind == "lances"]
+    return _basis(body, on, lambda kind, code: latest.get((kind, code)), lances)
+
+
+def _basis(
+    body: Mapping[str, Any], on: date, in_force: Callable[[str, str], Any], lances: list[Any]
+) -> Basis:
     wanted = {
         "material": ("materials", body["material"]),
         "practice": ("practices", body["practice"]),
         "currency": ("price_lists", body["currency"]),
     }
-    rows = {
-        name: dated.in_force(connection, kind, firm_id=firm_id, code=code, on=on)
-        for name, (kind, code) in wanted.items()
-    }
+    found = {name: in_force(kind, code) for name, (kind, code) in wanted.items()}
     faults = [
         Fault(f"/{name}", f"Nothing is in force for {wanted[name][1]!r} on {on}.")
-        for name, row in rows.items()
-        if row is None
+        for name, data in found.items()
+        if data is None
     ]
     if faults:
         raise InvalidInput(*faults)
-    lances = dated.all_in_force(connection, "lances", firm_id=firm_id, on=on)
     return from_json(
         Basis,
         {
-            "material": rows["material"]["data"],
-            "practice": rows["practice"]["data"],
-            "price_list": rows["currency"]["data"],
-            "lances": [row["data"] for row in lances],
+            "material": found["material"],
+            "practice": found["practice"],
+            "price_list": found["currency"],
+            "lances": lances,
         },
     )

@@ -91,7 +91,7 @@ def _must_be_changeable(quote: RowMapping, context: Context, seen: Versions) -> 
 
 
 def _basis(connection: Connection, context: Context, body: Mapping[str, Any]) -> Basis:
-    takeoffs.check_size(context, body)
+    takeoffs.check_size(context.settings, body)
     return load(connection, firm_id=context.firm_id, body=body, on=takeoffs.day_of(context, body))
 
 

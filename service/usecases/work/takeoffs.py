@@ -14,9 +14,11 @@ from service.engine.plan.takeoff import Building, Takeoff, Worked, takeoff
 from service.engine.plan.variants import densities
 from service.engine.survey.climate import Climate
 from service.errors import Fault, InvalidInput
+from service.settings import Settings
 from service.usecases.base.context import Context, reads
 from service.usecases.base.json import from_json, to_json
 from service.usecases.work.basis import Basis, load
+from service.usecases.work.basis import of_files as basis_of_files
 
 # Some twenty seconds of work on a small machine.
 MOST_BAYS = 100_000
@@ -27,9 +29,19 @@ SURVEYED = ("cavities", "travel_km", "extras")
 @reads
 def create(connection: Connection, context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
     """The takeoff of a posted building, by what is in force on its day, and what else was asked for."""
-    check_size(context, body)
+    check_size(context.settings, body)
     on = day_of(context, body)
-    basis = load(connection, firm_id=context.firm_id, body=body, on=on)
+    return _answer(load(connection, firm_id=context.firm_id, body=body, on=on), body, on)
+
+
+def of_files(settings: Settings, firm: Mapping[str, Any], body: Mapping[str, Any], today: date) -> Any:
+    """The same by what stands in a firm's files, without a database."""
+    check_size(settings, body)
+    on = body.get("priced_on") or today
+    return to_json(_answer(basis_of_files(firm, body=body, on=on), body, on))
+
+
+def _answer(basis: Basis, body: Mapping[str, Any], on: date) -> Mapping[str, Any]:
     found = work_out(basis, body, on)
     return {**to_json(found), **_asked_for(basis, body, found)}
 
@@ -76,11 +88,11 @@ def day_of(context: Context, body: Mapping[str, Any]) -> date:
     return body.get("priced_on") or context.now.date()
 
 
-def check_size(context: Context, body: Mapping[str, Any]) -> None:
+def check_size(settings: Settings, body: Mapping[str, Any]) -> None:
     """Refuse a building that is more work than one request may ask for."""
     cavities = body["cavities"]
     for what, number, most in (
-        ("cavities", len(cavities), context.settings.cavity_limit),
+        ("cavities", len(cavities), settings.cavity_limit),
         ("bays", sum(map(_bays, cavities)), MOST_BAYS),
         ("openings", sum(len(cavity.get("openings", ())) for cavity in cavities), MOST_OPENINGS),
     ):

@@ -1,0 +1,65 @@
+"""Commands for whoever keeps the database: settings, migrate, backup, check, sweep."""
+
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+
+import click
+
+from service.cli.opened import opened
+from service.settings import described, from_environment
+
+
+@click.command()
+def settings() -> None:
+    """List every setting with its present value and meaning; secrets are masked."""
+    rows = described(from_environment())
+    width = max(len(variable) for variable, _, _ in rows)
+    for variable, value, meaning in rows:
+        click.echo(f"{variable:<{width}}  {value}\n{'':<{width}}  {meaning}\n")
+
+
+@click.command()
+def migrate() -> None:
+    """Create the schema, or upgrade it to this version."""
+    from service.store import migrate as migrations
+
+    migrations.upgrade(from_environment().database_url)
+    click.echo(f"The schema is at {migrations.newest()}.")
+
+
+@click.command()
+def sweep() -> None:
+    """Delete answers that were kept for BAYWRIGHT_IDEMPOTENCY_DAYS; every write does a little of it."""
+    from service.usecases.keeping import sweeping
+
+    deleted = sweeping.sweep(opened(), from_environment(), datetime.now(UTC))
+    click.echo(f"{deleted} answers deleted.")
+
+
+@click.command()
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+def backup(file: Path) -> None:
+    """Write a backup to FILE while the service goes on: everything that was stored up to now."""
+    from service.store.backup import back_up
+
+    back_up(from_environment().database_url, file)
+    click.echo(f"{file} holds everything that was stored before.")
+
+
+@click.command()
+def check() -> None:
+    """Verify every record of the database; exit status 1 when something is wrong."""
+    from service.usecases.keeping import checks
+
+    report = checks.verify(opened())
+    for line in report.faults:
+        click.echo(line, err=True)
+    click.echo(
+        f"{report.quotes} quotes, {report.certificates} certificates, {report.files} files checked; "
+        f"{len(report.faults)} faults."
+    )
+    sys.exit(1 if report.faults else 0)
+
+
+COMMANDS = (settings, migrate, backup, check, sweep)

@@ -1,0 +1,92 @@
+"""Commands for single buildings and jobs: takeoff, export, import."""
+
+import json
+import shutil
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from service.cli.opened import opened
+from service.cli.takeoff_table import takeoff_table
+from service.demo.fixtures import FIRM
+from service.errors import Conflict
+from service.settings import from_environment
+
+
+@click.command()
+@click.argument("building", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option(
+    "--firm-folder",
+    type=click.Path(exists=True, file_okay=False, path_type=Path),
+    help="Whose materials and prices hold: a firm as files. The invented demo firm's when not given.",
+)
+@click.option("--firm", help="Whose materials and prices hold: a firm's code in the database.")
+@click.option("--json", "as_json", is_flag=True, help="Print everything, as JSON.")
+def takeoff(building: Path, firm_folder: Path | None, firm: str | None, as_json: bool) -> None:
+    """Work out BUILDING, a file as it would be posted, and print a table.
+
+    No database is needed, unless --firm names a firm of one.
+    """
+    from service.api.firm_files import read_building
+
+    if firm and firm_folder:
+        raise click.UsageError("A firm is named by --firm or by --firm-folder, not by both.")
+    body = read_building(building)
+    found = _by_database(firm, body) if firm else _by_files(firm_folder or FIRM, body)
+    click.echo(json.dumps(found, indent=2) if as_json else takeoff_table(found))
+
+
+def _by_files(folder: Path, body: Any) -> Any:
+    from service.api.firm_files import read_firm
+    from service.settings import Settings
+    from service.usecases.work import takeoffs
+
+    return takeoffs.of_files(Settings(), read_firm(folder), body, datetime.now(UTC).date())
+
+
+def _by_database(firm: str, body: Any) -> Any:
+    from service.usecases.work import takeoffs
+
+    return takeoffs.create(_operator_for(firm), body)
+
+
+def _operator_for(firm: str) -> Any:
+    """The surroundings of a use case that the operator runs for a firm."""
+    from service.usecases.base.context import Context
+    from service.usecases.firm import firms
+
+    database = opened()
+    context = Context(database=database, settings=from_environment(), caller=None, now=datetime.now(UTC))
+    return context.acting_for(firms.id_of(database, firm), "operator")
+
+
+@click.command("export")
+@click.argument("number")
+@click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--firm", required=True, help="The firm's code.")
+def export_job(number: str, file: Path, firm: str) -> None:
+    """Write everything of the job NUMBER into FILE, a ZIP file with a manifest of digests."""
+    from service.usecases.keeping import archives
+
+    operator = _operator_for(firm)
+    if file.exists():
+        raise Conflict(f"{file} is there already: nothing was written.")
+    with archives.of_number(operator, number) as archive, file.open("xb") as target:
+        shutil.copyfileobj(archive, target)
+    click.echo(f"{number} is in {file}: its manifest names every member by its SHA-256.")
+
+
+@click.command("import")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+def import_job(file: Path) -> None:
+    """Bring a job back from FILE, with its numbers, digests and documents; all of it or nothing."""
+    from service.usecases.keeping import imports
+
+    with file.open("rb") as archive:
+        done = imports.restore(opened(), archive, datetime.now(UTC))
+    click.echo(f"{done.job} of {done.firm} is here, from {done.members} members.")
+
+
+COMMANDS = (takeoff, export_job, import_job)

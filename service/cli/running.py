@@ -1,0 +1,35 @@
+"""Commands that run the service: serve, demo."""
+
+from pathlib import Path
+
+import click
+
+from service.settings import from_environment
+
+
+@click.command()
+@click.option("--host", default="127.0.0.1", show_default=True)
+@click.option("--port", default=8000, show_default=True)
+@click.option("--workers", default=2, show_default=True)
+def serve(host: str, port: int, workers: int) -> None:
+    """Serve the API.
+
+    For one's own machine, or behind a proxy that takes in whole requests and speaks TLS.
+    """
+    from service.serve.server import serve as run_server
+
+    run_server(from_environment(), host=host, port=port, workers=workers)
+
+
+@click.command()
+@click.option("--serve", "stay", is_flag=True, help="Leave the server running.")
+@click.option("--port", default=8000, show_default=True)
+@click.option("--out", default="out", show_default=True, type=click.Path(file_okay=False, path_type=Path))
+def demo(stay: bool, port: int, out: Path) -> None:
+    """Play the whole path through HTTP: a quote, its acceptance, a day on site, a certificate."""
+    from service.demo.demo import play
+
+    play(out=out, port=port, stay=stay)
+
+
+COMMANDS = (serve, demo)

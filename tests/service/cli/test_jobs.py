@@ -1,0 +1,68 @@
+"""Takeoffs, and jobs that go from one database to another, from the command line."""
+
+import json
+import shutil
+from pathlib import Path
+
+from service.app import create_app
+from service.settings import Settings
+from tests.api import Api
+from tests.commands import DEMO, baywright
+
+BUILDING = f"{DEMO}/building.json"
+
+
+def test_a_takeoff_needs_no_database_and_is_the_same_with_one(home: Path, tmp_path: Path) -> None:
+    table = baywright(tmp_path, "takeoff", BUILDING)
+    assert table.splitlines()[0].split()[0] == "cavity"
+    answer = json.loads(baywright(tmp_path, "takeoff", BUILDING, "--json"))
+    assert f"{answer['price']['total']} EUR" in table
+    assert len(table.splitlines()) >= len(answer["cavities"]) + 4
+    assert json.loads(baywright(home, "takeoff", BUILDING, "--json", "--firm", "demo")) == answer
+
+
+def test_a_takeoff_goes_by_the_firm_of_a_folder(tmp_path: Path) -> None:
+    folder = shutil.copytree(DEMO, tmp_path / "firm")
+    assert baywright(tmp_path, "takeoff", BUILDING, "--firm-folder", str(folder)) == baywright(
+        tmp_path, "takeoff", BUILDING
+    )
+    for path in (folder / "price-lists").iterdir():
+        path.unlink()
+    said = baywright(tmp_path, "takeoff", BUILDING, "--firm-folder", str(folder), code=1)
+    assert said.startswith("/currency: Nothing is in force for 'EUR'")
+    (folder / "firm.json").unlink()
+    assert "firm.json" in baywright(tmp_path, "takeoff", BUILDING, "--firm-folder", str(folder), code=1)
+    words = ("takeoff", BUILDING, "--firm-folder", str(folder), "--firm", "demo")
+    assert "not by both" in baywright(tmp_path, *words, code=2)
+
+
+def test_a_wrong_file_names_its_field(tmp_path: Path) -> None:
+    path = tmp_path / "wrong.json"
+    path.write_text('{"practice": "eu", "cavities": [{"label": 5}]}')
+    said = baywright(tmp_path, "takeoff", str(path), code=1)
+    assert "wrong.json#/cavities/0/label" in said
+    path.write_text("{")
+    assert "not JSON" in baywright(tmp_path, "takeoff", str(path), code=1)
+
+
+def test_a_job_is_exported_and_comes_back_in_another_database(home: Path, tmp_path: Path) -> None:
+    url = f"sqlite:///{home}/baywright/baywright.sqlite3"
+    app = create_app(Settings(database_url=url, secret_key="a secret for the tests only"))
+    job = Api(app).job()
+    app.extensions["database"].dispose()
+    archive, again = tmp_path / "job.zip", tmp_path / "again.zip"
+    number, of_demo = job["number"], ("--firm", "demo")
+    assert number in baywright(home, "export", number, *of_demo, str(archive))
+    assert "is there already" in baywright(home, "export", number, *of_demo, str(archive), code=1)
+    assert "no job J-1" in baywright(home, "export", "J-1", *of_demo, str(again), code=1)
+    assert not again.exists()
+    baywright(tmp_path, "migrate")
+    damaged = tmp_path / "damaged.zip"
+    damaged.write_bytes(archive.read_bytes().replace(b"%PDF-", b"%PDF+", 1))
+    assert "damaged" in baywright(tmp_path, "import", str(damaged), code=1)
+    assert "0 quotes" in baywright(tmp_path, "check")
+    assert f"{number} of demo is here" in baywright(tmp_path, "import", str(archive))
+    assert "1 quotes, 0 certificates, 2 files checked; 0 faults" in baywright(tmp_path, "check")
+    assert "already" in baywright(tmp_path, "import", str(archive), code=1)
+    baywright(tmp_path, "export", number, *of_demo, str(again))
+    assert again.read_bytes() == archive.read_bytes()
