@@ -1,25 +1,50 @@
-"""A photo as it is kept: its bytes are under its digest."""
+"""A photo as it is kept: under the id that was made where it was taken."""
 
 from marshmallow import Schema, fields
 
-from schemas.fields import Moment
+from schemas.fields import Moment, Text, label
+
+
+class PhotoQuery(Schema):
+    """What a photo is of, where no entry names it."""
+
+    cavity = label(metadata={"description": "Label of the part that the photo is of."})
+    caption = Text(metadata={"description": "What the photo shows, in one line."})
 
 
 class Photo(Schema):
     """A photo of a job. Time and place are the camera's, where it noted them with their reference."""
 
-    sha256 = fields.String()
-    width_px = fields.Integer()
-    height_px = fields.Integer()
-    size_bytes = fields.Integer(allow_none=True)
-    taken_at = Moment(allow_none=True)
-    latitude = fields.Float(allow_none=True)
-    longitude = fields.Float(allow_none=True)
-    received_at = Moment()
-    erased_at = Moment(allow_none=True)
+    id = fields.String(metadata={"description": "The id that was made where the photo was taken."})
+    sha256 = fields.String(metadata={"description": "SHA-256 of the photo as it is kept."})
+    cavity = fields.String(
+        allow_none=True,
+        metadata={"description": "Label of its part; null where none was said."},
+    )
+    caption = fields.String(
+        allow_none=True, metadata={"description": "What it shows; null where nothing was said."}
+    )
+    width_px = fields.Integer(metadata={"description": "Width as kept, in pixels."})
+    height_px = fields.Integer(metadata={"description": "Height as kept, in pixels."})
+    size_bytes = fields.Integer(
+        allow_none=True, metadata={"description": "Size as kept, in bytes; null once erased."}
+    )
+    taken_at = Moment(allow_none=True, metadata={"description": "When the camera says that it was taken."})
+    latitude = fields.Float(
+        allow_none=True,
+        metadata={"description": "Where the camera was, in degrees north."},
+    )
+    longitude = fields.Float(
+        allow_none=True, metadata={"description": "Where the camera was, in degrees east."}
+    )
+    received_at = Moment(metadata={"description": "When the service received it."})
+    erased_at = Moment(
+        allow_none=True,
+        metadata={"description": "When it was erased, with the client's data."},
+    )
 
 
 class Photos(Schema):
     """A job's photos in the order they were received."""
 
-    photos = fields.List(fields.Nested(Photo))
+    photos = fields.List(fields.Nested(Photo), metadata={"description": "In the order they were received."})

@@ -13,12 +13,12 @@ def full_job(api: Api) -> Any:
     """A job with a photo, a correction, a concession, and two certificates, the second one withdrawn."""
     job = api.job()
     path = f"/v1/jobs/{job['id']}"
-    digest = _photo(api, path)
+    photo_id = _photo(api, path)
     for batch in day_of(job):
         kept = [entry for entry in batch if entry["kind"] != "stock"]
         for entry in kept:
             if entry["kind"] == "patch":
-                entry["photo_sha256"] = digest
+                entry["photos"] = [photo_id]
         assert not kept or api.record(job, kept).status_code == 201
     _correct(api, job, path)
     grant = {"condition": "stock_unreconciled", "reason": "No scale on the day.", "granted_by": "The office"}
@@ -33,7 +33,8 @@ def full_job(api: Api) -> Any:
 def _photo(api: Api, path: str) -> str:
     headers = {"Authorization": f"Bearer {api.key('installer')}", "Content-Type": "image/jpeg"}
     headers["Idempotency-Key"] = str(uuid4())
-    return _done(api.client.post(f"{path}/photos", data=photo(), headers=headers))["sha256"]
+    kept = _done(api.client.put(f"{path}/photos/{uuid4()}", data=photo(), headers=headers))
+    return str(kept["id"])
 
 
 def _correct(api: Api, job: Any, path: str) -> None:

@@ -60,7 +60,7 @@ def _describe_key(document: dict[str, Any], about: dict[str, Any], *, method: st
     if method not in ("get", "head"):
         by_hand = about.setdefault("manual_doc", {})
         described = by_hand.setdefault("parameters", document.get("parameters", []))
-        if idempotency.PARAMETER["name"] not in [parameter["name"] for parameter in described]:
+        if idempotency.PARAMETER["name"] not in [parameter.get("name") for parameter in described]:
             by_hand["parameters"] = [*described, idempotency.PARAMETER]
     return document
 

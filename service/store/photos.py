@@ -1,4 +1,4 @@
-"""Photos of a job, only ever added to; the same photo is one row of the job however often it comes."""
+"""Photos of a job, only ever added to; each has an id that was made where it was taken."""
 
 from collections.abc import Collection, Iterator, Mapping
 from datetime import datetime
@@ -23,12 +23,12 @@ def _without_content() -> Select[Any]:
 def of_job(connection: Connection, job_id: UUID) -> list[RowMapping]:
     """A job's photos in the order they were received, without their content."""
     statement = _without_content().where(photos.c.job_id == job_id)
-    return list(connection.execute(statement.order_by(photos.c.received_at, photos.c.sha256)).mappings())
+    return list(connection.execute(statement.order_by(photos.c.received_at, photos.c.id)).mappings())
 
 
-def find(connection: Connection, *, job_id: UUID, sha256: str) -> RowMapping | None:
+def find(connection: Connection, *, job_id: UUID, photo_id: UUID) -> RowMapping | None:
     """A photo of a job, without its content."""
-    statement = _without_content().where(photos.c.job_id == job_id, photos.c.sha256 == sha256)
+    statement = _without_content().where(photos.c.job_id == job_id, photos.c.id == photo_id)
     return connection.execute(statement).mappings().one_or_none()
 
 
@@ -37,16 +37,12 @@ def count(connection: Connection, job_id: UUID) -> int:
     return connection.execute(select(func.count()).where(photos.c.job_id == job_id)).scalar_one()
 
 
-def contents(connection: Connection, *, firm_id: UUID, digests: Collection[str]) -> dict[str, bytes | None]:
-    """The content of those of a firm's photos that have these digests; None where it was erased."""
-    statement = select(photos.c.sha256, photos.c.content)
-    # What was erased on one job may still be there on another, and then comes last here.
+def contents(connection: Connection, *, job_id: UUID, ids: Collection[UUID]) -> dict[UUID, bytes | None]:
+    """The content of those of a job's photos that have these ids; None where it was erased."""
     found = connection.execute(
-        statement.where(photos.c.firm_id == firm_id, photos.c.sha256.in_(digests)).order_by(
-            photos.c.content.is_not(None)
-        )
+        select(photos.c.id, photos.c.content).where(photos.c.job_id == job_id, photos.c.id.in_(ids))
     )
-    return {sha256: content and bytes(content) for sha256, content in found}
+    return {photo_id: content and bytes(content) for photo_id, content in found}
 
 
 def erase(connection: Connection, job_id: UUID, now: datetime) -> None:
@@ -60,5 +56,5 @@ def erase(connection: Connection, job_id: UUID, now: datetime) -> None:
 
 def whole(connection: Connection, job_id: UUID) -> Iterator[RowMapping]:
     """A job's photos with their content, one after the other: there may be more than memory holds."""
-    statement = select(photos).where(photos.c.job_id == job_id).order_by(photos.c.sha256)
+    statement = select(photos).where(photos.c.job_id == job_id).order_by(photos.c.id)
     yield from connection.execute(statement.execution_options(yield_per=1)).mappings()

@@ -257,8 +257,13 @@ photos = Table(
     "photos",
     metadata,
     Column("job_id", Uuid, ForeignKey("jobs.id"), nullable=False),
-    _digest("sha256"),
+    # Made on the phone: unique in its job, and nobody else's.
+    Column("id", Uuid, nullable=False),
     _firm(),
+    _digest("sha256"),
+    _digest("sent_sha256"),
+    Column("cavity", String(80)),
+    Column("caption", Text),
     Column("content", LargeBinary),
     Column("width_px", Integer, nullable=False),
     Column("height_px", Integer, nullable=False),
@@ -269,13 +274,12 @@ photos = Table(
     Column("received_at", Instant, nullable=False),
     Column("key_id", Uuid, ForeignKey("keys.id"), nullable=False),
     _erased_at(),
-    PrimaryKeyConstraint("job_id", "sha256"),
+    PrimaryKeyConstraint("job_id", "id"),
     CheckConstraint(
         "(content IS NULL) = (erased_at IS NOT NULL) AND (latitude IS NULL OR erased_at IS NULL) "
         "AND (longitude IS NULL OR erased_at IS NULL)",
         name="erased",
     ),
-    Index(None, "firm_id", "sha256"),
 )
 
 concessions = Table(

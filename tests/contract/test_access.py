@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from io import BytesIO
 from typing import Any, NamedTuple
+from uuid import uuid4
 
 import pytest
 from flask import Flask
@@ -32,6 +33,7 @@ def picture() -> bytes:
 
 ANYBODY = Decision((PUBLIC,))
 READERS = ("sales", "installer", "office")
+ALL_AT_WORK = ("sales", "installer", "signatory", "office", "crew")
 SELLERS = ("sales", "office")
 CREW = ("installer", "office")
 OFFICE = ("office",)
@@ -66,9 +68,9 @@ DECISIONS: Mapping[str, Decision] = {
     "DELETE /v1/crews/<uuid:crew_id>": Decision(OFFICE),
     "POST /v1/jobs/<uuid:job_id>/entries": Decision(CREW, {"entries": [STOCK]}),
     "GET /v1/jobs/<uuid:job_id>/entries": Decision(READERS),
-    "POST /v1/jobs/<uuid:job_id>/photos": Decision(CREW, PICTURE),
-    "GET /v1/jobs/<uuid:job_id>/photos": Decision(READERS),
-    "GET /v1/photos/<string:sha256>": Decision(READERS),
+    "PUT /v1/jobs/<uuid:job_id>/photos/<uuid:photo_id>": Decision((*CREW, "crew"), PICTURE),
+    "GET /v1/jobs/<uuid:job_id>/photos": Decision(ALL_AT_WORK),
+    "GET /v1/jobs/<uuid:job_id>/photos/<uuid:photo_id>": Decision(ALL_AT_WORK),
     "GET /v1/jobs/<uuid:job_id>/assessment": Decision(READERS),
     "POST /v1/jobs/<uuid:job_id>/concessions": Decision(
         OFFICE, {"condition": "fill_missing", "reason": "A trial", "granted_by": "Office"}
@@ -101,9 +103,7 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /docs/<path:path>": ANYBODY,
 }
 NEED_A_KEY = {route: decision for route, decision in DECISIONS.items() if decision != ANYBODY}
-OF_A_THING = {
-    route: decision for route, decision in NEED_A_KEY.items() if "_id>" in route or "sha256" in route
-}
+OF_A_THING = {route: decision for route, decision in NEED_A_KEY.items() if "_id>" in route}
 # Routes that libraries bring along cannot say who may call them.
 BROUGHT_ALONG = {"GET /openapi.json", "GET /docs/", "GET /docs/<path:path>"}
 
@@ -126,7 +126,8 @@ def things(app: Flask) -> dict[str, str]:
     path = f"/v1/certificates/{certificate['id']}"
     link, opened = (api.send("POST", f"{path}/links", {"days": 1}).json for _ in range(2))
     headers = {"Authorization": f"Bearer {api.key('installer')}", "Content-Type": "image/jpeg"}
-    photo = api.client.post(f"/v1/jobs/{job['id']}/photos", data=PICTURE, headers=headers)
+    photo_id = str(uuid4())
+    api.client.put(f"/v1/jobs/{job['id']}/photos/{photo_id}", data=PICTURE, headers=headers)
     crew = api.send("POST", "/v1/crews", {"name": "Crew 1"}, Idempotency_Key="crew").json
     return {
         "<uuid:crew_id>": crew["id"],
@@ -134,7 +135,7 @@ def things(app: Flask) -> dict[str, str]:
         "<uuid:job_id>": job["id"],
         "<uuid:certificate_id>": certificate["id"],
         "<uuid:link_id>": link["id"],
-        "<string:sha256>": photo.json["sha256"],
+        "<uuid:photo_id>": photo_id,
         "<code:code>": "L-TRIAL",
         "<string:number>": certificate["number"],
         "<string:token>": opened["url"].rpartition("/")[2],

@@ -27,8 +27,9 @@ def database_url(new_postgres: Callable[[], str]) -> str:
 
 
 PHOTOS = text(
-    "INSERT INTO photos (job_id, sha256, firm_id, content, width_px, height_px, received_at, key_id) "
-    "SELECT id, repeat('0', 64), firm_id, '', 1, 1, now(), "
+    "INSERT INTO photos "
+    "(job_id, id, sha256, sent_sha256, firm_id, content, width_px, height_px, received_at, key_id) "
+    "SELECT id, id, repeat('0', 64), repeat('0', 64), firm_id, '', 1, 1, now(), "
     "(SELECT id FROM keys WHERE keys.firm_id = jobs.firm_id LIMIT 1) FROM jobs"
 )
 

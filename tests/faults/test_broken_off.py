@@ -65,7 +65,8 @@ WRITES: dict[str, Callable[[Api], dict[str, Any]]] = {
         "json": {"entries": [STOCK] * LARGE_BATCH},
     },
     "photo": lambda api: {
-        "path": f"/v1/jobs/{api.job()['id']}/photos",
+        "method": "PUT",
+        "path": f"/v1/jobs/{api.job()['id']}/photos/{uuid4()}",
         "data": _photo(),
         "content_type": "image/jpeg",
     },

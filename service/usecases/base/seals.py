@@ -43,7 +43,7 @@ ROWS: Mapping[str, Table] = {
     "withdrawal": tables.withdrawals,
     "file": tables.files,
 }
-SUBJECTS = {"photo": "sha256", "withdrawal": "certificate_id", "file": "owner_id"}
+SUBJECTS = {"withdrawal": "certificate_id", "file": "owner_id"}
 COVERED_BY_A_DIGEST = {"content", "record", "latitude", "longitude", "erased_at"}
 
 Contents = Mapping[tuple[str, str], Mapping[str, Any]]

@@ -218,7 +218,7 @@ def file_name(file: Mapping[str, Any], numbers: Mapping[UUID, str]) -> str:
 
 def photo_name(photo: Mapping[str, Any]) -> str:
     """Where a photo lies."""
-    return f"photos/{photo['sha256']}.jpg"
+    return f"photos/{photo['id']}.jpg"
 
 
 def _chain(connection: Connection, job: RowMapping, certificates: list[RowMapping]) -> dict[str, Any]:

@@ -104,7 +104,7 @@ def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[str]:
         for photo in photos.whole(connection, rows.job["id"]):
             found.files += 1
             issued |= of_rows("photo", [photo])
-            yield from _content_faults(photo, f"photo {photo['sha256']}", rows)
+            yield from _content_faults(photo, f"photo {photo['id']}", rows)
             yield from _place_faults(photo, rows.client)
     yield from _seal_faults(issued, rows)
 
@@ -202,6 +202,8 @@ def _place_faults(photo: RowMapping, client: RowMapping) -> Iterator[str]:
     if client["data"] is None:
         return
     place = (photo["latitude"], photo["longitude"])
-    expected = client_digest(client["salt"], place_of(photo["sha256"], *place)) if None not in place else None
+    expected = (
+        client_digest(client["salt"], place_of(str(photo["id"]), *place)) if None not in place else None
+    )
     if photo["place_sha256"] != expected:
-        yield f"the place of photo {photo['sha256']} was altered."
+        yield f"the place of photo {photo['id']} was altered."

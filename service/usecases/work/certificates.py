@@ -136,6 +136,7 @@ def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> M
     return {
         "firm_code": certificate["firm_code"],
         "quote_id": job["quote_id"],
+        "job_id": job["id"],
         "record": record,
         "facts": printed(connection, job, json.loads(record)),
     }
@@ -143,14 +144,17 @@ def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> M
 
 def _made(context: Context, frozen: Mapping[str, Any]) -> bytes:
     key = signing_keys.of(context.settings, frozen["firm_code"], context.now)
-    pictures = _pictures(context, [photo["sha256"] for photo in frozen["facts"]["photos"]])
+    pictures = _pictures(context, UUID(frozen["job_id"]), frozen["facts"]["photos"])
     made = document.pdf(frozen["facts"], frozen["record"], pictures)
     return signing.signed(made, key) if key else made
 
 
 @reads
-def _pictures(connection: Connection, context: Context, digests: list[str]) -> dict[str, bytes]:
-    return photos.contents(connection, firm_id=context.firm_id, digests=digests)
+def _pictures(
+    connection: Connection, _context: Context, job_id: UUID, named: list[Mapping[str, Any]]
+) -> dict[str, bytes | None]:
+    contents = photos.contents(connection, job_id=job_id, ids=[UUID(photo["id"]) for photo in named])
+    return {photo["sha256"]: contents[UUID(photo["id"])] for photo in named}
 
 
 @writes

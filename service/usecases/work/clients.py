@@ -39,6 +39,6 @@ def shown(quote: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def place_of(sha256: str, latitude: float, longitude: float) -> dict[str, Any]:
+def place_of(photo_id: str, latitude: float, longitude: float) -> dict[str, Any]:
     """Where a photo was taken, in the form in which it is digested."""
-    return {"photo": sha256, "latitude": latitude, "longitude": longitude}
+    return {"photo": photo_id, "latitude": latitude, "longitude": longitude}

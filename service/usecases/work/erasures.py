@@ -65,7 +65,7 @@ def _erase_with_it(connection: Connection, context: Context, quote_id: UUID, job
     if job:
         issued = certificates.of_job(connection, job["id"])
         owners += [job["id"], *(certificate["id"] for certificate in issued)]
-        names += [photo["sha256"] for photo in photos.of_job(connection, job["id"])]
+        names += [str(photo["id"]) for photo in photos.of_job(connection, job["id"])]
         photos.erase(connection, job["id"], context.now)
     files.erase(connection, owners, context.now)
     answers.forget(connection, names)

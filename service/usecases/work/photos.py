@@ -1,13 +1,16 @@
 """Photos of patches and details: taken in, listed, and given out as they were stored."""
 
+import hashlib
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection, RowMapping
 
-from service.errors import Conflict, Erased, NotKnown
-from service.store import clients, photos
+from service.engine.ground.messages import message
+from service.errors import Conflict, Erased, Fault, InvalidInput, NotKnown
+from service.store import clients, photos, quotes
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs
@@ -15,41 +18,86 @@ from service.usecases.work.clients import digest, place_of
 from service.usecases.work.images import Picture, made_anew
 
 
-def add(context: Context, job_id: UUID, content: bytes, media_type: str) -> Mapping[str, Any]:
-    """Keep a photo, made anew; raises WrongKind or InvalidInput, and then nothing is kept."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sent:
+    """A photo as it came: the id that it was given where it was taken, and what it is of, if it is of a part.
+
+    The id of a photo that an entry names is in that entry, which may come before or after it.
+    """
+
+    id: UUID
+    content: bytes
+    media_type: str
+    cavity: str | None = None
+    caption: str | None = None
+
+    @property
+    def sha256(self) -> str:
+        """The digest of the bytes as they were sent."""
+        return hashlib.sha256(self.content).hexdigest()
+
+
+def put(context: Context, job_id: UUID, sent: Sent) -> Mapping[str, Any]:
+    """Keep a photo, made anew; the same once more is the same photo, other bytes under its id a Conflict.
+
+    Raises WrongKind or InvalidInput for what is no sound picture, and then nothing is kept.
+    """
+    if known := _known(context, job_id, sent):
+        return known
     # Decoding takes its time: it is done before the transaction holds up others.
-    picture = made_anew(content, media_type, most_pixels=context.settings.photo_limit_pixels)
-    return _add(context, job_id, picture)
+    picture = made_anew(sent.content, sent.media_type, most_pixels=context.settings.photo_limit_pixels)
+    return _put(context, job_id, sent, picture)
+
+
+@reads
+def _known(connection: Connection, context: Context, job_id: UUID, sent: Sent) -> Mapping[str, Any] | None:
+    jobs.found(connection, context, job_id)
+    kept = photos.find(connection, job_id=job_id, photo_id=sent.id)
+    return _same(kept, sent) if kept else None
 
 
 @writes
-def _add(connection: Connection, context: Context, job_id: UUID, picture: Picture) -> Mapping[str, Any]:
+def _put(
+    connection: Connection, context: Context, job_id: UUID, sent: Sent, picture: Picture
+) -> Mapping[str, Any]:
     job = jobs.found(connection, context, job_id, lock=True)
-    if job["state"] == "closed":
-        raise Conflict("The job is closed: nothing can be recorded any more.")
-    if photos.find(connection, job_id=job_id, sha256=picture.sha256) is None:
-        _keep(connection, context, job, picture)
-    kept = photos.find(connection, job_id=job_id, sha256=picture.sha256)
+    jobs.must_be_open(job)
+    if photos.find(connection, job_id=job_id, photo_id=sent.id) is None:
+        _keep(connection, context, job, sent, picture)
+    kept = photos.find(connection, job_id=job_id, photo_id=sent.id)
     assert kept is not None
+    return _same(kept, sent)
+
+
+def _same(kept: RowMapping, sent: Sent) -> dict[str, Any]:
+    if (kept["sent_sha256"], kept["cavity"], kept["caption"]) != (sent.sha256, sent.cavity, sent.caption):
+        raise Conflict(message("photos.another"))
     return _answer(kept)
 
 
-def _keep(connection: Connection, context: Context, job: RowMapping, picture: Picture) -> None:
+def _keep(connection: Connection, context: Context, job: RowMapping, sent: Sent, picture: Picture) -> None:
     most = context.settings.photo_limit
     if photos.count(connection, job["id"]) >= most:
-        raise Conflict(f"The job has {most} photos already, and may have no more.")
+        raise Conflict(message("photos.too_many", most=most))
+    labels = {row["label"] for row in quotes.cavities_of(connection, job["quote_id"])}
+    if sent.cavity is not None and sent.cavity not in labels:
+        raise InvalidInput(Fault("/cavity", message("photos.no_such_part", cavity=sent.cavity)))
     assert context.caller is not None
     row = {
         "job_id": job["id"],
-        "sha256": picture.sha256,
+        "id": sent.id,
         "firm_id": job["firm_id"],
+        "sha256": picture.sha256,
+        "sent_sha256": sent.sha256,
+        "cavity": sent.cavity,
+        "caption": sent.caption,
         "content": picture.content,
         "width_px": picture.width_px,
         "height_px": picture.height_px,
         "taken_at": picture.taken_at,
         "latitude": picture.latitude,
         "longitude": picture.longitude,
-        "place_sha256": _place_digest(connection, job, picture),
+        "place_sha256": _place_digest(connection, job, sent.id, picture),
         "received_at": context.now,
         "key_id": context.caller.key_id,
     }
@@ -57,12 +105,12 @@ def _keep(connection: Connection, context: Context, job: RowMapping, picture: Pi
     seal(connection, job["quote_id"], of_rows("photo", [row]))
 
 
-def _place_digest(connection: Connection, job: RowMapping, picture: Picture) -> str | None:
+def _place_digest(connection: Connection, job: RowMapping, photo_id: UUID, picture: Picture) -> str | None:
     """What is sealed in the stead of the place, which is the client's address in other words."""
     if picture.latitude is None:
         return None
     client = clients.of_quote(connection, job["quote_id"])
-    return digest(client["salt"], place_of(picture.sha256, picture.latitude, picture.longitude))
+    return digest(client["salt"], place_of(str(photo_id), picture.latitude, picture.longitude))
 
 
 @reads
@@ -73,15 +121,18 @@ def listed(connection: Connection, context: Context, job_id: UUID) -> Mapping[st
 
 
 @reads
-def file(connection: Connection, context: Context, sha256: str) -> Mapping[str, Any]:
+def file(connection: Connection, context: Context, job_id: UUID, photo_id: UUID) -> Mapping[str, Any]:
     """A photo's stored bytes."""
-    found = photos.contents(connection, firm_id=context.firm_id, digests=[sha256])
-    if sha256 not in found:
-        raise NotKnown("There is no such photo.")
-    if found[sha256] is None:
-        raise Erased("The photo was erased with the client's data.")
-    return {"sha256": sha256, "content": found[sha256]}
+    jobs.found(connection, context, job_id)
+    kept = photos.find(connection, job_id=job_id, photo_id=photo_id)
+    if kept is None:
+        raise NotKnown(message("photos.not_known"))
+    content = photos.contents(connection, job_id=job_id, ids=[photo_id])[photo_id]
+    if content is None:
+        raise Erased(message("photos.erased"))
+    return {"id": photo_id, "sha256": kept["sha256"], "content": content}
 
 
 def _answer(row: RowMapping) -> dict[str, Any]:
-    return {name: row[name] for name in row if name not in ("job_id", "firm_id", "key_id", "place_sha256")}
+    hidden = ("job_id", "firm_id", "key_id", "place_sha256", "sent_sha256")
+    return {name: row[name] for name in row if name not in hidden}

@@ -6,7 +6,6 @@ from typing import Any
 
 from sqlalchemy import Connection, RowMapping
 
-from service.engine.site.ledger import Ledger
 from service.store import entries, photos
 from service.usecases.base.json import to_json
 from service.usecases.work.assessments import Assessed, concession_of
@@ -59,7 +58,7 @@ def record_of(
         "air_tests": [to_json(test) for test in found.ledger.air_tests],
         "stock": to_json(found.assessment.stock),
         "rules": to_json(found.assessment.rules),
-        "photos": _photos(connection, job, found.ledger),
+        "photos": _photos(connection, job),
         "corrections": corrections,
         "ledger_sha256": ledger_sha256,
         "supersedes": supersedes,
@@ -70,28 +69,32 @@ def record_of(
 def printed(connection: Connection, job: RowMapping, record: Mapping[str, Any]) -> dict[str, Any]:
     """The record with what its file shows besides: client, address, and where the photos were taken."""
     places = {
-        row["sha256"]: {"latitude": row["latitude"], "longitude": row["longitude"]}
+        str(row["id"]): {"latitude": row["latitude"], "longitude": row["longitude"]}
         for row in photos.of_job(connection, job["id"])
     }
     return {
         **record,
         **shown(quote_of(connection, job)),
-        "photos": [{**photo, **places[photo["sha256"]]} for photo in record["photos"]],
+        "photos": [{**photo, **places[photo["id"]]} for photo in record["photos"]],
     }
 
 
-def _photos(connection: Connection, job: RowMapping, ledger: Ledger) -> list[dict[str, Any]]:
-    """The job's photos with the tags whose patches name them, by tag; then those of details, as received.
+def _photos(connection: Connection, job: RowMapping) -> list[dict[str, Any]]:
+    """The job's photos: first those that patches name, by their tags; then those of details, as received.
 
-    A patch may name a photo that never came: the record has what is there.
+    An entry may name a photo that never came: the record has what is there.
     """
     tags: dict[str, set[str]] = {}
-    for patch in ledger.patches:
-        if patch.photo_sha256:
-            tags.setdefault(patch.photo_sha256, set()).add(patch.tag)
-    names = ("sha256", "width_px", "height_px", "taken_at", "place_sha256")
+    for entry in entries.of_job(connection, job["id"]):
+        for photo_id in entry["data"].get("photos", ()):
+            tags.setdefault(photo_id, set()).update(filter(None, [entry["data"].get("tag")]))
+    names = ("sha256", "cavity", "caption", "width_px", "height_px", "taken_at", "place_sha256")
     rows = [
-        {**{name: row[name] for name in names}, "tags": sorted(tags.get(row["sha256"], ()))}
+        {
+            "id": str(row["id"]),
+            **{name: row[name] for name in names},
+            "tags": sorted(tags.get(str(row["id"]), ())),
+        }
         for row in photos.of_job(connection, job["id"])
     ]
     return sorted(rows, key=lambda photo: (not photo["tags"], photo["tags"]))

@@ -93,12 +93,13 @@ def test_a_photo_is_taken_in_once(api: Api) -> None:
     content = BytesIO()
     Image.new("RGB", (64, 48), (120, 110, 90)).save(content, "JPEG")
     headers = {"Authorization": f"Bearer {api.key('installer')}", "Idempotency-Key": str(uuid4())}
-    sent = {"path": f"/v1/jobs/{api.job()['id']}/photos", "headers": headers, "content_type": "image/jpeg"}
-    first, again = (api.client.post(data=content.getvalue(), **sent) for _ in range(2))
-    assert first.status_code == 201
-    assert first.headers["Location"].endswith(first.json["sha256"])
+    path = f"/v1/jobs/{api.job()['id']}/photos/{uuid4()}"
+    sent = {"path": path, "headers": headers, "content_type": "image/jpeg"}
+    first, again = (api.client.put(data=content.getvalue(), **sent) for _ in range(2))
+    assert first.status_code == 200
+    assert path.endswith(first.json["id"])
     assert seen(again) == seen(first)
-    assert api.client.post(data=content.getvalue() + b"\0", **sent).status_code == 422
+    assert api.client.put(data=content.getvalue() + b"\0", **sent).status_code == 422
 
 
 def test_a_key_is_good_for_one_request_alone(api: Api) -> None:

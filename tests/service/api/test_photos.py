@@ -6,30 +6,43 @@ import os
 from dataclasses import replace
 from io import BytesIO
 from typing import Any
-from uuid import uuid4
+from uuid import UUID
 
 import pikepdf
 import pytest
 from pypdf import PdfReader
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
+from uuid6 import uuid7
 from werkzeug.test import TestResponse
 
 from service.store.session import writing
 from service.usecases.keeping import checks
 from tests import pictures
-from tests.api import Api, day_of, operator_of
+from tests.api import Api, day_of, operator_of, problem
 from tests.pictures import MARK, photo, pixels, written
 
-NO_PHOTO = "0" * 64
+NO_PHOTO = "01a213d1-0000-7000-8000-000000000000"
 
 
 def send(
-    api: Api, job: Any, content: bytes, kind: str = "image/jpeg", *, role: str = "installer", **headers: str
+    api: Api,
+    job: Any,
+    content: bytes,
+    kind: str = "image/jpeg",
+    *,
+    role: str = "installer",
+    named: str = "",
+    **query: str,
 ) -> TestResponse:
-    """A photo of a job, as a phone sends it."""
-    sent = {"Authorization": f"Bearer {api.key(role)}", "Content-Type": kind, **headers}
-    return api.client.post(f"/v1/jobs/{job['id']}/photos", data=content, headers=sent)
+    """A photo of a job, as a phone sends it: under an id of its own making."""
+    sent = {"Authorization": f"Bearer {api.key(role)}", "Content-Type": kind}
+    path = address(job, named or str(uuid7()))
+    return api.client.put(path, data=content, headers=sent, query_string=query)
+
+
+def address(job: Any, photo_id: str) -> str:
+    return f"/v1/jobs/{job['id']}/photos/{photo_id}"
 
 
 def listed(api: Api, job: Any) -> list[dict[str, Any]]:
@@ -42,23 +55,23 @@ def job(app: Any) -> Any:
     return Api(app).job()
 
 
-def test_a_photo_is_kept_and_given_out_by_its_digest(api: Api) -> None:
-    job = api.job()
-    answer = send(api, job, photo())
-    assert answer.status_code == 201, answer.text
+def test_a_photo_is_kept_and_given_out_by_its_id(api: Api) -> None:
+    job, named = api.job(), str(uuid7())
+    answer = send(api, job, photo(), named=named)
+    assert answer.status_code == 200, answer.text
     kept = answer.json
-    assert answer.headers["Location"] == f"/v1/photos/{kept['sha256']}"
+    assert kept["id"] == named
     assert (kept["width_px"], kept["height_px"]) == (96, 64)
     assert kept["taken_at"] == "2026-11-25T09:00:30Z"
     assert (kept["latitude"], kept["longitude"]) == (48.2084722, 16.3670139)
-    file = api.send("GET", answer.headers["Location"], role="sales")
+    file = api.send("GET", address(job, named), role="sales")
     assert (file.status_code, file.content_type) == (200, "image/jpeg")
     assert hashlib.sha256(file.data).hexdigest() == kept["sha256"]
     assert kept["size_bytes"] == len(file.data)
     assert MARK in photo()
     assert MARK not in file.data
     assert file.headers["ETag"] == f'"{kept["sha256"]}"'
-    again = api.send("GET", answer.headers["Location"], role="sales", If_None_Match=file.headers["ETag"])
+    again = api.send("GET", address(job, named), role="sales", If_None_Match=file.headers["ETag"])
     assert (again.status_code, again.data) == (304, b"")
     assert listed(api, job) == [kept]
 
@@ -72,41 +85,49 @@ def test_the_camera_s_notes_are_nowhere_in_the_database(api: Api) -> None:
     assert MARK.decode() not in str([*rows, *answers])
 
 
-def test_the_same_photo_is_one_row_of_each_job(api: Api) -> None:
-    one, other = api.job(), api.job()
-    first, second = send(api, one, photo()), send(api, one, photo())
-    assert (first.status_code, second.status_code) == (201, 201)
+def test_the_same_once_more_is_one_photo_and_other_bytes_under_its_id_are_refused(api: Api) -> None:
+    job, named = api.job(), str(uuid7())
+    first, second = (send(api, job, photo(), named=named, caption="A knot") for _ in range(2))
+    assert (first.status_code, second.status_code) == (200, 200)
     assert first.json == second.json
-    assert len(listed(api, one)) == 1
-    assert listed(api, other) == []
-    assert send(api, other, photo()).json["sha256"] == first.json["sha256"]
-    assert len(listed(api, other)) == 1
-    assert api.send("GET", first.headers["Location"], role="sales").status_code == 200
+    assert (
+        problem(send(api, job, photo(shade=9), named=named, caption="A knot"), 409)["code"]
+        == "photos.another"
+    )
+    assert problem(send(api, job, photo(), named=named, caption="Another"), 409)["code"] == "photos.another"
+    assert listed(api, job) == [first.json]
 
 
-def test_a_repeated_request_has_no_second_effect(api: Api) -> None:
-    job, key = api.job(), str(uuid4())
-    first = send(api, job, photo(), **{"Idempotency-Key": key})
-    again = send(api, job, photo(), **{"Idempotency-Key": key})
-    assert (first.status_code, first.data) == (again.status_code, again.data)
-    other = send(api, job, photo(shade=9), **{"Idempotency-Key": key})
-    assert other.status_code == 422
-    assert len(listed(api, job)) == 1
+def test_an_id_is_a_photo_of_its_job_alone(api: Api) -> None:
+    one, other, named = api.job(), api.job(), str(uuid7())
+    assert send(api, one, photo(), named=named).status_code == 200
+    assert send(api, other, photo(shade=9), named=named).status_code == 200
+    assert listed(api, one)[0]["sha256"] != listed(api, other)[0]["sha256"]
+
+
+def test_a_photo_may_be_of_a_part_and_say_what_it_shows(api: Api) -> None:
+    job = api.job()
+    part = job["cavities"][0]["label"]
+    kept = send(api, job, photo(), cavity=part, caption="Corner, lower left").json
+    assert (kept["cavity"], kept["caption"]) == (part, "Corner, lower left")
+    refused = problem(send(api, job, photo(), cavity="Nowhere"), 422)
+    assert refused["errors"][0]["pointer"] == "/cavity"
+    assert send(api, job, photo(), colour="grey").status_code == 422
 
 
 def test_another_firm_s_photos_are_not_there(api: Api) -> None:
     job, stranger = api.job(), Api(api.app, firm="other")
     kept = send(api, job, photo()).json
-    assert stranger.send("GET", f"/v1/photos/{kept['sha256']}", role="sales").status_code == 404
+    assert stranger.send("GET", address(job, kept["id"]), role="sales").status_code == 404
     assert stranger.send("GET", f"/v1/jobs/{job['id']}/photos", role="sales").status_code == 404
     assert send(stranger, job, photo()).status_code == 404
-    assert api.send("GET", f"/v1/photos/{NO_PHOTO}", role="sales").status_code == 404
+    assert api.send("GET", address(job, NO_PHOTO), role="sales").status_code == 404
 
 
 def test_only_those_on_site_and_the_office_add_photos(api: Api, job: Any) -> None:
     for role in ("sales", "signatory"):
         assert send(api, job, photo(), role=role).status_code == 403
-    assert send(api, api.job(), photo(), role="office").status_code == 201
+    assert send(api, api.job(), photo(), role="office").status_code == 200
 
 
 @pytest.mark.parametrize("name", pictures.OF_ANOTHER_KIND)
@@ -131,7 +152,7 @@ def test_a_photo_may_be_larger_than_other_bodies_but_not_without_limit(api: Api,
     settings = api.app.extensions["settings"]
     # Random bytes behind the picture stand for a camera's own data.
     large = photo(shade=1) + os.urandom(settings.body_limit_bytes)
-    assert send(api, api.job(), large).status_code == 201
+    assert send(api, api.job(), large).status_code == 200
     larger = photo() + bytes(settings.photo_limit_bytes)
     answer = send(api, job, larger)
     assert (answer.status_code, answer.content_type) == (413, "application/problem+json")
@@ -142,9 +163,11 @@ def test_a_job_has_only_so_many_photos(api: Api, monkeypatch: pytest.MonkeyPatch
     few = replace(api.app.extensions["settings"], photo_limit=2)
     monkeypatch.setitem(api.app.extensions, "settings", few)
     job = api.job()
-    assert [send(api, job, photo(shade)).status_code for shade in (10, 20, 30)] == [201, 201, 409]
+    ids = [str(uuid7()) for _ in range(3)]
+    statuses = [send(api, job, photo(), named=each).status_code for each in ids]
+    assert statuses == [200, 200, 409]
     # One that is there already takes no room.
-    assert send(api, job, photo(10)).status_code == 201
+    assert send(api, job, photo(), named=ids[0]).status_code == 200
     assert len(listed(api, job)) == 2
 
 
@@ -170,15 +193,16 @@ def test_a_photo_that_is_not_the_one_taken_in_is_found(api: Api) -> None:
     job = api.job()
     send(api, job, photo())
     with operator_of(api.app) as database:
+        sqlite = database.dialect.name == "sqlite"
         before = checks.verify(database)
         with writing(database) as connection:
             connection.execute(
                 text(
-                    "INSERT INTO photos (job_id, sha256, firm_id, content, width_px, height_px, received_at,"
-                    " key_id) SELECT job_id, :digest, firm_id, content, 1, 1, received_at, key_id"
-                    " FROM photos LIMIT 1"
+                    "INSERT INTO photos (job_id, id, sha256, sent_sha256, firm_id, content, width_px,"
+                    " height_px, received_at, key_id) SELECT job_id, :id, :digest, :digest, firm_id, content, 1, 1,"
+                    " received_at, key_id FROM photos LIMIT 1"
                 ),
-                {"digest": NO_PHOTO},
+                {"digest": "0" * 64, "id": UUID(NO_PHOTO).hex if sqlite else NO_PHOTO},
             )
         after = checks.verify(database)
     assert not [fault for fault in before.faults if "photo" in fault]
@@ -260,15 +284,15 @@ def test_a_certificate_keeps_the_photos_it_was_issued_with(api: Api) -> None:
 
 def test_the_document_says_what_a_photo_may_be(api: Api) -> None:
     paths = api.client.get("/openapi.json").json["paths"]
-    body = paths["/v1/jobs/{job_id}/photos"]["post"]["requestBody"]
+    body = paths["/v1/jobs/{job_id}/photos/{photo_id}"]["put"]["requestBody"]
     assert set(body["content"]) == {"image/jpeg", "image/png"}
-    assert "image/jpeg" in paths["/v1/photos/{sha256}"]["get"]["responses"]["200"]["content"]
+    assert "image/jpeg" in paths["/v1/jobs/{job_id}/photos/{photo_id}"]["get"]["responses"]["200"]["content"]
 
 
 def test_a_png_and_a_jpeg_of_one_picture_are_two_photos(api: Api) -> None:
     job = api.job()
     as_png = send(api, job, written(pixels(), "PNG"), "image/png")
     as_jpeg = send(api, job, written(pixels()))
-    assert (as_png.status_code, as_jpeg.status_code) == (201, 201)
+    assert (as_png.status_code, as_jpeg.status_code) == (200, 200)
     assert as_png.json["sha256"] != as_jpeg.json["sha256"]
     assert as_png.json["taken_at"] is as_png.json["latitude"] is None

@@ -351,8 +351,12 @@ def upgrade() -> None:
     op.create_table(
         "photos",
         sa.Column("job_id", sa.Uuid(), nullable=False),
-        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("id", sa.Uuid(), nullable=False),
         sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("sent_sha256", sa.String(length=64), nullable=False),
+        sa.Column("cavity", sa.String(length=80), nullable=True),
+        sa.Column("caption", sa.Text(), nullable=True),
         sa.Column("content", sa.LargeBinary(), nullable=True),
         sa.Column("width_px", sa.Integer(), nullable=False),
         sa.Column("height_px", sa.Integer(), nullable=False),
@@ -364,6 +368,7 @@ def upgrade() -> None:
         sa.Column("key_id", sa.Uuid(), nullable=False),
         sa.Column("erased_at", sa.DateTime(timezone=True), nullable=True),
         sa.CheckConstraint("length(sha256) = 64", name="ck_photos_sha256"),
+        sa.CheckConstraint("length(sent_sha256) = 64", name="ck_photos_sent_sha256"),
         sa.CheckConstraint("length(place_sha256) = 64", name="ck_photos_place_sha256"),
         sa.CheckConstraint(
             "(content IS NULL) = (erased_at IS NOT NULL) AND (latitude IS NULL OR erased_at IS NULL) "
@@ -373,10 +378,8 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_photos_firm_id"),
         sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_photos_job_id"),
         sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_photos_key_id"),
-        sa.PrimaryKeyConstraint("job_id", "sha256", name="pk_photos"),
+        sa.PrimaryKeyConstraint("job_id", "id", name="pk_photos"),
     )
-    op.create_index("ix_photos_firm_id_sha256", "photos", ["firm_id", "sha256"])
-
     op.create_table(
         "withdrawals",
         sa.Column("certificate_id", sa.Uuid(), nullable=False),
@@ -413,8 +416,12 @@ ERASED_ONLY = {
     "files": ("kind", "owner_id", "sha256", "created_at"),
     "photos": (
         "job_id",
-        "sha256",
+        "id",
         "firm_id",
+        "sha256",
+        "sent_sha256",
+        "cavity",
+        "caption",
         "width_px",
         "height_px",
         "taken_at",

@@ -30,8 +30,21 @@ def test_a_link_covers_the_one_before_it() -> None:
 
 
 def test_what_may_be_erased_is_not_sealed_but_its_digest_is() -> None:
-    names = ("job_id", "firm_id", "sha256", "content", "width_px", "height_px", "taken_at", "latitude")
-    names += ("longitude", "place_sha256", "received_at", "key_id", "erased_at")
+    names = (
+        "id",
+        "job_id",
+        "firm_id",
+        "sha256",
+        "sent_sha256",
+        "cavity",
+        "caption",
+        "content",
+        "width_px",
+        "height_px",
+        "taken_at",
+        "latitude",
+    )
+    names += ("cavity", "caption", "longitude", "place_sha256", "received_at", "key_id", "erased_at")
     ((named, content),) = of_rows("photo", [dict.fromkeys(names, "x")]).items()
     assert named == ("photo", "x")
     assert content.keys() == set(names) - {"content", "latitude", "longitude", "erased_at"}

@@ -68,7 +68,7 @@ def test_everything_is_in_it_and_named_by_its_digest(members: dict[str, bytes], 
         *sorted(f"certificates/{number}/certificate.pdf" for number in (first, second)),
         "crew-sheet.pdf",
         "quote.pdf",
-        f"photos/{photo['sha256']}.jpg",
+        f"photos/{photo['id']}.jpg",
         "manifest.json",
     ]
     manifest = json.loads(members["manifest.json"])
@@ -93,7 +93,7 @@ def test_documents_are_the_ones_that_were_issued(api: Api, members: dict[str, by
     for name, path in paths.items():
         assert members[name] == api.send("GET", path).data
     (photo,) = json.loads(members["ledger.json"])["photos"]
-    assert sha256(members[f"photos/{photo['sha256']}.jpg"]) == photo["sha256"]
+    assert sha256(members[f"photos/{photo['id']}.jpg"]) == photo["sha256"]
 
 
 def test_the_same_job_gives_the_same_bytes(api: Api, job: Any) -> None:
@@ -114,7 +114,7 @@ def test_a_reader_can_follow_the_chains_by_hand(members: dict[str, bytes]) -> No
         "certificate": "certificates",
     }
     tables |= {"certificate": "certificates", "withdrawal": "withdrawals"}
-    names = {"photo": "sha256", "withdrawal": "certificate_id"}
+    names = {"withdrawal": "certificate_id"}
     rows = {
         (kind, row[names.get(kind, "id")]): row for kind, table in tables.items() for row in ledger[table]
     }

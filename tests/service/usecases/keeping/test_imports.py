@@ -134,7 +134,7 @@ def test_a_job_comes_back_as_it_was(
         f"{path}/entries",
         f"{path}/assessment",
         f"{path}/photos",
-        f"/v1/photos/{photo['sha256']}",
+        f"{path}/photos/{photo['id']}",
         f"/v1/quotes/{job['quote_id']}",
         f"/v1/quotes/{job['quote_id']}/document",
         *(f"/v1/certificates/{each}" for each in certificates),

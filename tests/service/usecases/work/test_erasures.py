@@ -44,10 +44,10 @@ def certified(api: Api, shade: int = 0) -> tuple[Any, Any]:
     job = api.worked(body())
     sent = {"Authorization": f"Bearer {api.key('installer')}", "Content-Type": "image/jpeg"}
     path = f"/v1/jobs/{job['id']}"
-    kept = api.client.post(
-        f"{path}/photos", data=photo(shade), headers={**sent, "Idempotency-Key": str(uuid4())}
+    kept = api.client.put(
+        f"{path}/photos/{uuid4()}", data=photo(shade), headers={**sent, "Idempotency-Key": str(uuid4())}
     )
-    assert kept.status_code == 201
+    assert kept.status_code == 200
     assert api.send("GET", f"{path}/document", role="sales").status_code == 200
     return job, api.issue(job).json
 
@@ -138,7 +138,7 @@ def test_the_record_in_a_certificate_names_nobody(api: Api) -> None:
 def test_documents_and_photos_are_gone_and_say_so(api: Api) -> None:
     job, issued = certified(api, shade=20)
     link = api.send("POST", f"/v1/certificates/{issued['id']}/links", {"days": 3}, role="sales").json
-    digest = api.send("GET", f"/v1/jobs/{job['id']}/photos").json["photos"][0]["sha256"]
+    photo_id = api.send("GET", f"/v1/jobs/{job['id']}/photos").json["photos"][0]["id"]
     erase(api, job["quote_id"])
     for path in (
         f"/v1/quotes/{job['quote_id']}/document",
@@ -146,7 +146,7 @@ def test_documents_and_photos_are_gone_and_say_so(api: Api) -> None:
         f"/v1/certificates/{issued['id']}/document",
     ):
         assert "erased on" in problem(api.send("GET", path), 410)["detail"]
-    assert "erased" in problem(api.send("GET", f"/v1/photos/{digest}"), 410)["detail"]
+    assert "erased" in problem(api.send("GET", f"/v1/jobs/{job['id']}/photos/{photo_id}"), 410)["detail"]
     page = link["url"].removeprefix(PUBLIC)
     shown = api.client.get(page)
     assert shown.status_code == 200
@@ -161,11 +161,11 @@ def test_documents_and_photos_are_gone_and_say_so(api: Api) -> None:
 def test_a_photo_of_another_job_is_still_there(api: Api) -> None:
     job, _ = certified(api, shade=30)
     other, _ = certified(api, shade=30)
-    digest = api.send("GET", f"/v1/jobs/{job['id']}/photos").json["photos"][0]["sha256"]
-    erase(api, job["quote_id"])
-    assert api.send("GET", f"/v1/photos/{digest}").status_code == 200
+    photo_id = api.send("GET", f"/v1/jobs/{job['id']}/photos").json["photos"][0]["id"]
     erase(api, other["quote_id"])
-    assert api.send("GET", f"/v1/photos/{digest}").status_code == 410
+    assert api.send("GET", f"/v1/jobs/{job['id']}/photos/{photo_id}").status_code == 200
+    erase(api, job["quote_id"])
+    assert api.send("GET", f"/v1/jobs/{job['id']}/photos/{photo_id}").status_code == 410
 
 
 def test_a_document_that_was_never_asked_for_is_not_made_any_more(api: Api, database: Engine) -> None:
