@@ -10,7 +10,6 @@ from uuid import UUID
 
 import pikepdf
 import pytest
-from pypdf import PdfReader
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 from uuid6 import uuid7
@@ -19,7 +18,7 @@ from werkzeug.test import TestResponse
 from service.store.session import writing
 from service.usecases.keeping import checks
 from tests import pictures
-from tests.api import Api, day_of, operator_of, problem
+from tests.api import Api, operator_of, problem
 from tests.pictures import MARK, photo, pixels, written
 
 NO_PHOTO = "01a213d1-0000-7000-8000-000000000000"
@@ -199,8 +198,8 @@ def test_a_photo_that_is_not_the_one_taken_in_is_found(api: Api) -> None:
             connection.execute(
                 text(
                     "INSERT INTO photos (job_id, id, sha256, sent_sha256, firm_id, content, width_px,"
-                    " height_px, received_at, key_id) SELECT job_id, :id, :digest, :digest, firm_id, content, 1, 1,"
-                    " received_at, key_id FROM photos LIMIT 1"
+                    " height_px, received_at, key_id) SELECT job_id, :id, :digest, :digest, firm_id,"
+                    " content, 1, 1, received_at, key_id FROM photos LIMIT 1"
                 ),
                 {"digest": "0" * 64, "id": UUID(NO_PHOTO).hex if sqlite else NO_PHOTO},
             )
@@ -212,65 +211,11 @@ def test_a_photo_that_is_not_the_one_taken_in_is_found(api: Api) -> None:
     assert after.files == before.files + 1
 
 
-def worked_with(api: Api, photos: list[str]) -> Any:
-    """A job whose crew did everything; its first patches name these photos."""
-    job = api.job()
-    names = iter(photos)
-    for batch in day_of(job):
-        for entry in batch:
-            digest = next(names, None) if entry["kind"] == "patch" else None
-            if digest:
-                entry["photo_sha256"] = digest
-        assert api.record(job, batch).status_code == 201
-    return job
-
-
 def record_in(pdf: bytes) -> Any:
     """The record that a certificate carries."""
     with pikepdf.open(BytesIO(pdf)) as file:
         (attached,) = file.attachments.values()
         return json.loads(attached.get_file().read_bytes())
-
-
-def test_the_certificate_prints_the_photos_that_patches_name_and_those_of_details(api: Api) -> None:
-    elsewhere = api.job()
-    patch, shared = (send(api, elsewhere, photo(shade)).json["sha256"] for shade in (40, 50))
-    job = worked_with(api, [shared, patch, shared, NO_PHOTO])
-    # The photos come after the entries that name them, a detail in between.
-    for content in (photo(60), photo(50), photo(40)):
-        assert send(api, job, content).status_code == 201
-    detail = listed(api, job)[0]["sha256"]
-    issued = api.issue(job)
-    assert issued.status_code == 201, issued.text
-    pdf = api.send("GET", f"{issued.headers['Location']}/document", role="sales").data
-    record = record_in(pdf)
-    patched = [each["patch"] for each in record["penetrations"] if each["patch"]["photo_sha256"]]
-    tags = {
-        digest: [each["tag"] for each in patched if each["photo_sha256"] == digest]
-        for digest in (shared, patch)
-    }
-    assert [(each["sha256"], each["tags"]) for each in record["photos"]] == [
-        (shared, tags[shared]),
-        (patch, tags[patch]),
-        (detail, []),
-    ]
-    assert len(tags[shared]) == 2
-    assert record["photos"][0]["taken_at"] == "2026-11-25T09:00:30Z"
-    # Where it was taken is the client's address: it is printed, but does not stand in the record.
-    assert "latitude" not in record["photos"][0]
-    assert (record["photos"][0]["width_px"], record["photos"][0]["height_px"]) == (96, 64)
-    with pikepdf.open(BytesIO(pdf)) as file:
-        printed = [
-            hashlib.sha256(each.read_raw_bytes()).hexdigest()
-            for each in file.objects
-            if isinstance(each, pikepdf.Stream) and each.get("/Subtype") == "/Image"
-        ]
-    assert sorted(printed) == sorted([shared, patch, detail])
-    words = "".join("".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages).split())
-    for digest in (shared, patch, detail):
-        assert f"SHA-256{digest}" in words
-    assert "".join(f"Patches over {', '.join(tags[shared])}".split()) in words
-    assert "48.20847°N,16.36701°E" in words
 
 
 def test_a_certificate_keeps_the_photos_it_was_issued_with(api: Api) -> None:
