@@ -16,9 +16,12 @@ from schemas.fields import (
     one_of,
 )
 from schemas.posted import Posted
+from schemas.shapes import described_by
 from service.engine.ground.vocabulary import Element, Facing, Fill, Runs
+from service.engine.survey import cavity as survey
 
 
+@described_by(survey.Framing)
 class Framing(Posted):
     """Timber in a layer: members at a spacing, or a fraction of timber."""
 
@@ -33,6 +36,7 @@ class Framing(Posted):
     timber_fraction_u = Number(least=0, most=0.5)
 
 
+@described_by(survey.Layer)
 class Layer(Posted):
     """One layer of the cavity's depth."""
 
@@ -40,6 +44,7 @@ class Layer(Posted):
     framing = fields.Nested(Framing)
 
 
+@described_by(survey.Opening)
 class Opening(Posted):
     """A window, door or hatch; `left_m` and `sill_m` place a single one."""
 
@@ -51,6 +56,7 @@ class Opening(Posted):
     sill_m = metres(least=0)
 
 
+@described_by(survey.BuildUpLayer)
 class BuildUpLayer(Posted):
     """A layer beside the cavity, for heat and vapour."""
 
@@ -63,6 +69,7 @@ class BuildUpLayer(Posted):
     ventilated = Flag()
 
 
+@described_by(survey.Fasteners)
 class Fasteners(Posted):
     """Metal fasteners right through the fill."""
 
@@ -71,6 +78,7 @@ class Fasteners(Posted):
     per_m2 = Number(least=0.01, most=1000, required=True)
 
 
+@described_by(survey.Cavity)
 class Cavity(Posted):
     """One cavity, or `count` identical ones."""
 

@@ -2,10 +2,11 @@
 
 from marshmallow import Schema, fields, validate
 
+from schemas.answers import answer
 from schemas.cavities import Cavity, Client, Site
 from schemas.fields import Day, Moment, PageSize
 from schemas.materials import NamedMaterial
-from schemas.takeoffs import Takeoff
+from service.engine.plan.takeoff import Takeoff
 
 
 class JobHead(Schema):
@@ -41,7 +42,7 @@ class Job(JobHead):
     offered_at = Moment()
     valid_until = Day()
     cavities = fields.List(fields.Nested(Cavity))
-    takeoff = fields.Nested(Takeoff)
+    takeoff = fields.Nested(answer(Takeoff))
 
 
 class JobPage(Schema):

@@ -4,8 +4,11 @@ from marshmallow import Schema, fields
 
 from schemas.fields import Day, Number, code, millimetres
 from schemas.posted import Posted
+from schemas.shapes import described_by
+from service.engine.survey import practice as known
 
 
+@described_by(known.Lance)
 class LanceBody(Posted):
     """A steel tube for the end of the hose; 0 degrees is straight."""
 

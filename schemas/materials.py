@@ -8,7 +8,9 @@ from marshmallow import Schema, ValidationError, fields, validates_schema
 
 from schemas.fields import Day, Number, Several, Text, code, kilograms, label, millimetres, one_of
 from schemas.posted import Posted
+from schemas.shapes import described_by
 from service.engine.ground.vocabulary import Element, Standing
+from service.engine.survey import practice as known
 
 
 class Sourced(Posted):
@@ -23,6 +25,7 @@ def density(**options: Any) -> Number:
     return Number(least=5, most=200, **options)
 
 
+@described_by(known.SheetDensity)
 class SheetDensity(Posted):
     """What the sheet says of one element."""
 
@@ -38,6 +41,7 @@ class SheetDensity(Posted):
             raise ValidationError("Must lie between lowest and highest.", "target_kg_m3")
 
 
+@described_by(known.Loading)
 class Loading(Posted):
     """Up to this depth, at most this density (REACH Annex XVII entry 65)."""
 
@@ -45,6 +49,7 @@ class Loading(Posted):
     density_kg_m3 = density(required=True)
 
 
+@described_by(known.ChartRow)
 class ChartRow(Posted):
     """A row of the label chart for open blow."""
 
@@ -55,6 +60,7 @@ class ChartRow(Posted):
     lowest_kg_m2 = Number(least=0.1, most=500, required=True)
 
 
+@described_by(known.ClosedRow)
 class ClosedRow(Posted):
     """A row of the chart for closed cavities: the whole depth's R, and the densities that it holds for."""
 
@@ -70,6 +76,7 @@ class ClosedRow(Posted):
             raise ValidationError("Must not be below the lowest.", "highest_kg_m3")
 
 
+@described_by(known.Material)
 class MaterialBody(Sourced):
     """A version of a data sheet, in force from a day."""
 

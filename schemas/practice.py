@@ -21,7 +21,10 @@ from schemas.fields import (
 )
 from schemas.materials import Sourced, density
 from schemas.posted import Posted
+from schemas.shapes import described_by
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage
+from service.engine.survey import practice as known
+from service.engine.survey import uncertainties as errors
 from service.engine.survey.practice import LEAST_GUARD_FACTOR
 
 
@@ -35,6 +38,7 @@ def share(**options: object) -> Number:
     return Number(least=0, most=1, **options)
 
 
+@described_by(known.DensityBand)
 class DensityBand(Sourced):
     """A band of practice for cavities within its limits."""
 
@@ -48,6 +52,7 @@ class DensityBand(Sourced):
     span_up_to_m = metres()
 
 
+@described_by(known.Sampling)
 class Sampling(Sourced):
     """How many bays are sampled."""
 
@@ -58,6 +63,7 @@ class Sampling(Sourced):
     core_diameter_mm = millimetres(least=5, most=500)
 
 
+@described_by(known.Decision)
 class Decision(Sourced):
     """The probabilities at which a verdict turns."""
 
@@ -68,6 +74,7 @@ class Decision(Sourced):
     contradiction_decides = Flag()
 
 
+@described_by(known.MethodRates)
 class MethodRates(Sourced):
     """What one way of filling takes."""
 
@@ -80,6 +87,7 @@ class MethodRates(Sourced):
     settings = Text()
 
 
+@described_by(known.Rates)
 class Rates(Sourced):
     """Hours of a crew, apart from blowing."""
 
@@ -94,6 +102,7 @@ class Rates(Sourced):
     methods = Several(fields.Nested(MethodRates), least=1, most=10, required=True)
 
 
+@described_by(known.Patching)
 class Patching(Sourced):
     """How holes are closed."""
 
@@ -102,6 +111,7 @@ class Patching(Sourced):
     lap_mm = millimetres(least=0, most=500)
 
 
+@described_by(known.LanceUse)
 class LanceUse(Sourced):
     """What working with a lance allows for."""
 
@@ -110,6 +120,7 @@ class LanceUse(Sourced):
     least_reach_mm = millimetres(least=0, required=True)
 
 
+@described_by(known.Bulge)
 class Bulge(Sourced):
     """How far a facing is expected to bulge."""
 
@@ -117,6 +128,7 @@ class Bulge(Sourced):
     bulge_mm = millimetres(least=0, most=300, required=True)
 
 
+@described_by(errors.SizeErrors)
 class SizeErrors(Posted):
     """Half-widths of each size of a cavity."""
 
@@ -127,6 +139,7 @@ class SizeErrors(Posted):
     opening_mm = millimetres(least=0, most=500, required=True)
 
 
+@described_by(errors.SurveyErrors)
 class SurveyErrors(Sourced):
     """Of what is surveyed: counted on site, or drawn."""
 
@@ -136,6 +149,7 @@ class SurveyErrors(Sourced):
     displaced_rel_half = share(required=True)
 
 
+@described_by(errors.WeighingErrors)
 class WeighingErrors(Sourced):
     """Of kilograms: the scale, bags, and what is in machine and hose."""
 
@@ -146,6 +160,7 @@ class WeighingErrors(Sourced):
     hopper_half_kg = kilograms(least=0, most=100, required=True)
 
 
+@described_by(errors.ReadingErrors)
 class ReadingErrors(Sourced):
     """Of what is read at the fill: a facing's bulge, an open blow's thickness."""
 
@@ -154,6 +169,7 @@ class ReadingErrors(Sourced):
     evenness_u_mm = millimetres(least=0, most=500, required=True)
 
 
+@described_by(errors.SampleErrors)
 class SampleErrors(Sourced):
     """Of samples, and how bays scatter."""
 
@@ -167,6 +183,7 @@ class SampleErrors(Sourced):
     between_bays_u_kg_m3 = Number(least=0, most=50, required=True)
 
 
+@described_by(errors.Uncertainties)
 class Uncertainties(Posted):
     """Groups that a firm declares whole; in the place of the others stand estimates, for takeoffs only."""
 
@@ -176,6 +193,7 @@ class Uncertainties(Posted):
     sample = fields.Nested(SampleErrors)
 
 
+@described_by(known.Reading)
 class Reading(Posted):
     """A number that a hold point asks for, and within what it is clear."""
 
@@ -190,6 +208,7 @@ class Reading(Posted):
             raise ValidationError("Give the least or the most that is clear.", "most")
 
 
+@described_by(known.HoldPointRule)
 class HoldPointRule(Sourced):
     """A condition that must be answered."""
 
@@ -207,6 +226,7 @@ class HoldPointRule(Sourced):
     reading = fields.Nested(Reading)
 
 
+@described_by(known.Practice)
 class PracticeBody(Sourced):
     """A version of a profile, in force from a day."""
 

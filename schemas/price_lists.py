@@ -8,8 +8,11 @@ from marshmallow import Schema, ValidationError, fields, validates_schema
 from schemas.fields import Amount, Day, Several, Text, Whole, iso_code, label
 from schemas.materials import Sourced
 from schemas.posted import Posted
+from schemas.shapes import described_by
+from service.engine.plan import pricing as known
 
 
+@described_by(known.MaterialPrice)
 class MaterialPrice(Posted):
     """The price of a kilogram."""
 
@@ -17,6 +20,7 @@ class MaterialPrice(Posted):
     price = Amount(required=True)
 
 
+@described_by(known.VolumeDiscount)
 class VolumeDiscount(Posted):
     """From so many kilograms on, so many percent off the material."""
 
@@ -33,6 +37,7 @@ class ExtraPrice(Posted):
     unit_price = Amount(required=True)
 
 
+@described_by(known.PriceList)
 class PriceListBody(Sourced):
     """A firm's prices before tax."""
 

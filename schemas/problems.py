@@ -2,7 +2,8 @@
 
 from marshmallow import Schema, fields
 
-from schemas.assessments import Condition
+from schemas.answers import answer
+from service.engine.site.conditions import Condition
 
 
 class FieldError(Schema):
@@ -21,4 +22,4 @@ class Problem(Schema):
     detail = fields.String()
     instance = fields.String()
     errors = fields.List(fields.Nested(FieldError))
-    conditions = fields.List(fields.Nested(Condition))
+    conditions = fields.List(fields.Nested(answer(Condition)))

@@ -2,9 +2,10 @@
 
 from marshmallow import Schema, fields, validate
 
+from schemas.answers import answer
 from schemas.cavities import Building, Cavity, Client, Site
 from schemas.fields import Amount, Day, Moment, PageSize, Text
-from schemas.takeoffs import Takeoff
+from service.engine.plan.takeoff import Takeoff
 
 STATES = ["draft", "offered", "accepted", "withdrawn", "lapsed"]
 LANGUAGES = ["en", "de"]
@@ -60,7 +61,7 @@ class Quote(QuoteHead):
     travel_km = fields.Float()
     extras = fields.List(fields.Dict())
     cavities = fields.List(fields.Nested(Cavity))
-    takeoff = fields.Nested(Takeoff)
+    takeoff = fields.Nested(answer(Takeoff))
     job_id = fields.String(allow_none=True)
 
 

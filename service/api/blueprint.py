@@ -1,11 +1,13 @@
 """What every module of routes is made of: strict arguments and a declared audience."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import is_dataclass
 from functools import wraps
 from typing import Any
 
 import flask_smorest
 
+from schemas.answers import answer
 from service.api import auth, idempotency
 from service.api.json_body import StrictParser
 
@@ -37,8 +39,9 @@ class Blueprint(flask_smorest.Blueprint):
         headers_of: Callable[[Any], Mapping[str, str]] | None = None,
         **described: Any,
     ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
-        """Answer with what the view returns, by `schema`; `headers_of` gives its headers."""
-        documented = super().response(status_code, schema, **described)
+        """Answer with what the view returns, by `schema` or a dataclass; `headers_of` gives its headers."""
+        shape = answer(schema) if isinstance(schema, type) and is_dataclass(schema) else schema
+        documented = super().response(status_code, shape, **described)
 
         def decorate(view: Callable[..., Any]) -> Callable[..., Any]:
             @documented

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from schemas.takeoffs import TakeoffAnswer, TakeoffBody
+from schemas.takeoffs import TakeoffBody
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
 from service.usecases.work import takeoffs
@@ -19,7 +19,7 @@ blp = Blueprint(
 @blp.route("", methods=["POST"])
 @needs("sales", "office")
 @blp.arguments(TakeoffBody)
-@blp.response(200, TakeoffAnswer)
+@blp.response(200, takeoffs.TakeoffAnswer)
 def create(body: dict[str, Any]) -> Any:
     """Work out a building."""
     return takeoffs.create(context(), body)

@@ -1,10 +1,28 @@
 """The OpenAPI document is valid and says what the service does."""
 
+import json
+
 from flask import Flask
 from openapi_spec_validator import OpenAPIV31SpecValidator
 
-from schemas.takeoffs import Takeoff
 from tests.api import Api, small_building
+
+
+class Rounded:
+    """Equal to the same JSON with its figures rounded for people."""
+
+    def __init__(self, exact: object) -> None:
+        self.exact = exact
+
+    def __eq__(self, shown: object) -> bool:
+        match self.exact:
+            case dict():
+                return isinstance(shown, dict) and shown == {k: Rounded(v) for k, v in self.exact.items()}
+            case list():
+                return isinstance(shown, list) and shown == [Rounded(each) for each in self.exact]
+            case float():
+                return shown == float(f"{self.exact:.6g}")
+        return shown == self.exact
 
 
 def test_the_document_is_valid_openapi(app: Flask) -> None:
@@ -33,5 +51,4 @@ def test_nothing_is_lost_between_the_engine_and_the_answer(api: Api) -> None:
             takeoffs.work_out = original
     from service.usecases.base.json import to_json
 
-    assert answer == to_json(seen["found"])
-    assert set(Takeoff().fields) == set(answer)
+    assert answer == Rounded(json.loads(json.dumps(to_json(seen["found"]))))

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.ground.formula import Formula
 from service.engine.ground.vocabulary import Standing
@@ -13,8 +14,8 @@ Given = float | Iterable[float]
 class Input:
     """A figure that went into another one; the unit is in its name."""
 
-    name: str
-    value: float
+    name: Annotated[str, "name of the figure, with its unit; several of one name are a series"]
+    value: Annotated[float, "the figure, in the unit of its name"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,14 +27,14 @@ class Explanation:
     the order of what they are of; `sum` and its like go over it.
     """
 
-    pointer: str
-    value: float
-    formula: str
-    name: str
-    expression: str
-    inputs: tuple[Input, ...]
-    source: str
-    standing: Standing
+    pointer: Annotated[str, "JSON pointer (RFC 6901) to the figure in this answer"]
+    value: Annotated[float, "the figure, in the unit of the field at the pointer"]
+    formula: Annotated[str, "code of the formula"]
+    name: Annotated[str, "the formula's name"]
+    expression: Annotated[str, "arithmetic over the names of the inputs, as far as it can be"]
+    inputs: Annotated[tuple[Input, ...], "what went into the figure"]
+    source: Annotated[str, "where the formula comes from"]
+    standing: Annotated[Standing, "how well it is known"]
 
 
 def explained(pointer: str, value: float, formula: Formula, **inputs: Given) -> Explanation:

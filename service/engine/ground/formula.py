@@ -25,11 +25,11 @@ class Provenance:
 class Rule:
     """A formula as an answer states it; footnotes are made of rule, source and standing."""
 
-    formula: str
-    rule: str
-    expression: str
-    source: str
-    standing: Standing
+    formula: Annotated[str, "code of the formula"]
+    rule: Annotated[str, "the formula's name"]
+    expression: Annotated[str, "the formula in the names of fields"]
+    source: Annotated[str, "where the formula comes from"]
+    standing: Annotated[Standing, "how well it is known"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

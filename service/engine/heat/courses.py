@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.ground.formula import Formula
+from service.engine.ground.shapes import Resistance
 from service.engine.ground.vocabulary import CourseKind, Standing
 from service.engine.heat.buildup import Beside, beside, resistances_m2k_w
 from service.engine.heat.surfaces import Surfaces
@@ -40,9 +42,9 @@ FORMULAS = (LAYER, GIVEN, REST)
 class Course:
     """A surface, a layer beside the cavity by its name, or the fill with the timber in it; in m2K/W."""
 
-    kind: CourseKind
-    name: str
-    resistance_m2k_w: float
+    kind: Annotated[CourseKind, "what the course is"]
+    name: Annotated[str, "the layer's name as posted; empty for a surface and for the fill"]
+    resistance_m2k_w: Annotated[Resistance, "thermal resistance of the course"]
 
 
 def courses(*, cavity: Cavity, faces: Surfaces, whole_m2k_w: float) -> tuple[Course, ...]:

@@ -7,9 +7,11 @@ neither does this module.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.geometry.geometry import Geometry
 from service.engine.ground.formula import Formula, Rule
+from service.engine.ground.shapes import Percent, Resistance, Transmittance, Unit
 from service.engine.ground.vocabulary import Element, Runs, Standing
 from service.engine.heat.buildup import beside, resistances_m2k_w, ventilated
 from service.engine.heat.corrections import correction_w_m2k
@@ -82,23 +84,29 @@ class Thermal:
     courses, and a note says so.
     """
 
-    u_value_w_m2k: float | None
-    r_total: float | None
-    r_upper: float
-    r_lower: float
-    r_fill: float
-    label_r: float | None
-    r_fill_by: Rule
-    ratio: float
-    error_percent: float | None
-    rsi: float
-    rse: float
-    correction_w_m2k: float
-    courses: tuple[Course, ...]
-    notes: tuple[str, ...]
-    rule: str
-    source: str
-    standing: Standing
+    u_value_w_m2k: Annotated[
+        Transmittance | None, "thermal transmittance with its correction; null beyond the method's range"
+    ]
+    r_total: Annotated[Resistance | None, "resistance from air to air that belongs to the U-value"]
+    r_upper: Annotated[Resistance, "upper limit of the resistance: paths side by side"]
+    r_lower: Annotated[Resistance, "lower limit of the resistance: layers one behind another"]
+    r_fill: Annotated[Resistance, "the fill alone from face to face, without timber"]
+    label_r: Annotated[
+        float | None, Unit("ft2 h F/Btu"), "the fill's R as the maker's chart prints it, else null"
+    ]
+    r_fill_by: Annotated[Rule, "how the fill's resistance is known: by the chart or by its conductivity"]
+    ratio: Annotated[float, Unit(""), "upper limit over lower limit"]
+    error_percent: Annotated[Percent | None, "largest error of the method: it takes the mean of the limits"]
+    rsi: Annotated[Resistance, "resistance of the inside surface"]
+    rse: Annotated[Resistance, "resistance of the outside surface"]
+    correction_w_m2k: Annotated[Transmittance, "what air gaps and fasteners add to the transmittance"]
+    courses: Annotated[
+        tuple[Course, ...], "from the outside in; they add up to r_total without the correction"
+    ]
+    notes: Annotated[tuple[str, ...], "what the reader must know of these figures"]
+    rule: Annotated[str, "the rule that the U-value follows"]
+    source: Annotated[str, "where the rule comes from"]
+    standing: Annotated[Standing, "how well the rule is known"]
 
 
 def thermal(

@@ -4,8 +4,10 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
+from typing import Annotated
 
 from service.engine.ground.formula import Formula
+from service.engine.ground.shapes import Celsius, KgPerM2, Metres, Pascals, Range, Unit
 from service.engine.ground.vocabulary import Condensation, Element, Fill, Standing
 from service.engine.heat.buildup import ventilated
 from service.engine.moisture.diffusion import MonthEnd, flow_kg_m2_s, pressures_pa, year
@@ -46,30 +48,30 @@ UNVENTED_ROOF = (
 class ProfilePoint:
     """Temperature and vapour at a boundary; `sd_m` counts from the outside surface."""
 
-    where: str
-    sd_m: float
-    temperature_c: float
-    saturation_pa: float
-    vapour_pa: float
+    where: Annotated[str, "the boundary: of which layers, or which surface"]
+    sd_m: Annotated[Metres, "equivalent air layer thickness from the outside surface to here"]
+    temperature_c: Annotated[Celsius, "temperature"]
+    saturation_pa: Annotated[Pascals, "vapour pressure at saturation"]
+    vapour_pa: Annotated[Pascals, "vapour pressure"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MonthWater:
     """Water in the whole element: what a month (1 to 12) adds and takes, and what is there at its end."""
 
-    month: int
-    condensed_kg_m2: float
-    evaporated_kg_m2: float
-    water_kg_m2: float
+    month: Annotated[int, Range(1, 12), "the month by its number"]
+    condensed_kg_m2: Annotated[KgPerM2, "water that condenses in the month"]
+    evaporated_kg_m2: Annotated[KgPerM2, "water that dries out in the month"]
+    water_kg_m2: Annotated[KgPerM2, "water in the element when the month ends"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WetPlace:
     """A boundary, or the inside of a layer, where vapour condenses: most water, and what a year leaves."""
 
-    where: str
-    peak_kg_m2: float
-    left_kg_m2: float
+    where: Annotated[str, "the boundary, or the layer"]
+    peak_kg_m2: Annotated[KgPerM2, "most water there at any month's end"]
+    left_kg_m2: Annotated[KgPerM2, "water that is left there after a year"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,20 +82,21 @@ class Moisture:
     from the room then, `outflow_kg_m2_s` leaves to the outside, and what does not leave condenses.
     """
 
-    condensation: Condensation
-    peak_kg_m2: float
-    left_kg_m2: float
-    months: tuple[MonthWater, ...]
-    places: tuple[WetPlace, ...]
-    surface: SurfaceCheck
-    profile_month: int
-    profile: tuple[ProfilePoint, ...]
-    inflow_kg_m2_s: float
-    outflow_kg_m2_s: float
-    limits: tuple[str, ...]
-    rule: str
-    source: str
-    standing: Standing
+    label: Annotated[str, "the cavity"]
+    condensation: Annotated[Condensation, "what becomes of vapour that condenses, over a year"]
+    peak_kg_m2: Annotated[KgPerM2, "most water in the element at any month's end"]
+    left_kg_m2: Annotated[KgPerM2, "water that is left after a year"]
+    months: Annotated[tuple[MonthWater, ...], "month by month, from the first with condensation"]
+    places: Annotated[tuple[WetPlace, ...], "where vapour condenses"]
+    surface: Annotated[SurfaceCheck, "whether the inside surface stays warm enough against mould"]
+    profile_month: Annotated[int, Range(1, 12), "the coldest month, by its number"]
+    profile: Annotated[tuple[ProfilePoint, ...], "the section in that month, from the outside in"]
+    inflow_kg_m2_s: Annotated[float, Unit("kg/m2s"), "vapour that flows in from the room in that month"]
+    outflow_kg_m2_s: Annotated[float, Unit("kg/m2s"), "vapour that leaves to the outside in that month"]
+    limits: Annotated[tuple[str, ...], "what the indicator leaves out: it is never proof"]
+    rule: Annotated[str, "the rule that the figures follow"]
+    source: Annotated[str, "where the rule comes from"]
+    standing: Annotated[Standing, "how well the rule is known"]
 
 
 def moisture(*, cavity: Cavity, material: Material, climate: Climate) -> Moisture:
@@ -112,6 +115,7 @@ def moisture(*, cavity: Cavity, material: Material, climate: Climate) -> Moistur
     coldest = min(range(len(climate.months)), key=lambda index: climate.months[index].outside_c)
     points = profile(section=line, month=climate.months[coldest])
     return Moisture(
+        label=cavity.label,
         condensation=_outcome(peak, left),
         peak_kg_m2=peak,
         left_kg_m2=left,

@@ -1,8 +1,10 @@
 """Whether the inside surface of an element stays warm enough against mould."""
 
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.ground.formula import Formula
+from service.engine.ground.shapes import Celsius, Range, Unit
 from service.engine.ground.vocabulary import Standing
 from service.engine.heat.buildup import beside, resistances_m2k_w, ventilated
 from service.engine.heat.surfaces import surfaces
@@ -35,14 +37,16 @@ class SurfaceCheck:
     at 80 % humidity. What the worst month needs is None where no month is warmer inside than out.
     """
 
-    f_rsi: float
-    f_rsi_needed: float | None
-    surface_needed_c: float | None
-    critical_month: int | None
-    mould: bool
-    rule: str
-    source: str
-    standing: Standing
+    f_rsi: Annotated[float, Unit(""), "temperature factor of the inside surface at the coldest path"]
+    f_rsi_needed: Annotated[float | None, Unit(""), "temperature factor that the worst month needs"]
+    surface_needed_c: Annotated[
+        Celsius | None, "surface temperature at which the air there is at 80 % humidity in that month"
+    ]
+    critical_month: Annotated[int | None, Range(1, 12), "the worst month, by its number"]
+    mould: Annotated[bool, "whether mould can grow on the inside surface"]
+    rule: Annotated[str, "the rule that the check follows"]
+    source: Annotated[str, "where the rule comes from"]
+    standing: Annotated[Standing, "how well the rule is known"]
 
 
 def surface_check(*, cavity: Cavity, conductivity_w_mk: float, climate: Climate) -> SurfaceCheck:

@@ -1,17 +1,19 @@
 """Takeoffs: everything that follows from a building, and nothing stored."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Annotated, Any
 
 from sqlalchemy import Connection
 
+from service.engine.ground.explanation import Explanation
 from service.engine.ground.vocabulary import Runs
 from service.engine.moisture.explain_moisture import explain_moisture
 from service.engine.moisture.moisture import Moisture, moisture
 from service.engine.plan.explain import explain
 from service.engine.plan.takeoff import Building, Takeoff, Worked, takeoff
-from service.engine.plan.variants import densities
+from service.engine.plan.variants import Densities, densities
 from service.engine.survey.climate import Climate
 from service.errors import Fault, InvalidInput
 from service.settings import Settings
@@ -24,6 +26,15 @@ from service.usecases.work.basis import of_files as basis_of_files
 MOST_BAYS = 100_000
 MOST_OPENINGS = 10_000
 SURVEYED = ("cavities", "travel_km", "extras")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeoffAnswer(Takeoff):
+    """A building worked out, with what else was asked for; what was not is left out."""
+
+    explanations: Annotated[tuple[Explanation, ...], "the working behind every figure"] = ()
+    what_if: Annotated[tuple[Densities, ...], "what other densities would take"] = ()
+    moisture: Annotated[tuple[Moisture, ...], "the moisture indicator"] = ()
 
 
 @reads
@@ -62,9 +73,7 @@ def _asked_for(basis: Basis, body: Mapping[str, Any], found: Takeoff) -> dict[st
         answer["what_if"] = densities(worked=worked)
     if "climate" in body:
         climate = from_json(Climate, to_json(body["climate"]))
-        damp = _moisture(worked, climate)
-        labelled = zip(worked.building.cavities, damp, strict=True)
-        answer["moisture"] = [{"label": cavity.label, **to_json(each)} for cavity, each in labelled]
+        damp = answer["moisture"] = _moisture(worked, climate)
         if body.get("explain"):
             answer["explanations"] += explain_moisture(worked=worked, found=damp, climate=climate)
     return answer

@@ -1,0 +1,147 @@
+"""Schemas of what is answered, derived from the dataclasses that say its shape.
+
+`answer(Thermal)` is the schema of a `Thermal`: its fields' types, words, ranges, units and meanings
+stand in the dataclass alone. A field with a default may be missing. What somebody posted is shown
+by the schema that it was posted by (`described_by`).
+
+An answer is plain JSON before it gets here and passes as it is, except that what was calculated is
+rounded for people. The record keeps every digit.
+"""
+
+import types
+from collections.abc import Callable, Mapping
+from dataclasses import is_dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from enum import Enum
+from functools import cache
+from typing import Any, ClassVar, get_args, get_origin
+from uuid import UUID
+
+from marshmallow import Schema, fields, validate
+
+from schemas import cavities, lances, materials, practice, price_lists
+from schemas.fields import Amount, Day, Moment, Word
+from schemas.shapes import ANY, POSTED, Shape, left_out, shape_of, shapes
+from service.engine.ground.messages import Message
+
+DIGITS = 6
+"""Significant digits of an answer's figures: a thousandth of what any of them is known to."""
+AS_THEY_CAME = {"deg"}
+"""Units of what nobody calculates: a place on earth needs all of its digits."""
+
+# What these describe must be known before the first answer is derived.
+POSTING = (cavities, lances, materials, practice, price_lists)
+
+Rounding = Callable[[Any], Any]
+FIELDS: Mapping[type, Callable[..., fields.Field[Any]]] = {
+    str: fields.String,
+    bool: fields.Boolean,
+    int: fields.Integer,
+    float: fields.Float,
+    Decimal: Amount,
+    date: Day,
+    datetime: Moment,
+    UUID: fields.UUID,
+}
+
+
+class Answer(Schema):
+    """What is answered: described by its fields, and passed on with its figures rounded."""
+
+    roundings: ClassVar[Mapping[str, Rounding]] = {}
+
+    def dump(self, obj: Any, *, many: bool | None = None) -> Any:
+        """The plain JSON `obj`, rounded for people."""
+        return [self._rounded(each) for each in obj] if many else self._rounded(obj)
+
+    @classmethod
+    def _rounded(cls, plain: Mapping[str, Any]) -> Mapping[str, Any]:
+        changed = {
+            name: rounding(plain[name])
+            for name, rounding in cls.roundings.items()
+            if plain.get(name) is not None
+        }
+        return {**plain, **changed} if changed else plain
+
+
+class Said(Answer):
+    """A sentence: its code and values for machines, its words in English for people."""
+
+    code = fields.String(required=True, metadata={"description": "names the sentence in the catalogues"})
+    values = fields.Dict(
+        required=True,
+        metadata={"description": "what fills the sentence: text, numbers, and quantities with their unit"},
+    )
+    text = fields.String(required=True, metadata={"description": "the sentence in English and SI units"})
+
+
+@cache
+def answer(kind: type) -> type[Schema]:
+    """The schema of a dataclass as it is answered."""
+    if kind in POSTED:
+        return POSTED[kind]
+    said, optional = shapes(kind), left_out(kind)
+    members = {name: _field(shape, required=name not in optional) for name, shape in said.items()}
+    roundings = {name: rounding for name, shape in said.items() if (rounding := _rounding(shape))}
+    attributes = {**members, "roundings": roundings, "__doc__": kind.__doc__, "__module__": __name__}
+    schema: type[Schema] = types.new_class(kind.__name__, (Answer,), {}, lambda body: body.update(attributes))
+    return schema
+
+
+def _field(shape: Shape, **options: Any) -> fields.Field[Any]:
+    if shape.nullable:
+        options["allow_none"] = True
+    if shape.description:
+        options["metadata"] = {"description": shape.description}
+    if shape.range != ANY:
+        options["validate"] = validate.Range(min=shape.range.least, max=shape.range.most)
+    return _of_its_kind(shape.kind, options)
+
+
+def _of_its_kind(kind: Any, options: dict[str, Any]) -> fields.Field[Any]:
+    if members := _members(kind):
+        return fields.List(_field(members), **options)
+    if get_origin(kind) in (dict, Mapping) or kind is Any:
+        return fields.Dict(**options) if kind is not Any else fields.Raw(**options)
+    if kind is Message:
+        return fields.Nested(Said, **options)
+    if is_dataclass(kind):
+        return fields.Nested(answer(kind), **options)  # type: ignore[arg-type]
+    if issubclass(kind, Enum):
+        return Word(kind, by_value=True, **options)
+    return FIELDS[kind](**options)
+
+
+def _members(kind: Any) -> Shape | None:
+    """What a list or tuple is made of; None for anything else."""
+    return shape_of(get_args(kind)[0]) if get_origin(kind) in (tuple, list) else None
+
+
+def _rounding(shape: Shape) -> Rounding | None:
+    """How a value of this shape is rounded; None where nothing in it is."""
+    if members := _members(shape.kind):
+        each = _rounding(members)
+        return (lambda values: [each(value) for value in values]) if each else None
+    if shape.kind is float:
+        return None if shape.unit and shape.unit.symbol in AS_THEY_CAME else significant
+    if shape.kind is Message:
+        return _said
+    if is_dataclass(shape.kind):
+        schema = answer(shape.kind)  # type: ignore[arg-type]
+        return schema._rounded if issubclass(schema, Answer) and schema.roundings else None
+    return None
+
+
+def significant(figure: float) -> float:
+    """A figure to its significant digits; whole numbers stay as they are."""
+    return float(f"{figure:.{DIGITS}g}") if isinstance(figure, float) else figure
+
+
+def _said(message: Any) -> Any:
+    """A message with its quantities rounded, wherever they stand in it."""
+    if isinstance(message, dict):
+        return {name: _said(value) for name, value in message.items()}
+    if isinstance(message, list):
+        return [_said(value) for value in message]
+    return significant(message)
