@@ -100,6 +100,8 @@ def _field(shape: Shape, **options: Any) -> fields.Field[Any]:
 
 
 def _of_its_kind(kind: Any, options: dict[str, Any]) -> fields.Field[Any]:
+    if get_origin(kind) is types.UnionType:
+        return fields.Raw(**options)
     if members := _members(kind):
         return fields.List(_field(members), **options)
     if get_origin(kind) in (dict, Mapping) or kind is Any:
@@ -127,6 +129,8 @@ def _rounding(shape: Shape) -> Rounding | None:
         return None if shape.unit and shape.unit.symbol in AS_THEY_CAME else significant
     if shape.kind is Message:
         return _said
+    if get_origin(shape.kind) is types.UnionType:
+        return None
     if is_dataclass(shape.kind):
         schema = answer(shape.kind)  # type: ignore[arg-type]
         return schema._rounded if issubclass(schema, Answer) and schema.roundings else None

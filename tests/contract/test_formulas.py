@@ -9,7 +9,9 @@ from typing import Any
 
 import pytest
 
+from service.documents.wording.sentences import in_words
 from service.engine.ground.formula import Formula
+from service.engine.ground.messages import Message
 from service.engine.ground.vocabulary import Facing, Market, Method
 from service.engine.moisture.explain_moisture import explain_moisture
 from service.engine.moisture.moisture import moisture
@@ -304,9 +306,13 @@ def test_every_formula_reaches_an_answer_by_its_code_or_its_name() -> None:
 def stated(thing: Any) -> set[str]:
     """Every rule that a result names."""
     if is_dataclass(thing):
-        found = {thing.rule} if hasattr(thing, "rule") else set()
+        found = {name_of(thing.rule)} if hasattr(thing, "rule") else set()
         return found.union(*(stated(getattr(thing, field.name)) for field in fields(thing)))
     return set().union(*map(stated, thing)) if isinstance(thing, tuple) else set()
+
+
+def name_of(rule: str | Message) -> str:
+    return in_words(rule) if isinstance(rule, Message) else rule
 
 
 def test_every_formula_says_what_it_is_and_where_it_comes_from() -> None:

@@ -9,6 +9,7 @@ straight line to nothing at 20 C (the line from memory).
 
 import pytest
 
+from service.documents.wording.sentences import in_words
 from service.engine.ground.vocabulary import Condensation, Element, Facing
 from service.engine.moisture.moisture import Moisture, moisture
 from service.engine.moisture.vapour import saturation_pa, vapour_pa
@@ -57,7 +58,7 @@ def test_a_flat_roof_under_a_tight_sheet_is_wet_in_december_and_dry_in_january()
     found = year(*(Element.ROOF_SLOPE, 240, 10.909, 60), (SHEET,), (BARRIER, CONCRETE, PLASTER), pitch_deg=0)
 
     assert found.condensation is Condensation.DRIES
-    assert [place.where for place in found.places] == ["between roof sheet and fill"]
+    assert [in_words(place.where) for place in found.places] == ["between roof sheet and fill"]
     assert [water.month for water in found.months[:2]] == [12, 1]
     # Printed to 0.1 g/m2: 0.1 gained in December, 0.1 lost in January, nothing from then on.
     grams = [1000 * water.water_kg_m2 for water in found.months]

@@ -26,7 +26,7 @@ class Rule:
     """A formula as an answer states it; footnotes are made of rule, source and standing."""
 
     formula: Annotated[str, "code of the formula"]
-    rule: Annotated[str, "the formula's name"]
+    rule: Annotated[Message, "the formula's name"]
     expression: Annotated[str, "the formula in the names of fields"]
     source: Annotated[str, "where the formula comes from"]
     standing: Annotated[Standing, "how well it is known"]
@@ -46,7 +46,7 @@ class Formula:
         """The formula for an answer in which several figures follow it, or none by itself."""
         return Rule(
             formula=self.code,
-            rule=self.name,
+            rule=message(f"formula.{self.code}"),
             expression=self.expression,
             source=self.source,
             standing=self.standing,

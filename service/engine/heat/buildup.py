@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from service.engine.ground.messages import Value, message
 from service.engine.survey.cavity import BuildUpLayer, Cavity
 from service.errors import Fault, InvalidInput
 
@@ -30,7 +31,7 @@ def beside(*, cavity: Cavity) -> tuple[tuple[Beside, ...], tuple[Beside, ...]]:
     outside = _located("/outside", cavity.outside)
     inside = _located("/inside", cavity.inside)
     faults = tuple(
-        Fault(f"{each.pointer}/ventilated", "A well-ventilated layer can only lie outside the cavity.")
+        Fault(f"{each.pointer}/ventilated", message("heat.ventilated_inside"))
         for each in inside
         if each.layer.ventilated
     )
@@ -78,12 +79,12 @@ def _resistance(each: Beside) -> float | Fault:
     layer = each.layer
     if layer.resistance_m2k_w is not None:
         if layer.conductivity_w_mk is not None:
-            return _fault(each, "resistance_m2k_w", "has both a resistance and a conductivity; give one")
+            return _fault(each, "resistance_m2k_w", "heat.resistance_twice")
         return _ranged(each, "resistance_m2k_w", layer.resistance_m2k_w, RESISTANCE_M2K_W)
     if layer.conductivity_w_mk is None:
-        return _fault(each, "conductivity_w_mk", "needs a thickness and a conductivity, or a resistance")
+        return _fault(each, "conductivity_w_mk", "heat.resistance_missing")
     if layer.thickness_mm is None:
-        return _fault(each, "thickness_mm", "has a conductivity but no thickness")
+        return _fault(each, "thickness_mm", "heat.conductivity_without_thickness")
     conductivity = _ranged(each, "conductivity_w_mk", layer.conductivity_w_mk, CONDUCTIVITY_W_MK)
     thickness = _ranged(each, "thickness_mm", layer.thickness_mm, THICKNESS_MM)
     if isinstance(conductivity, Fault) or isinstance(thickness, Fault):
@@ -95,12 +96,12 @@ def _sd(each: Beside) -> float | Fault:
     layer = each.layer
     if layer.sd_m is not None:
         if layer.mu is not None:
-            return _fault(each, "sd_m", "has both sd_m and mu; give one")
+            return _fault(each, "sd_m", "heat.vapour_twice")
         return _ranged(each, "sd_m", layer.sd_m, SD_M)
     if layer.mu is None:
-        return _fault(each, "mu", "needs mu with a thickness, or sd_m, to reckon with vapour")
+        return _fault(each, "mu", "heat.vapour_missing")
     if layer.thickness_mm is None:
-        return _fault(each, "thickness_mm", "has mu but no thickness")
+        return _fault(each, "thickness_mm", "heat.mu_without_thickness")
     return _ranged(each, "mu", layer.mu * layer.thickness_mm / 1000, SD_M)
 
 
@@ -108,8 +109,8 @@ def _ranged(each: Beside, field: str, value: float, limits: tuple[float, float])
     least, most = limits
     if least <= value <= most:
         return value
-    return _fault(each, field, f"has {value:g}; it must be from {least:g} to {most:g}")
+    return _fault(each, field, "heat.layer_out_of_range", value=value, least=least, most=most)
 
 
-def _fault(each: Beside, field: str, what: str) -> Fault:
-    return Fault(f"{each.pointer}/{field}", f"The layer “{each.layer.name}” {what}.")
+def _fault(each: Beside, field: str, code: str, **values: Value) -> Fault:
+    return Fault(f"{each.pointer}/{field}", message(code, layer=each.layer.name, **values))

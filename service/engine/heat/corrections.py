@@ -1,6 +1,7 @@
 """What ISO 6946 adds to a U-value for gaps in the insulation and metal through it."""
 
 from service.engine.ground.formula import Formula
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.cavity import Cavity, Fasteners
 from service.errors import Fault, InvalidInput
@@ -45,7 +46,7 @@ def _metal_w_m2k(fasteners: Fasteners, depth_m: float) -> float:
 def _refuse(cavity: Cavity) -> None:
     faults = []
     if cavity.air_gap_level not in range(len(AIR_GAPS_W_M2K)):
-        faults.append(Fault("/air_gap_level", "The air gap level is 0, 1 or 2 (ISO 6946)."))
+        faults.append(Fault("/air_gap_level", message("heat.air_gap_level")))
     if cavity.fasteners:
         sizes = {
             "conductivity_w_mk": cavity.fasteners.conductivity_w_mk,
@@ -53,7 +54,7 @@ def _refuse(cavity: Cavity) -> None:
             "per_m2": cavity.fasteners.per_m2,
         }
         faults += [
-            Fault(f"/fasteners/{field}", "This cannot be below zero.")
+            Fault(f"/fasteners/{field}", message("heat.below_zero"))
             for field, size in sizes.items()
             if size < 0
         ]

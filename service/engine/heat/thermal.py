@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from service.engine.geometry.geometry import Geometry
-from service.engine.ground.formula import Formula, Rule
+from service.engine.ground.formula import Formula, Provenance, Rule
+from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import Percent, Resistance, Transmittance, Unit
 from service.engine.ground.vocabulary import Element, Runs, Standing
 from service.engine.heat.buildup import beside, resistances_m2k_w, ventilated
@@ -103,10 +104,8 @@ class Thermal:
     courses: Annotated[
         tuple[Course, ...], "from the outside in; they add up to r_total without the correction"
     ]
-    notes: Annotated[tuple[str, ...], "what the reader must know of these figures"]
-    rule: Annotated[str, "the rule that the U-value follows"]
-    source: Annotated[str, "where the rule comes from"]
-    standing: Annotated[Standing, "how well the rule is known"]
+    notes: Annotated[tuple[Message, ...], "what the reader must know of these figures"]
+    provenance: Annotated[Provenance, "where the U-value comes from"]
 
 
 def thermal(
@@ -141,9 +140,7 @@ def thermal(
         correction_w_m2k=correction if holds else 0.0,
         courses=courses(cavity=cavity, faces=met.faces, whole_m2k_w=1 / plain_u) if holds else (),
         notes=tuple(_notes(cavity, label_r, upper / lower)),
-        rule=COMBINED.name,
-        source=COMBINED.source,
-        standing=COMBINED.standing,
+        provenance=COMBINED.provenance,
     )
 
 
@@ -188,17 +185,14 @@ def _leaf(layer: Layer, timber_fraction: float, conductivity_w_mk: float) -> Lea
     )
 
 
-def _notes(cavity: Cavity, label_r: float | None, ratio: float) -> Iterator[str]:
+def _notes(cavity: Cavity, label_r: float | None, ratio: float) -> Iterator[Message]:
     if ratio > LARGEST_RATIO:
-        yield (
-            f"The limits stand {ratio:.2f} : 1; the combined method holds up to {LARGEST_RATIO} : 1. "
-            "No U-value is given: have it worked out in two or three dimensions (ISO 10211)."
-        )
+        yield message("heat.no_u_value", ratio=round(ratio, 2), most=LARGEST_RATIO)
     if not cavity.inside and not cavity.outside:
-        yield "No layer beside the cavity was given: only the cavity and its two surfaces count."
+        yield message("heat.no_other_layers")
     if ventilated(cavity=cavity):
-        yield "The well-ventilated layer and what lies outside it do not count."
+        yield message("heat.ventilated_layer")
     if cavity.element is Element.ROOF_SLOPE and cavity.pitch_deg is None:
-        yield "The pitch is not known: heat is taken to flow upward."
+        yield message("heat.pitch_unknown")
     if label_r is not None:
-        yield f"The fill's resistance is its label's R-{label_r:g} for the whole thickness."
+        yield message("heat.resistance_by_label", label_r=label_r)

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Annotated
 
-from service.engine.ground.formula import Formula
+from service.engine.ground.formula import Formula, Provenance
+from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import Celsius, KgPerM2, Metres, Pascals, Range, Unit
 from service.engine.ground.vocabulary import Condensation, Element, Fill, Standing
 from service.engine.heat.buildup import ventilated
@@ -32,23 +33,18 @@ MOISTURE = Formula(
 FORMULAS = (MOISTURE,)
 
 LIMITS = (
-    "An indicator, never proof: it knows the steady diffusion of vapour alone, with monthly means.",
-    "It leaves out the storage of moisture, liquid water, rain, sun, moisture built in, and air that leaks "
-    "through the element: leaking air can carry far more vapour than diffusion.",
-    "Vapour follows the path through the fill. The check against mould takes the coldest path, straight "
-    "through the timber, and says nothing of corners, openings and junctions.",
+    message("moisture.indicator_only"),
+    message("moisture.left_out"),
+    message("moisture.path_taken"),
 )
-UNVENTED_ROOF = (
-    "Dense fill in an unvented roof is the problem case (BSI-043): it needs the approval of a designer who "
-    "answers for its moisture design, whatever these figures say."
-)
+UNVENTED_ROOF = message("moisture.unvented_roof")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProfilePoint:
     """Temperature and vapour at a boundary; `sd_m` counts from the outside surface."""
 
-    where: Annotated[str, "the boundary: of which layers, or which surface"]
+    where: Annotated[Message, "the boundary: of which layers, or which surface"]
     sd_m: Annotated[Metres, "equivalent air layer thickness from the outside surface to here"]
     temperature_c: Annotated[Celsius, "temperature"]
     saturation_pa: Annotated[Pascals, "vapour pressure at saturation"]
@@ -69,7 +65,7 @@ class MonthWater:
 class WetPlace:
     """A boundary, or the inside of a layer, where vapour condenses: most water, and what a year leaves."""
 
-    where: Annotated[str, "the boundary, or the layer"]
+    where: Annotated[Message, "the boundary, or the layer"]
     peak_kg_m2: Annotated[KgPerM2, "most water there at any month's end"]
     left_kg_m2: Annotated[KgPerM2, "water that is left there after a year"]
 
@@ -93,10 +89,8 @@ class Moisture:
     profile: Annotated[tuple[ProfilePoint, ...], "the section in that month, from the outside in"]
     inflow_kg_m2_s: Annotated[float, Unit("kg/m2s"), "vapour that flows in from the room in that month"]
     outflow_kg_m2_s: Annotated[float, Unit("kg/m2s"), "vapour that leaves to the outside in that month"]
-    limits: Annotated[tuple[str, ...], "what the indicator leaves out: it is never proof"]
-    rule: Annotated[str, "the rule that the figures follow"]
-    source: Annotated[str, "where the rule comes from"]
-    standing: Annotated[Standing, "how well the rule is known"]
+    limits: Annotated[tuple[Message, ...], "what the indicator leaves out: it is never proof"]
+    provenance: Annotated[Provenance, "where the indicator comes from"]
 
 
 def moisture(*, cavity: Cavity, material: Material, climate: Climate) -> Moisture:
@@ -127,9 +121,7 @@ def moisture(*, cavity: Cavity, material: Material, climate: Climate) -> Moistur
         inflow_kg_m2_s=_flow(points[-2], points[-1]),
         outflow_kg_m2_s=_flow(points[0], points[1]),
         limits=LIMITS + ((UNVENTED_ROOF,) if _unvented_roof(cavity) else ()),
-        rule=MOISTURE.name,
-        source=MOISTURE.source,
-        standing=MOISTURE.standing,
+        provenance=MOISTURE.provenance,
     )
 
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.engine.ground.formula import Formula
+from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.shapes import Celsius, Range, Unit
 from service.engine.ground.vocabulary import Standing
 from service.engine.heat.buildup import beside, resistances_m2k_w, ventilated
@@ -44,9 +44,7 @@ class SurfaceCheck:
     ]
     critical_month: Annotated[int | None, Range(1, 12), "the worst month, by its number"]
     mould: Annotated[bool, "whether mould can grow on the inside surface"]
-    rule: Annotated[str, "the rule that the check follows"]
-    source: Annotated[str, "where the rule comes from"]
-    standing: Annotated[Standing, "how well the rule is known"]
+    provenance: Annotated[Provenance, "where the check comes from"]
 
 
 def surface_check(*, cavity: Cavity, conductivity_w_mk: float, climate: Climate) -> SurfaceCheck:
@@ -69,9 +67,7 @@ def surface_check(*, cavity: Cavity, conductivity_w_mk: float, climate: Climate)
         surface_needed_c=surface_needed_c(month=climate.months[critical - 1]) if critical else None,
         critical_month=critical,
         mould=needed is not None and factor < needed,
-        rule=MOULD.name,
-        source=MOULD.source,
-        standing=MOULD.standing,
+        provenance=MOULD.provenance,
     )
 
 

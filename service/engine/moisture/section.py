@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import accumulate
 
+from service.engine.ground.messages import Message, message
 from service.engine.heat.buildup import beside, resistances_m2k_w, sd_m, ventilated
 from service.engine.heat.surfaces import surfaces
 from service.engine.moisture.vapour import saturation_pa, vapour_pa
@@ -30,7 +31,7 @@ class Section:
 
     sd_m: tuple[float, ...]
     resistance_m2k_w: tuple[float, ...]
-    where: tuple[str, ...]
+    where: tuple[Message, ...]
     total_m2k_w: float
 
 
@@ -41,13 +42,16 @@ def section(*, cavity: Cavity, material: Material) -> Section:
     resistance to heat or vapour, or at `/layers` where the fill's data sheet has no `mu`.
     """
     if material.mu is None:
-        raise InvalidInput(
-            Fault("/layers", f"The data sheet of {material.code} states no mu to reckon vapour with.")
-        )
+        raise InvalidInput(Fault("/layers", message("moisture.fill_without_mu", material=material.code)))
     outside, inside = beside(cavity=cavity)
     depth_m = cavity.depth_mm / 1000
     faces = surfaces(element=cavity.element, pitch_deg=cavity.pitch_deg, sheltered=ventilated(cavity=cavity))
-    names = (*(each.layer.name for each in outside), "fill", *(each.layer.name for each in inside))
+    fill = message("moisture.the_fill")
+    names: tuple[str | Message, ...] = (
+        *(each.layer.name for each in outside),
+        fill,
+        *(each.layer.name for each in inside),
+    )
     heat = (
         *resistances_m2k_w(layers=outside),
         depth_m / material.conductivity_w_mk,
@@ -88,8 +92,12 @@ def _running(start: float, whole: tuple[float, ...], strips: tuple[int, ...]) ->
     return tuple(accumulate(parts, initial=start))
 
 
-def _where(names: tuple[str, ...], strips: tuple[int, ...]) -> Iterator[str]:
-    yield "outside surface"
-    for index, (name, count) in enumerate(zip(names, strips, strict=True)):
-        yield from (f"in {name}",) * (count - 1)
-        yield f"between {name} and {names[index + 1]}" if index + 1 < len(names) else "inside surface"
+def _where(names: tuple[str | Message, ...], strips: tuple[int, ...]) -> Iterator[Message]:
+    yield message("moisture.outside_surface")
+    for outer, inner, count in zip(names, (*names[1:], None), strips, strict=True):
+        yield from (message("moisture.in_layer", layer=outer),) * (count - 1)
+        yield (
+            message("moisture.between", outer=outer, inner=inner)
+            if inner is not None
+            else message("moisture.inside_surface")
+        )

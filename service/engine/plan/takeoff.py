@@ -7,6 +7,7 @@ from importlib.metadata import version
 from service.engine.geometry.compartments import Compartment, Part, compartments, parts
 from service.engine.geometry.geometry import Geometry, geometry
 from service.engine.ground.formula import Formula
+from service.engine.ground.messages import Message
 from service.engine.ground.vocabulary import Element, Method, Standing
 from service.engine.heat.thermal import Thermal, thermal
 from service.engine.plan.density import Window, window
@@ -61,7 +62,7 @@ class CavityTakeoff:
     fill_plan: FillPlan
     samples: int
     thermal: Thermal
-    cautions: tuple[str, ...]
+    cautions: tuple[str | Message, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

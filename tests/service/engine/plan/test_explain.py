@@ -9,7 +9,9 @@ from typing import Any
 import pytest
 from hypothesis import assume, given, settings
 
+from service.documents.wording.sentences import in_words
 from service.engine.ground.explanation import Explanation
+from service.engine.ground.messages import Message
 from service.engine.ground.vocabulary import Facing, Market, Runs
 from service.engine.plan.explain import explain
 from service.engine.plan.lances import reach_m
@@ -222,12 +224,16 @@ def traced(thing: Any) -> Iterator[tuple[str, str, str]]:
     """Every rule with its source and standing in a result."""
     if is_dataclass(thing):
         if hasattr(thing, "rule"):
-            yield thing.rule, thing.source, thing.standing
+            yield name_of(thing.rule), thing.source, thing.standing
         for field in fields(thing):
             yield from traced(getattr(thing, field.name))
     elif isinstance(thing, tuple):
         for each in thing:
             yield from traced(each)
+
+
+def name_of(rule: str | Message) -> str:
+    return in_words(rule) if isinstance(rule, Message) else rule
 
 
 def advisory(job: Worked, trace: tuple[str, str, str]) -> bool:

@@ -83,6 +83,6 @@ def test_the_resistance_of_a_fill_is_its_makers_and_says_so():
         "fill_resistance",
     )
     assert (unknown.thermal.label_r, unknown.thermal.r_fill) == (None, pytest.approx(0.15 / 0.039))
-    assert any("no row for 150 mm" in caution for caution in unknown.cautions)
-    assert not any("no row" in caution for caution in known.cautions)
+    assert any("no row for 150 mm" in str(caution) for caution in unknown.cautions)
+    assert not any("no row" in str(caution) for caution in known.cautions)
     assert known.element is Element.WALL
