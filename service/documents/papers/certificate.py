@@ -46,7 +46,7 @@ def html(record: Record) -> str:
         ],
         penetrations=by_cavity(labels, record["penetrations"]),
         air_test=_last_air_test(record["air_tests"]),
-        sources=sources(record),
+        sources=sources(record, units),
         section=section,
         resistances=resistances,
         masses=masses,

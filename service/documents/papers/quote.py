@@ -15,13 +15,14 @@ Facts = dict[str, Any]
 
 def html(facts: Facts) -> str:
     """The quotation of these facts: of a quote as it is stored, a draft or an offer."""
+    units = Units(facts["market"], facts["language"])
     return render.to_html(
         "quote.html",
-        units=Units(facts["market"], facts["language"]),
+        units=units,
         facts=facts,
         parts=parts(facts),
         before=hold_points(point for point in facts["takeoff"]["hold_points"] if point["stage"] == "before"),
-        sources=sources(facts["takeoff"]),
+        sources=sources(facts["takeoff"], units),
         section=section,
         resistances=resistances,
     )

@@ -3,14 +3,19 @@
 from collections.abc import Iterator
 from typing import Any
 
+from service.documents.wording.formats import Units
+from service.documents.wording.sentences import in_words
+
 TRACE = ("rule", "source", "standing")
 
 
-def sources(facts: Any) -> list[dict[str, Any]]:
-    """Each source that the facts name, with its standing and its rules; sorted by the first of these."""
+def sources(facts: Any, units: Units) -> list[dict[str, Any]]:
+    """Each source that the facts name, with its standing and its rules in words; sorted by these."""
     rules: dict[tuple[str, str], set[str]] = {}
     for each in _traced(facts):
-        rules.setdefault((each["source"], each["standing"]), set()).add(each["rule"])
+        rule = each["rule"]
+        words = rule if isinstance(rule, str) else in_words(rule, units)
+        rules.setdefault((each["source"], each["standing"]), set()).add(words)
     found = [
         {"rules": sorted(names), "source": source, "standing": standing}
         for (source, standing), names in rules.items()
@@ -18,7 +23,7 @@ def sources(facts: Any) -> list[dict[str, Any]]:
     return sorted(found, key=lambda each: (each["rules"], each["source"]))
 
 
-def _traced(facts: Any) -> Iterator[dict[str, str]]:
+def _traced(facts: Any) -> Iterator[dict[str, Any]]:
     if isinstance(facts, dict):
         if all(key in facts for key in TRACE):
             yield facts
