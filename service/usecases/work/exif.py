@@ -1,4 +1,4 @@
-"""What of a camera's notes is kept: when and where a photo was taken, and which way it is turned.
+"""What of a camera's notes is kept: when and where a photo was taken.
 
 The tags are those of Exif (CIPA DC-008). A note that is missing, unreadable or outside its
 range is not known: nothing is guessed in its place.
@@ -11,21 +11,10 @@ from datetime import UTC, datetime
 from typing import Any
 
 from PIL.ExifTags import GPS, IFD, Base
-from PIL.Image import Exif, Image, Transpose
+from PIL.Image import Exif, Image
 
 UNREADABLE = (ArithmeticError, LookupError, OSError, SyntaxError, TypeError, ValueError, struct.error)
 """What the reader of the notes raises when they are damaged."""
-
-TURNS = {
-    2: Transpose.FLIP_LEFT_RIGHT,
-    3: Transpose.ROTATE_180,
-    4: Transpose.FLIP_TOP_BOTTOM,
-    5: Transpose.TRANSPOSE,
-    6: Transpose.ROTATE_270,
-    7: Transpose.TRANSVERSE,
-    8: Transpose.ROTATE_90,
-}
-"""How to set a picture upright, by the value of its Orientation tag."""
 
 
 def notes(image: Image) -> Exif:
@@ -34,11 +23,6 @@ def notes(image: Image) -> Exif:
         return image.getexif()
     except UNREADABLE:
         return Exif()
-
-
-def turn(found: Exif) -> Transpose | None:
-    """How the picture is set upright; None where it is."""
-    return TURNS.get(found.get(Base.Orientation))
 
 
 def taken_at(found: Exif) -> datetime | None:

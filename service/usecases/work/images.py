@@ -12,10 +12,11 @@ import warnings
 import zipfile
 import zlib
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 
-from PIL import Image, ImageFile
+from PIL import Image, ImageFile, ImageOps
 from PIL.JpegImagePlugin import JpegImageFile
 from PIL.PngImagePlugin import PngImageFile
 
@@ -102,7 +103,7 @@ def _read(content: bytes, reader: type[ImageFile.ImageFile], most_pixels: int) -
     _check(reader(io.BytesIO(content)), most_pixels)
     image = reader(io.BytesIO(content))
     notes = exif.notes(image)
-    kept = _upright(image, exif.turn(notes))
+    kept = _upright(image)
     written = _written(kept)
     latitude, longitude = exif.place(notes)
     return Picture(
@@ -128,13 +129,16 @@ def _check(image: ImageFile.ImageFile, most_pixels: int) -> None:
     image.verify()
 
 
-def _upright(image: Image.Image, turn: Image.Transpose | None) -> Image.Image:
+def _upright(image: Image.Image) -> Image.Image:
     """The image in RGB and in its final size and position; refused where it is transparent."""
     if "transparency" in image.info or _shows_through(image):
         raise _refused("The image is transparent in places.")
     image.thumbnail((LONGEST_PX, LONGEST_PX))
     image = image.convert("RGB")
-    return image if turn is None else image.transpose(turn)
+    # Turned before the rest of the notes is read: what is damaged there is not kept anyway.
+    with suppress(*exif.UNREADABLE):
+        ImageOps.exif_transpose(image, in_place=True)
+    return image
 
 
 def _shows_through(image: Image.Image) -> bool:

@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 from PIL.Image import Exif
 
-from service.usecases.work.exif import place, taken_at, turn
+from service.usecases.work.exif import place, taken_at
 from tests.pictures import notes, notes_by_hand
 
 
@@ -20,7 +20,6 @@ def test_notes_by_hand_are_read_as_the_standard_says() -> None:
     assert taken_at(found) == datetime(2026, 7, 1, 13, 30, tzinfo=UTC)
     # 33 + 51/60 + 24.12/3600 and 151 + 12/60 + 55.8/3600.
     assert place(found) == (-33.8567, 151.2155)
-    assert turn(found) is not None
 
 
 @pytest.mark.parametrize(
@@ -78,8 +77,3 @@ def test_a_place_has_its_signs(latitude: object, longitude: object, expected: tu
 )
 def test_a_place_that_cannot_be_is_not_known(latitude: object) -> None:
     assert place(notes(latitude=latitude)) == (None, None)
-
-
-@pytest.mark.parametrize("value", [0, 1, 9, 255, "6"])
-def test_an_orientation_out_of_the_table_turns_nothing(value: object) -> None:
-    assert turn({0x0112: value}) is None  # type: ignore[arg-type]

@@ -189,3 +189,9 @@ def test_a_photo_is_set_upright(orientation: int, kind: str) -> None:
     row, column = (image.getpixel(middle[side]) for side in ORIENTATIONS[orientation])
     assert row[0] > 200 > 60 > row[2]
     assert column[2] > 200 > 60 > column[0]
+
+
+@pytest.mark.parametrize("value", [0, 1, 9, 255])
+def test_an_orientation_out_of_the_table_turns_nothing(value: int) -> None:
+    picture = kept(written(pixels(), exif=pictures.notes(orientation=value)))
+    assert (picture.width_px, picture.height_px) == pixels().size
