@@ -9,22 +9,15 @@ ISO 32000-1, 8 and 9. A mark that is not among them raises DocumentFailed.
 import re
 from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
-from math import inf
-from typing import Any
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
-from weasyprint.css.properties import INITIAL_VALUES
-from weasyprint.draw.text import draw_first_line
-from weasyprint.matrix import Matrix
-from weasyprint.svg.text import Style, TextBox
 from weasyprint.text.fonts import FontConfiguration
-from weasyprint.text.line_break import split_first_line
 
+from service.documents.pdf.inside import Canvas, Picture
 from service.errors import DocumentFailed
 
 SVG = "{http://www.w3.org/2000/svg}"
-MM_PX = 96 / 25.4
 # How far along a quarter circle's tangents the handles of its curve lie, in radii.
 HANDLE = 0.5522847498
 STEPS = re.compile(r"([MmLlHhVvZz])([^A-Za-z]*)")
@@ -40,23 +33,15 @@ def attribute(svg: str, name: str) -> str:
     return found[1] if found else ""
 
 
-class Drawing:
-    """A picture as the renderer knows pictures: it has a size, and draws itself."""
+def inked(svg: str, fonts: FontConfiguration) -> Picture:
+    """The picture that an SVG of ours is; one unit of ours is a millimetre."""
+    _, _, width, height = (float(each) for each in attribute(svg, "viewBox").split())
 
-    def __init__(self, svg: str, fonts: FontConfiguration) -> None:
-        self._svg, self._fonts = svg, fonts
-        self._box = [float(each) for each in attribute(svg, "viewBox").split()]
-
-    def get_intrinsic_size(self, image_resolution: float, font_size: float) -> tuple[float, float, float]:  # noqa: ARG002
-        """Width and height in CSS pixels, and their ratio: one unit of ours is a millimetre."""
-        _, _, width, height = self._box
-        return width * MM_PX, height * MM_PX, width / height
-
-    def draw(self, stream: Any, width: float, height: float, style: object) -> None:  # noqa: ARG002
-        """Draw on the page, whose origin is the picture's upper left corner."""
-        stream.transform(a=width / self._box[2], d=height / self._box[3])
+    def draw(canvas: Canvas) -> None:
         # Read now and not before: as elements a document's drawings would take ten times the room.
-        _Pen(stream, self._fonts).draw(ElementTree.fromstring(self._svg))  # noqa: S314 - it is our own
+        _Pen(canvas).draw(ElementTree.fromstring(svg))  # noqa: S314 - it is our own
+
+    return Picture(width, height, fonts, draw)
 
 
 class _Pen:
@@ -66,8 +51,8 @@ class _Pen:
     the renderer holds all pages until the last is drawn.
     """
 
-    def __init__(self, stream: Any, fonts: FontConfiguration) -> None:
-        self._stream, self._fonts = stream, fonts
+    def __init__(self, canvas: Canvas) -> None:
+        self._canvas = canvas
         self._patterns: dict[str, Element] = {}
         self._set: dict[str, str] = {}
         self._kept: list[str] = []
@@ -79,7 +64,7 @@ class _Pen:
         self._put()
 
     def _put(self) -> None:
-        self._stream.stream.append("\n".join(self._kept).encode())
+        self._canvas.put("\n".join(self._kept))
         self._kept.clear()
 
     def _draw(self, mark: Element) -> None:
@@ -114,33 +99,25 @@ class _Pen:
 
     def _texture(self, mark: Element, pattern: Element) -> None:
         """Fill with the pattern's tile, from the mark's upper left corner on."""
-        side = float(pattern.attrib["width"])
-        origin = Matrix(e=float(mark.attrib["x"]), f=float(mark.attrib["y"]))
-        tile = self._stream.add_pattern(0, 0, side, side, side, side, origin @ self._stream.ctm)
-        _Pen(tile, self._fonts).draw(pattern)
+        tile, name = self._canvas.tile(
+            float(mark.attrib["x"]), float(mark.attrib["y"]), float(pattern.attrib["width"])
+        )
+        _Pen(tile).draw(pattern)
         self._set.pop("rg", None)
-        self._kept.append(f"/Pattern cs /{tile.id} scn")
+        self._kept.append(f"/Pattern cs /{name} scn")
 
     def _write(self, mark: Element) -> None:
         """A label: one line on its baseline."""
-        style = _lettering(self._fonts, float(mark.attrib["font-size"]), int(mark.attrib["font-weight"]))
-        layout, _, _, width, _, baseline = split_first_line(mark.text or "", style, None, inf, 0)
-        x = float(mark.attrib["x"]) - ANCHORS[mark.attrib["text-anchor"]] * width
-        line = TextBox(layout, style)
-        line.baseline = baseline
-        layout.reactivate(style)
         self._say("rg", _colour(mark.attrib["fill"]))
         self._put()
-        self._stream.begin_text()
-        draw_first_line(self._stream, line, "none", "none", Matrix(d=-1, e=x, f=float(mark.attrib["y"])))
-        self._stream.end_text()
-
-
-@lru_cache(maxsize=64)
-def _lettering(fonts: FontConfiguration, size: float, weight: int) -> Style:
-    style = Style(INITIAL_VALUES, font_family=["Source Sans 3"], font_size=size, font_weight=weight)
-    style.font_config = fonts
-    return style
+        self._canvas.write(
+            mark.text or "",
+            x=float(mark.attrib["x"]),
+            y=float(mark.attrib["y"]),
+            share=ANCHORS[mark.attrib["text-anchor"]],
+            size=float(mark.attrib["font-size"]),
+            weight=int(mark.attrib["font-weight"]),
+        )
 
 
 @cache

@@ -17,15 +17,15 @@ from types import MappingProxyType
 from typing import Any
 from xml.etree import ElementTree
 
-from cssselect2 import ElementWrapper
 from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateError, pass_context
 from jinja2.runtime import Context
 from markupsafe import Markup, escape
-from weasyprint import CSS, HTML, Attachment
+from weasyprint import CSS, Attachment
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
-from service.documents.pdf.ink import Drawing, attribute
+from service.documents.pdf.ink import attribute, inked
+from service.documents.pdf.inside import Page, Picture
 from service.documents.wording.formats import Units, day, moment
 from service.documents.wording.languages import Language, catalogue
 from service.documents.wording.letters import legible
@@ -151,34 +151,28 @@ def _rendered(
     pictures: Mapping[str, bytes],
 ) -> bytes:
     fonts, sheet = house_style()
-    page = Page(html, PackagedAssets(pictures), fonts)
+    drawings: dict[str, Picture] = {}
+    page = Page(without_drawings(html, drawings, fonts), PackagedAssets(pictures))
     options = {"attachments": attachments, "pdf_variant": variant}
-    laid_out = page.render(font_config=fonts, stylesheets=[sheet], cache=page.drawings, **options)
+    laid_out = page.render(font_config=fonts, stylesheets=[sheet], cache=drawings, **options)
     gc.collect(0)
     pdf: bytes = laid_out.write_pdf(finisher=finisher, **options)
     return pdf
 
 
-class Page(HTML):
-    """A document's HTML, written as XML, which is read a good deal faster; and its drawings.
+def without_drawings(html: str, drawings: dict[str, Picture], fonts: FontConfiguration) -> str:
+    """The HTML with an image in the place of each drawing; the drawing goes into `drawings`.
 
-    A drawing becomes an image: the renderer then has neither to match styles with its marks
-    nor to draw them in its own way.
+    The renderer then has neither to match styles with its marks nor to draw them in its own way.
+    The drawing's title is what is read aloud.
     """
 
-    def __init__(self, html: str, fetcher: URLFetcher, fonts: FontConfiguration) -> None:
-        self.drawings: dict[str, Drawing] = {}
-        without = DRAWING.sub(lambda found: self._taken_out(found, fonts), html)
-        root = ElementTree.fromstring(without)  # noqa: S314 - of our own templates, which escape every text
-        self.base_url, self.url_fetcher, self.media_type = None, fetcher, "print"
-        self.wrapper_element = ElementWrapper.from_html_root(root, content_language=None)
-        self.etree_element = self.wrapper_element.etree_element
-
-    def _taken_out(self, found: re.Match[str], fonts: FontConfiguration) -> str:
-        """The image in the drawing's place, with the title as what is read aloud."""
-        address = f"{SCHEME}drawing-{len(self.drawings)}"
-        self.drawings[address] = Drawing(found[0], fonts)
+    def taken_out(found: re.Match[str]) -> str:
+        address = f"{SCHEME}drawing-{len(drawings)}"
+        drawings[address] = inked(found[0], fonts)
         return f'<img src="{address}" alt="{found["title"]}" class="{attribute(found[0], "class")}"/>'
+
+    return DRAWING.sub(taken_out, html)
 
 
 @cache

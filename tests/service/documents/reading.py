@@ -8,7 +8,8 @@ from xml.etree import ElementTree
 from pypdf import PdfReader
 from weasyprint.formatting_structure.boxes import TextBox
 
-from service.documents.pdf.render import PackagedAssets, Page, house_style
+from service.documents.pdf.inside import Page, Picture
+from service.documents.pdf.render import PackagedAssets, house_style, without_drawings
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -80,8 +81,9 @@ def lettering(svg: str) -> list[str]:
 def beyond_the_margins(html: str, margin_px: float = 60.0) -> list[str]:
     """Text that would be printed outside the page or in its side margins, after laying it out."""
     fonts, sheet = house_style()
-    page = Page(html, PackagedAssets(), fonts)
-    document = page.render(font_config=fonts, stylesheets=[sheet], cache=page.drawings)
+    drawings: dict[str, Picture] = {}
+    page = Page(without_drawings(html, drawings, fonts), PackagedAssets())
+    document = page.render(font_config=fonts, stylesheets=[sheet], cache=drawings)
     return [
         box.text
         for page in document.pages

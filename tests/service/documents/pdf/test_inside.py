@@ -1,0 +1,67 @@
+"""What we ask of the renderer's inside is there in the version that is installed, and does what we think.
+
+With another version: run the tests of the documents, then look in WeasyPrint's own source at
+`HTML.__init__` (are there four attributes still?), `images.get_image_from_uri` (is the cache asked
+first?), `svg/text.py` (how a line is lettered) and `pdf/stream.py` (patterns, the matrix); then name
+the new version in `inside.py`.
+"""
+
+import ast
+from io import BytesIO
+from pathlib import Path
+
+import weasyprint
+from pypdf import PdfReader
+
+from service.documents.pdf import inside
+from service.documents.pdf.inside import Canvas, Page, Picture
+from service.documents.pdf.render import PackagedAssets, house_style
+
+ROOT = Path(__file__).parents[4]
+# What the renderer documents as its interface: https://doc.courtbouillon.org/weasyprint/stable/api_reference.html
+PUBLIC = {"weasyprint", "weasyprint.text.fonts", "weasyprint.urls"}
+HEAD = '<html lang="en"><head><title>T</title></head>'
+XML = f'{HEAD}<body><p>Before</p><img src="asset:a" alt="A"/></body></html>'
+
+
+def test_it_was_written_for_the_version_that_is_installed() -> None:
+    assert weasyprint.__version__ == inside.WRITTEN_FOR
+
+
+def test_no_other_module_touches_the_inside() -> None:
+    sources = sorted((ROOT / "service").rglob("*.py"))
+    touching = {
+        path.relative_to(ROOT).as_posix()
+        for path in sources
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom)
+        and (node.module or "").split(".")[0] == "weasyprint"
+        and node.module not in PUBLIC
+    }
+    assert touching == {"service/documents/pdf/inside.py"}
+
+
+def test_a_page_takes_a_picture_from_the_cache_and_letters_it() -> None:
+    def draw(canvas: Canvas) -> None:
+        canvas.put("0 0 m 10 10 l S")
+        tile, name = canvas.tile(1, 2, 3)
+        tile.put("0 0 1 1 re f")
+        canvas.put(f"/Pattern cs /{name} scn 1 2 5 5 re f")
+        canvas.write("Lettered", x=20, y=10, share=0.5, size=4, weight=400)
+
+    fonts, sheet = house_style()
+    pictures = {"asset:a": Picture(40, 20, fonts, draw)}
+    page = Page(XML, PackagedAssets())
+    pdf = page.render(font_config=fonts, stylesheets=[sheet], cache=pictures).write_pdf(uncompressed_pdf=True)
+    (read,) = PdfReader(BytesIO(pdf)).pages
+    assert "Before" in read.extract_text()
+    assert "Lettered" in read.extract_text()
+    assert b"0 0 m 10 10 l S" in pdf
+    assert b"/PatternType 1" in pdf
+
+
+def test_a_picture_is_as_large_as_its_millimetres() -> None:
+    fonts, _ = house_style()
+    width, height, ratio = Picture(25.4, 12.7, fonts, lambda _: None).get_intrinsic_size(1, 16)
+    # CSS Values and Units 3, 6.2: an inch is 96 px.
+    assert (round(width, 9), round(height, 9), ratio) == (96, 48, 2)
