@@ -1,14 +1,16 @@
 """Bad requests, made by hand: each gets its own clear answer, quickly, and leaves nothing behind.
 
-A case is a JSON file in `hostile`. Its body is `text`, `base64`, or a `base` that would
-be taken, with raw JSON `put` at pointers ("DROP" leaves the member out). Any text may be
-a list of pieces, some of them repeated or counted up. A header that is null is not sent.
+A file in `hostile` holds the cases of one kind, each on a line under its name. A case's
+body is `text`, `base64`, or a `base` that would be taken, with raw JSON `put` at pointers
+("DROP" leaves the member out). Any text may be a list of pieces, some of them repeated or
+counted up. A header that is null is not sent.
 """
 
 import base64
 import copy
 import json
 import time
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -23,9 +25,22 @@ from service.store.tables import metadata
 from tests.api import DEMO, Api, operator_of, problem, small_building
 
 FOLDER = Path(__file__).with_name("hostile")
-CASES = sorted(FOLDER.rglob("*.json"))
-SLOWEST_S = 5.0
+# Of the processor, so that a machine with much else to do judges alike.
+SLOWEST_CPU_S = 5.0
 LARGEST_ANSWER = 50_000
+
+
+def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """An object whose names are all different: of two cases of one name the first would be lost."""
+    assert len({name for name, _ in pairs}) == len(pairs), pairs
+    return dict(pairs)
+
+
+CASES = {
+    f"{path.stem}/{name}": case
+    for path in sorted(FOLDER.glob("*.json"))
+    for name, case in json.loads(path.read_text(encoding="utf-8"), object_pairs_hook=_once_each).items()
+}
 
 RECORDED = {"recorded_at": "2026-11-25T08:00:00Z", "recorded_by": "Crew 1"}
 NOBODYS = "0197f000-0000-7000-8000-000000000000"
@@ -187,33 +202,37 @@ def rows(database: Engine) -> dict[str, int]:
     return dict(zip((table.name for table in metadata.sorted_tables), found, strict=True))
 
 
-@pytest.mark.parametrize("path", CASES, ids=lambda path: f"{path.parent.name}/{path.stem}")
+def test_there_are_cases_of_every_kind() -> None:
+    kinds = Counter(name.split("/")[0] for name in CASES)
+    assert kinds.keys() == {"address", "entries", "headers", "office", "photos", "quote", "syntax"}
+    assert len(CASES) > 500
+
+
+@pytest.mark.parametrize("name", CASES)
 def test_a_bad_request_is_answered_quickly_and_leaves_nothing(
-    api: Api, places: dict[str, str], database: Engine, path: Path
+    api: Api, places: dict[str, str], database: Engine, name: str
 ) -> None:
-    case = json.loads(path.read_text(encoding="utf-8"))
+    case = CASES[name]
     headers = {
         "Authorization": f"Bearer {api.key(case['role'])}",
         "Content-Type": "application/json",
-        "Idempotency-Key": path.stem,
+        "Idempotency-Key": name,
         "If-Match": '"1"' if case["method"] == "PUT" else None,
-        **{
-            name: value if value is None else joined(value) for name, value in case.get("headers", {}).items()
-        },
+        **{key: value if value is None else joined(value) for key, value in case.get("headers", {}).items()},
     }
     body, before = body_of(case), rows(database)
-    began = time.perf_counter()
+    began = time.process_time()
     with api.client.open(
         "/",
         method=case["method"],
         data=body,
-        headers={name: value for name, value in headers.items() if value is not None},
+        headers={key: value for key, value in headers.items() if value is not None},
         environ_overrides=environment(case, places),
     ) as answer:
-        took_s = time.perf_counter() - began
+        took_s = time.process_time() - began
         expected = case["expected"]
         found = problem(answer, expected["status"])
-    assert took_s < SLOWEST_S
+    assert took_s < SLOWEST_CPU_S
     assert len(answer.data) < LARGEST_ANSWER
     assert rows(database) == before
     assert answer.headers["X-Content-Type-Options"] == "nosniff"
