@@ -8,6 +8,7 @@ import json
 import os
 import re
 import signal
+import socket
 import subprocess
 import sys
 import tempfile
@@ -32,6 +33,7 @@ from service.store import migrate
 from service.store.session import open_database
 from service.usecases.firm import firms, keys
 
+HOST = "127.0.0.1"
 STARTS_WITHIN_S = 30
 
 
@@ -41,6 +43,7 @@ class DemoFailed(BaywrightError):
 
 def play(*, out: Path, port: int, stay: bool) -> None:
     """Play the demo; the documents are written to `out`, and the server runs on when `stay`."""
+    _must_be_free(port)
     out.mkdir(parents=True, exist_ok=True)
     # Whatever ends the demo must also end its server and take its folder away.
     signal.signal(signal.SIGTERM, signal.default_int_handler)
@@ -52,6 +55,16 @@ def play(*, out: Path, port: int, stay: bool) -> None:
             if stay:
                 _tell_how_to_go_on(base, secrets)
                 _wait()
+
+
+def _must_be_free(port: int) -> None:
+    """Else another server would answer in the place of the demo's own."""
+    with socket.socket() as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((HOST, port))
+        except OSError:
+            raise DemoFailed(f"Port {port} is in use by another program. Try --port.") from None
 
 
 def _prepare(url: str) -> Mapping[str, str]:
@@ -68,7 +81,7 @@ def _prepare(url: str) -> Mapping[str, str]:
 
 @contextmanager
 def _server(url: str, port: int) -> Iterator[str]:
-    base = f"http://127.0.0.1:{port}"
+    base = f"http://{HOST}:{port}"
     settings = {"BAYWRIGHT_DATABASE_URL": url, "BAYWRIGHT_PUBLIC_URL": base, "BAYWRIGHT_LOG_LEVEL": "ERROR"}
     command = [sys.executable, "-m", "service.cli", "serve", "--port", str(port)]
     process = subprocess.Popen(command, env={**os.environ, **settings})  # noqa: S603 - our own command
@@ -83,7 +96,7 @@ def _server(url: str, port: int) -> Iterator[str]:
 def _await(base: str, process: subprocess.Popen[bytes]) -> None:
     for _ in range(STARTS_WITHIN_S * 10):
         if process.poll() is not None:
-            raise DemoFailed("The server did not start; is the port taken? Try --port.")
+            raise DemoFailed("The server did not start: what it said is above.")
         try:
             with urlopen(f"{base}/readyz"):  # noqa: S310 - our own address
                 return

@@ -149,9 +149,3 @@ def is_bound(connection: Connection) -> bool:
         return True
     role = text("SELECT NOT (rolsuper OR rolbypassrls) FROM pg_roles WHERE rolname = current_user")
     return bool(connection.execute(role).scalar_one())
-
-
-def is_ready(engine: Engine) -> bool:
-    """Whether the database answers."""
-    with reading(engine) as connection:
-        return connection.execute(text("SELECT 1")).scalar_one() == 1

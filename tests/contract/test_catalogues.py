@@ -20,6 +20,7 @@ from service.documents.wording.sentences import VOCABULARY
 from service.engine.ground import vocabulary
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import word
+from tests.sources import files, modules
 
 ROOT = Path(__file__).parents[2]
 LANGUAGES = ("en", "de")
@@ -42,8 +43,7 @@ def calls() -> tuple[Call, ...]:
     """Every place that makes a message, in service and schemas."""
     return tuple(
         call
-        for folder in ("service", "schemas")
-        for path in sorted((ROOT / folder).rglob("*.py"))
+        for path in modules("service", "schemas")
         for node in ast.walk(ast.parse(path.read_text()))
         if isinstance(node, ast.Call)
         and isinstance(node.func, ast.Name)
@@ -80,8 +80,7 @@ def literals() -> frozenset[str]:
     """Every text of the source: a code that a table or a condition chooses is one of them."""
     return frozenset(
         node.value
-        for folder in ("service", "schemas")
-        for path in (ROOT / folder).rglob("*.py")
+        for path in modules("service", "schemas")
         for node in ast.walk(ast.parse(path.read_text()))
         if isinstance(node, ast.Constant) and isinstance(node.value, str)
     )
@@ -90,7 +89,7 @@ def literals() -> frozenset[str]:
 @cache
 def entries(language: str) -> dict[str, Entry]:
     found: dict[str, Entry] = {}
-    for path in sorted((Path(str(CATALOGUES)) / language).glob("*.po")):
+    for path in files(Path(str(CATALOGUES)) / language, "*.po"):
         with path.open("rb") as source:
             for entry in read_po(source, locale=language, abort_invalid=True):
                 if entry.id:

@@ -18,11 +18,12 @@ from service.engine.moisture.moisture import moisture
 from service.engine.plan.explain import explain
 from tests import site
 from tests.builders import attic, board, climate, fraction, layer, material, practice, stud_wall, wall, worked
+from tests.sources import modules
 
 ROOT = Path(__file__).parents[2]
 MODULES = sorted(
     ".".join(path.relative_to(ROOT).with_suffix("").parts)
-    for path in (ROOT / "service" / "engine").rglob("*.py")
+    for path in modules("service/engine")
     if path.stem != "__init__"
 )
 

@@ -23,6 +23,7 @@ from sqlalchemy import Engine, func, select
 from service.store.session import reading
 from service.store.tables import metadata
 from tests.api import DEMO, Api, operator_of, problem, small_building
+from tests.sources import files
 
 FOLDER = Path(__file__).with_name("hostile")
 # Of the processor, so that a machine with much else to do judges alike.
@@ -38,7 +39,7 @@ def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 CASES = {
     f"{path.stem}/{name}": case
-    for path in sorted(FOLDER.glob("*.json"))
+    for path in files(FOLDER, "*.json")
     for name, case in json.loads(path.read_text(encoding="utf-8"), object_pairs_hook=_once_each).items()
 }
 

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
+from tests.sources import ROOT, modules
+
 TOP_LEVEL = {
     "README.md",
     "DEVELOPERS.md",
@@ -21,11 +22,9 @@ TOP_LEVEL = {
     "fixtures",
 }
 MADE_BY_TOOLS = {"baywright.egg-info", "out"}
-ENGINE = sorted((ROOT / "service" / "engine").rglob("*.py"))
-
-
-def _sources(*folders: str) -> list[Path]:
-    return [path for folder in folders for path in sorted((ROOT / folder).rglob("*.py"))]
+ENGINE = modules("service/engine")
+# Tested through those who call them, and by the tests of contract/ that go through every module.
+WITHOUT_A_TEST: frozenset[str] = frozenset(["LIST"])
 
 
 def test_top_level_holds_these_and_dot_files_alone() -> None:
@@ -34,30 +33,41 @@ def test_top_level_holds_these_and_dot_files_alone() -> None:
 
 
 def test_every_init_file_is_empty() -> None:
-    inits = [path for path in _sources("service", "schemas") if path.name == "__init__.py"]
+    inits = [path for path in modules("service", "schemas") if path.name == "__init__.py"]
     assert inits
     assert [path for path in inits if path.read_bytes()] == []
 
 
 def test_every_package_has_its_init_file() -> None:
-    folders = {path.parent for path in _sources("service", "schemas")}
+    folders = {path.parent for path in modules("service", "schemas")}
     # Migrations are scripts that alembic reads by their path: their names are no module's.
     folders.remove(ROOT / "service" / "store" / "migrations" / "versions")
     assert [folder for folder in sorted(folders) if not (folder / "__init__.py").exists()] == []
 
 
 def test_tests_have_no_init_file() -> None:
-    assert [path for path in _sources("tests") if path.name == "__init__.py"] == []
+    assert [path for path in modules("tests") if path.name == "__init__.py"] == []
 
 
 def test_tests_lie_at_the_path_of_their_source() -> None:
-    tests = [path for path in _sources("tests/service", "tests/schemas") if path.name.startswith("test_")]
-    assert tests
+    tests = [path for path in modules("tests/service", "tests/schemas") if path.name.startswith("test_")]
     assert [path for path in tests if not _source_of(path).exists()] == []
 
 
 def _source_of(test: Path) -> Path:
     return ROOT / test.relative_to(ROOT / "tests").with_name(test.name.removeprefix("test_"))
+
+
+def test_every_module_has_its_test() -> None:
+    """Or stands among those that have none yet, of which there may only be fewer."""
+    sources = {
+        path.relative_to(ROOT).as_posix(): ROOT / "tests" / path.relative_to(ROOT)
+        for path in modules("service", "schemas")
+        if path.name != "__init__.py" and "migrations" not in path.parts
+    }
+    without = {name for name, path in sources.items() if not path.with_name(f"test_{path.name}").exists()}
+    assert without - WITHOUT_A_TEST == set(), "a module has no test at its path"
+    assert WITHOUT_A_TEST - without == set(), "these have a test now, or are gone: take them from the list"
 
 
 @pytest.mark.parametrize("path", ENGINE, ids=lambda path: path.stem)

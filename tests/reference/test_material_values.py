@@ -14,6 +14,7 @@ import pytest
 from ht.insulation import ASHRAE, building_materials
 
 from service.engine.survey.cavity import Framing
+from tests.sources import files
 
 REPOSITORY = Path(__file__).parents[2]
 TEASER = "teaser/data/input/inputdata/MaterialTemplates.json"
@@ -33,7 +34,7 @@ def teaser():
 
 def sheets():
     folder = REPOSITORY / "fixtures" / "demo" / "materials"
-    return [json.loads(path.read_text()) for path in sorted(folder.glob("*.json"))]
+    return [json.loads(path.read_text()) for path in files(folder, "*.json")]
 
 
 def test_timber_that_is_not_described_is_softwood(teaser):

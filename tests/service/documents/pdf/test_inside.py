@@ -8,7 +8,6 @@ the new version in `inside.py`.
 
 import ast
 from io import BytesIO
-from pathlib import Path
 
 import weasyprint
 from pypdf import PdfReader
@@ -16,8 +15,8 @@ from pypdf import PdfReader
 from service.documents.pdf import inside
 from service.documents.pdf.inside import Canvas, Page, Picture
 from service.documents.pdf.render import PackagedAssets, house_style
+from tests.sources import ROOT, modules
 
-ROOT = Path(__file__).parents[4]
 # What the renderer documents as its interface: https://doc.courtbouillon.org/weasyprint/stable/api_reference.html
 PUBLIC = {"weasyprint", "weasyprint.text.fonts", "weasyprint.urls"}
 HEAD = '<html lang="en"><head><title>T</title></head>'
@@ -29,10 +28,9 @@ def test_it_was_written_for_the_version_that_is_installed() -> None:
 
 
 def test_no_other_module_touches_the_inside() -> None:
-    sources = sorted((ROOT / "service").rglob("*.py"))
     touching = {
         path.relative_to(ROOT).as_posix()
-        for path in sources
+        for path in modules("service")
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.ImportFrom)
         and (node.module or "").split(".")[0] == "weasyprint"

@@ -28,6 +28,7 @@ from service.engine.site import planned
 from tests import builders
 from tests.service.documents import facts
 from tests.service.documents.reading import Elements, text_of
+from tests.sources import modules as sources_of
 
 DOCUMENTS = Path(quote.__file__).parents[1]
 TEMPLATES = (
@@ -47,7 +48,7 @@ def asked() -> Iterator[str | tuple[str, ...]]:
         with (DOCUMENTS / "templates" / f"{name}.html").open("rb") as source:
             found = babel_extract(source, ("_", "gettext", "ngettext"), [], options_)
             yield from (as_id(message) for _, _, message, _ in found)
-    for module in sorted(DOCUMENTS.rglob("*.py")):
+    for module in sources_of("service/documents"):
         yield from (
             message for _, message, _, _ in extract_from_file("python", module, keywords={"text": None})
         )
@@ -102,7 +103,7 @@ def fields(text: str) -> set[str]:
 @pytest.mark.parametrize("code", TRANSLATED)
 def test_the_catalogue_has_nothing_that_nobody_says(code: str) -> None:
     said = set(asked())
-    sources = "".join(path.read_text() for path in (DOCUMENTS.parent / "engine").rglob("*.py"))
+    sources = "".join(path.read_text() for path in sources_of("service/engine"))
     joined = " ".join(re.sub(r'"\s*\n\s*f?"', "", sources).split())
     for message in catalogue(code):
         # Names of two words or so may be put together; a sentence is found piece by piece.

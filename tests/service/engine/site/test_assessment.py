@@ -1,7 +1,7 @@
 import json
 from dataclasses import replace
 from math import sqrt
-from time import perf_counter
+from time import process_time
 
 import cattrs
 import pytest
@@ -189,7 +189,7 @@ def test_three_hundred_cavities_are_assessed_in_well_under_a_second() -> None:
         for bay in range(1, 16)
     )
     samples = tuple(site.core(79, plan.cavity.label, bay) for plan in plans for bay in (2, 8, 15))
-    begun = perf_counter()
+    begun = process_time()
     found = site.assessed(*plans, fills=fills, samples=samples, stocks=(site.stock(12_000, 100),))
-    assert perf_counter() - begun < 1.5
+    assert process_time() - begun < 1.5
     assert len(found.cavities) == 300

@@ -1,0 +1,77 @@
+"""Dataclasses as plain JSON and back: nothing is lost, guessed or let pass."""
+
+import json
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta, timezone
+from decimal import Decimal
+from uuid import UUID
+
+import pytest
+from cattrs.errors import ClassValidationError
+
+from service.engine.ground.messages import Message, message
+from service.engine.ground.vocabulary import Element
+from service.usecases.base.json import from_json, to_json
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Whole:
+    """A member of every kind."""
+
+    element: Element
+    price: Decimal
+    day: date
+    lengths_m: tuple[float, ...]
+    remark: str | None = None
+
+
+WHOLE = Whole(element=Element.WALL, price=Decimal("10.10"), day=date(2026, 11, 25), lengths_m=(1.0, 0.1))
+PLAIN = {"element": "wall", "price": "10.10", "day": "2026-11-25", "lengths_m": [1.0, 0.1], "remark": None}
+
+
+def test_it_goes_to_json_and_comes_back_the_same() -> None:
+    plain = json.loads(json.dumps(to_json(WHOLE)))
+    assert plain == PLAIN
+    assert from_json(Whole, plain) == WHOLE
+
+
+def test_moments_are_in_utc_with_z() -> None:
+    """RFC 3339, 4.1 and 5.6."""
+    east = timezone(timedelta(hours=2))
+    assert to_json(datetime(2026, 7, 1, 8, 30, tzinfo=east)) == "2026-07-01T06:30:00Z"
+    assert to_json(datetime(2026, 7, 1, 8, 30, 0, 5, tzinfo=UTC)) == "2026-07-01T08:30:00.000005Z"
+
+
+def test_identifiers_are_text() -> None:
+    text = "0197f000-0000-7000-8000-000000000000"
+    assert to_json({"id": UUID(text)}) == {"id": text}
+
+
+def test_a_message_keeps_code_and_values_and_has_its_words_beside_them() -> None:
+    said = message("formula.bags")
+    plain = to_json(said)
+    assert plain["code"] == "formula.bags"
+    assert plain["text"] not in ("", "formula.bags")
+    assert from_json(Message, plain) == said
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"colour": "red"},
+        {"element": "cellar"},
+        {"price": "ten"},
+        {"day": "25 November"},
+        {"lengths_m": ["one"]},
+    ],
+    ids=str,
+)
+def test_what_does_not_fit_is_an_error(changes: dict[str, object]) -> None:
+    with pytest.raises(ClassValidationError):
+        from_json(Whole, {**PLAIN, **changes})
+
+
+def test_what_is_missing_is_an_error_unless_it_may_be() -> None:
+    assert from_json(Whole, {name: PLAIN[name] for name in PLAIN if name != "remark"}) == WHOLE
+    with pytest.raises(ClassValidationError):
+        from_json(Whole, {name: PLAIN[name] for name in PLAIN if name != "day"})
