@@ -99,6 +99,8 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /readyz": ANYBODY,
     "GET /metrics": ANYBODY,
     "GET /openapi.json": ANYBODY,
+    "GET /crew/": ANYBODY,
+    "GET /crew/<string:name>": ANYBODY,
     "GET /docs/": ANYBODY,
     "GET /docs/<path:path>": ANYBODY,
 }
@@ -131,6 +133,7 @@ def things(app: Flask) -> dict[str, str]:
     crew = api.send("POST", "/v1/crews", {"name": "Crew 1"}, Idempotency_Key="crew").json
     return {
         "<uuid:crew_id>": crew["id"],
+        "<string:name>": "app.js",
         "<uuid:quote_id>": job["quote_id"],
         "<uuid:job_id>": job["id"],
         "<uuid:certificate_id>": certificate["id"],

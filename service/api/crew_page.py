@@ -1,0 +1,44 @@
+"""The crew's page. It is for anybody: only what it asks for needs the crew's link."""
+
+import hashlib
+from typing import Any
+
+from flask import Response, make_response
+
+from service.api.blueprint import Blueprint, public
+from service.documents.web import crew_page
+from service.engine.ground.messages import message
+from service.errors import NotKnown
+
+blp = Blueprint("crew_page", __name__, url_prefix="/crew", description="The page that a crew's link opens.")
+
+FILE = {"200": {"description": "A file of the page", "content": {"*/*": {}}}}
+
+
+@blp.route("/", methods=["GET"])
+@blp.doc(responses=FILE)
+@public
+def page() -> Any:
+    """The page; its link's token stands behind # and is never sent in an address."""
+    return _sent(crew_page.FIRST)
+
+
+@blp.route("/<string:name>", methods=["GET"])
+@blp.doc(responses=FILE)
+@public
+def file(name: str) -> Any:
+    """A file of the page."""
+    if name not in crew_page.files():
+        raise NotKnown(message("crews.no_such_file"))
+    return _sent(name)
+
+
+def _sent(name: str) -> Response:
+    content = crew_page.files()[name]
+    response = make_response(content)
+    response.content_type = crew_page.kind(name)
+    response.headers["Content-Security-Policy"] = crew_page.POLICY
+    # Kept by the page's own worker, version by version: asked for anew each time it looks.
+    response.headers["Cache-Control"] = "no-cache"
+    response.set_etag(hashlib.sha256(content).hexdigest())
+    return response

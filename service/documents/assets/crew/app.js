@@ -1,0 +1,259 @@
+// The crew's page: what is assigned, what was recorded, and what waits; a client of the public API.
+
+import { h, stamp, uuid7 } from "./page.js";
+import * as outbox from "./outbox.js";
+import { standing } from "./plan.js";
+import * as server from "./server.js";
+import * as store from "./store.js";
+import { checksView, coreView, dayEndView, deliveryView, differsView, foundView, noteView, openBlowView, partView } from "./record.js";
+import { jobView, readyView, todayView, unsentView, whoView } from "./views.js";
+import { language, words } from "./words.js";
+
+const state = {
+  who: null, jobs: [], kept: new Map(), batches: [], photos: [], closed: false, online: navigator.onLine,
+  persistent: true, started: false,
+};
+
+/** What every view is given: what is known, and what it can have done. */
+const app = {
+  state,
+  job: (id) => state.kept.get(id),
+  entries: (id) => standing(told(id)),
+  record,
+  recordPhoto,
+  refresh,
+  show,
+  go: (path) => { location.hash = `#/${path}`; },
+  setWho,
+};
+
+const ROUTES = [
+  [/^$/, todayView],
+  [/^who$/, whoView],
+  [/^unsent$/, unsentView],
+  [/^job\/([\w-]+)$/, jobView],
+  [/^job\/([\w-]+)\/ready$/, readyView],
+  [/^job\/([\w-]+)\/checks\/(before|after)$/, checksView],
+  [/^job\/([\w-]+)\/day$/, dayEndView],
+  [/^job\/([\w-]+)\/delivery$/, deliveryView],
+  [/^job\/([\w-]+)\/note(?:\/(.+))?$/, noteView],
+  [/^job\/([\w-]+)\/part\/([^/]+)$/, partView],
+  [/^job\/([\w-]+)\/part\/([^/]+)\/core$/, coreView],
+  [/^job\/([\w-]+)\/part\/([^/]+)\/differs$/, differsView],
+  [/^job\/([\w-]+)\/part\/([^/]+)\/found$/, foundView],
+  [/^job\/([\w-]+)\/part\/([^/]+)\/depths$/, openBlowView],
+];
+
+/** Everything that was said of a job: what the server has, and what waits here. */
+function told(id) {
+  const known = state.kept.get(id)?.entries ?? [];
+  const there = new Set(known.map((each) => each.id));
+  const waiting = state.batches.filter((batch) => batch.job === id && batch.state !== "refused");
+  return [...known, ...waiting.flatMap((batch) => batch.entries).filter((each) => !there.has(each.id))];
+}
+
+/** Record entries of a job in one batch, and offer to undo it. */
+async function record(job, ...entries) {
+  const common = { by: state.who, happened_at: stamp(server.now()) };
+  if (server.clockOffset()) common.clock_offset_s = server.clockOffset();
+  const made = entries.map((each) => ({ id: each.id ?? uuid7(server.now()), ...common, ...each }));
+  const undo = await outbox.add(job, made);
+  await reload();
+  notice(words("recorded"), async () => {
+    if (await undo()) {
+      await reload();
+      notice(words("undone"));
+      show();
+    }
+  });
+  show();
+}
+
+async function recordPhoto(job, file, query = {}) {
+  const id = await outbox.addPhoto(job, await smaller(file), {
+    ...query, taken_at: new Date(file.lastModified).toISOString(),
+  });
+  await reload();
+  return id;
+}
+
+/** The picture at 1,600 pixels at most, as JPEG: what waits on a phone must be small. */
+async function smaller(file) {
+  const picture = await createImageBitmap(file, { imageOrientation: "from-image" });
+  const scale = Math.min(1, 1600 / Math.max(picture.width, picture.height));
+  const canvas = h("canvas", { width: Math.round(picture.width * scale), height: Math.round(picture.height * scale) });
+  canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+  return new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", 0.82));
+}
+
+async function setWho(name) {
+  state.who = name;
+  await store.put("settings", name, "who");
+  app.go("");
+}
+
+// --- what is known ---------------------------------------------------------------------------------
+
+async function reload() {
+  state.batches = await store.all("batches");
+  state.photos = await store.all("photos");
+  header();
+}
+
+/** Ask the server for the jobs of these days, their plans and what was recorded since. */
+async function refresh() {
+  const answer = await server.call("GET", "/v1/jobs");
+  state.online = answer !== null;
+  state.closed = answer?.status === 401;
+  if (answer?.status === 200) {
+    state.jobs = answer.body.items;
+    await store.put("settings", state.jobs, "jobs");
+    for (const head of state.jobs) await refreshJob(head);
+    await forget();
+  }
+  await reload();
+  show();
+}
+
+async function refreshJob(head) {
+  const kept = state.kept.get(head.id) ?? { id: head.id, plan: null, entries: [], cursor: null };
+  if (!kept.plan) {
+    const plan = await server.call("GET", `/v1/jobs/${head.id}/working`);
+    if (plan?.status !== 200) return;
+    kept.plan = plan.body;
+  }
+  await readLedger(kept);
+  const found = await server.call("GET", `/v1/jobs/${head.id}/assessment`);
+  if (found?.status === 200) kept.conditions = found.body.conditions;
+  state.kept.set(head.id, kept);
+  await store.put("jobs", kept, head.id);
+}
+
+async function readLedger(kept) {
+  for (;;) {
+    const after = kept.cursor === null ? "" : `?after=${encodeURIComponent(kept.cursor)}`;
+    const page = await server.call("GET", `/v1/jobs/${kept.id}/entries${after}`);
+    if (page?.status !== 200) return;
+    const known = new Map(kept.entries.map((each) => [each.id, each]));
+    for (const each of page.body.entries) known.set(each.id, { ...each.data, ...each, id: each.id, kind: each.kind });
+    kept.entries = [...known.values()];
+    const end = page.body.next ?? null;
+    await settle(kept, known);
+    if (end === null || !page.body.entries.length) {
+      kept.cursor = end ?? kept.cursor;
+      return;
+    }
+    kept.cursor = end;
+  }
+}
+
+/** A batch that the ledger has is done with. */
+async function settle(kept, known) {
+  for (const batch of await store.all("batches")) {
+    const mine = batch.job === kept.id && batch.state === "sent";
+    if (mine && batch.entries.every((each) => known.has(each.id))) await store.remove("batches", batch.order);
+  }
+}
+
+/** What the phone knew of a client goes when the job is done and nothing of it waits. */
+async function forget() {
+  const waits = new Set([...(await store.all("batches")), ...(await store.all("photos"))].map((each) => each.job));
+  const here = new Set(state.jobs.filter((each) => each.state !== "closed").map((each) => each.id));
+  for (const id of state.kept.keys()) {
+    if (here.has(id) || waits.has(id)) continue;
+    state.kept.delete(id);
+    await store.remove("jobs", id);
+  }
+}
+
+// --- what is shown ---------------------------------------------------------------------------------
+
+function header() {
+  const waits = [...state.batches, ...state.photos].filter((each) => each.state !== "sent").length;
+  const top = document.getElementById("top");
+  top.replaceChildren(
+    h("a", { href: "#/", class: "home" }, words("today")),
+    h("span", { class: "who" }, state.who ?? ""),
+    h("a", { href: "#/unsent", class: waits ? "waits some" : "waits" },
+      waits ? words("unsent", { count: waits }) : words("all_sent")),
+  );
+  if (!state.online) top.append(h("p", { class: "state" }, words("offline")));
+  if (state.closed) top.append(h("p", { class: "state" }, words("closed")));
+}
+
+let undoTimer = null;
+
+function notice(text, undo) {
+  const place = document.getElementById("notice");
+  clearTimeout(undoTimer);
+  place.replaceChildren(h("span", {}, text), undo ? h("button", { onclick: () => { clear(); undo(); } }, words("undo")) : "");
+  place.className = "shown";
+  undoTimer = setTimeout(clear, outbox.UNDO_MS - 500);
+}
+
+function clear() {
+  const place = document.getElementById("notice");
+  place.className = "";
+  place.replaceChildren();
+}
+
+let last = null;
+
+function show() {
+  const path = location.hash.replace(/^#\/?/, "");
+  const view = document.getElementById("view");
+  if (!state.started) return;
+  if (!state.who && path !== "who") return app.go("who");
+  for (const [pattern, make] of ROUTES) {
+    const match = pattern.exec(path);
+    if (!match) continue;
+    const parts = match.slice(1).map((each) => each && decodeURIComponent(each));
+    if (parts[0] && path.startsWith("job/") && !state.kept.has(parts[0])) return app.go("");
+    // What is being typed is not taken away by an answer that came in between.
+    if (last === path && view.querySelector("form:focus-within, dialog[open]")) return;
+    view.replaceChildren(...[make(app, ...parts)].flat());
+    if (last !== path) view.focus();
+    last = path;
+    return;
+  }
+  app.go("");
+}
+
+// --- the beginning ---------------------------------------------------------------------------------
+
+async function begin() {
+  document.documentElement.lang = language;
+  document.title = words("title");
+  const linked = await server.begin();
+  state.who = (await store.get("settings", "who")) ?? null;
+  state.jobs = (await store.get("settings", "jobs")) ?? [];
+  for (const kept of await store.all("jobs")) state.kept.set(kept.id, kept);
+  state.persistent = await store.keep();
+  state.started = true;
+  state.closed = !linked;
+  outbox.listen(async (change = {}) => {
+    if (change.closed) state.closed = true;
+    state.online = !change.offline;
+    await reload();
+    if (change.sent) refreshSoon();
+    show();
+  });
+  addEventListener("hashchange", show);
+  addEventListener("online", refresh);
+  addEventListener("offline", () => { state.online = false; header(); });
+  if ("serviceWorker" in navigator) navigator.serviceWorker.register("worker.js").catch(() => {});
+  await reload();
+  show();
+  if (linked) await refresh();
+  outbox.soon(0);
+  setInterval(() => document.visibilityState === "visible" && refresh(), 60000);
+}
+
+let soonTimer = null;
+
+function refreshSoon() {
+  clearTimeout(soonTimer);
+  soonTimer = setTimeout(refresh, 1500);
+}
+
+begin();

@@ -1,0 +1,31 @@
+// A part as it is seen from the side that it is filled from, with the numbered holes of its plan.
+
+import { h } from "./page.js";
+
+const WIDTH = 340;
+const MOST_HEIGHT = 300;
+
+/** The drawing of a part; `omitted` holes are hollow, `touched` is called with a hole's number. */
+export function elevation(part, words, omitted, touched) {
+  const { widthM, spanM, top, openings } = part.outline;
+  const scale = Math.min(WIDTH / widthM, MOST_HEIGHT / spanM);
+  const x = (m) => 1 + m * scale;
+  const y = (m) => 1 + (spanM - m) * scale;
+  const edge = [[0, 0], ...top, [widthM, 0]].map(([left, high]) => `${x(left)},${y(high)}`).join(" ");
+  return h("svg", {
+    viewBox: `0 0 ${widthM * scale + 2} ${spanM * scale + 2}`, role: "img", class: "elevation",
+    "aria-label": words("drawing_of", { part: part.label, count: part.holes.length }),
+  },
+  h("polygon", { points: edge, class: "outline" }),
+  openings.map((each) => h("rect", {
+    x: x(each.left_m), y: y((each.sill_m ?? 0) + each.height_m), width: each.width_m * scale,
+    height: each.height_m * scale, class: "opening",
+  })),
+  part.holes.map((hole) => holeAt(hole, x(hole.x_m), y(hole.height_m), omitted.has(hole.number), touched)));
+}
+
+function holeAt(hole, x, y, omitted, touched) {
+  return h("g", { class: omitted ? "hole omitted" : "hole", onclick: () => touched(hole.number) },
+    h("circle", { cx: x, cy: y, r: 9 }),
+    h("text", { x, y: y + 3.5, "text-anchor": "middle" }, String(hole.number)));
+}

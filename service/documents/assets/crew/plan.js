@@ -1,0 +1,122 @@
+// What the plan says of a part, what was said of it since, and the page's little arithmetic.
+
+/** The density of a core in kg/m3: its grams over the volume that the tool cut. */
+export function coreDensity(massG, diameterMm, lengthMm) {
+  return massG / 1000 / ((Math.PI / 4) * diameterMm ** 2 * lengthMm) * 1e9;
+}
+
+/** Where a density lies against its window: `below`, `inside` or `above`. */
+export function place(density, window) {
+  if (density < window.lowest) return "below";
+  return density > window.highest ? "above" : "inside";
+}
+
+/** What a bag count says of a part's mean density, before machine, spill and uncertainty are counted. */
+export function meanDensity(massKg, volumeM3) {
+  return massKg / volumeM3;
+}
+
+/** The parts of a job, each with what a crew needs to know of it. */
+export function partsOf(job) {
+  return job.takeoff.cavities.map((planned, index) => partOf(job, planned, job.cavities[index]));
+}
+
+function partOf(job, planned, surveyed) {
+  const plan = planned.fill_plan;
+  const density = planned.density;
+  return {
+    label: planned.label,
+    element: planned.element,
+    areaM2: planned.geometry.net_area_m2,
+    depthMm: planned.geometry.depth_mm,
+    volumeM3: planned.geometry.net_volume_m3,
+    massKg: planned.mass_kg,
+    bags: planned.mass_kg / job.material.bag_kg,
+    window: density && {
+      lowest: density.lowest_kg_m3.value, target: density.target_kg_m3.value, highest: density.highest_kg_m3.value,
+    },
+    open: planned.open_blow,
+    method: plan.method,
+    lance: plan.lance,
+    settings: plan.settings,
+    bays: planned.geometry.bays,
+    holes: plan.hole_list,
+    order: plan.sequence.map((step) => step.bay),
+    shared: planned.compartments.some((space) => space.shared),
+    sampleBays: plan.sample_bays ?? [],
+    samples: planned.samples,
+    gives: surveyed.facing === "membrane" || surveyed.facing === "netting",
+    outline: outlineOf(surveyed),
+    cautions: planned.cautions,
+  };
+}
+
+function outlineOf(surveyed) {
+  const top = surveyed.profile_m ?? [[0, surveyed.span_m], [surveyed.width_m, surveyed.span_m]];
+  return {
+    widthM: surveyed.width_m,
+    spanM: surveyed.span_m,
+    top,
+    openings: (surveyed.openings ?? []).filter((each) => each.left_m !== undefined && each.left_m !== null),
+  };
+}
+
+/** Every entry that stands: what was corrected is out, what takes its place is in. */
+export function standing(entries) {
+  const corrected = new Set(entries.filter((each) => each.kind === "correction").map((each) => each.entry));
+  const replaced = entries
+    .filter((each) => each.kind === "correction" && each.replacement && !corrected.has(each.id))
+    .map((each) => ({ ...each.replacement, id: each.replacement.id ?? each.id, corrects: each.entry }));
+  return [...entries.filter((each) => each.kind !== "correction" && !corrected.has(each.id)), ...replaced];
+}
+
+/** What was said of a part so far. */
+export function saidOf(part, entries) {
+  const mine = entries.filter((each) => each.cavity === part.label);
+  const of = (...kinds) => mine.filter((each) => kinds.includes(each.kind));
+  const tallies = of("tally");
+  const fills = of("fill");
+  const total = tallies.filter((each) => each.bags_are === "total");
+  const counted = total.length ? total : [...tallies, ...fills];
+  return {
+    bags: counted.reduce((sum, each) => sum + (each.bags ?? 0), 0),
+    massKg: counted.reduce((sum, each) => sum + (each.mass_kg ?? 0), 0),
+    fills,
+    tallies,
+    cores: of("core", "block"),
+    found: of("found"),
+    depths: of("depth_check"),
+    done: tallies.length > 0,
+    all: mine,
+  };
+}
+
+/** The depth of a part: as it was found, else as it was planned. */
+export function depthOf(part, said) {
+  const measured = said.found.filter((each) => each.depth_mm && !each.layer).flatMap((each) => each.depth_mm);
+  return measured.length ? measured.reduce((sum, each) => sum + each, 0) / measured.length : null;
+}
+
+/** The general points that a stage asks for, and those that need an answer of their own. */
+export function pointsOf(job, stage, entries) {
+  const answers = new Map();
+  for (const entry of entries) {
+    if (entry.kind === "check") answers.set(`${entry.code} ${entry.cavity ?? ""}`, entry);
+    if (entry.kind === "checks") {
+      for (const point of entry.points) answers.set(`${point.code} `, { ...entry, ...point });
+    }
+  }
+  return job.takeoff.hold_points
+    .filter((point) => point.stage === stage)
+    .map((point) => ({ ...point, answered: answers.get(`${point.code} ${point.cavity ?? ""}`) ?? null }));
+}
+
+/** Whether a point can be ticked among others: it asks for no reading and is not to be answered by itself. */
+export const isGeneral = (point) => !point.reading && !point.single && !point.cavity;
+
+/** Whether a reading is within what its point allows. */
+export function allows(point, reading) {
+  const { lowest, highest } = point.reading;
+  return (lowest === null || lowest === undefined || reading >= lowest)
+    && (highest === null || highest === undefined || reading <= highest);
+}

@@ -1,0 +1,54 @@
+// The public API, by the crew's link. The token travels in a header, never in an address.
+
+import * as store from "./store.js";
+
+const PATIENCE_MS = 20000;
+let token = null;
+let offset = 0;
+
+/** Take the token from the address, where a link was opened, else the one that is kept. */
+export async function begin() {
+  offset = (await store.get("settings", "clock")) ?? 0;
+  const given = location.hash.slice(1);
+  if (/^bw_[\w-]+$/.test(given)) {
+    await store.put("settings", given, "token");
+    history.replaceState(null, "", location.pathname);
+  }
+  token = (await store.get("settings", "token")) ?? null;
+  return token !== null;
+}
+
+/** Now, by the server's clock as far as it is known; and what the phone's clock was put right by, in seconds. */
+export const now = () => Date.now() + offset * 1000;
+export const clockOffset = () => offset;
+
+/** An answer, or null without a network: `{status, body, problem}`. */
+export async function call(method, path, body, headers = {}) {
+  const stop = AbortSignal.timeout(PATIENCE_MS);
+  const sent = { Authorization: `Bearer ${token}`, ...headers };
+  if (body !== undefined && !(body instanceof Blob)) {
+    sent["Content-Type"] = "application/json";
+    body = JSON.stringify(body);
+  }
+  let response;
+  try {
+    response = await fetch(path, { method, body, headers: sent, signal: stop, cache: "no-store", credentials: "omit" });
+    await learnClock(response);
+    const json = (response.headers.get("Content-Type") ?? "").includes("json");
+    return { status: response.status, body: json ? await response.json() : null };
+  } catch {
+    return null;
+  }
+}
+
+async function learnClock(response) {
+  const said = Date.parse(response.headers.get("Date") ?? "");
+  if (Number.isNaN(said)) return;
+  const seconds = Math.round((said - Date.now()) / 1000);
+  // Less than two seconds is the way that the answer took.
+  const learned = Math.abs(seconds) < 2 ? 0 : seconds;
+  if (learned !== offset) {
+    offset = learned;
+    await store.put("settings", offset, "clock");
+  }
+}

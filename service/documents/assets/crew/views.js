@@ -1,0 +1,145 @@
+// Where a crew looks around: its jobs, a job's parts, what still stands in the way, and what waits.
+
+import { dayOf, h, shown } from "./page.js";
+import * as outbox from "./outbox.js";
+import { partsOf, pointsOf, saidOf } from "./plan.js";
+import * as server from "./server.js";
+import * as store from "./store.js";
+import { words } from "./words.js";
+
+export const link = (path, text, kind = "") => h("a", { href: `#/${path}`, class: `act ${kind}` }, text);
+
+export function whoView(app) {
+  const input = h("input", { id: "who", name: "who", autocomplete: "off", required: true, maxlength: 80, value: app.state.who ?? "" });
+  return h("form", { onsubmit: (event) => { event.preventDefault(); if (input.value.trim()) app.setWho(input.value.trim()); } },
+    h("h1", {}, words("who")), h("label", { for: "who" }, words("who_hint")), input,
+    h("button", { class: "main" }, words("start")));
+}
+
+export function todayView(app) {
+  const { jobs, persistent } = app.state;
+  return [
+    h("h1", {}, words("today")),
+    isSecureContext ? null : h("p", { class: "caution" }, words("insecure")),
+    persistent ? null : h("p", { class: "caution" }, words("not_persistent")),
+    jobs.length ? null : h("p", {}, words("no_jobs")),
+    h("ul", { class: "cards" }, jobs.map((job) => h("li", {}, cardOf(app, job)))),
+    link("who", words("change_who"), "quiet"),
+  ].filter(Boolean);
+}
+
+function cardOf(app, job) {
+  const kept = app.job(job.id);
+  const done = kept ? partsOf(kept.plan).filter((part) => saidOf(part, app.entries(job.id)).done).length : job.parts_done;
+  const days = job.days.map((each) => `${each.day} ${each.name}`).join(", ");
+  return [
+    h("h2", {}, kept ? link(`job/${job.id}`, `${job.number} ${job.reference}`, "title") : `${job.number} ${job.reference}`),
+    h("p", {}, days),
+    h("p", {}, h("a", { href: `geo:0,0?q=${encodeURIComponent(job.address)}` }, `${job.address}`)),
+    h("p", { class: "phones" },
+      job.client_phone ? h("a", { href: `tel:${job.client_phone}` }, words("call_client")) : null,
+      job.office_phone ? h("a", { href: `tel:${job.office_phone}` }, words("call_office")) : null),
+    h("p", {}, `${words("bags_to_load", { bags: job.bags })} · ${words("parts_done", { done, parts: job.parts })}`),
+  ];
+}
+
+export function jobView(app, id) {
+  const job = app.job(id);
+  const entries = app.entries(id);
+  const open = (stage) => pointsOf(job.plan, stage, entries).filter((point) => !point.answered).length;
+  return [
+    h("h1", {}, job.plan.job_number),
+    h("nav", { class: "acts" },
+      link(`job/${id}/checks/before`, `${words("checks_before")} (${open("before")})`),
+      link(`job/${id}/delivery`, words("delivery")),
+      link(`job/${id}/day`, words("day_end")),
+      link(`job/${id}/checks/after`, `${words("checks_after")} (${open("after")})`),
+      link(`job/${id}/note`, words("note")),
+      link(`job/${id}/ready`, words("ready"))),
+    h("h2", {}, words("parts")),
+    h("ul", { class: "rows" }, partsOf(job.plan).map((part) => h("li", {}, rowOf(id, part, saidOf(part, entries))))),
+  ];
+}
+
+function rowOf(id, part, said) {
+  const share = Math.min(1, said.bags / Math.max(part.bags, 0.1));
+  return h("a", { href: `#/job/${id}/part/${encodeURIComponent(part.label)}`, class: said.done ? "part done" : "part" },
+    h("span", { class: "name" }, part.label),
+    h("span", { class: "how" }, `${words(`method_${part.method}`)}${part.lance ? ` ${part.lance}` : ""}`),
+    h("span", { class: "figures" },
+      `${words("planned_bags", { bags: shown(part.bags, 1) })} · ${words("emptied_bags", { bags: shown(said.bags, 1) })}`),
+    h("progress", { max: 1, value: share, "aria-hidden": "true" }),
+    h("span", { class: "sign" }, said.done ? `✓ ${words("done")}` : words("open")));
+}
+
+export function readyView(app, id) {
+  const job = app.job(id);
+  const todo = todoOf(app, id, job);
+  const seen = job.conditions ?? [];
+  return [
+    h("h1", {}, words("ready")),
+    todo.length || seen.length ? null : h("p", { class: "good" }, words("nothing_missing")),
+    h("h2", {}, words("missing_here")),
+    h("ul", { class: "rows" }, todo.map(([path, text]) => h("li", {}, link(path, text)))),
+    app.state.online ? null : h("p", {}, words("needs_network")),
+    h("ul", { class: "conditions" }, seen.map((each) => h("li", {},
+      h("strong", {}, each.cavity ? `${each.cavity}: ` : ""), textOf(each.detail), " ", h("em", {}, textOf(each.remedy)),
+      each.cavity ? link(`job/${id}/part/${encodeURIComponent(each.cavity)}`, each.cavity, "quiet") : ""))),
+    h("button", { class: "main", onclick: app.refresh }, words("refresh")),
+  ].filter(Boolean);
+}
+
+const textOf = (said) => (typeof said === "string" ? said : said?.text ?? "");
+
+/** What this phone knows to be missing, each with the tap that mends it. */
+function todoOf(app, id, job) {
+  const entries = app.entries(id);
+  const todo = [];
+  for (const stage of ["before", "after"]) {
+    const count = pointsOf(job.plan, stage, entries).filter((point) => !point.answered).length;
+    if (count) todo.push([`job/${id}/checks/${stage}`, words(stage === "before" ? "todo_checks" : "todo_after", { count })]);
+  }
+  for (const part of partsOf(job.plan)) {
+    const said = saidOf(part, entries);
+    const path = `job/${id}/part/${encodeURIComponent(part.label)}`;
+    if (!said.done) todo.push([path, words("todo_part", { part: part.label })]);
+    const missing = part.samples - said.cores.length;
+    if (missing > 0) todo.push([path, words("todo_cores", { part: part.label, missing })]);
+  }
+  const filled = new Set(entries.filter((each) => ["tally", "fill"].includes(each.kind)).map((each) => each.happened_at.slice(0, 10)));
+  const swept = new Set(entries.filter((each) => each.kind === "reclaimed").map((each) => each.happened_at.slice(0, 10)));
+  if ([...filled].some((day) => !swept.has(day))) todo.push([`job/${id}/day`, words("todo_spill")]);
+  const deliveries = entries.filter((each) => each.kind === "delivery");
+  if (!deliveries.some((each) => each.bags || each.mass_kg)) todo.push([`job/${id}/delivery`, words("todo_delivery")]);
+  if (!deliveries.some((each) => each.left_over !== undefined && each.left_over !== null)) todo.push([`job/${id}/day`, words("todo_left")]);
+  return todo;
+}
+
+export function unsentView(app) {
+  const things = [
+    ...app.state.batches.map((each) => ({ ...each, name: "batches", key: each.order })),
+    ...app.state.photos.map((each) => ({ ...each, name: "photos", key: each.id, entries: [{ kind: "photo" }] })),
+  ].filter((each) => each.state !== "sent");
+  return [
+    h("h1", {}, words("unsent_title")),
+    things.length ? null : h("p", {}, words("all_sent")),
+    h("ul", { class: "conditions" }, things.map((each) => h("li", {},
+      each.entries.map((entry) => [entry.kind, entry.cavity].filter(Boolean).join(" ")).join(", "), " ",
+      each.state === "refused" ? refusedOf(app, each) : words("sent_soon")))),
+    things.length ? h("button", { class: "main", onclick: save }, words("save_file")) : null,
+  ].filter(Boolean);
+}
+
+function refusedOf(app, thing) {
+  const after = async (work) => { await work; location.reload(); };
+  return h("div", {},
+    h("p", { class: "caution" }, words("refused", { reason: thing.problem.words.join(" ") })),
+    h("button", { onclick: () => after(outbox.again(thing.name, thing.key)) }, words("try_again")),
+    h("button", { onclick: () => after(store.remove(thing.name, thing.key)) }, words("drop")));
+}
+
+async function save() {
+  const address = URL.createObjectURL(await outbox.asFile());
+  h("a", { href: address, download: `baywright-${dayOf(server.now())}.json` }).click();
+  setTimeout(() => URL.revokeObjectURL(address), 60000);
+}
