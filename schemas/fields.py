@@ -103,7 +103,7 @@ class Several(fields.List[Any]):
                 if len(wrong) == self.GIVEN_UP_AFTER:
                     break
         if wrong:
-            raise ValidationError(wrong)  # type: ignore[arg-type]
+            raise ValidationError(wrong)
         return found
 
 

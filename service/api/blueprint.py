@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from dataclasses import is_dataclass
 from functools import wraps
-from typing import Any
+from typing import Any, TypeVar
 
 import flask_smorest
 
@@ -12,6 +12,9 @@ from service.api import auth, idempotency
 from service.api.json_body import StrictParser
 
 PUBLIC = "public"
+
+View = TypeVar("View", bound=Callable[..., Any])
+Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 
 class Blueprint(flask_smorest.Blueprint):
@@ -24,9 +27,27 @@ class Blueprint(flask_smorest.Blueprint):
         if stores:
             self._prepare_doc_cbks.append(_describe_key)
 
-    def arguments(
-        self, schema: Any, *, location: str = "json", **described: Any
-    ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    def route(self, rule: str, **options: Any) -> Callable[[View], View]:
+        """Answer requests for an address."""
+        routed: Callable[[View], View] = super().route(rule, **options)
+        return routed
+
+    def errorhandler(self, error: type[Exception]) -> Callable[[View], View]:
+        """Answer an error of this group's routes."""
+        handled: Callable[[View], View] = super().errorhandler(error)
+        return handled
+
+    def after_request(self, function: View) -> View:
+        """Finish every answer of this group's routes."""
+        finished: View = super().after_request(function)
+        return finished
+
+    def doc(self, **described: Any) -> Decorator:
+        """Say more of a route than its schemas do."""
+        documented: Decorator = super().doc(**described)
+        return documented
+
+    def arguments(self, schema: Any, *, location: str = "json", **described: Any) -> Decorator:
         """Read the body or the query by `schema`; what no view asks for is refused (`unread`)."""
         documented = super().arguments(schema, location=location, **described)
         return lambda view: reading(location)(documented(view))
@@ -38,10 +59,10 @@ class Blueprint(flask_smorest.Blueprint):
         *,
         headers_of: Callable[[Any], Mapping[str, str]] | None = None,
         **described: Any,
-    ) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    ) -> Decorator:
         """Answer with what the view returns, by `schema` or a dataclass; `headers_of` gives its headers."""
         shape = answer(schema) if isinstance(schema, type) and is_dataclass(schema) else schema
-        documented = super().response(status_code, shape, **described)
+        documented: Decorator = super().response(status_code, shape, **described)
 
         def decorate(view: Callable[..., Any]) -> Callable[..., Any]:
             @documented
@@ -68,7 +89,7 @@ def _describe_key(document: dict[str, Any], about: dict[str, Any], *, method: st
     return document
 
 
-def needs(*roles: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+def needs(*roles: str) -> Decorator:
     """Let a view be called only by keys that hold one of `roles`.
 
     The roles stay readable on the view (`view.needs`): a test asserts that every
@@ -94,7 +115,7 @@ def needs(*roles: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     return decorate
 
 
-def reading(location: str) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+def reading(location: str) -> Decorator:
     """Say of a view what of a request it reads: its "query", or its body as "json" or as "bytes"."""
 
     def decorate(view: Callable[..., Any]) -> Callable[..., Any]:

@@ -4,7 +4,8 @@ import hashlib
 import json
 import re
 from collections.abc import Mapping
-from typing import Any, BinaryIO
+from io import BufferedRandom
+from typing import Any
 
 from flask import Response, make_response, request, send_file
 
@@ -68,7 +69,7 @@ def pdf(file: Mapping[str, Any], name: str) -> Response:
     return stored(file, "application/pdf", f"{name}.pdf")
 
 
-def archived(file: BinaryIO, name: str) -> Response:
+def archived(file: BufferedRandom, name: str) -> Response:
     """A file that was made for this answer and goes with it; the same content gives the same tag."""
     tag = hashlib.file_digest(file, "sha256").hexdigest()
     file.seek(0)

@@ -1,6 +1,6 @@
 """The documentation page: the OpenAPI document, browsable, with nothing fetched from elsewhere."""
 
-from flask import Response, request
+from flask import Blueprint, Response, request
 from flask_swagger_ui import get_swaggerui_blueprint
 
 # The page brings its own scripts and styles, some of them inline.
@@ -9,7 +9,7 @@ POLICY = (
     "img-src 'self' data:; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
 )
 
-blp = get_swaggerui_blueprint(
+blp: Blueprint = get_swaggerui_blueprint(
     "/docs", "/openapi.json", config={"app_name": "Baywright", "layout": "BaseLayout"}
 )
 

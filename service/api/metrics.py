@@ -36,14 +36,14 @@ def read() -> Response:
     registry = g.metrics
     if SHARED_FOLDER in os.environ:
         registry = CollectorRegistry()
-        MultiProcessCollector(registry)
+        MultiProcessCollector(registry)  # type: ignore[no-untyped-call]
     return Response(generate_latest(registry), content_type=CONTENT_TYPE_LATEST)
 
 
 def register(app: Flask) -> None:
     """Count and time every request of `app`."""
     # The library chose its kind of value when it was imported, before a server could name the folder.
-    values.ValueClass = values.get_value_class()
+    values.ValueClass = values.get_value_class()  # type: ignore[no-untyped-call]
     registry = CollectorRegistry()
     labels = ("method", "route", "status")
     requests = Counter("baywright_requests", "Requests answered", labels, registry=registry)

@@ -53,8 +53,8 @@ class Api(flask_smorest.Api):
         self.register_field(Moment, "string", "date-time")
         plugin: MarshmallowPlugin = self.ma_plugin
         assert plugin.converter is not None
-        plugin.converter.add_attribute_function(_one_of_its_kinds)
-        plugin.converter.add_attribute_function(_decimal)
+        plugin.converter.add_attribute_function(_one_of_its_kinds)  # type: ignore[no-untyped-call]
+        plugin.converter.add_attribute_function(_decimal)  # type: ignore[no-untyped-call]
 
     def handle_http_exception(self, error: HTTPException) -> Any:
         """The framework's errors, in our one shape."""

@@ -11,7 +11,7 @@ from http import HTTPStatus
 from typing import Any
 
 from flask import Flask, Response, g, json, request
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from service import errors
 from service.api import idempotency
@@ -85,7 +85,7 @@ def from_http(error: HTTPException) -> Response:
     if error.code is None or error.code < HTTPStatus.BAD_REQUEST:
         return error.get_response()  # type: ignore[return-value]
     response = problem(error.code, error.description or HTTPStatus(error.code).phrase)
-    if error.code == HTTPStatus.METHOD_NOT_ALLOWED and getattr(error, "valid_methods", None):
+    if isinstance(error, MethodNotAllowed) and error.valid_methods:
         response.headers["Allow"] = ", ".join(sorted(error.valid_methods))
     return response
 

@@ -9,9 +9,10 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, Text, cast, or_, select
+from sqlalchemy import Connection, Text, cast, or_, select
 from sqlalchemy.dialects import postgresql, sqlite
 
+from service.store.row_types import Answer, one
 from service.store.tables import answers
 
 NO_REQUEST = "0" * 64
@@ -53,9 +54,9 @@ def keep(connection: Connection, *, key_id: UUID, idempotency_key: str, answer: 
     connection.execute(answers.update().where(*_one(key_id, idempotency_key)).values(answer=answer))
 
 
-def of(connection: Connection, *, key_id: UUID, idempotency_key: str) -> RowMapping | None:
+def of(connection: Connection, *, key_id: UUID, idempotency_key: str) -> Answer | None:
     """The request that took a key, and its answer; None while nobody has taken it."""
-    return connection.execute(select(answers).where(*_one(key_id, idempotency_key))).mappings().one_or_none()
+    return one(Answer, connection.execute(select(answers).where(*_one(key_id, idempotency_key))))
 
 
 def forget(connection: Connection, names: Sequence[str]) -> None:

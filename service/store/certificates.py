@@ -4,9 +4,21 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Connection, RowMapping, Select, and_, select, tuple_
+from sqlalchemy import ColumnElement, Connection, Select, and_, select, tuple_
 from sqlalchemy.dialects import postgresql, sqlite
 
+from service.store.row_types import (
+    Certificate,
+    CertificateHead,
+    ChainedCertificate,
+    ChainEnd,
+    Standing,
+    StandingHead,
+    Withdrawal,
+    every,
+    one,
+    stream,
+)
 from service.store.tables import certificates, files, firms, imports, jobs, withdrawals
 
 NO_PREVIOUS = "0" * 64
@@ -41,12 +53,12 @@ def _with_state(*columns: ColumnElement[Any]) -> Select[Any]:
     )
 
 
-def by_id(connection: Connection, *, firm_id: UUID, certificate_id: UUID) -> RowMapping | None:
+def by_id(connection: Connection, *, firm_id: UUID, certificate_id: UUID) -> Standing | None:
     """A firm's certificate and its state."""
     found = connection.execute(
         _with_state().where(certificates.c.id == certificate_id, certificates.c.firm_id == firm_id)
     )
-    return found.mappings().one_or_none()
+    return one(Standing, found)
 
 
 def firm_of_number(connection: Connection, number: str) -> UUID | None:
@@ -55,12 +67,12 @@ def firm_of_number(connection: Connection, number: str) -> UUID | None:
     return found.scalar_one_or_none()
 
 
-def by_number(connection: Connection, number: str) -> RowMapping | None:
+def by_number(connection: Connection, number: str) -> Standing | None:
     """Anybody's certificate by its number: what the public page asks."""
-    return connection.execute(_with_state().where(certificates.c.number == number)).mappings().one_or_none()
+    return one(Standing, connection.execute(_with_state().where(certificates.c.number == number)))
 
 
-def latest_of_job(connection: Connection, job_id: UUID) -> RowMapping | None:
+def latest_of_job(connection: Connection, job_id: UUID) -> Certificate | None:
     """The certificate that a new one of this job would supersede."""
     found = connection.execute(
         select(certificates)
@@ -68,10 +80,10 @@ def latest_of_job(connection: Connection, job_id: UUID) -> RowMapping | None:
         .order_by(certificates.c.year.desc(), certificates.c.serial.desc())
         .limit(1)
     )
-    return found.mappings().one_or_none()
+    return one(Certificate, found)
 
 
-def chain_end(connection: Connection, firm_id: UUID) -> RowMapping | None:
+def chain_end(connection: Connection, firm_id: UUID) -> ChainEnd | None:
     """The year and the chain's digest of the firm's latest certificate; none before the first."""
     found = connection.execute(
         select(certificates.c.year, certificates.c.chain_sha256)
@@ -79,10 +91,10 @@ def chain_end(connection: Connection, firm_id: UUID) -> RowMapping | None:
         .order_by(certificates.c.year.desc(), certificates.c.serial.desc())
         .limit(1)
     )
-    return found.mappings().one_or_none()
+    return one(ChainEnd, found)
 
 
-def chain(connection: Connection, firm_id: UUID) -> Iterator[RowMapping]:
+def chain(connection: Connection, firm_id: UUID) -> Iterator[ChainedCertificate]:
     """Every certificate of a firm in the order of issue, without its record, and whether it was imported."""
     statement = (
         select(*_WITHOUT_RECORD, imports.c.quote_id.is_not(None).label("imported"))
@@ -91,10 +103,12 @@ def chain(connection: Connection, firm_id: UUID) -> Iterator[RowMapping]:
         .where(certificates.c.firm_id == firm_id)
         .order_by(certificates.c.year, certificates.c.serial)
     )
-    yield from connection.execute(statement.execution_options(yield_per=1000)).mappings()
+    yield from stream(ChainedCertificate, connection.execute(statement.execution_options(yield_per=1000)))
 
 
-def neighbour(connection: Connection, certificate: Mapping[str, Any], *, after: bool) -> RowMapping | None:
+def neighbour(
+    connection: Connection, certificate: Mapping[str, Any], *, after: bool
+) -> CertificateHead | None:
     """The certificate before or after one in the firm's chain, without its record."""
     place = tuple_(certificates.c.year, certificates.c.serial)
     own = (certificate["year"], certificate["serial"])
@@ -105,30 +119,30 @@ def neighbour(connection: Connection, certificate: Mapping[str, Any], *, after: 
         .order_by(*(order if after else (column.desc() for column in order)))
         .limit(1)
     )
-    return found.mappings().one_or_none()
+    return one(CertificateHead, found)
 
 
-def listed(connection: Connection, job_id: UUID) -> list[RowMapping]:
+def listed(connection: Connection, job_id: UUID) -> list[StandingHead]:
     """A job's certificates and their states, without their records, in the order of issue."""
     rows = connection.execute(
         _with_state(*_WITHOUT_RECORD)
         .where(certificates.c.job_id == job_id)
         .order_by(certificates.c.year, certificates.c.serial)
     )
-    return list(rows.mappings())
+    return every(StandingHead, rows)
 
 
-def of_job(connection: Connection, job_id: UUID) -> list[RowMapping]:
+def of_job(connection: Connection, job_id: UUID) -> list[Certificate]:
     """A job's certificates in the order of issue."""
     rows = connection.execute(
         select(certificates)
         .where(certificates.c.job_id == job_id)
         .order_by(certificates.c.year, certificates.c.serial)
     )
-    return list(rows.mappings())
+    return every(Certificate, rows)
 
 
-def withdrawals_of_job(connection: Connection, job_id: UUID) -> list[RowMapping]:
+def withdrawals_of_job(connection: Connection, job_id: UUID) -> list[Withdrawal]:
     """The withdrawals of a job's certificates."""
     rows = connection.execute(
         select(withdrawals)
@@ -136,7 +150,7 @@ def withdrawals_of_job(connection: Connection, job_id: UUID) -> list[RowMapping]
         .where(certificates.c.job_id == job_id)
         .order_by(certificates.c.year, certificates.c.serial)
     )
-    return list(rows.mappings())
+    return every(Withdrawal, rows)
 
 
 def withdraw(connection: Connection, withdrawal: Mapping[str, Any]) -> bool:

@@ -5,8 +5,9 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, select
 
+from service.store.row_types import Client, the_one
 from service.store.tables import clients
 
 
@@ -21,9 +22,9 @@ def replace(connection: Connection, client: Mapping[str, Any]) -> None:
     add(connection, client)
 
 
-def of_quote(connection: Connection, quote_id: UUID) -> RowMapping:
+def of_quote(connection: Connection, quote_id: UUID) -> Client:
     """The client of a quote."""
-    return connection.execute(select(clients).where(clients.c.quote_id == quote_id)).mappings().one()
+    return the_one(Client, connection.execute(select(clients).where(clients.c.quote_id == quote_id)))
 
 
 def erase(connection: Connection, quote_id: UUID, *, reason: str, key_id: UUID, now: datetime) -> bool:

@@ -5,8 +5,9 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, select
 
+from service.store.row_types import AssignedDay, Assignment, Crew, CrewLink, every, one
 from service.store.tables import assigned_days, assignments, crews, keys
 
 
@@ -15,32 +16,32 @@ def add(connection: Connection, crew: Mapping[str, Any]) -> None:
     connection.execute(crews.insert().values(**crew))
 
 
-def by_id(connection: Connection, *, firm_id: UUID, crew_id: UUID) -> RowMapping | None:
+def by_id(connection: Connection, *, firm_id: UUID, crew_id: UUID) -> Crew | None:
     """A firm's crew."""
     statement = select(crews).where(crews.c.id == crew_id, crews.c.firm_id == firm_id)
-    return connection.execute(statement).mappings().one_or_none()
+    return one(Crew, connection.execute(statement))
 
 
-def by_name(connection: Connection, *, firm_id: UUID, name: str) -> RowMapping | None:
+def by_name(connection: Connection, *, firm_id: UUID, name: str) -> Crew | None:
     """A firm's crew by its name."""
     statement = select(crews).where(crews.c.firm_id == firm_id, crews.c.name == name)
-    return connection.execute(statement).mappings().one_or_none()
+    return one(Crew, connection.execute(statement))
 
 
-def of_firm(connection: Connection, firm_id: UUID) -> list[RowMapping]:
+def of_firm(connection: Connection, firm_id: UUID) -> list[Crew]:
     """A firm's crews by their names."""
     statement = select(crews).where(crews.c.firm_id == firm_id).order_by(crews.c.name)
-    return list(connection.execute(statement).mappings())
+    return every(Crew, connection.execute(statement))
 
 
-def links_in_force(connection: Connection, *, firm_id: UUID, now: datetime) -> list[RowMapping]:
+def links_in_force(connection: Connection, *, firm_id: UUID, now: datetime) -> list[CrewLink]:
     """The keys of a firm's crews that still open something, without their digests."""
     statement = select(keys.c.id, keys.c.crew_id, keys.c.prefix, keys.c.created_at, keys.c.last_used_at)
     in_force = keys.c.revoked_at.is_(None) | (keys.c.revoked_at > now)
     rows = connection.execute(
         statement.where(keys.c.firm_id == firm_id, keys.c.crew_id.is_not(None), in_force)
     )
-    return list(rows.mappings())
+    return every(CrewLink, rows)
 
 
 def assign(connection: Connection, assignment: Mapping[str, Any], days: Iterable[tuple[date, UUID]]) -> None:
@@ -53,13 +54,13 @@ def assign(connection: Connection, assignment: Mapping[str, Any], days: Iterable
         connection.execute(assigned_days.insert(), rows)
 
 
-def assignments_of(connection: Connection, job_id: UUID) -> list[RowMapping]:
+def assignments_of(connection: Connection, job_id: UUID) -> list[Assignment]:
     """Every assignment of a job, the oldest first: the last one holds."""
     statement = select(assignments).where(assignments.c.job_id == job_id).order_by(assignments.c.id)
-    return list(connection.execute(statement).mappings())
+    return every(Assignment, connection.execute(statement))
 
 
-def days_of(connection: Connection, job_id: UUID) -> list[RowMapping]:
+def days_of(connection: Connection, job_id: UUID) -> list[AssignedDay]:
     """The days that a job is assigned on, each with its crew's id and name."""
     statement = (
         select(assigned_days.c.day, assigned_days.c.crew_id, crews.c.name)
@@ -67,7 +68,7 @@ def days_of(connection: Connection, job_id: UUID) -> list[RowMapping]:
         .where(assigned_days.c.job_id == job_id)
         .order_by(assigned_days.c.day, crews.c.name)
     )
-    return list(connection.execute(statement).mappings())
+    return every(AssignedDay, connection.execute(statement))
 
 
 def is_assigned(connection: Connection, *, job_id: UUID, crew_id: UUID, since: date, until: date) -> bool:

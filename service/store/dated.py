@@ -5,10 +5,11 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, Table, select
+from sqlalchemy import Connection, Table, select
 from uuid6 import uuid7
 
 from service.store import tables
+from service.store.row_types import Version, every, one
 
 TABLES: Mapping[str, Table] = {
     "materials": tables.materials,
@@ -45,7 +46,7 @@ def add(
     return row_id
 
 
-def in_force(connection: Connection, kind: str, *, firm_id: UUID, code: str, on: date) -> RowMapping | None:
+def in_force(connection: Connection, kind: str, *, firm_id: UUID, code: str, on: date) -> Version | None:
     """The version of `code` in force on a day: the latest begun; of two on one day, the newer."""
     table = TABLES[kind]
     found = connection.execute(
@@ -54,19 +55,19 @@ def in_force(connection: Connection, kind: str, *, firm_id: UUID, code: str, on:
         .order_by(table.c.in_force_from.desc(), table.c.id.desc())
         .limit(1)
     )
-    return found.mappings().one_or_none()
+    return one(Version, found)
 
 
-def all_in_force(connection: Connection, kind: str, *, firm_id: UUID, on: date) -> list[RowMapping]:
+def all_in_force(connection: Connection, kind: str, *, firm_id: UUID, on: date) -> list[Version]:
     """For every code the version in force on a day, by code."""
-    latest: dict[str, RowMapping] = {}
+    latest: dict[str, Version] = {}
     for row in versions(connection, kind, firm_id=firm_id):
         if row["in_force_from"] <= on:
             latest[row["code"]] = row
     return [latest[code] for code in sorted(latest)]
 
 
-def versions(connection: Connection, kind: str, *, firm_id: UUID) -> list[RowMapping]:
+def versions(connection: Connection, kind: str, *, firm_id: UUID) -> list[Version]:
     """Every version of everything, oldest first."""
     table = TABLES[kind]
     rows = connection.execute(
@@ -74,4 +75,4 @@ def versions(connection: Connection, kind: str, *, firm_id: UUID) -> list[RowMap
         .where(table.c.firm_id == firm_id)
         .order_by(table.c.code, table.c.in_force_from, table.c.id)
     )
-    return list(rows.mappings())
+    return every(Version, rows)

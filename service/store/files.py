@@ -5,9 +5,10 @@ from collections.abc import Collection, Iterator
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, select
 from sqlalchemy.dialects import postgresql, sqlite
 
+from service.store.row_types import File, one, stream
 from service.store.tables import files
 
 
@@ -38,13 +39,13 @@ def erase(connection: Connection, owners: Collection[UUID], now: datetime) -> No
     )
 
 
-def of(connection: Connection, *, kind: str, owner_id: UUID) -> RowMapping | None:
+def of(connection: Connection, *, kind: str, owner_id: UUID) -> File | None:
     """The file of an owner."""
     found = connection.execute(select(files).where(files.c.kind == kind, files.c.owner_id == owner_id))
-    return found.mappings().one_or_none()
+    return one(File, found)
 
 
-def of_owners(connection: Connection, owners: Collection[UUID]) -> Iterator[RowMapping]:
+def of_owners(connection: Connection, owners: Collection[UUID]) -> Iterator[File]:
     """The files of these owners, one after the other: there may be more than memory holds."""
     statement = select(files).where(files.c.owner_id.in_(owners)).order_by(files.c.kind, files.c.owner_id)
-    yield from connection.execute(statement.execution_options(yield_per=1)).mappings()
+    yield from stream(File, connection.execute(statement.execution_options(yield_per=1)))

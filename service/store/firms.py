@@ -5,9 +5,11 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, select
 from uuid6 import uuid7
 
+from service.store.row_types import Firm, one, the_one
+from service.store.row_types import every as all_of
 from service.store.tables import firms
 
 
@@ -18,18 +20,18 @@ def add(connection: Connection, *, code: str, data: Mapping[str, Any], now: date
     return firm_id
 
 
-def by_code(connection: Connection, code: str) -> RowMapping | None:
+def by_code(connection: Connection, code: str) -> Firm | None:
     """The firm with this code."""
-    return connection.execute(select(firms).where(firms.c.code == code)).mappings().one_or_none()
+    return one(Firm, connection.execute(select(firms).where(firms.c.code == code)))
 
 
-def by_id(connection: Connection, firm_id: UUID, *, lock: bool = False) -> RowMapping:
+def by_id(connection: Connection, firm_id: UUID, *, lock: bool = False) -> Firm:
     """The firm of a row that names it; `lock` holds off others who lock it, and nobody else."""
     statement = select(firms).where(firms.c.id == firm_id)
     locking = statement.with_for_update(key_share=True)
-    return connection.execute(locking if lock else statement).mappings().one()
+    return the_one(Firm, connection.execute(locking if lock else statement))
 
 
-def every(connection: Connection) -> list[RowMapping]:
+def every(connection: Connection) -> list[Firm]:
     """All firms, oldest first."""
-    return list(connection.execute(select(firms).order_by(firms.c.id)).mappings())
+    return all_of(Firm, connection.execute(select(firms).order_by(firms.c.id)))

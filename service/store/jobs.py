@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, select
 
+from service.store.row_types import Job, every, one
 from service.store.tables import jobs
 
 
@@ -14,30 +15,30 @@ def add(connection: Connection, job: Mapping[str, Any]) -> None:
     connection.execute(jobs.insert().values(**job))
 
 
-def by_id(connection: Connection, *, firm_id: UUID, job_id: UUID, lock: bool = False) -> RowMapping | None:
+def by_id(connection: Connection, *, firm_id: UUID, job_id: UUID, lock: bool = False) -> Job | None:
     """A firm's job; `lock` holds it against other writers until the transaction ends."""
     statement = select(jobs).where(jobs.c.id == job_id, jobs.c.firm_id == firm_id)
-    return connection.execute(statement.with_for_update() if lock else statement).mappings().one_or_none()
+    return one(Job, connection.execute(statement.with_for_update() if lock else statement))
 
 
-def of_quote(connection: Connection, quote_id: UUID, *, lock: bool = False) -> RowMapping | None:
+def of_quote(connection: Connection, quote_id: UUID, *, lock: bool = False) -> Job | None:
     """The job that an accepted quote became; `lock` holds it until the transaction ends."""
     statement = select(jobs).where(jobs.c.quote_id == quote_id)
-    return connection.execute(statement.with_for_update() if lock else statement).mappings().one_or_none()
+    return one(Job, connection.execute(statement.with_for_update() if lock else statement))
 
 
-def by_number(connection: Connection, *, firm_id: UUID, number: str) -> RowMapping | None:
+def by_number(connection: Connection, *, firm_id: UUID, number: str) -> Job | None:
     """A firm's job by its number."""
     statement = select(jobs).where(jobs.c.firm_id == firm_id, jobs.c.number == number)
-    return connection.execute(statement).mappings().one_or_none()
+    return one(Job, connection.execute(statement))
 
 
-def page(connection: Connection, *, firm_id: UUID, limit: int, before: UUID | None) -> list[RowMapping]:
+def page(connection: Connection, *, firm_id: UUID, limit: int, before: UUID | None) -> list[Job]:
     """Up to `limit` jobs, newest first, older than `before`."""
     statement = select(jobs).where(jobs.c.firm_id == firm_id)
     if before:
         statement = statement.where(jobs.c.id < before)
-    return list(connection.execute(statement.order_by(jobs.c.id.desc()).limit(limit)).mappings())
+    return every(Job, connection.execute(statement.order_by(jobs.c.id.desc()).limit(limit)))
 
 
 def set_state(connection: Connection, job_id: UUID, state: str) -> None:

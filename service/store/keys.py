@@ -5,9 +5,11 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, or_, select
+from sqlalchemy import Connection, or_, select
 from uuid6 import uuid7
 
+from service.store.row_types import Key, KeyOfFirm, one
+from service.store.row_types import every as all_of
 from service.store.tables import firms, keys
 
 
@@ -41,17 +43,17 @@ def add(
     return key_id
 
 
-def by_prefix(connection: Connection, prefix: str) -> RowMapping | None:
+def by_prefix(connection: Connection, prefix: str) -> Key | None:
     """The key with this prefix, in force or not."""
-    return connection.execute(select(keys).where(keys.c.prefix == prefix)).mappings().one_or_none()
+    return one(Key, connection.execute(select(keys).where(keys.c.prefix == prefix)))
 
 
-def by_ids(connection: Connection, ids: Collection[UUID]) -> list[RowMapping]:
+def by_ids(connection: Connection, ids: Collection[UUID]) -> list[Key]:
     """These keys, oldest first."""
-    return list(connection.execute(select(keys).where(keys.c.id.in_(ids)).order_by(keys.c.id)).mappings())
+    return all_of(Key, connection.execute(select(keys).where(keys.c.id.in_(ids)).order_by(keys.c.id)))
 
 
-def every(connection: Connection) -> list[RowMapping]:
+def every(connection: Connection) -> list[KeyOfFirm]:
     """Every key with its firm's code, oldest first; never a digest."""
     shown = [column for column in keys.c if column is not keys.c.digest]
     rows = connection.execute(
@@ -59,7 +61,7 @@ def every(connection: Connection) -> list[RowMapping]:
         .join(firms, firms.c.id == keys.c.firm_id)
         .order_by(keys.c.id)
     )
-    return list(rows.mappings())
+    return all_of(KeyOfFirm, rows)
 
 
 def end(connection: Connection, prefix: str, *, at: datetime, now: datetime) -> int:

@@ -5,8 +5,9 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, select
 
+from service.store.row_types import Link, every, one
 from service.store.tables import links
 
 
@@ -15,15 +16,15 @@ def add(connection: Connection, link: Mapping[str, Any]) -> None:
     connection.execute(links.insert().values(**link))
 
 
-def in_force(connection: Connection, link_id: UUID, now: datetime) -> RowMapping | None:
+def in_force(connection: Connection, link_id: UUID, now: datetime) -> Link | None:
     """A link that is neither revoked nor expired."""
     found = connection.execute(
         select(links).where(links.c.id == link_id, links.c.revoked_at.is_(None), links.c.expires_at > now)
     )
-    return found.mappings().one_or_none()
+    return one(Link, found)
 
 
-def of(connection: Connection, *, kind: str, owner_id: UUID, now: datetime) -> list[RowMapping]:
+def of(connection: Connection, *, kind: str, owner_id: UUID, now: datetime) -> list[Link]:
     """The links to a quote or a certificate that are neither revoked nor expired, the oldest first."""
     rows = connection.execute(
         select(links)
@@ -35,7 +36,7 @@ def of(connection: Connection, *, kind: str, owner_id: UUID, now: datetime) -> l
         )
         .order_by(links.c.created_at, links.c.id)
     )
-    return list(rows.mappings())
+    return every(Link, rows)
 
 
 def revoke(connection: Connection, *, firm_id: UUID, link_id: UUID, now: datetime) -> int:

@@ -5,8 +5,9 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, Select, func, select
+from sqlalchemy import Connection, Select, func, select
 
+from service.store.row_types import Photo, PhotoHead, every, one, stream
 from service.store.tables import photos
 
 
@@ -20,16 +21,16 @@ def _without_content() -> Select[Any]:
     return select(*kept, func.length(photos.c.content).label("size_bytes"))
 
 
-def of_job(connection: Connection, job_id: UUID) -> list[RowMapping]:
+def of_job(connection: Connection, job_id: UUID) -> list[PhotoHead]:
     """A job's photos in the order they were received, without their content."""
     statement = _without_content().where(photos.c.job_id == job_id)
-    return list(connection.execute(statement.order_by(photos.c.received_at, photos.c.id)).mappings())
+    return every(PhotoHead, connection.execute(statement.order_by(photos.c.received_at, photos.c.id)))
 
 
-def find(connection: Connection, *, job_id: UUID, photo_id: UUID) -> RowMapping | None:
+def find(connection: Connection, *, job_id: UUID, photo_id: UUID) -> PhotoHead | None:
     """A photo of a job, without its content."""
     statement = _without_content().where(photos.c.job_id == job_id, photos.c.id == photo_id)
-    return connection.execute(statement).mappings().one_or_none()
+    return one(PhotoHead, connection.execute(statement))
 
 
 def count(connection: Connection, job_id: UUID) -> int:
@@ -54,7 +55,7 @@ def erase(connection: Connection, job_id: UUID, now: datetime) -> None:
     )
 
 
-def whole(connection: Connection, job_id: UUID) -> Iterator[RowMapping]:
+def whole(connection: Connection, job_id: UUID) -> Iterator[Photo]:
     """A job's photos with their content, one after the other: there may be more than memory holds."""
     statement = select(photos).where(photos.c.job_id == job_id).order_by(photos.c.id)
-    yield from connection.execute(statement.execution_options(yield_per=1)).mappings()
+    yield from stream(Photo, connection.execute(statement.execution_options(yield_per=1)))

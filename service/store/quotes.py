@@ -5,8 +5,10 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, Select, select
+from sqlalchemy import Connection, Select, select
 
+from service.store.row_types import Quote, QuoteCavity, QuoteHead, QuoteName, one, stream
+from service.store.row_types import every as all_of
 from service.store.tables import clients, quote_cavities, quotes
 
 HEAVY = ("basis", "summary")
@@ -31,11 +33,11 @@ def replace_cavities(connection: Connection, quote_id: UUID, cavities: Sequence[
     _add_cavities(connection, quote_id, cavities)
 
 
-def by_id(connection: Connection, *, firm_id: UUID, quote_id: UUID, lock: bool = False) -> RowMapping | None:
+def by_id(connection: Connection, *, firm_id: UUID, quote_id: UUID, lock: bool = False) -> Quote | None:
     """A firm's quote; `lock` holds it against other writers until the transaction ends."""
     statement = _with_client(*quotes.c).where(quotes.c.id == quote_id, quotes.c.firm_id == firm_id)
     locking = statement.with_for_update(of=quotes)
-    return connection.execute(locking if lock else statement).mappings().one_or_none()
+    return one(Quote, connection.execute(locking if lock else statement))
 
 
 def _with_client(*columns: Any) -> Select[Any]:
@@ -48,10 +50,10 @@ def _with_client(*columns: Any) -> Select[Any]:
     return select(*columns, *client).join(clients, clients.c.quote_id == quotes.c.id)
 
 
-def every(connection: Connection) -> Iterator[RowMapping]:
+def every(connection: Connection) -> Iterator[QuoteName]:
     """The id, firm and number of every quote, oldest first."""
     statement = select(quotes.c.id, quotes.c.firm_id, quotes.c.number).order_by(quotes.c.id)
-    yield from connection.execute(statement.execution_options(yield_per=1000)).mappings()
+    yield from stream(QuoteName, connection.execute(statement.execution_options(yield_per=1000)))
 
 
 def update(connection: Connection, quote_id: UUID, values: Mapping[str, Any]) -> None:
@@ -63,7 +65,7 @@ def update(connection: Connection, quote_id: UUID, values: Mapping[str, Any]) ->
 
 def cavities_of(
     connection: Connection, quote_id: UUID, labels: Collection[str] | None = None
-) -> list[RowMapping]:
+) -> list[QuoteCavity]:
     """A quote's cavities, in the order they were sent: all of them, or those with these labels."""
     statement = (
         select(quote_cavities)
@@ -72,12 +74,12 @@ def cavities_of(
     )
     if labels is not None:
         statement = statement.where(quote_cavities.c.label.in_(labels))
-    return list(connection.execute(statement).mappings())
+    return all_of(QuoteCavity, connection.execute(statement))
 
 
 def page(
     connection: Connection, *, firm_id: UUID, state: str | None, today: date, limit: int, before: UUID | None
-) -> list[RowMapping]:
+) -> list[QuoteHead]:
     """Up to `limit` quotes without HEAVY, newest first, older than `before`, in a state on `today`."""
     heads = [column for column in quotes.c if column.name not in HEAVY]
     statement = _with_client(*heads).where(quotes.c.firm_id == firm_id)
@@ -88,4 +90,4 @@ def page(
         statement = statement.where(quotes.c.state == state)
     if before:
         statement = statement.where(quotes.c.id < before)
-    return list(connection.execute(statement.order_by(quotes.c.id.desc()).limit(limit)).mappings())
+    return all_of(QuoteHead, connection.execute(statement.order_by(quotes.c.id.desc()).limit(limit)))

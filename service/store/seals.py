@@ -4,8 +4,9 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, select
 
+from service.store.row_types import Seal, every
 from service.store.tables import quotes, seals
 
 NO_PREVIOUS = "0" * 64
@@ -19,7 +20,8 @@ def take(connection: Connection, quote_id: UUID, count: int) -> int:
         .values(sealed=quotes.c.sealed + count)
         .returning(quotes.c.sealed)
     )
-    return taken.scalar_one() - count + 1
+    last: int = taken.scalar_one()
+    return last - count + 1
 
 
 def hold(connection: Connection, quote_id: UUID) -> None:
@@ -43,7 +45,7 @@ def add_all(connection: Connection, rows: Sequence[Mapping[str, Any]]) -> None:
     connection.execute(seals.insert(), list(rows))
 
 
-def of_quote(connection: Connection, quote_id: UUID) -> list[RowMapping]:
+def of_quote(connection: Connection, quote_id: UUID) -> list[Seal]:
     """A quote's seals, in their order."""
     rows = connection.execute(select(seals).where(seals.c.quote_id == quote_id).order_by(seals.c.position))
-    return list(rows.mappings())
+    return every(Seal, rows)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, Row, Select, select
+from sqlalchemy import Connection, Select, select
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.store.tables import certificates, imports, jobs, quotes, series
@@ -23,7 +23,8 @@ def take(connection: Connection, *, firm_id: UUID, kind: str, year: int) -> int:
     statement = insert.on_conflict_do_update(
         index_elements=["firm_id", "kind", "year"], set_={"last": series.c.last + 1}
     ).returning(series.c.last)
-    return connection.execute(statement).scalar_one()
+    number: int = connection.execute(statement).scalar_one()
+    return number
 
 
 def at_least(connection: Connection, *, firm_id: UUID, kind: str, year: int, number: int) -> None:
@@ -47,9 +48,10 @@ def last_taken(connection: Connection, *, firm_id: UUID, kind: str) -> dict[int,
     return {row.year: row.last for row in found}
 
 
-def in_use(connection: Connection, *, firm_id: UUID, kind: str) -> Iterator[Row[Any]]:
+def in_use(connection: Connection, *, firm_id: UUID, kind: str) -> Iterator[tuple[str, bool]]:
     """Every number that is there, and whether it was imported."""
-    yield from connection.execute(_numbered(kind, firm_id).execution_options(yield_per=1000))
+    for row in connection.execute(_numbered(kind, firm_id).execution_options(yield_per=1000)):
+        yield row.number, row.imported
 
 
 def _numbered(kind: str, firm_id: UUID) -> Select[Any]:

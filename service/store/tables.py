@@ -1,5 +1,7 @@
 """Every table. What is issued is only ever added to; the migrations hold the triggers that see to it."""
 
+from typing import Any
+
 from sqlalchemy import (
     JSON,
     CheckConstraint,
@@ -32,19 +34,19 @@ metadata = MetaData(
 )
 
 
-def _id() -> Column:
+def _id() -> Column[Any]:
     return Column("id", Uuid, primary_key=True)
 
 
-def _firm() -> Column:
+def _firm() -> Column[Any]:
     return Column("firm_id", Uuid, ForeignKey("firms.id"), nullable=False)
 
 
-def _digest(name: str, *, nullable: bool = False) -> Column:
+def _digest(name: str, *, nullable: bool = False) -> Column[Any]:
     return Column(name, String(64), CheckConstraint(f"length({name}) = 64", name=name), nullable=nullable)
 
 
-def _erased_at() -> Column:
+def _erased_at() -> Column[Any]:
     """When what is of the client in a row was erased; the digest of what was there stays."""
     return Column("erased_at", Instant)
 

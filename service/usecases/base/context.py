@@ -17,12 +17,13 @@ from functools import wraps
 from typing import Any, Concatenate, ParamSpec
 from uuid import UUID
 
-from sqlalchemy import Connection, Engine, RowMapping
+from sqlalchemy import Connection, Engine
 
 from service.errors import BaywrightError, Erased, Fault, InvalidInput, Repeated
 from service.settings import Settings
 from service.store import answers
 from service.store.retry import retried
+from service.store.row_types import Answer
 from service.store.session import reading, writing
 from service.usecases.base.json import to_json
 
@@ -95,7 +96,7 @@ def reads(
     """Run a use case in a transaction that only reads."""
 
     @wraps(use_case)
-    def run(context: Context, *args: P.args, **named: P.kwargs) -> Any:
+    def run(context: Context, /, *args: P.args, **named: P.kwargs) -> Any:
         def transaction() -> Any:
             with reading(context.database, firm_id=context.sees) as connection:
                 return to_json(use_case(connection, context, *args, **named))
@@ -111,7 +112,7 @@ def writes(
     """Run a use case in a transaction that writes, once per Idempotency-Key; else raises Repeated."""
 
     @wraps(use_case)
-    def run(context: Context, *args: P.args, **named: P.kwargs) -> Any:
+    def run(context: Context, /, *args: P.args, **named: P.kwargs) -> Any:
         def transaction() -> Any:
             with writing(context.database, firm_id=context.sees) as connection:
                 return _once(connection, context, lambda: use_case(connection, context, *args, **named))
@@ -149,7 +150,7 @@ def refuse_repeated(connection: Connection, context: Context) -> None:
         raise _repetition(first, context.once.request_sha256)
 
 
-def _repetition(first: RowMapping, request_sha256: str) -> BaywrightError:
+def _repetition(first: Answer, request_sha256: str) -> BaywrightError:
     if first["answer"] is None:
         return Erased("This was done before. Its answer was erased with the client's data.")
     if first["request_sha256"] != request_sha256:

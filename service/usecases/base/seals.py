@@ -14,6 +14,7 @@ import rfc8785
 from sqlalchemy import Connection, Table
 
 from service.store import seals, tables
+from service.store.row_types import Seal
 from service.usecases.base.json import to_json
 
 OFFERED = (
@@ -54,7 +55,7 @@ def seal(connection: Connection, quote_id: UUID, contents: Contents) -> None:
     """Add to a quote's chain, in this order, what was just issued."""
     position = seals.take(connection, quote_id, len(contents))
     end = seals.end(connection, quote_id)
-    rows = []
+    rows: list[Seal] = []
     for (kind, subject), content in contents.items():
         sha256 = digest(content)
         end = chained(end, sha256)
@@ -81,7 +82,7 @@ def chained(previous: str, sha256: str) -> str:
     return hashlib.sha256(f"{previous}\n{sha256}".encode()).hexdigest()
 
 
-def of_rows(kind: str, rows: Iterable[Mapping[str, Any]]) -> Contents:
+def of_rows(kind: str, rows: Iterable[Mapping[Any, Any]]) -> Contents:
     """Rows that are only ever added to."""
     table, subject = ROWS[kind], SUBJECTS.get(kind, "id")
     sealed = [column.name for column in table.c if column.name not in COVERED_BY_A_DIGEST]

@@ -28,7 +28,7 @@ def add(
     data: Mapping[str, Any],
 ) -> Mapping[str, Any]:
     """Add a version; `data` must have the shape that the engine reads."""
-    read = from_json(shape, to_json(data))
+    read: object = from_json(shape, to_json(data))
     row = {
         "firm_id": context.firm_id,
         "code": code,

@@ -4,18 +4,18 @@ import hashlib
 import hmac
 import re
 import secrets
-from collections.abc import Mapping
 from contextlib import suppress
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, Engine, RowMapping
+from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import OperationalError
 
 from service.errors import Fault, InvalidInput, NotIdentified, NotKnown, Unavailable
 from service.store import firms, keys
 from service.store.retry import retried
+from service.store.row_types import Key, KeyHead, KeyOfFirm
 from service.store.session import reading, reveal, writing
 from service.usecases.base.context import Caller
 
@@ -70,33 +70,32 @@ def identify(database: Engine, key: str, now: datetime) -> Caller:
     )
 
 
-def _first_of(key: RowMapping) -> UUID:
-    first: UUID = key["first_id"] or key["id"]
-    return first
+def _first_of(key: Key) -> UUID:
+    return key["first_id"] or key["id"]
 
 
-def _by_prefix(database: Engine, prefix: str) -> RowMapping | None:
+def _by_prefix(database: Engine, prefix: str) -> Key | None:
     with reading(database) as connection:
         reveal(connection, key=prefix)
         return keys.by_prefix(connection, prefix)
 
 
-def in_force(key: Mapping[str, Any], now: datetime) -> bool:
+def in_force(key: KeyHead, now: datetime) -> bool:
     """Whether a key opens anything."""
     return key["revoked_at"] is None or key["revoked_at"] > now
 
 
-def _note_use(database: Engine, key: RowMapping, now: datetime) -> None:
+def _note_use(database: Engine, key: Key, now: datetime) -> None:
     # While another writer is at work nobody waits for this: the next request notes it.
     failures = (Unavailable, OperationalError)
     with suppress(*failures), writing(database, firm_id=key["firm_id"], waits=False) as connection:
         keys.note_use(connection, key["id"], now)
 
 
-def every(database: Engine) -> list[Mapping[str, Any]]:
+def every(database: Engine) -> list[KeyOfFirm]:
     """All keys, without what would let anybody use them."""
     with reading(database) as connection:
-        return [dict(row) for row in keys.every(connection)]
+        return keys.every(connection)
 
 
 def rotate(database: Engine, *, prefix: str, grace: timedelta, now: datetime) -> str:
@@ -105,8 +104,14 @@ def rotate(database: Engine, *, prefix: str, grace: timedelta, now: datetime) ->
         old = keys.by_prefix(connection, prefix)
         _end(connection, prefix, at=now + grace, now=now)
         assert old is not None
-        inherited = {name: old[name] for name in ("firm_id", "roles", "label")}
-        return made(connection, **inherited, first_id=_first_of(old), now=now)
+        return made(
+            connection,
+            firm_id=old["firm_id"],
+            roles=old["roles"],
+            label=old["label"],
+            first_id=_first_of(old),
+            now=now,
+        )
 
 
 def revoke(database: Engine, *, prefix: str, now: datetime) -> None:

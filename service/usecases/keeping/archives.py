@@ -3,13 +3,14 @@
 import hashlib
 import json
 import tempfile
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass
-from typing import Any, BinaryIO
+from io import BufferedRandom
+from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, Table
+from sqlalchemy import Connection, Table
 
 from service.documents.web.pages import asset
 from service.errors import Erased, NotKnown
@@ -30,6 +31,7 @@ from service.store import (
     tables,
 )
 from service.store import rows as stored
+from service.store.row_types import Certificate, CertificateHead, File, Job
 from service.store.session import reading
 from service.usecases.base.context import Context, reads
 from service.usecases.base.json import to_json
@@ -82,7 +84,7 @@ PARTS: Mapping[str, Part] = {
 SIGNED = ("assignments", "entries", "photos", "withdrawals")
 
 
-def of_job(context: Context, job_id: UUID) -> tuple[str, BinaryIO]:
+def of_job(context: Context, job_id: UUID) -> tuple[str, BufferedRandom]:
     """A job's number and its archive, an open file that is gone once it is closed."""
     _make_documents(context, job_id)
     with ExitStack() as undone, reading(context.database, firm_id=context.firm_id, still=True) as connection:
@@ -94,7 +96,7 @@ def of_job(context: Context, job_id: UUID) -> tuple[str, BinaryIO]:
     return job["number"], file
 
 
-def of_number(context: Context, number: str) -> BinaryIO:
+def of_number(context: Context, number: str) -> BufferedRandom:
     """The archive of a job by its number; raises NotKnown when there is none."""
     with reading(context.database, firm_id=context.firm_id) as connection:
         job = jobs.by_number(connection, firm_id=context.firm_id, number=number)
@@ -122,7 +124,7 @@ def _owners(connection: Connection, context: Context, job_id: UUID) -> Mapping[s
     }
 
 
-def _write(connection: Connection, job: RowMapping, file: BinaryIO) -> None:
+def _write(connection: Connection, job: Job, file: BufferedRandom) -> None:
     parts = _parts(connection, job)
     numbers = {row["id"]: row["number"] for row in parts["certificates"]}
     writer = Writer(file)
@@ -141,7 +143,7 @@ def _write(connection: Connection, job: RowMapping, file: BinaryIO) -> None:
     writer.close()
 
 
-def _parts(connection: Connection, job: RowMapping) -> dict[str, Any]:
+def _parts(connection: Connection, job: Job) -> dict[str, Any]:
     """All rows of a job, by the name of their part."""
     quote = quote_of(connection, job)
     certificates = issued.of_job(connection, job["id"])
@@ -172,12 +174,12 @@ def _parts(connection: Connection, job: RowMapping) -> dict[str, Any]:
     return parts
 
 
-def _without_content(row: RowMapping) -> dict[str, Any]:
+def _without_content(row: File) -> dict[str, Any]:
     return {name: value for name, value in row.items() if name != "content"}
 
 
 def _members(
-    connection: Connection, job: RowMapping, parts: Mapping[str, Any], numbers: Mapping[UUID, str]
+    connection: Connection, job: Job, parts: Mapping[str, Any], numbers: Mapping[UUID, str]
 ) -> Iterator[tuple[str, bytes]]:
     yield README, _readme(job, parts)
     for member in (QUOTE, LEDGER):
@@ -221,38 +223,39 @@ def photo_name(photo: Mapping[str, Any]) -> str:
     return f"photos/{photo['id']}.jpg"
 
 
-def _chain(connection: Connection, job: RowMapping, certificates: list[RowMapping]) -> dict[str, Any]:
+def _chain(connection: Connection, job: Job, certificates: list[Certificate]) -> dict[str, Any]:
     """The place of each certificate in the firm's chain: its digests, and its neighbours'."""
     imported = imports.of_quote(connection, job["quote_id"])
     known = imported["chain"] if imported else {}
     return {
         row["number"]: {
-            **{name: row[name] for name in LINK},
+            **_some(row, LINK),
             **_neighbours(connection, row, known.get(row["number"], {})),
         }
         for row in certificates
     }
 
 
-def _neighbours(connection: Connection, row: RowMapping, then: Mapping[str, Any]) -> dict[str, Any]:
+def _some(row: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
+    return {name: row[name] for name in names}
+
+
+def _neighbours(connection: Connection, row: CertificateHead, then: Mapping[str, Any]) -> dict[str, Any]:
     """The certificates before and after one: those that are here, else those that an import told of."""
-    before = issued.neighbour(connection, row, after=False)
-    after = issued.neighbour(connection, row, after=True)
+    before: Mapping[str, Any] | None = issued.neighbour(connection, row, after=False)
+    after: Mapping[str, Any] | None = issued.neighbour(connection, row, after=True)
     if before is None or before["chain_sha256"] != row["previous_sha256"]:
         before = then.get("before")
     if after is None or after["previous_sha256"] != row["chain_sha256"]:
         after = then.get("after")
-    return {
-        side: found and {name: found[name] for name in NEIGHBOUR}
-        for side, found in (("before", before), ("after", after))
-    }
+    return {side: found and _some(found, NEIGHBOUR) for side, found in (("before", before), ("after", after))}
 
 
 def _json(value: Any) -> bytes:
     return json.dumps(value, ensure_ascii=False, allow_nan=False, indent=1).encode()
 
 
-def _readme(job: RowMapping, parts: Mapping[str, Any]) -> bytes:
+def _readme(job: Job, parts: Mapping[str, Any]) -> bytes:
     firm, quote = parts["firm"]["data"], parts["quote"]
     words = {"firm": firm["name"], "job": job["number"], "quote": quote["number"]}
     return asset("archive.txt").format(**words).encode()

@@ -67,7 +67,7 @@ def _chain_faults(connection: Connection, firm_id: UUID) -> Iterator[str]:
 
 
 def _number_faults(connection: Connection, firm_id: UUID, kind: str) -> Iterator[str]:
-    in_use = defaultdict(list)
+    in_use: dict[int, list[tuple[int, bool]]] = defaultdict(list)
     for number, imported in series.in_use(connection, firm_id=firm_id, kind=kind):
         form = NUMBER.fullmatch(number)
         if form is None:

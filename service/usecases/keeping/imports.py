@@ -101,7 +101,9 @@ def _manifest(archive: Reader) -> Mapping[str, Any]:
     listed, chain = manifest.get("members"), manifest.get("chain")
     if not isinstance(listed, list) or not isinstance(chain, dict):
         _refuse(MANIFEST, "Members or chain are missing.")
-    members = {each.get("name"): each.get("sha256") for each in listed if isinstance(each, dict)}
+    members: dict[Any, Any] = {
+        each.get("name"): each.get("sha256") for each in listed if isinstance(each, dict)
+    }
     if members.keys() != archive.sizes.keys() - {MANIFEST}:
         _refuse(MANIFEST, "The members are not those of the manifest.")
     for name, sha256 in members.items():

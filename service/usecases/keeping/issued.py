@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 
 from service.store import (
     certificates,
@@ -21,6 +21,7 @@ from service.store import (
     quotes,
     seals,
 )
+from service.store.row_types import Certificate, Client, File, Job, Photo, Quote, Seal
 from service.usecases.base.seals import (
     chained,
     digest,
@@ -48,11 +49,11 @@ class Found:
 class _Rows:
     """The rows of a quote and of what became of it."""
 
-    quote: RowMapping
-    client: RowMapping
-    job: RowMapping | None
-    certificates: list[RowMapping]
-    seals: list[RowMapping]
+    quote: Quote
+    client: Client
+    job: Job | None
+    certificates: list[Certificate]
+    seals: list[Seal]
 
     @property
     def owners(self) -> list[UUID]:
@@ -164,8 +165,9 @@ def _state_faults(rows: _Rows) -> Iterator[str]:
             yield f"the state of its job is {rows.job['state']} and should be {should}."
 
 
-def _client_faults(client: RowMapping) -> Iterator[str]:
-    if client["data"] is not None and client_digest(client["salt"], client["data"]) != client["sha256"]:
+def _client_faults(client: Client) -> Iterator[str]:
+    salt, data = client["salt"], client["data"]
+    if salt is not None and client_digest(salt, data) != client["sha256"]:
         yield "its client's data were altered."
 
 
@@ -188,7 +190,7 @@ def _certificate_faults(rows: _Rows) -> Iterator[str]:
             yield f"certificate {row['number']} was issued on another ledger than the one that is here."
 
 
-def _content_faults(row: RowMapping, name: str, rows: _Rows) -> Iterator[str]:
+def _content_faults(row: File | Photo, name: str, rows: _Rows) -> Iterator[str]:
     if row["content"] is None:
         if row["erased_at"] != rows.client["erased_at"]:
             yield f"the {name} was erased, and not with its client's data."
@@ -198,12 +200,12 @@ def _content_faults(row: RowMapping, name: str, rows: _Rows) -> Iterator[str]:
         yield f"the {name} is not the one that was stored."
 
 
-def _place_faults(photo: RowMapping, client: RowMapping) -> Iterator[str]:
-    if client["data"] is None:
+def _place_faults(photo: Photo, client: Client) -> Iterator[str]:
+    salt, latitude, longitude = client["salt"], photo["latitude"], photo["longitude"]
+    if salt is None:
         return
-    place = (photo["latitude"], photo["longitude"])
-    expected = (
-        client_digest(client["salt"], place_of(str(photo["id"]), *place)) if None not in place else None
-    )
+    expected = None
+    if latitude is not None and longitude is not None:
+        expected = client_digest(salt, place_of(str(photo["id"]), latitude, longitude))
     if photo["place_sha256"] != expected:
         yield f"the place of photo {photo['id']} was altered."

@@ -10,10 +10,11 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 
 from service.errors import Conflict
 from service.store import answers, certificates, clients, files, jobs, photos, quotes
+from service.store.row_types import Job, Quote
 from service.store.session import forget
 from service.usecases.base.context import Context, writes
 from service.usecases.base.seals import of_closure, of_erasure, seal
@@ -52,7 +53,7 @@ def _erase(connection: Connection, context: Context, quote_id: UUID, reason: str
     return answer(connection, context, quote_id)
 
 
-def _must_be_over(quote: RowMapping, job: RowMapping | None, context: Context) -> None:
+def _must_be_over(quote: Quote, job: Job | None, context: Context) -> None:
     state = state_on(quote, context.now.date())
     if state == "offered":
         raise Conflict("The offer is still open: withdraw it first.")
@@ -60,7 +61,7 @@ def _must_be_over(quote: RowMapping, job: RowMapping | None, context: Context) -
         raise Conflict("The job is still open: certify or close it first.")
 
 
-def _erase_with_it(connection: Connection, context: Context, quote_id: UUID, job: RowMapping | None) -> None:
+def _erase_with_it(connection: Connection, context: Context, quote_id: UUID, job: Job | None) -> None:
     owners, names = [quote_id], [str(quote_id)]
     if job:
         issued = certificates.of_job(connection, job["id"])

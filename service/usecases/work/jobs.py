@@ -4,11 +4,12 @@ from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 
 from service.documents.papers import crew_sheet
 from service.errors import Conflict, NotKnown
 from service.store import jobs, quotes
+from service.store.row_types import Job, Quote
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.seals import of_closure, seal
 from service.usecases.work import rendering
@@ -61,7 +62,7 @@ def _sheet_facts(connection: Connection, context: Context, job_id: UUID) -> Mapp
     return _facts(connection, found(connection, context, job_id))
 
 
-def found(connection: Connection, context: Context, job_id: UUID, *, lock: bool = False) -> RowMapping:
+def found(connection: Connection, context: Context, job_id: UUID, *, lock: bool = False) -> Job:
     """The caller's job; raises NotKnown when there is none."""
     job = jobs.by_id(connection, firm_id=context.firm_id, job_id=job_id, lock=lock)
     if job is None:
@@ -69,14 +70,14 @@ def found(connection: Connection, context: Context, job_id: UUID, *, lock: bool 
     return job
 
 
-def quote_of(connection: Connection, job: RowMapping) -> RowMapping:
+def quote_of(connection: Connection, job: Job) -> Quote:
     """The quote that a job came from."""
     quote = quotes.by_id(connection, firm_id=job["firm_id"], quote_id=job["quote_id"])
     assert quote is not None
     return quote
 
 
-def _facts(connection: Connection, job: RowMapping) -> dict[str, Any]:
+def _facts(connection: Connection, job: Job) -> dict[str, Any]:
     facts = facts_of(connection, quote_of(connection, job))
     return {
         **facts,

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
 from service.errors import Conflict, Erased, Fault, InvalidInput, NotKnown
 from service.store import clients, photos, quotes
+from service.store.row_types import Job, PhotoHead
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs
@@ -69,13 +70,13 @@ def _put(
     return _same(kept, sent)
 
 
-def _same(kept: RowMapping, sent: Sent) -> dict[str, Any]:
+def _same(kept: PhotoHead, sent: Sent) -> dict[str, Any]:
     if (kept["sent_sha256"], kept["cavity"], kept["caption"]) != (sent.sha256, sent.cavity, sent.caption):
         raise Conflict(message("photos.another"))
     return _answer(kept)
 
 
-def _keep(connection: Connection, context: Context, job: RowMapping, sent: Sent, picture: Picture) -> None:
+def _keep(connection: Connection, context: Context, job: Job, sent: Sent, picture: Picture) -> None:
     most = context.settings.photo_limit
     if photos.count(connection, job["id"]) >= most:
         raise Conflict(message("photos.too_many", most=most))
@@ -105,7 +106,7 @@ def _keep(connection: Connection, context: Context, job: RowMapping, sent: Sent,
     seal(connection, job["quote_id"], of_rows("photo", [row]))
 
 
-def _place_digest(connection: Connection, job: RowMapping, photo_id: UUID, picture: Picture) -> str | None:
+def _place_digest(connection: Connection, job: Job, photo_id: UUID, picture: Picture) -> str | None:
     """What is sealed in the stead of the place, which is the client's address in other words."""
     if picture.latitude is None:
         return None
@@ -133,6 +134,6 @@ def file(connection: Connection, context: Context, job_id: UUID, photo_id: UUID)
     return {"id": photo_id, "sha256": kept["sha256"], "content": content}
 
 
-def _answer(row: RowMapping) -> dict[str, Any]:
+def _answer(row: PhotoHead) -> dict[str, Any]:
     hidden = ("job_id", "firm_id", "key_id", "place_sha256", "sent_sha256")
     return {name: row[name] for name in row if name not in hidden}

@@ -6,13 +6,14 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 from uuid6 import uuid7
 
 from service.documents.papers import quote as document
 from service.engine.survey.cavity import Cavity
 from service.errors import Conflict, NotKnown, Stale
 from service.store import clients, firms, jobs, quotes, series
+from service.store.row_types import Quote, QuoteHead
 from service.usecases.base.context import Context, reads, refuse_repeated, writes
 from service.usecases.base.json import from_json, to_json
 from service.usecases.base.seals import of_acceptance, of_offer, of_withdrawal, seal
@@ -85,7 +86,7 @@ def _change(
     return answer(connection, context, quote_id)
 
 
-def _must_be_changeable(quote: RowMapping, context: Context, seen: Versions) -> None:
+def _must_be_changeable(quote: Quote, context: Context, seen: Versions) -> None:
     _must_be(quote, context, "draft", "changed")
     _must_be_seen(quote, seen)
 
@@ -238,7 +239,7 @@ def _facts(connection: Connection, context: Context, quote_id: UUID) -> Mapping[
     return facts_of(connection, quote)
 
 
-def facts_of(connection: Connection, quote: RowMapping) -> dict[str, Any]:
+def facts_of(connection: Connection, quote: Quote) -> dict[str, Any]:
     """What documents say of a quote and the job that it became."""
     rows = quotes.cavities_of(connection, quote["id"])
     basis: Mapping[str, Any] = quote["basis"]
@@ -259,7 +260,7 @@ def facts_of(connection: Connection, quote: RowMapping) -> dict[str, Any]:
     }
 
 
-def found(connection: Connection, context: Context, quote_id: UUID, *, lock: bool = False) -> RowMapping:
+def found(connection: Connection, context: Context, quote_id: UUID, *, lock: bool = False) -> Quote:
     """The caller's quote; raises NotKnown when there is none."""
     quote = quotes.by_id(connection, firm_id=context.firm_id, quote_id=quote_id, lock=lock)
     if quote is None:
@@ -267,29 +268,29 @@ def found(connection: Connection, context: Context, quote_id: UUID, *, lock: boo
     return quote
 
 
-def _must_be(quote: RowMapping, context: Context, states: str | tuple[str, ...], to_be: str) -> None:
+def _must_be(quote: Quote, context: Context, states: str | tuple[str, ...], to_be: str) -> None:
     present = state_on(quote, context.now.date())
     if present not in ((states,) if isinstance(states, str) else states):
         raise Conflict(f"The quote is {present} and cannot be {to_be}.")
 
 
-def _must_be_seen(quote: RowMapping, seen: Versions | None) -> None:
+def _must_be_seen(quote: Quote, seen: Versions | None) -> None:
     if seen is not None and quote["version"] not in seen:
         raise Stale("The quote was changed in the meantime: read it again.")
 
 
-def _move(connection: Connection, quote: RowMapping, **values: Any) -> None:
+def _move(connection: Connection, quote: Quote, **values: Any) -> None:
     moment: datetime = next(value for value in values.values() if isinstance(value, datetime))
     quotes.update(connection, quote["id"], {**values, "updated_at": moment})
 
 
-def state_on(quote: RowMapping, day: date) -> str:
+def state_on(quote: QuoteHead, day: date) -> str:
     """The state of a quote on a day: an offer lapses by itself."""
     lapsed = quote["state"] == "offered" and quote["valid_until"] < day
     return "lapsed" if lapsed else quote["state"]
 
 
-def _head(quote: RowMapping, today: date) -> dict[str, Any]:
+def _head(quote: QuoteHead, today: date) -> dict[str, Any]:
     names = ("id", "number", "reference", "version", "currency", "created_at", "updated_at")
     moments = ("offered_at", "valid_until", "accepted_at", "withdrawn_at")
     total: Decimal = quote["total"]

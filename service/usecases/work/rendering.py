@@ -10,11 +10,12 @@ from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 
 from service.errors import Erased
 from service.store import clients, files, seals
 from service.store.retry import retried
+from service.store.row_types import File
 from service.store.session import reading, writing
 from service.usecases.base.context import Context
 from service.usecases.base.seals import of_rows, seal
@@ -36,13 +37,13 @@ def once(
     return retried(lambda: _attached(context, kind, owner_id, content, client_of), repeatable=True)
 
 
-def _stored(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> RowMapping | None:
+def _stored(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> File | None:
     with reading(context.database, firm_id=context.firm_id) as connection:
         _must_not_be_erased(connection, client_of)
         return files.of(connection, kind=kind, owner_id=owner_id)
 
 
-def _attached(context: Context, kind: str, owner_id: UUID, content: bytes, client_of: UUID) -> RowMapping:
+def _attached(context: Context, kind: str, owner_id: UUID, content: bytes, client_of: UUID) -> File:
     with writing(context.database, firm_id=context.firm_id) as connection:
         # An erasure may have been faster than the making: what it missed must not be stored after it.
         seals.hold(connection, client_of)
