@@ -106,32 +106,51 @@ class Cavity(Posted):
 class Client(Posted):
     """Whom the work is for."""
 
-    name = Text(required=True)
-    email = Mail()
+    name = Text(required=True, metadata={"description": "Name of the client."})
+    email = Mail(metadata={"description": "Mail address of the client."})
 
 
 class Site(Posted):
     """Where the work is done. An unknown age of the house is left out, not guessed."""
 
-    address = Text(longest=400, lines=True, required=True)
-    country = iso_code(2, required=True)
-    built_year = Whole(least=1000, most=2200)
+    address = Text(
+        longest=400, lines=True, required=True, metadata={"description": "Where the building stands."}
+    )
+    country = iso_code(2, required=True, metadata={"description": "Country (ISO 3166, two letters)."})
+    built_year = Whole(
+        least=1000,
+        most=2200,
+        metadata={"description": "The year the house was built; left out where it is not known."},
+    )
 
 
 class Extra(Posted):
     """So much of an extra of the price list."""
 
-    code = label(required=True)
-    quantity = Number(least=0.01, most=1_000_000, required=True)
+    code = label(required=True, metadata={"description": "Code of the extra in the price list."})
+    quantity = Number(
+        least=0.01,
+        most=1_000_000,
+        required=True,
+        metadata={"description": "How much of it, in its own unit."},
+    )
 
 
 class Building(Posted):
     """What takeoffs and quotes have in common."""
 
-    practice = label(required=True)
-    material = label(required=True)
-    currency = iso_code(3, required=True)
-    priced_on = fields.Date()
-    travel_km = Number(least=0, most=20_000)
-    extras = Several(fields.Nested(Extra), most=50)
-    cavities = Several(fields.Nested(Cavity), least=1, most=10_000, required=True)
+    practice = label(required=True, metadata={"description": "Code of the practice profile."})
+    material = label(required=True, metadata={"description": "Code of the material."})
+    currency = iso_code(3, required=True, metadata={"description": "Currency of the prices (ISO 4217)."})
+    priced_on = fields.Date(
+        metadata={"description": "The day whose prices and sheets hold; today, where it is left out."}
+    )
+    travel_km = Number(least=0, most=20_000, metadata={"description": "Distance to the site (km)."})
+    extras = Several(fields.Nested(Extra), most=50, metadata={"description": "Extras of the price list."})
+    cavities = Several(
+        fields.Nested(Cavity),
+        least=1,
+        most=10_000,
+        required=True,
+        metadata={"description": "The cavities of the building."},
+    )

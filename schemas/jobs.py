@@ -12,11 +12,14 @@ from service.engine.plan.takeoff import Takeoff
 class JobHead(Schema):
     """A job without its cavities."""
 
-    id = fields.String()
-    number = fields.String()
-    state = fields.String(validate=validate.OneOf(["open", "certified", "closed"]))
-    quote_id = fields.String()
-    created_at = Moment()
+    id = fields.String(metadata={"description": "The job's id."})
+    number = fields.String(metadata={"description": "The job's number."})
+    state = fields.String(
+        validate=validate.OneOf(["open", "certified", "closed"]),
+        metadata={"description": "Whether it is open, certified or closed."},
+    )
+    quote_id = fields.String(metadata={"description": "The quote that it came from."})
+    created_at = Moment(metadata={"description": "When the offer was accepted."})
 
 
 class OfferedMaterial(NamedMaterial):
@@ -31,24 +34,30 @@ class OfferedMaterial(NamedMaterial):
 class Job(JobHead):
     """A job with its cavities, quantities, methods, holes and hold points."""
 
-    quote_number = fields.String()
-    reference = fields.String()
-    client = fields.Nested(Client)
-    site = fields.Nested(Site)
-    client_erased_at = Moment(allow_none=True)
-    market = fields.String()
-    language = fields.String()
-    material = fields.Nested(OfferedMaterial)
-    offered_at = Moment()
-    valid_until = Day()
-    cavities = fields.List(fields.Nested(Cavity))
-    takeoff = fields.Nested(answer(Takeoff))
+    quote_number = fields.String(metadata={"description": "Number of the offer."})
+    reference = fields.String(metadata={"description": "The caller's own name for it."})
+    client = fields.Nested(Client, metadata={"description": "Whom the work is for."})
+    site = fields.Nested(Site, metadata={"description": "Where the work is done."})
+    client_erased_at = Moment(
+        allow_none=True, metadata={"description": "When the client's personal data was erased."}
+    )
+    market = fields.String(metadata={"description": "Whose units and rules of disclosure it follows."})
+    language = fields.String(metadata={"description": "What the documents are printed in."})
+    material = fields.Nested(
+        OfferedMaterial, metadata={"description": "The material, as its sheet was on the day."}
+    )
+    offered_at = Moment(metadata={"description": "When it was offered."})
+    valid_until = Day(metadata={"description": "The last day that the offer held."})
+    cavities = fields.List(
+        fields.Nested(Cavity), metadata={"description": "The cavities as they were surveyed."}
+    )
+    takeoff = fields.Nested(answer(Takeoff), metadata={"description": "What was worked out."})
 
 
 class JobPage(Schema):
     """Jobs, newest first; the Link header names the next page."""
 
-    items = fields.List(fields.Nested(JobHead))
+    items = fields.List(fields.Nested(JobHead), metadata={"description": "The page's jobs, newest first."})
 
 
 class JobQuery(Schema):

@@ -20,17 +20,17 @@ class LanceBody(Posted):
 class NamedLance(LanceBody):
     """A lance with its code, as it stands in a file."""
 
-    code = code(required=True)
+    code = code(required=True, metadata={"description": "Code of the lance."})
 
 
 class Lance(LanceBody):
     """A lance as it is kept; the latest version of a code is the one in use."""
 
-    code = fields.String()
-    in_force_from = Day()
+    code = fields.String(metadata={"description": "Code of the lance."})
+    in_force_from = Day(metadata={"description": "The day that this version is in use from."})
 
 
 class Lances(Schema):
     """The lances in use."""
 
-    items = fields.List(fields.Nested(Lance))
+    items = fields.List(fields.Nested(Lance), metadata={"description": "The lances in use."})

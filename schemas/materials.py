@@ -80,7 +80,9 @@ class ClosedRow(Posted):
 class MaterialBody(Sourced):
     """A version of a data sheet, in force from a day."""
 
-    in_force_from = Day(required=True)
+    in_force_from = Day(
+        required=True, metadata={"description": "The day that this version is in force from."}
+    )
     name = label(required=True)
     maker = label(required=True)
     sheet = Text(required=True)
@@ -120,18 +122,18 @@ class MaterialBody(Sourced):
 class NamedMaterial(MaterialBody):
     """A version with its code, as it stands in a file."""
 
-    code = code(required=True)
+    code = code(required=True, metadata={"description": "Code of the material."})
 
 
 class Material(MaterialBody):
     """A version as it is kept."""
 
-    id = fields.String()
-    code = fields.String()
-    created_at = fields.String()
+    id = fields.String(metadata={"description": "Id of the version."})
+    code = fields.String(metadata={"description": "Code of the material."})
+    created_at = fields.String(metadata={"description": "When the version was added."})
 
 
 class Materials(Schema):
     """Versions of everything, the ones in force on the day marked."""
 
-    items = fields.List(fields.Nested(Material))
+    items = fields.List(fields.Nested(Material), metadata={"description": "Every version, oldest first."})

@@ -230,7 +230,9 @@ class HoldPointRule(Sourced):
 class PracticeBody(Sourced):
     """A version of a profile, in force from a day."""
 
-    in_force_from = Day(required=True)
+    in_force_from = Day(
+        required=True, metadata={"description": "The day that this version is in force from."}
+    )
     code = code(required=True)
     name = label(required=True)
     market = one_of(Market, required=True)
@@ -259,11 +261,11 @@ class PracticeBody(Sourced):
 class Practice(PracticeBody):
     """A version as it is kept."""
 
-    id = fields.String()
-    created_at = fields.String()
+    id = fields.String(metadata={"description": "Id of the version."})
+    created_at = fields.String(metadata={"description": "When the version was added."})
 
 
 class Practices(Schema):
     """Every version, oldest first."""
 
-    items = fields.List(fields.Nested(Practice))
+    items = fields.List(fields.Nested(Practice), metadata={"description": "Every version, oldest first."})

@@ -31,10 +31,10 @@ class VolumeDiscount(Posted):
 class ExtraPrice(Posted):
     """Something that a quote can order by its code."""
 
-    code = label(required=True)
-    text = Text(required=True)
-    unit = Text(longest=20, required=True)
-    unit_price = Amount(required=True)
+    code = label(required=True, metadata={"description": "Code that a quote orders it by."})
+    text = Text(required=True, metadata={"description": "What it is called on the quote."})
+    unit = Text(longest=20, required=True, metadata={"description": "What it is priced by."})
+    unit_price = Amount(required=True, metadata={"description": "Price of one unit."})
 
 
 @described_by(known.PriceList)
@@ -73,11 +73,11 @@ class PriceListBody(Sourced):
 class PriceList(PriceListBody):
     """A list as it is kept."""
 
-    id = fields.String()
-    created_at = fields.String()
+    id = fields.String(metadata={"description": "Id of the list."})
+    created_at = fields.String(metadata={"description": "When the list was added."})
 
 
 class PriceLists(Schema):
     """Every list, oldest first."""
 
-    items = fields.List(fields.Nested(PriceList))
+    items = fields.List(fields.Nested(PriceList), metadata={"description": "Every list, oldest first."})

@@ -10,16 +10,18 @@ class FieldError(Schema):
     """One thing wrong with one field."""
 
     pointer = fields.String(metadata={"description": "JSON pointer (RFC 6901) into the body"})
-    detail = fields.String()
+    detail = fields.String(metadata={"description": "What is wrong with it, in English."})
 
 
 class Problem(Schema):
     """What went wrong; `errors` for bad input, `conditions` for a certificate that was refused."""
 
-    type = fields.String()
-    title = fields.String()
-    status = fields.Integer()
-    detail = fields.String()
-    instance = fields.String()
-    errors = fields.List(fields.Nested(FieldError))
-    conditions = fields.List(fields.Nested(answer(Condition)))
+    type = fields.String(metadata={"description": "A URI that names the kind of problem."})
+    title = fields.String(metadata={"description": "The kind of problem, in English."})
+    status = fields.Integer(metadata={"description": "The HTTP status."})
+    detail = fields.String(metadata={"description": "What went wrong, in English."})
+    instance = fields.String(metadata={"description": "Names this one occurrence: the request's id."})
+    errors = fields.List(fields.Nested(FieldError), metadata={"description": "Each field that is wrong."})
+    conditions = fields.List(
+        fields.Nested(answer(Condition)), metadata={"description": "What stands in the way of a certificate."}
+    )

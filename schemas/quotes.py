@@ -14,9 +14,11 @@ LANGUAGES = ["en", "de"]
 class QuoteBody(Building):
     """What a sales system posts."""
 
-    reference = Text(longest=80, required=True)
-    client = fields.Nested(Client, required=True)
-    site = fields.Nested(Site, required=True)
+    reference = Text(
+        longest=80, required=True, metadata={"description": "The caller's own name for the quote."}
+    )
+    client = fields.Nested(Client, required=True, metadata={"description": "Whom the work is for."})
+    site = fields.Nested(Site, required=True, metadata={"description": "Where the work is to be done."})
     language = fields.String(
         load_default="en",
         validate=validate.OneOf(LANGUAGES),
@@ -27,48 +29,72 @@ class QuoteBody(Building):
 class ErasureBody(Schema):
     """Why a client's personal data is erased."""
 
-    reason = Text(longest=1000, lines=True, required=True)
+    reason = Text(
+        longest=1000,
+        lines=True,
+        required=True,
+        metadata={"description": "Why; it stays, and must not name the client."},
+    )
 
 
 class QuoteHead(Schema):
     """A quote without its cavities."""
 
-    id = fields.String()
-    number = fields.String(allow_none=True)
-    reference = fields.String()
-    state = fields.String(validate=validate.OneOf(STATES))
-    version = fields.Integer()
-    client = fields.Nested(Client)
-    site = fields.Nested(Site)
-    client_erased_at = Moment(allow_none=True)
-    currency = fields.String()
-    total = Amount()
-    created_at = Moment()
-    updated_at = Moment()
-    offered_at = Moment(allow_none=True)
-    valid_until = Day(allow_none=True)
-    accepted_at = Moment(allow_none=True)
-    withdrawn_at = Moment(allow_none=True)
+    id = fields.String(metadata={"description": "The quote's id."})
+    number = fields.String(
+        allow_none=True, metadata={"description": "The number that it was offered under; null for a draft."}
+    )
+    reference = fields.String(metadata={"description": "The caller's own name for it."})
+    state = fields.String(
+        validate=validate.OneOf(STATES),
+        metadata={"description": "What has become of it; an offer lapses by itself."},
+    )
+    version = fields.Integer(metadata={"description": "Counts up with every change."})
+    client = fields.Nested(Client, metadata={"description": "Whom the work is for."})
+    site = fields.Nested(Site, metadata={"description": "Where the work is to be done."})
+    client_erased_at = Moment(
+        allow_none=True, metadata={"description": "When the client's personal data was erased."}
+    )
+    currency = fields.String(metadata={"description": "Currency of its prices (ISO 4217)."})
+    total = Amount(metadata={"description": "Total with tax, in its currency."})
+    created_at = Moment(metadata={"description": "When it was drafted."})
+    updated_at = Moment(metadata={"description": "When it was changed last."})
+    offered_at = Moment(allow_none=True, metadata={"description": "When it was offered; null for a draft."})
+    valid_until = Day(
+        allow_none=True, metadata={"description": "The last day that the offer holds; null for a draft."}
+    )
+    accepted_at = Moment(allow_none=True, metadata={"description": "When it was accepted."})
+    withdrawn_at = Moment(allow_none=True, metadata={"description": "When it was withdrawn."})
 
 
 class Quote(QuoteHead):
     """A quote with all that was worked out for it."""
 
-    language = fields.String(validate=validate.OneOf(LANGUAGES))
-    practice = fields.String()
-    material = fields.String()
-    priced_on = Day()
-    travel_km = fields.Float()
-    extras = fields.List(fields.Dict())
-    cavities = fields.List(fields.Nested(Cavity))
-    takeoff = fields.Nested(answer(Takeoff))
-    job_id = fields.String(allow_none=True)
+    language = fields.String(
+        validate=validate.OneOf(LANGUAGES), metadata={"description": "What the documents are printed in."}
+    )
+    practice = fields.String(metadata={"description": "Code of the practice profile."})
+    material = fields.String(metadata={"description": "Code of the material."})
+    priced_on = Day(metadata={"description": "The day whose prices and sheets hold."})
+    travel_km = fields.Float(metadata={"description": "Distance to the site as posted (km)."})
+    extras = fields.List(
+        fields.Dict(), metadata={"description": "Extras of the price list as they were ordered."}
+    )
+    cavities = fields.List(
+        fields.Nested(Cavity), metadata={"description": "The cavities as they were surveyed."}
+    )
+    takeoff = fields.Nested(answer(Takeoff), metadata={"description": "What was worked out."})
+    job_id = fields.String(
+        allow_none=True, metadata={"description": "The job that it became; null before it is accepted."}
+    )
 
 
 class QuotePage(Schema):
     """Quotes, newest first; the Link header names the next page."""
 
-    items = fields.List(fields.Nested(QuoteHead))
+    items = fields.List(
+        fields.Nested(QuoteHead), metadata={"description": "The page's quotes, newest first."}
+    )
 
 
 class QuoteQuery(Schema):

@@ -5,17 +5,21 @@ from marshmallow import Schema, fields
 from schemas.cavities import Building, Site
 from schemas.fields import Flag, Number, Several
 from schemas.materials import Sourced
+from schemas.shapes import described_by
+from service.engine.survey import climate as survey
 
 
+@described_by(survey.MonthClimate)
 class MonthClimate(Schema):
     """Means of one month on both sides of an element."""
 
-    inside_c = Number(least=-40, most=50, required=True)
+    inside_c = Number(least=survey.COLDEST_C, most=survey.WARMEST_C, required=True)
     inside_rh_percent = Number(least=0.1, most=100, required=True)
-    outside_c = Number(least=-40, most=50, required=True)
+    outside_c = Number(least=survey.COLDEST_C, most=survey.WARMEST_C, required=True)
     outside_rh_percent = Number(least=0.1, most=100, required=True)
 
 
+@described_by(survey.Climate)
 class Climate(Sourced):
     """A year's climate, January first."""
 
@@ -29,7 +33,9 @@ class TakeoffBody(Building):
     density would take, `climate` for the moisture indicator.
     """
 
-    site = fields.Nested(Site)
-    explain = Flag()
-    what_if = Flag()
-    climate = fields.Nested(Climate)
+    site = fields.Nested(Site, metadata={"description": "Needed only for the age of the house."})
+    explain = Flag(metadata={"description": "Whether the working behind every figure is asked for."})
+    what_if = Flag(metadata={"description": "Whether what other densities would take is asked for."})
+    climate = fields.Nested(
+        Climate, metadata={"description": "A year's climate, for the moisture indicator."}
+    )

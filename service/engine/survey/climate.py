@@ -1,7 +1,9 @@
 """The air on both sides of an element, month by month."""
 
 from dataclasses import dataclass
+from typing import Annotated
 
+from service.engine.ground.shapes import Celsius, Percent, Range
 from service.engine.survey.sourced import Sourced
 from service.errors import Fault, InvalidInput
 
@@ -13,17 +15,17 @@ COLDEST_C, WARMEST_C = -40.0, 50.0
 class MonthClimate:
     """Means of one month on both sides of the element."""
 
-    inside_c: float
-    inside_rh_percent: float
-    outside_c: float
-    outside_rh_percent: float
+    inside_c: Annotated[Celsius, Range(COLDEST_C, WARMEST_C), "mean temperature inside"]
+    inside_rh_percent: Annotated[Percent, Range(0, 100), "mean relative humidity inside"]
+    outside_c: Annotated[Celsius, Range(COLDEST_C, WARMEST_C), "mean temperature outside"]
+    outside_rh_percent: Annotated[Percent, Range(0, 100), "mean relative humidity outside"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Climate(Sourced):
     """A year's climate, January first."""
 
-    months: tuple[MonthClimate, ...]
+    months: Annotated[tuple[MonthClimate, ...], "the twelve months, January first"]
 
 
 def check_climate(*, climate: Climate) -> None:
