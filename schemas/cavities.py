@@ -108,6 +108,7 @@ class Client(Posted):
 
     name = Text(required=True, metadata={"description": "Name of the client."})
     email = Mail(metadata={"description": "Mail address of the client."})
+    phone = label(metadata={"description": "Telephone of the client, for the crew."})
 
 
 class Site(Posted):

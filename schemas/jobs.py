@@ -4,9 +4,11 @@ from marshmallow import Schema, fields, validate
 
 from schemas.answers import answer
 from schemas.cavities import Cavity, Client, Site
-from schemas.fields import Day, Moment, PageSize
+from schemas.fields import Day, Moment, PageSize, label
 from schemas.materials import NamedMaterial
 from service.engine.plan.takeoff import Takeoff
+
+STATES = ["open", "certified", "closed"]
 
 
 class JobHead(Schema):
@@ -15,7 +17,7 @@ class JobHead(Schema):
     id = fields.String(metadata={"description": "The job's id."})
     number = fields.String(metadata={"description": "The job's number."})
     state = fields.String(
-        validate=validate.OneOf(["open", "certified", "closed"]),
+        validate=validate.OneOf(STATES),
         metadata={"description": "Whether it is open, certified or closed."},
     )
     quote_id = fields.String(metadata={"description": "The quote that it came from."})
@@ -54,14 +56,19 @@ class Job(JobHead):
     takeoff = fields.Nested(answer(Takeoff), metadata={"description": "What was worked out."})
 
 
-class JobPage(Schema):
-    """Jobs, newest first; the Link header names the next page."""
-
-    items = fields.List(fields.Nested(JobHead), metadata={"description": "The page's jobs, newest first."})
-
-
 class JobQuery(Schema):
     """Which jobs to list."""
 
+    day = Day(metadata={"description": "Jobs that a crew is at on this day."})
+    crew = fields.UUID(metadata={"description": "Jobs that are assigned to this crew."})
+    state = fields.String(
+        validate=validate.OneOf(STATES), metadata={"description": "Jobs that are in this state now."}
+    )
     limit = PageSize()
-    after = fields.UUID()
+    after = fields.UUID(metadata={"description": "Jobs after this one: the cursor of the page before."})
+
+
+class WorkingQuery(Schema):
+    """Whose working is asked for."""
+
+    cavity = label(metadata={"description": "Label of one part; without it, all of them."})

@@ -3,7 +3,7 @@
 from typing import Any
 from uuid import UUID
 
-from schemas.crews import Assignment, AssignmentBody, CrewBody, Crews, NewCrew
+from schemas.crews import AssignmentBody, CrewBody
 from service.api import idempotency
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
@@ -14,7 +14,7 @@ blp = Blueprint("crews", __name__, url_prefix="/v1", description="Crews, their l
 
 @blp.route("/crews", methods=["GET"])
 @needs("office")
-@blp.response(200, Crews)
+@blp.response(200, crews.Crews)
 def listed() -> Any:
     """The firm's crews."""
     return crews.listed(context())
@@ -24,7 +24,7 @@ def listed() -> Any:
 @blp.doc(parameters=[idempotency.REQUIRED])
 @needs("office")
 @blp.arguments(CrewBody)
-@blp.response(201, NewCrew)
+@blp.response(201, crews.NewCrew)
 def create(body: dict[str, Any]) -> Any:
     """Make a crew and its link, which is shown this once; send an Idempotency-Key."""
     return crews.create(context_once(), body["name"])
@@ -33,7 +33,7 @@ def create(body: dict[str, Any]) -> Any:
 @blp.route("/crews/<uuid:crew_id>/link", methods=["POST"])
 @blp.doc(parameters=[idempotency.REQUIRED])
 @needs("office")
-@blp.response(201, NewCrew)
+@blp.response(201, crews.NewCrew)
 def renew(crew_id: UUID) -> Any:
     """Give a crew another link; the one before opens nothing from then on. Send an Idempotency-Key."""
     return crews.renew(context_once(), crew_id)
@@ -49,7 +49,7 @@ def revoke(crew_id: UUID) -> None:
 
 @blp.route("/jobs/<uuid:job_id>/assignment", methods=["GET"])
 @needs("sales", "installer", "office")
-@blp.response(200, Assignment)
+@blp.response(200, crews.Assignment)
 def assignment(job_id: UUID) -> Any:
     """Which crews are at a job on which days."""
     return crews.assignment(context(), job_id)
@@ -58,7 +58,7 @@ def assignment(job_id: UUID) -> Any:
 @blp.route("/jobs/<uuid:job_id>/assignment", methods=["PUT"])
 @needs("office")
 @blp.arguments(AssignmentBody)
-@blp.response(200, Assignment)
+@blp.response(200, crews.Assignment)
 def assign(body: dict[str, Any], job_id: UUID) -> Any:
     """Say which crews are at a job on which days, in the place of what was said before."""
     return crews.assign(context(), job_id, body["days"])

@@ -7,16 +7,20 @@ from schemas.assessments import Assessment
 from schemas.certificates import Certificate, Certificates, IssueBody
 from schemas.concessions import Concession, ConcessionBody
 from schemas.entries import Batch, Ledger
-from schemas.jobs import Job, JobHead, JobPage, JobQuery
+from schemas.jobs import Job, JobHead, JobQuery, WorkingQuery
 from service.api import idempotency
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
 from service.api.conditional import archived, pdf
 from service.api.paging import next_link
 from service.usecases.keeping import archives
-from service.usecases.work import assessments, certificates, entries, jobs
+from service.usecases.work import assessments, certificates, entries, job_list, jobs
 
 blp = Blueprint("jobs", __name__, url_prefix="/v1/jobs", description="Accepted offers and the work on site.")
+
+
+# Who reads what a crew works by: everybody of the firm, and the crew by its link.
+AT_WORK = ("sales", "installer", "signatory", "office", "crew")
 
 
 def _issued(certificate: Any) -> dict[str, str]:
@@ -24,24 +28,34 @@ def _issued(certificate: Any) -> dict[str, str]:
 
 
 @blp.route("", methods=["GET"])
-@needs("sales", "installer", "office")
+@needs(*AT_WORK)
 @blp.arguments(JobQuery, location="query")
-@blp.response(200, JobPage, headers_of=next_link)
+@blp.response(200, job_list.JobPage, headers_of=next_link)
 def listed(query: dict[str, Any]) -> Any:
-    """A page of jobs, newest first."""
-    return jobs.listed(context(), query["limit"], query.get("after"))
+    """A page of jobs, newest first; a crew's link is answered its own of a day either side."""
+    limit, after = query.pop("limit"), query.pop("after", None)
+    return job_list.listed(context(), job_list.Wanted(**query), limit, after)
 
 
 @blp.route("/<uuid:job_id>", methods=["GET"])
-@needs("sales", "installer", "office")
+@needs(*AT_WORK)
 @blp.response(200, Job)
 def read(job_id: UUID) -> Any:
     """A job with its cavities, quantities, methods, holes and hold points."""
     return jobs.read(context(), job_id)
 
 
+@blp.route("/<uuid:job_id>/working", methods=["GET"])
+@needs(*AT_WORK)
+@blp.arguments(WorkingQuery, location="query")
+@blp.response(200, Job)
+def working(query: dict[str, Any], job_id: UUID) -> Any:
+    """The full working of a job's parts, or of one of them."""
+    return jobs.read(context(), job_id, query.get("cavity"))
+
+
 @blp.route("/<uuid:job_id>/document", methods=["GET"])
-@needs("sales", "installer", "office")
+@needs(*AT_WORK)
 @blp.response(200, content_type="application/pdf", schema={"type": "string", "format": "binary"})
 def document(job_id: UUID) -> Any:
     """The crew's sheet as PDF, the stored bytes."""
@@ -59,7 +73,7 @@ def archive(job_id: UUID) -> Any:
 
 @blp.route("/<uuid:job_id>/entries", methods=["POST"])
 @blp.doc(parameters=[idempotency.REQUIRED])
-@needs("installer", "office")
+@needs("installer", "office", "crew")
 @blp.arguments(Batch)
 @blp.response(201, Ledger)
 def record(body: dict[str, Any], job_id: UUID) -> Any:
@@ -68,7 +82,7 @@ def record(body: dict[str, Any], job_id: UUID) -> Any:
 
 
 @blp.route("/<uuid:job_id>/entries", methods=["GET"])
-@needs("sales", "installer", "office")
+@needs(*AT_WORK)
 @blp.response(200, Ledger)
 def ledger(job_id: UUID) -> Any:
     """Everything that was recorded, corrections and corrected entries alike."""
@@ -76,7 +90,7 @@ def ledger(job_id: UUID) -> Any:
 
 
 @blp.route("/<uuid:job_id>/assessment", methods=["GET"])
-@needs("sales", "installer", "office")
+@needs(*AT_WORK)
 @blp.response(200, Assessment)
 def assessment(job_id: UUID) -> Any:
     """Densities, conformity, stock, patches, hold points, and what still stands in the way."""

@@ -1,13 +1,13 @@
 """Crews, their links, and the days that jobs are assigned to them."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection, select
 
-from service.store.row_types import AssignedDay, Assignment, Crew, CrewLink, every, one
+from service.store.row_types import AssignedJobDay, Assignment, Crew, CrewLink, every, one
 from service.store.tables import assigned_days, assignments, crews, keys
 
 
@@ -60,15 +60,15 @@ def assignments_of(connection: Connection, job_id: UUID) -> list[Assignment]:
     return every(Assignment, connection.execute(statement))
 
 
-def days_of(connection: Connection, job_id: UUID) -> list[AssignedDay]:
-    """The days that a job is assigned on, each with its crew's id and name."""
+def days_of(connection: Connection, job_ids: Collection[UUID]) -> list[AssignedJobDay]:
+    """The days that these jobs are assigned on, each with its crew's id and name."""
     statement = (
-        select(assigned_days.c.day, assigned_days.c.crew_id, crews.c.name)
+        select(assigned_days.c.job_id, assigned_days.c.day, assigned_days.c.crew_id, crews.c.name)
         .join(crews, crews.c.id == assigned_days.c.crew_id)
-        .where(assigned_days.c.job_id == job_id)
+        .where(assigned_days.c.job_id.in_(job_ids))
         .order_by(assigned_days.c.day, crews.c.name)
     )
-    return every(AssignedDay, connection.execute(statement))
+    return every(AssignedJobDay, connection.execute(statement))
 
 
 def is_assigned(connection: Connection, *, job_id: UUID, crew_id: UUID, since: date, until: date) -> bool:

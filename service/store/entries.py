@@ -34,6 +34,20 @@ def on_job(connection: Connection, job_id: UUID, ids: Collection[UUID]) -> set[U
     return set(connection.execute(found).scalars())
 
 
+def parts_tallied(connection: Connection, job_ids: Collection[UUID]) -> dict[UUID, set[str]]:
+    """The parts of these jobs that a tally says are done, by job; one that was corrected counts not."""
+    corrections = select(entries.c.corrects).where(entries.c.corrects.is_not(None))
+    rows = connection.execute(
+        select(entries.c.job_id, entries.c.data).where(
+            entries.c.job_id.in_(job_ids), entries.c.kind == "tally", entries.c.id.not_in(corrections)
+        )
+    )
+    found: dict[UUID, set[str]] = {}
+    for job_id, data in rows:
+        found.setdefault(job_id, set()).add(data["cavity"])
+    return found
+
+
 def corrected(connection: Connection, ids: Collection[UUID]) -> set[UUID]:
     """Those of `ids` that an entry corrects."""
     return set(connection.execute(select(entries.c.corrects).where(entries.c.corrects.in_(ids))).scalars())

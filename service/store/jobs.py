@@ -1,13 +1,14 @@
 """Jobs: offers that were accepted."""
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, select
+from sqlalchemy import ColumnElement, Connection, select
 
 from service.store.row_types import Job, every, one
-from service.store.tables import jobs
+from service.store.tables import assigned_days, jobs
 
 
 def add(connection: Connection, job: Mapping[str, Any]) -> None:
@@ -33,12 +34,38 @@ def by_number(connection: Connection, *, firm_id: UUID, number: str) -> Job | No
     return one(Job, connection.execute(statement))
 
 
-def page(connection: Connection, *, firm_id: UUID, limit: int, before: UUID | None) -> list[Job]:
-    """Up to `limit` jobs, newest first, older than `before`."""
+def page(
+    connection: Connection,
+    *,
+    firm_id: UUID,
+    limit: int,
+    before: UUID | None,
+    crew: UUID | None = None,
+    since: date | None = None,
+    until: date | None = None,
+    state: str | None = None,
+) -> list[Job]:
+    """Up to `limit` jobs, newest first, older than `before`; assigned as is asked for, in a state."""
     statement = select(jobs).where(jobs.c.firm_id == firm_id)
+    if state:
+        statement = statement.where(jobs.c.state == state)
+    if assigned := _assigned(crew, since, until):
+        days = select(assigned_days.c.job_id).where(assigned_days.c.firm_id == firm_id, *assigned)
+        statement = statement.where(jobs.c.id.in_(days))
     if before:
         statement = statement.where(jobs.c.id < before)
     return every(Job, connection.execute(statement.order_by(jobs.c.id.desc()).limit(limit)))
+
+
+def _assigned(crew: UUID | None, since: date | None, until: date | None) -> list[ColumnElement[bool]]:
+    wanted = []
+    if crew:
+        wanted.append(assigned_days.c.crew_id == crew)
+    if since:
+        wanted.append(assigned_days.c.day >= since)
+    if until:
+        wanted.append(assigned_days.c.day <= until)
+    return wanted
 
 
 def set_state(connection: Connection, job_id: UUID, state: str) -> None:

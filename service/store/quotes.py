@@ -5,9 +5,9 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, Select, select
+from sqlalchemy import Connection, Select, func, select
 
-from service.store.row_types import Quote, QuoteCavity, QuoteHead, QuoteName, one, stream
+from service.store.row_types import Quote, QuoteCavity, QuoteHead, QuoteName, QuoteSummary, one, stream
 from service.store.row_types import every as all_of
 from service.store.tables import clients, quote_cavities, quotes
 
@@ -75,6 +75,14 @@ def cavities_of(
     if labels is not None:
         statement = statement.where(quote_cavities.c.label.in_(labels))
     return all_of(QuoteCavity, connection.execute(statement))
+
+
+def with_summaries(connection: Connection, ids: Collection[UUID]) -> list[QuoteSummary]:
+    """These quotes with their totals, their clients, and how many `parts` each has."""
+    parts = select(func.count()).where(quote_cavities.c.quote_id == quotes.c.id).scalar_subquery()
+    columns = [column for column in quotes.c if column is not quotes.c.basis]
+    statement = _with_client(*columns, parts.label("parts")).where(quotes.c.id.in_(ids))
+    return all_of(QuoteSummary, connection.execute(statement))
 
 
 def page(

@@ -141,6 +141,13 @@ class Quote(QuoteHead):
     summary: Any
 
 
+class QuoteSummary(QuoteHead):
+    """A quote with its totals, and how many parts it has."""
+
+    summary: Any
+    parts: int
+
+
 class QuoteCavity(TypedDict):
     """A row of `quote_cavities`."""
 
@@ -204,6 +211,12 @@ class AssignedDay(TypedDict):
     day: date
     crew_id: UUID
     name: str
+
+
+class AssignedJobDay(AssignedDay):
+    """The same, and which job it is."""
+
+    job_id: UUID
 
 
 class Entry(TypedDict):

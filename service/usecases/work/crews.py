@@ -5,8 +5,9 @@ else, and it can be renewed or revoked. Whoever records says who he is in each e
 """
 
 from collections.abc import Mapping, Sequence
-from datetime import date, timedelta
-from typing import Any
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Annotated, Any
 from uuid import UUID
 
 from sqlalchemy import Connection, RowMapping
@@ -24,38 +25,92 @@ ROLE = "crew"
 SEES_DAYS, RECORDS_DAYS = timedelta(days=1), timedelta(days=30)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crew:
+    """A crew of the firm."""
+
+    id: Annotated[UUID, "the crew's id"]
+    name: Annotated[str, "what the crew is called on plans and papers"]
+    created_at: Annotated[datetime, "when the crew was made"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewCrew(Crew):
+    """A crew with a link that was just made."""
+
+    url: Annotated[str, "the crew's page with its link, shown this once"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CrewLink:
+    """A crew's link in force; what opens it is shown only when it is made."""
+
+    created_at: Annotated[datetime, "when the link was made"]
+    last_used_at: Annotated[datetime | None, "when it was used last, to the minute; null: never"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListedCrew(Crew):
+    """A crew with its link in force, if it has one."""
+
+    link: Annotated[CrewLink | None, "the link in force; null where none is"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Crews:
+    """The firm's crews."""
+
+    items: Annotated[tuple[ListedCrew, ...], "the firm's crews by their names"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AssignedDay:
+    """A day on which a crew is at a job."""
+
+    day: Annotated[date, "the day, as the firm's calendar has it"]
+    crew: Annotated[UUID, "the crew's id"]
+    name: Annotated[str, "what the crew is called"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assignment:
+    """Which crews are at a job on which days."""
+
+    days: Annotated[tuple[AssignedDay, ...], "by day, then by crew"]
+
+
 @writes
-def create(connection: Connection, context: Context, name: str) -> Mapping[str, Any]:
+def create(connection: Connection, context: Context, name: str) -> NewCrew:
     """Make a crew and its link, which is shown this once."""
     if crews.by_name(connection, firm_id=context.firm_id, name=name):
         raise Conflict(message("crews.name_taken", name=name))
     crew_id = uuid7()
     row = {"id": crew_id, "firm_id": context.firm_id, "name": name, "created_at": context.now}
     crews.add(connection, row)
-    return {**_shown(row), "url": _link(connection, context, crew_id, name)}
+    return NewCrew(**_shown(row), url=_link(connection, context, crew_id, name))
 
 
 @reads
-def listed(connection: Connection, context: Context) -> Mapping[str, Any]:
+def listed(connection: Connection, context: Context) -> Crews:
     """The firm's crews, each with when its link was made and last used, if one is in force."""
     links = {
         row["crew_id"]: row
         for row in crews.links_in_force(connection, firm_id=context.firm_id, now=context.now)
     }
-    return {
-        "items": [
-            {**_shown(row), "link": _of_link(links.get(row["id"]))}
+    return Crews(
+        items=tuple(
+            ListedCrew(**_shown(row), link=_of_link(links.get(row["id"])))
             for row in crews.of_firm(connection, context.firm_id)
-        ]
-    }
+        )
+    )
 
 
 @writes
-def renew(connection: Connection, context: Context, crew_id: UUID) -> Mapping[str, Any]:
+def renew(connection: Connection, context: Context, crew_id: UUID) -> NewCrew:
     """Give a crew another link, shown this once; the one before opens nothing from now on."""
     crew = _found(connection, context, crew_id)
     first = _end_links(connection, context, crew_id)
-    return {**_shown(crew), "url": _link(connection, context, crew_id, crew["name"], first)}
+    return NewCrew(**_shown(crew), url=_link(connection, context, crew_id, crew["name"], first))
 
 
 @writes
@@ -68,7 +123,7 @@ def revoke(connection: Connection, context: Context, crew_id: UUID) -> None:
 @writes
 def assign(
     connection: Connection, context: Context, job_id: UUID, days: Sequence[Mapping[str, Any]]
-) -> Mapping[str, Any]:
+) -> Assignment:
     """Say which crews are at a job on which days, in the place of what was said before."""
     job = _job(connection, context, job_id, lock=True)
     wanted = _days(connection, context, days)
@@ -90,7 +145,7 @@ def assign(
 
 
 @reads
-def assignment(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
+def assignment(connection: Connection, context: Context, job_id: UUID) -> Assignment:
     """The days that a job is assigned on, and to which crews."""
     _job(connection, context, job_id)
     return _assignment(connection, job_id)
@@ -124,13 +179,13 @@ def _days(
     return dict(sorted(wanted.items()))
 
 
-def _assignment(connection: Connection, job_id: UUID) -> Mapping[str, Any]:
-    return {
-        "days": [
-            {"day": row["day"], "crew": row["crew_id"], "name": row["name"]}
-            for row in crews.days_of(connection, job_id)
-        ]
-    }
+def _assignment(connection: Connection, job_id: UUID) -> Assignment:
+    return Assignment(
+        days=tuple(
+            AssignedDay(day=row["day"], crew=row["crew_id"], name=row["name"])
+            for row in crews.days_of(connection, [job_id])
+        )
+    )
 
 
 def _job(connection: Connection, context: Context, job_id: UUID, *, lock: bool = False) -> RowMapping:
@@ -151,8 +206,8 @@ def _shown(crew: Mapping[str, Any]) -> dict[str, Any]:
     return {name: crew[name] for name in ("id", "name", "created_at")}
 
 
-def _of_link(key: RowMapping | None) -> dict[str, Any] | None:
-    return {name: key[name] for name in ("created_at", "last_used_at")} if key else None
+def _of_link(key: RowMapping | None) -> CrewLink | None:
+    return CrewLink(created_at=key["created_at"], last_used_at=key["last_used_at"]) if key else None
 
 
 def _link(

@@ -7,30 +7,45 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from service.documents.papers import crew_sheet
+from service.engine.ground.messages import message
 from service.errors import Conflict, NotKnown
 from service.store import jobs, quotes
 from service.store.row_types import Job, Quote
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.seals import of_closure, seal
-from service.usecases.work import rendering
+from service.usecases.work import crews, rendering
 from service.usecases.work.quotes import facts_of
 
 
 @reads
-def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
-    """A job with its cavities, quantities, methods, holes and hold points."""
+def read(
+    connection: Connection, context: Context, job_id: UUID, label: str | None = None
+) -> Mapping[str, Any]:
+    """A job with the working of its parts, or of one of them; a price only for who may see it."""
     job = found(connection, context, job_id)
-    return {**_facts(connection, job), **_head(job)}
+    facts = _facts(connection, job)
+    if label is not None:
+        facts = {**facts, **_only(facts, label)}
+    if not _sees_prices(context):
+        facts["takeoff"] = {name: value for name, value in facts["takeoff"].items() if name != "price"}
+    return {**facts, **_head(job)}
 
 
-@reads
-def listed(connection: Connection, context: Context, limit: int, after: UUID | None) -> Mapping[str, Any]:
-    """A page of jobs, newest first; `next` is the cursor of the page after it."""
-    rows = jobs.page(connection, firm_id=context.firm_id, limit=limit + 1, before=after)
+def _only(facts: Mapping[str, Any], label: str) -> dict[str, Any]:
+    """The one part of this label, as it was surveyed and as it was worked out."""
+    worked = facts["takeoff"]["cavities"]
+    places = [place for place, cavity in enumerate(worked) if cavity["label"] == label]
+    if not places:
+        raise NotKnown(message("jobs.no_such_part", cavity=label))
+    (place,) = places
     return {
-        "items": [_head(row) for row in rows[:limit]],
-        "next": rows[limit - 1]["id"] if len(rows) > limit else None,
+        "cavities": [facts["cavities"][place]],
+        "takeoff": {**facts["takeoff"], "cavities": [worked[place]]},
     }
+
+
+def _sees_prices(context: Context) -> bool:
+    return context.caller is not None and bool(context.caller.roles & {"sales", "office"})
 
 
 @writes
@@ -63,9 +78,9 @@ def _sheet_facts(connection: Connection, context: Context, job_id: UUID) -> Mapp
 
 
 def found(connection: Connection, context: Context, job_id: UUID, *, lock: bool = False) -> Job:
-    """The caller's job; raises NotKnown when there is none."""
+    """The caller's job; raises NotKnown when there is none, or none that the caller's crew is assigned."""
     job = jobs.by_id(connection, firm_id=context.firm_id, job_id=job_id, lock=lock)
-    if job is None:
+    if job is None or not crews.may_see(connection, context, job_id):
         raise NotKnown("There is no such job.")
     return job
 

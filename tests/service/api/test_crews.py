@@ -1,5 +1,6 @@
 """Crews: their link is shown once, opens their own jobs, and ends when it is renewed or revoked."""
 
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -88,3 +89,67 @@ def test_every_assignment_is_sealed(api: Api, app: Flask, job: Any) -> None:
         assert api.send("PUT", path, {"days": days}).status_code == 200
     with operator_of(app) as database:
         assert not checks.verify(database).faults
+
+
+def link_of(api: Api, name: str, job: Any, day: date) -> dict[str, str]:
+    """The headers of a new crew that is assigned this job on a day."""
+    crew = made(api, name)
+    days = {"days": [{"day": day.isoformat(), "crew": crew["id"]}]}
+    assert api.send("PUT", f"/v1/jobs/{job['id']}/assignment", days).status_code == 200
+    return {"Authorization": f"Bearer {token_of(crew)}"}
+
+
+def test_a_crew_reads_its_jobs_of_these_days_and_no_others(api: Api, job: Any) -> None:
+    today = datetime.now(UTC).date()
+    other = api.job(small_building())
+    here = link_of(api, "Crew here", job, today)
+    far = link_of(api, "Crew far", other, today + timedelta(days=5))
+    (listed,) = api.client.get("/v1/jobs", headers=here).json["items"]
+    assert (listed["id"], listed["parts"], listed["parts_done"]) == (job["id"], len(job["cavities"]), 0)
+    assert listed["office_phone"]
+    assert listed["days"] == [
+        {"day": today.isoformat(), "crew": listed["days"][0]["crew"], "name": "Crew here"}
+    ]
+    assert api.client.get("/v1/jobs", headers=far).json["items"] == []
+    for path in ("", "/working", "/entries", "/assessment", "/document"):
+        assert api.client.get(f"/v1/jobs/{job['id']}{path}", headers=here).status_code == 200, path
+        problem(api.client.get(f"/v1/jobs/{other['id']}{path}", headers=here), 404)
+
+
+def test_the_day_s_list_is_a_few_lines_a_job(api: Api, job: Any) -> None:
+    today = datetime.now(UTC).date()
+    here = link_of(api, "Crew short", job, today)
+    answer = api.client.get("/v1/jobs", headers=here)
+    assert len(answer.data) < 1000 * len(answer.json["items"])
+
+
+def test_no_price_is_in_anything_that_a_crew_or_an_installer_reads(api: Api, job: Any) -> None:
+    here = link_of(api, "Crew without prices", job, datetime.now(UTC).date())
+    for path in ("", "/working", "/assessment", "/entries"):
+        address = f"/v1/jobs/{job['id']}{path}"
+        theirs = (api.client.get(address, headers=here), api.send("GET", address, role="installer"))
+        for answer in theirs:
+            assert "price" not in answer.text, path
+    assert "price" in api.send("GET", f"/v1/jobs/{job['id']}/working", role="sales").json["takeoff"]
+
+
+def test_the_list_is_asked_for_by_day_crew_and_state(api: Api, job: Any) -> None:
+    today = datetime.now(UTC).date()
+    link_of(api, "Crew asked for", job, today)
+    crew = next(
+        each for each in api.send("GET", "/v1/crews").json["items"] if each["name"] == "Crew asked for"
+    )
+    of_crew = api.send("GET", f"/v1/jobs?crew={crew['id']}&day={today}&state=open").json["items"]
+    assert [each["id"] for each in of_crew] == [job["id"]]
+    assert api.send("GET", f"/v1/jobs?crew={crew['id']}&state=closed").json["items"] == []
+    tomorrow = today + timedelta(days=1)
+    assert api.send("GET", f"/v1/jobs?crew={crew['id']}&day={tomorrow}").json["items"] == []
+
+
+def test_the_working_of_one_part(api: Api, job: Any) -> None:
+    label = job["cavities"][1]["label"]
+    one = api.send("GET", f"/v1/jobs/{job['id']}/working?cavity={label}").json
+    assert [each["label"] for each in one["cavities"]] == [label]
+    assert [each["label"] for each in one["takeoff"]["cavities"]] == [label]
+    unknown = api.send("GET", f"/v1/jobs/{job['id']}/working?cavity=nowhere")
+    assert problem(unknown, 404)["code"] == "jobs.no_such_part"

@@ -1,0 +1,123 @@
+"""The list of jobs, as an office plans by it and a crew starts its day with: a few lines for each."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Annotated, Any
+from uuid import UUID
+
+from sqlalchemy import Connection
+
+from service.store import crews, entries, firms, jobs, quotes
+from service.store.row_types import Job, QuoteSummary
+from service.usecases.base.context import Context, reads
+from service.usecases.work.clients import shown
+from service.usecases.work.crews import SEES_DAYS, AssignedDay
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """Which jobs are asked for: on a day, of a crew, in a state; None does not bind."""
+
+    day: date | None = None
+    crew: UUID | None = None
+    state: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListedJob:
+    """A job in a list: where it is, whom to call, who is there when, and how far it is."""
+
+    id: Annotated[UUID, "the job's id"]
+    number: Annotated[str, "the job's number"]
+    state: Annotated[str, "open, certified or closed"]
+    quote_id: Annotated[UUID, "the quote that it came from"]
+    created_at: Annotated[datetime, "when the offer was accepted"]
+    reference: Annotated[str, "the sales system's reference"]
+    address: Annotated[str, "where the work is done"]
+    client_name: Annotated[str, "whom the work is for"]
+    client_phone: Annotated[str | None, "the client's telephone, where it is known"]
+    office_phone: Annotated[str, "the firm's telephone"]
+    material: Annotated[str, "code of the material"]
+    bags: Annotated[int, "bags to load: those of the plan"]
+    parts: Annotated[int, "how many parts there are to fill"]
+    parts_done: Annotated[int, "of them those that a tally says are done"]
+    days: Annotated[tuple[AssignedDay, ...], "which crews are there on which days"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobPage:
+    """Jobs, newest first; the Link header names the next page too."""
+
+    items: Annotated[tuple[ListedJob, ...], "the jobs of this page"]
+    next: Annotated[UUID | None, "cursor of the page after this one; null at the end"]
+
+
+@reads
+def listed(
+    connection: Connection, context: Context, wanted: Wanted, limit: int, after: UUID | None
+) -> JobPage:
+    """A page of jobs, newest first.
+
+    A crew's link is answered its own jobs of a day either side, whatever else is asked for.
+    """
+    rows = jobs.page(
+        connection, firm_id=context.firm_id, limit=limit + 1, before=after, **_filters(context, wanted)
+    )
+    return JobPage(
+        items=_lines(connection, context, rows[:limit]),
+        next=rows[limit - 1]["id"] if len(rows) > limit else None,
+    )
+
+
+def _filters(context: Context, wanted: Wanted) -> dict[str, Any]:
+    asked = {"crew": wanted.crew, "since": wanted.day, "until": wanted.day, "state": wanted.state}
+    assert context.caller is not None
+    if context.caller.crew_id is None:
+        return asked
+    today = context.now.date()
+    return {
+        **asked,
+        "crew": context.caller.crew_id,
+        "since": max(wanted.day or date.min, today - SEES_DAYS),
+        "until": min(wanted.day or date.max, today + SEES_DAYS),
+    }
+
+
+def _lines(connection: Connection, context: Context, rows: Sequence[Job]) -> tuple[ListedJob, ...]:
+    """Each job's line, with what all of them need asked for at once."""
+    ids = [row["id"] for row in rows]
+    offers = {row["id"]: row for row in quotes.with_summaries(connection, [row["quote_id"] for row in rows])}
+    days: dict[UUID, list[AssignedDay]] = {}
+    for row in crews.days_of(connection, ids):
+        assigned = AssignedDay(day=row["day"], crew=row["crew_id"], name=row["name"])
+        days.setdefault(row["job_id"], []).append(assigned)
+    done = entries.parts_tallied(connection, ids)
+    phone = firms.by_id(connection, context.firm_id)["data"]["phone"]
+    return tuple(
+        _line(row, offers[row["quote_id"]], days.get(row["id"], []), done.get(row["id"], set()), phone)
+        for row in rows
+    )
+
+
+def _line(
+    job: Job, quote: QuoteSummary, days: list[AssignedDay], done: set[str], office_phone: str
+) -> ListedJob:
+    said = shown(quote)
+    return ListedJob(
+        id=job["id"],
+        number=job["number"],
+        state=job["state"],
+        quote_id=job["quote_id"],
+        created_at=job["created_at"],
+        reference=quote["reference"],
+        address=said["site"]["address"],
+        client_name=said["client"]["name"],
+        client_phone=said["client"].get("phone"),
+        office_phone=office_phone,
+        material=quote["body"]["material"],
+        bags=quote["summary"]["bags"],
+        parts=quote["parts"],
+        parts_done=len(done),
+        days=tuple(days),
+    )
