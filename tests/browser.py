@@ -1,6 +1,7 @@
 """A browser for the tests: an installed Chromium, headless, and the service under test at an address."""
 
 import shutil
+import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import Thread
@@ -26,15 +27,26 @@ FLAGS = [
 @contextmanager
 def chromium() -> Iterator[Browser]:
     """A browser with an empty profile; raises RuntimeError when there is none."""
-    binary = shutil.which("chromium") or shutil.which("chromium-browser")
+    binary = next(filter(_is_browser, ("chromium", "chromium-browser")), None)
     if binary is None:
         raise RuntimeError("These tests need Chromium (on Debian: apt-get install chromium).")
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=binary, chromium_sandbox=False, args=FLAGS)
+        browser = playwright.chromium.launch(
+            executable_path=shutil.which(binary), chromium_sandbox=False, args=FLAGS
+        )
         try:
             yield browser
         finally:
             browser.close()
+
+
+def _is_browser(name: str) -> bool:
+    """Whether it is installed; a script that only says how to install it is none."""
+    binary = shutil.which(name)
+    if binary is None:
+        return False
+    said = subprocess.run([binary, "--version"], capture_output=True, text=True, check=False)
+    return said.returncode == 0 and "Chromium" in said.stdout
 
 
 class _Silent(WSGIRequestHandler):

@@ -17,10 +17,11 @@ from schemas.price_lists import PriceListBody
 from schemas.takeoffs import TakeoffBody
 from tests.api import DEMO, Api, building, day_of, problem, small_building
 from tests.bodies import changed
+from tests.long import rounds
 
 # The API's fixture holds nothing of an example: each brings what it needs, and leaves what was accepted.
 same_api = settings(
-    max_examples=100,
+    max_examples=rounds(short=40, long=400),
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],

@@ -16,8 +16,9 @@ from service.app import create_app
 from service.settings import Settings
 from service.usecases.firm.keys import ROLES
 from tests.api import Api
+from tests.long import rounds
 
-EXAMPLES = 10
+EXAMPLES = rounds(short=5, long=50)
 KNOWN = {"practice": "eu", "material": "CF-STD", "currency": "EUR", "priced_on": "2026-11-25"}
 CONFIG = {
     "generation": {"deterministic": True, "database": "none"},

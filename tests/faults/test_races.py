@@ -14,8 +14,9 @@ from service.usecases.keeping import checks
 from tests.faults.client import Answer, Client, Sent, at_once
 from tests.faults.conftest import Running
 from tests.faults.stories import Stories, small
+from tests.long import rounds
 
-ROUNDS = 4
+ROUNDS = rounds(short=2, long=8)
 
 
 @pytest.fixture
