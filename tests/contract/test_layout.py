@@ -2,8 +2,10 @@
 
 import ast
 import os
+import re
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -90,3 +92,23 @@ def test_imports_go_one_way() -> None:
 @pytest.mark.parametrize("script", ["docker/dev", ".ci/run"])
 def test_scripts_can_be_run(script: str) -> None:
     assert os.access(ROOT / script, os.X_OK)
+
+
+def test_the_tree_for_contributors_names_every_package() -> None:
+    tree = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("```")[1]
+    packages = {
+        path.parent.relative_to(ROOT) for path in modules("service", "schemas") if path.stem == "__init__"
+    }
+    assert [path for path in sorted(packages) if f"{path.name}/" not in tree] == []
+    named = re.findall(r"^ *([a-z_]+(?:/[a-z_]+)*)/ ", tree, re.MULTILINE)
+    there = {path.name for path in ROOT.rglob("*") if path.is_dir()}
+    assert len(named) > 20
+    assert [name for name in named if name.split("/")[-1] not in there] == []
+
+
+def test_every_library_has_its_reason() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    wanted = [*project["dependencies"], *project["optional-dependencies"]["test"]]
+    reasons = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("## Why these libraries")[1].lower()
+    names = {re.split(r"[=\[]", each)[0].lower() for each in wanted}
+    assert [name for name in sorted(names) if name not in reasons] == []

@@ -20,7 +20,7 @@ from service.usecases.firm import firms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Basis:
+class InForce:
     """The versions that were in force."""
 
     material: Material
@@ -29,7 +29,7 @@ class Basis:
     lances: tuple[Lance, ...]
 
 
-def load(connection: Connection, *, firm_id: UUID, body: Mapping[str, Any], on: date) -> Basis:
+def load(connection: Connection, *, firm_id: UUID, body: Mapping[str, Any], on: date) -> InForce:
     """The basis of a posted building; raises InvalidInput, naming what is not in force."""
 
     def in_force(kind: str, code: str) -> Any:
@@ -40,7 +40,7 @@ def load(connection: Connection, *, firm_id: UUID, body: Mapping[str, Any], on: 
     return _basis(body, on, in_force, lances)
 
 
-def of_files(firm: Mapping[str, Any], *, body: Mapping[str, Any], on: date) -> Basis:
+def of_files(firm: Mapping[str, Any], *, body: Mapping[str, Any], on: date) -> InForce:
     """The same for a firm as it is read from its files, which no database has to know."""
     oldest_first = sorted(firms.versions(firm), key=lambda version: version[1][1])
     latest = {(kind, code): data for kind, (code, day, data) in oldest_first if day <= on}
@@ -50,7 +50,7 @@ def of_files(firm: Mapping[str, Any], *, body: Mapping[str, Any], on: date) -> B
 
 def _basis(
     body: Mapping[str, Any], on: date, in_force: Callable[[str, str], Any], lances: list[Any]
-) -> Basis:
+) -> InForce:
     wanted = {
         "material": ("materials", body["material"]),
         "practice": ("practices", body["practice"]),
@@ -65,7 +65,7 @@ def _basis(
     if faults:
         raise InvalidInput(*faults)
     return from_json(
-        Basis,
+        InForce,
         {
             "material": found["material"],
             "practice": found["practice"],

@@ -119,7 +119,7 @@ def read(connection: Connection, context: Context, certificate_id: UUID) -> Mapp
 def pdf(context: Context, certificate_id: UUID) -> Mapping[str, Any]:
     """The certificate's file: made of the frozen record and its client, signed, attached once."""
     frozen = _frozen(context, certificate_id)
-    return rendering.once(
+    return rendering.made_once(
         context,
         "certificate",
         certificate_id,

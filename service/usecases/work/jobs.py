@@ -67,7 +67,7 @@ def must_be_open(job: Mapping[str, Any]) -> None:
 def sheet(context: Context, job_id: UUID) -> Mapping[str, Any]:
     """The crew's sheet: made once, stored, and served as it is."""
     facts = _sheet_facts(context, job_id)
-    return rendering.once(
+    return rendering.made_once(
         context, "crew_sheet", job_id, lambda: crew_sheet.pdf(facts), client_of=UUID(facts["quote_id"])
     )
 

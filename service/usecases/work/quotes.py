@@ -18,7 +18,7 @@ from service.usecases.base.context import Context, reads, refuse_repeated, write
 from service.usecases.base.json import from_json, to_json
 from service.usecases.base.seals import of_acceptance, of_offer, of_withdrawal, seal
 from service.usecases.work import rendering, takeoffs
-from service.usecases.work.basis import Basis, load
+from service.usecases.work.basis import InForce, load
 from service.usecases.work.clients import row_of, shown
 
 # The versions that a caller says he has seen: what he does holds only if the quote is at one of them.
@@ -35,7 +35,7 @@ def create(context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
 
 
 @reads
-def _ready_to_create(connection: Connection, context: Context, body: Mapping[str, Any]) -> Basis:
+def _ready_to_create(connection: Connection, context: Context, body: Mapping[str, Any]) -> InForce:
     refuse_repeated(connection, context)
     return _basis(connection, context, body)
 
@@ -61,7 +61,7 @@ def change(context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, 
 @reads
 def _ready_to_change(
     connection: Connection, context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, Any]
-) -> Basis:
+) -> InForce:
     quote = found(connection, context, quote_id)
     # After the quote was read: what a twin has done in between must not pass for somebody else's change.
     refuse_repeated(connection, context)
@@ -91,7 +91,7 @@ def _must_be_changeable(quote: Quote, context: Context, seen: Versions) -> None:
     _must_be_seen(quote, seen)
 
 
-def _basis(connection: Connection, context: Context, body: Mapping[str, Any]) -> Basis:
+def _basis(connection: Connection, context: Context, body: Mapping[str, Any]) -> InForce:
     takeoffs.check_size(context.settings, body)
     return load(connection, firm_id=context.firm_id, body=body, on=takeoffs.day_of(context, body))
 
@@ -102,7 +102,7 @@ def _worked_out(context: Context, body: Mapping[str, Any], basis: Mapping[str, A
     Outside of any transaction: it may take many seconds, and others write meanwhile.
     """
     on = takeoffs.day_of(context, body)
-    found = takeoffs.work_out(from_json(Basis, basis), body, on)
+    found = takeoffs.work_out(from_json(InForce, basis), body, on)
     posted = {name: body[name] for name in BODY if name in body}
     site = {name: value for name, value in body["site"].items() if name != "address"}
     worked = to_json(found)
@@ -228,7 +228,7 @@ def withdraw(
 def pdf(context: Context, quote_id: UUID) -> Mapping[str, Any]:
     """The offer's document: made once, stored, and served as it is."""
     facts = _facts(context, quote_id)
-    return rendering.once(context, "quote", quote_id, lambda: document.pdf(facts), client_of=quote_id)
+    return rendering.made_once(context, "quote", quote_id, lambda: document.pdf(facts), client_of=quote_id)
 
 
 @reads

@@ -23,7 +23,7 @@ from service.usecases.base.seals import of_rows, seal
 log = logging.getLogger("baywright")
 
 
-def once(
+def made_once(
     context: Context, kind: str, owner_id: UUID, make: Callable[[], bytes], *, client_of: UUID
 ) -> Mapping[str, Any]:
     """The file of an owner: the stored one, or a new one stored first.

@@ -19,7 +19,7 @@ from service.errors import Fault, InvalidInput
 from service.settings import Settings
 from service.usecases.base.context import Context, reads
 from service.usecases.base.json import from_json, to_json
-from service.usecases.work.basis import Basis, load
+from service.usecases.work.basis import InForce, load
 from service.usecases.work.basis import of_files as basis_of_files
 
 # Some twenty seconds of work on a small machine.
@@ -52,12 +52,12 @@ def of_files(settings: Settings, firm: Mapping[str, Any], body: Mapping[str, Any
     return to_json(_answer(basis_of_files(firm, body=body, on=on), body, on))
 
 
-def _answer(basis: Basis, body: Mapping[str, Any], on: date) -> Mapping[str, Any]:
+def _answer(basis: InForce, body: Mapping[str, Any], on: date) -> Mapping[str, Any]:
     found = work_out(basis, body, on)
     return {**to_json(found), **_asked_for(basis, body, found)}
 
 
-def _asked_for(basis: Basis, body: Mapping[str, Any], found: Takeoff) -> dict[str, Any]:
+def _asked_for(basis: InForce, body: Mapping[str, Any], found: Takeoff) -> dict[str, Any]:
     worked = Worked(
         building=building_of(body),
         found=found,
@@ -121,7 +121,7 @@ def _bays(cavity: Mapping[str, Any]) -> float:
     )
 
 
-def work_out(basis: Basis, body: Mapping[str, Any], on: date) -> Takeoff:
+def work_out(basis: InForce, body: Mapping[str, Any], on: date) -> Takeoff:
     """The takeoff of a posted building on this basis."""
     return takeoff(
         building=building_of(body),
