@@ -10,7 +10,7 @@ from service.cli.opened import opened
 from service.settings import from_environment
 
 
-class _Role(click.ParamType):
+class _Role(click.ParamType[str]):
     """One of the roles; their list is imported when it is asked for."""
 
     name = "role"

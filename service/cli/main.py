@@ -24,7 +24,7 @@ class Commands(click.Group):
         except InvalidInput as error:
             _fail("\n".join(f"{fault.pointer or '/'}: {fault.detail}" for fault in error.faults))
         except BaywrightError as error:
-            _fail(error.detail)
+            _fail(str(error.detail))
         except OSError as error:
             if error.errno == errno.EPIPE:
                 raise

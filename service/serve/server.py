@@ -40,7 +40,7 @@ LONGEST_REQUEST_S = 120
 FIGURES = "baywright-metrics-"
 
 
-class DiscreetLogger(Logger):  # type: ignore[misc]
+class DiscreetLogger(Logger):
     """gunicorn's log without anything of a request: a key or a client's link may be in it."""
 
     def warning(self, msg: str, *args: Any, **kwargs: Any) -> None:

@@ -3,7 +3,7 @@
 A test holds them against the tables.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, TypedDict, TypeVar, cast
@@ -34,6 +34,11 @@ def stream(_kind: type[Row], found: CursorResult[Any]) -> Iterator[Row]:
     """Row after row: there may be more than memory holds."""
     for row in found.mappings():
         yield cast(Row, dict(row))
+
+
+def some(row: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
+    """Some members of a row, in this order."""
+    return {name: row[name] for name in names}
 
 
 class Firm(TypedDict):

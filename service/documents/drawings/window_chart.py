@@ -262,5 +262,5 @@ def _ticks(x: Scale, units: Units, foot: float, width_mm: float) -> list[Markup]
 
 def _round_step(least: float) -> float:
     """The next of 1, 2, 5 times a power of ten."""
-    power = 10 ** floor(log10(least))
+    power = 10.0 ** floor(log10(least))
     return next(step * power for step in (1, 2, 5, 10) if step * power >= least * 0.999)

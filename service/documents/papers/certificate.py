@@ -68,17 +68,18 @@ def glance(record: Record) -> list[dict[str, Any]]:
             "cavity": part["cavity"],
             "area": units.area(part["planned"]["geometry"]["net_area_m2"]),
             "verdict": part["found"]["verdict"],
-            "strip": strip(
-                window(part["planned"]),
-                _decisive(part["found"]["compartments"]),
-                units=units,
-                title=f"Density of {part['cavity']['label']} in its window",
-            )
-            if part["planned"]["density"]
-            else None,
+            "strip": _strip(part, units),
         }
         for part in record["parts"]
     ]
+
+
+def _strip(part: dict[str, Any], units: Units) -> Markup | None:
+    """A dense fill's densities in their window; None for an open blow."""
+    bounds = window(part["planned"])
+    title = f"Density of {part['cavity']['label']} in its window"
+    spaces = part["found"]["compartments"]
+    return strip(bounds, _decisive(spaces), units=units, title=title) if bounds else None
 
 
 def pdf(record: Record, canonical: bytes, photos: Mapping[str, bytes] = render.NO_PICTURES) -> bytes:
@@ -150,9 +151,9 @@ def _part(place: int, part: dict[str, Any], record: Record) -> dict[str, Any]:
 
 def _bags(found: dict[str, Any], bag_kg: float) -> float | None:
     """Bags as counted, else the mass in bags; None where nothing is on record."""
-    if found["bags"] is not None or found["mass_kg"] is None:
-        return found["bags"]
-    return found["mass_kg"] / bag_kg
+    bags: float | None = found["bags"]
+    mass_kg: float | None = found["mass_kg"]
+    return bags if bags is not None or mass_kg is None else mass_kg / bag_kg
 
 
 def _dense(planned: dict[str, Any], found: dict[str, Any]) -> dict[str, Any]:

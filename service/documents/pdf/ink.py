@@ -7,7 +7,7 @@ ISO 32000-1, 8 and 9. A mark that is not among them raises DocumentFailed.
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache, lru_cache
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
@@ -177,7 +177,7 @@ def _followed(steps: str) -> Iterator[str]:
         yield f"{x:.3f} {y:.3f} {'m' if kind in 'Mm' else 'l'}"
 
 
-SHAPES = {
+SHAPES: Mapping[str, Callable[[Element], str]] = {
     "line": _line,
     "rect": _rect,
     "circle": _circle,

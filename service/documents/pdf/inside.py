@@ -27,7 +27,7 @@ WRITTEN_FOR = "70.0"
 MM_PX = 96 / 25.4
 
 
-class Page(HTML):  # type: ignore[misc]
+class Page(HTML):
     """A document's HTML, written as XML, which is read a good deal faster."""
 
     def __init__(self, xml: str, fetcher: URLFetcher) -> None:

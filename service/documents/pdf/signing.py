@@ -32,7 +32,8 @@ def read_key(content: bytes, *, name: str, password: str, now: datetime) -> Simp
     fault = _fault(content, password, now)
     if fault:
         raise SettingsWrong(f"Signing key {name} {fault}.")
-    return SimpleSigner.load_pkcs12_data(content, other_certs=(), passphrase=password.encode())
+    key: SimpleSigner = SimpleSigner.load_pkcs12_data(content, other_certs=(), passphrase=password.encode())
+    return key
 
 
 def signed(pdf: bytes, key: SimpleSigner) -> bytes:

@@ -55,7 +55,11 @@ def catalogue(code: str) -> NullTranslations:
 
 @cache
 def _sentences(code: str) -> Mapping[str, str]:
-    return {message.id: message.string for message in _read(code) if isinstance(message.id, str)}
+    return {
+        message.id: message.string
+        for message in _read(code)
+        if isinstance(message.id, str) and isinstance(message.string, str)
+    }
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 import hashlib
 import json
 import tempfile
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass
 from io import BufferedRandom
@@ -31,7 +31,7 @@ from service.store import (
     tables,
 )
 from service.store import rows as stored
-from service.store.row_types import Certificate, CertificateHead, File, Job
+from service.store.row_types import Certificate, CertificateHead, File, Job, some
 from service.store.session import reading
 from service.usecases.base.context import Context, reads
 from service.usecases.base.json import to_json
@@ -229,15 +229,11 @@ def _chain(connection: Connection, job: Job, certificates: list[Certificate]) ->
     known = imported["chain"] if imported else {}
     return {
         row["number"]: {
-            **_some(row, LINK),
+            **some(row, LINK),
             **_neighbours(connection, row, known.get(row["number"], {})),
         }
         for row in certificates
     }
-
-
-def _some(row: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
-    return {name: row[name] for name in names}
 
 
 def _neighbours(connection: Connection, row: CertificateHead, then: Mapping[str, Any]) -> dict[str, Any]:
@@ -248,7 +244,7 @@ def _neighbours(connection: Connection, row: CertificateHead, then: Mapping[str,
         before = then.get("before")
     if after is None or after["previous_sha256"] != row["chain_sha256"]:
         after = then.get("after")
-    return {side: found and _some(found, NEIGHBOUR) for side, found in (("before", before), ("after", after))}
+    return {side: found and some(found, NEIGHBOUR) for side, found in (("before", before), ("after", after))}
 
 
 def _json(value: Any) -> bytes:

@@ -10,12 +10,13 @@ from datetime import date, datetime, timedelta
 from typing import Annotated, Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 from uuid6 import uuid7
 
 from service.engine.ground.messages import message
 from service.errors import Conflict, Fault, InvalidInput, NotKnown
-from service.store import crews, jobs, keys
+from service.store import crews, jobs, keys, row_types
+from service.store.row_types import some
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.firm.keys import made
@@ -85,7 +86,7 @@ def create(connection: Connection, context: Context, name: str) -> NewCrew:
     if crews.by_name(connection, firm_id=context.firm_id, name=name):
         raise Conflict(message("crews.name_taken", name=name))
     crew_id = uuid7()
-    row = {"id": crew_id, "firm_id": context.firm_id, "name": name, "created_at": context.now}
+    row: row_types.Crew = {"id": crew_id, "firm_id": context.firm_id, "name": name, "created_at": context.now}
     crews.add(connection, row)
     return NewCrew(**_shown(row), url=_link(connection, context, crew_id, name))
 
@@ -188,25 +189,25 @@ def _assignment(connection: Connection, job_id: UUID) -> Assignment:
     )
 
 
-def _job(connection: Connection, context: Context, job_id: UUID, *, lock: bool = False) -> RowMapping:
+def _job(connection: Connection, context: Context, job_id: UUID, *, lock: bool = False) -> row_types.Job:
     job = jobs.by_id(connection, firm_id=context.firm_id, job_id=job_id, lock=lock)
     if job is None:
         raise NotKnown(message("jobs.not_known"))
     return job
 
 
-def _found(connection: Connection, context: Context, crew_id: UUID) -> RowMapping:
+def _found(connection: Connection, context: Context, crew_id: UUID) -> row_types.Crew:
     crew = crews.by_id(connection, firm_id=context.firm_id, crew_id=crew_id)
     if crew is None:
         raise NotKnown(message("crews.not_known"))
     return crew
 
 
-def _shown(crew: Mapping[str, Any]) -> dict[str, Any]:
-    return {name: crew[name] for name in ("id", "name", "created_at")}
+def _shown(crew: row_types.Crew) -> dict[str, Any]:
+    return some(crew, ("id", "name", "created_at"))
 
 
-def _of_link(key: RowMapping | None) -> CrewLink | None:
+def _of_link(key: row_types.CrewLink | None) -> CrewLink | None:
     return CrewLink(created_at=key["created_at"], last_used_at=key["last_used_at"]) if key else None
 
 

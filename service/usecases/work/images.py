@@ -122,7 +122,7 @@ def _check(image: ImageFile.ImageFile, most_pixels: int) -> None:
     if image.width * image.height > most_pixels:
         raise _refused(f"The image has {image.width} × {image.height} pixels, more than {most_pixels}.")
     how = image.tile[0].args
-    if (how if isinstance(how, str) else how[0]) not in SORTS:
+    if (how[0] if isinstance(how, tuple) else how) not in SORTS:
         raise _refused("The image must be grey or RGB with 8 bits a channel: no CMYK, no palette.")
     if getattr(image, "is_animated", False):
         raise _refused("The image moves: send a still one.")
@@ -144,8 +144,9 @@ def _upright(image: Image.Image) -> Image.Image:
 def _shows_through(image: Image.Image) -> bool:
     if image.mode not in ("LA", "RGBA"):
         return False
+    # Of one channel: a pair of figures.
     least, _ = image.getchannel("A").getextrema()
-    return least < OPAQUE
+    return not isinstance(least, tuple) and least < OPAQUE
 
 
 def _written(image: Image.Image) -> bytes:

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from service.engine.ground.messages import message
 from service.errors import Conflict, Erased, Fault, InvalidInput, NotKnown
 from service.store import clients, photos, quotes
-from service.store.row_types import Job, PhotoHead
+from service.store.row_types import Job, PhotoHead, some
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs
@@ -43,11 +43,13 @@ def put(context: Context, job_id: UUID, sent: Sent) -> Mapping[str, Any]:
 
     Raises WrongKind or InvalidInput for what is no sound picture, and then nothing is kept.
     """
-    if known := _known(context, job_id, sent):
+    known: Mapping[str, Any] | None = _known(context, job_id, sent)
+    if known:
         return known
     # Decoding takes its time: it is done before the transaction holds up others.
     picture = made_anew(sent.content, sent.media_type, most_pixels=context.settings.photo_limit_pixels)
-    return _put(context, job_id, sent, picture)
+    kept: Mapping[str, Any] = _put(context, job_id, sent, picture)
+    return kept
 
 
 @reads
@@ -108,10 +110,12 @@ def _keep(connection: Connection, context: Context, job: Job, sent: Sent, pictur
 
 def _place_digest(connection: Connection, job: Job, photo_id: UUID, picture: Picture) -> str | None:
     """What is sealed in the stead of the place, which is the client's address in other words."""
-    if picture.latitude is None:
+    if picture.latitude is None or picture.longitude is None:
         return None
-    client = clients.of_quote(connection, job["quote_id"])
-    return digest(client["salt"], place_of(str(photo_id), picture.latitude, picture.longitude))
+    salt = clients.of_quote(connection, job["quote_id"])["salt"]
+    # What is erased takes no photos any more: its job is closed.
+    assert salt is not None
+    return digest(salt, place_of(str(photo_id), picture.latitude, picture.longitude))
 
 
 @reads
@@ -135,5 +139,5 @@ def file(connection: Connection, context: Context, job_id: UUID, photo_id: UUID)
 
 
 def _answer(row: PhotoHead) -> dict[str, Any]:
-    hidden = ("job_id", "firm_id", "key_id", "place_sha256", "sent_sha256")
-    return {name: row[name] for name in row if name not in hidden}
+    hidden = {"job_id", "firm_id", "key_id", "place_sha256", "sent_sha256"}
+    return some(row, (name for name in row if name not in hidden))

@@ -2,7 +2,6 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from datetime import date, datetime, timedelta
-from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
@@ -13,7 +12,7 @@ from service.documents.papers import quote as document
 from service.engine.survey.cavity import Cavity
 from service.errors import Conflict, NotKnown, Stale
 from service.store import clients, firms, jobs, quotes, series
-from service.store.row_types import Quote, QuoteHead
+from service.store.row_types import Quote, QuoteHead, some
 from service.usecases.base.context import Context, reads, refuse_repeated, writes
 from service.usecases.base.json import from_json, to_json
 from service.usecases.base.seals import of_acceptance, of_offer, of_withdrawal, seal
@@ -31,7 +30,9 @@ BODY = ("language", "practice", "material", "travel_km", "extras")
 
 def create(context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
     """Work out a building and keep it as a draft."""
-    return _create(context, body, _worked_out(context, body, _ready_to_create(context, body)))
+    worked_out = _worked_out(context, body, _ready_to_create(context, body))
+    created: Mapping[str, Any] = _create(context, body, worked_out)
+    return created
 
 
 @reads
@@ -55,7 +56,8 @@ def _create(
 def change(context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, Any]) -> Mapping[str, Any]:
     """Put another building in the place of a draft's; raises Stale if its version is none of those `seen`."""
     basis = _ready_to_change(context, quote_id, seen, body)
-    return _change(context, quote_id, seen, body, _worked_out(context, body, basis))
+    changed: Mapping[str, Any] = _change(context, quote_id, seen, body, _worked_out(context, body, basis))
+    return changed
 
 
 @reads
@@ -159,7 +161,7 @@ def listed(
 
 def offer(context: Context, quote_id: UUID, seen: Versions | None = None) -> Mapping[str, Any]:
     """Freeze a draft, give it its number and validity, and make its document."""
-    offered = _offer(context, quote_id, seen)
+    offered: Mapping[str, Any] = _offer(context, quote_id, seen)
     rendering.ahead(lambda: pdf(context, quote_id))
     return offered
 
@@ -286,19 +288,19 @@ def _move(connection: Connection, quote: Quote, **values: Any) -> None:
 
 def state_on(quote: QuoteHead, day: date) -> str:
     """The state of a quote on a day: an offer lapses by itself."""
-    lapsed = quote["state"] == "offered" and quote["valid_until"] < day
+    last = quote["valid_until"]
+    lapsed = quote["state"] == "offered" and last is not None and last < day
     return "lapsed" if lapsed else quote["state"]
 
 
 def _head(quote: QuoteHead, today: date) -> dict[str, Any]:
     names = ("id", "number", "reference", "version", "currency", "created_at", "updated_at")
     moments = ("offered_at", "valid_until", "accepted_at", "withdrawn_at")
-    total: Decimal = quote["total"]
     return {
-        **{name: quote[name] for name in names + moments},
+        **some(quote, names + moments),
         "state": state_on(quote, today),
         **shown(quote),
-        "total": total,
+        "total": quote["total"],
     }
 
 

@@ -112,13 +112,14 @@ def check_size(settings: Settings, body: Mapping[str, Any]) -> None:
 def _bays(cavity: Mapping[str, Any]) -> float:
     """About how many bays all layers of a cavity have: what its takeoff is work for."""
     framings = [layer["framing"] for layer in cavity["layers"] if "spacing_mm" in layer.get("framing", {})]
-    return sum(
+    bays: float = sum(
         cavity["span_m" if framing.get("runs") is Runs.ACROSS else "width_m"]
         * 1000
         / framing["spacing_mm"]
         * (1 + framing.get("blocking_rows", 0))
         for framing in framings
     )
+    return bays
 
 
 def work_out(basis: InForce, body: Mapping[str, Any], on: date) -> Takeoff:
