@@ -1,5 +1,7 @@
 """A cavity as it is posted: shape, ranges and units. What it means is the engine's to say."""
 
+from typing import Any
+
 from marshmallow import fields
 
 from schemas.fields import (
@@ -10,37 +12,43 @@ from schemas.fields import (
     Text,
     Whole,
     iso_code,
-    label,
-    metres,
-    millimetres,
     one_of,
 )
+from schemas.fields import label as short_name
 from schemas.posted import Posted
 from schemas.shapes import described_by
-from service.engine.ground.vocabulary import Element, Facing, Fill, Runs
+from service.engine.ground.vocabulary import Element, Facing, Fill, Runs, Surveyed
 from service.engine.survey import cavity as survey
+from service.engine.survey import limits
+
+
+def _within(limits: tuple[float, float], **options: Any) -> Number:
+    least, most = limits
+    return Number(least=least, most=most, **options)
 
 
 @described_by(survey.Framing)
 class Framing(Posted):
-    """Timber in a layer: members at a spacing, or a fraction of timber."""
+    """Timber in a layer: members at a spacing, counted or measured, or a fraction of timber."""
 
-    member_mm = millimetres(most=1000)
-    spacing_mm = millimetres()
-    conductivity_w_mk = Number(least=0.01, most=5)
+    member_mm = _within(limits.TIMBER_MM)
+    spacing_mm = _within(limits.TIMBER_MM)
+    conductivity_w_mk = _within(limits.CONDUCTIVITY_W_MK)
     runs = one_of(Runs)
-    plates_mm = millimetres(least=0)
-    blocking_rows = Whole(least=0, most=100)
-    blocking_mm = millimetres(least=0, most=1000)
-    timber_fraction = Number(least=0, most=0.95)
-    timber_fraction_u = Number(least=0, most=0.5)
+    plates_mm = _within(limits.NONE_OR_MM)
+    blocking_rows = Whole(least=0, most=limits.MOST_ROWS)
+    blocking_mm = _within(limits.NONE_OR_MM)
+    timber_fraction = _within(limits.SHARE)
+    timber_fraction_u = _within(limits.SHARE)
+    members = Whole(least=limits.LEAST_MEMBERS, most=limits.MOST_MEMBERS)
+    members_at_m = Several(_within(limits.PLACE_M), least=1, most=limits.MOST_MEMBERS)
 
 
 @described_by(survey.Layer)
 class Layer(Posted):
     """One layer of the cavity's depth."""
 
-    depth_mm = millimetres(most=2000, required=True)
+    depth_mm = _within(limits.TIMBER_MM, required=True)
     framing = fields.Nested(Framing)
 
 
@@ -48,25 +56,37 @@ class Layer(Posted):
 class Opening(Posted):
     """A window, door or hatch; `left_m` and `sill_m` place a single one."""
 
-    width_m = metres(most=100, required=True)
-    height_m = metres(most=100, required=True)
-    count = Whole(least=1, most=1000)
-    trim_mm = millimetres(least=0, most=500)
-    left_m = metres(least=0)
-    sill_m = metres(least=0)
+    width_m = _within(limits.IN_PLANE_M, required=True)
+    height_m = _within(limits.IN_PLANE_M, required=True)
+    count = Whole(least=1, most=limits.MOST_COUNT)
+    trim_mm = _within(limits.NONE_OR_MM)
+    left_m = _within(limits.PLACE_M)
+    sill_m = _within(limits.PLACE_M)
+    reveal_mm = _within(limits.NONE_OR_MM)
+
+
+@described_by(survey.Displaced)
+class Displaced(Posted):
+    """What takes room from the fill: pipes, ducts, boxes, fill that stays."""
+
+    volume_m3 = _within(limits.DISPLACED_M3, required=True)
+    u_m3 = _within(limits.DISPLACED_M3)
+    bay = Whole(least=1, most=limits.MOST_PARTS)
 
 
 @described_by(survey.BuildUpLayer)
 class BuildUpLayer(Posted):
     """A layer beside the cavity, for heat and vapour."""
 
-    name = label(required=True)
-    thickness_mm = millimetres(least=0.01, most=2000)
-    conductivity_w_mk = Number(least=0.001, most=500)
-    resistance_m2k_w = Number(least=0.001, most=100)
+    name = short_name(required=True)
+    thickness_mm = _within(limits.THICKNESS_MM)
+    conductivity_w_mk = _within(limits.CONDUCTIVITY_W_MK)
+    resistance_m2k_w = _within(limits.RESISTANCE_M2K_W)
     mu = Number(least=0.1, most=10_000_000)
-    sd_m = Number(least=0.0001, most=100_000)
+    sd_m = _within(limits.SD_M)
     ventilated = Flag()
+    timber_fraction = _within(limits.SHARE)
+    timber_conductivity_w_mk = _within(limits.CONDUCTIVITY_W_MK)
 
 
 @described_by(survey.Fasteners)
@@ -74,7 +94,7 @@ class Fasteners(Posted):
     """Metal fasteners right through the fill."""
 
     conductivity_w_mk = Number(least=0.1, most=500, required=True)
-    area_mm2 = Number(least=0.1, most=10_000, required=True)
+    area_mm2 = Number(least=0.1, most=limits.MOST_CAVITIES, required=True)
     per_m2 = Number(least=0.01, most=1000, required=True)
 
 
@@ -82,21 +102,27 @@ class Fasteners(Posted):
 class Cavity(Posted):
     """One cavity, or `count` identical ones."""
 
-    label = label(required=True)
+    label = short_name(required=True)
     element = one_of(Element, required=True)
     fill = one_of(Fill)
-    width_m = metres(required=True)
-    span_m = metres(required=True)
-    count = Whole(least=1, most=10_000)
-    pitch_deg = Number(least=0, most=90)
-    layers = Several(fields.Nested(Layer), least=1, most=12, required=True)
+    width_m = _within(limits.IN_PLANE_M, required=True)
+    span_m = _within(limits.IN_PLANE_M, required=True)
+    profile_m = Several(
+        Several(_within(limits.PLACE_M), least=2, most=2),
+        least=limits.LEAST_POINTS,
+        most=limits.MOST_POINTS,
+    )
+    surveyed = one_of(Surveyed)
+    count = Whole(least=1, most=limits.MOST_CAVITIES)
+    pitch_deg = _within(limits.PITCH_DEG)
+    layers = Several(fields.Nested(Layer), least=1, most=limits.MOST_LAYERS, required=True)
     dividers = Flag()
     leaves_aligned = Flag()
-    openings = Several(fields.Nested(Opening), most=60)
-    displaced_m3 = Number(least=0, most=10_000)
+    openings = Several(fields.Nested(Opening), most=limits.MOST_OPENINGS)
+    displaced = Several(fields.Nested(Displaced), most=limits.MOST_DISPLACED)
     facing = one_of(Facing, required=True)
-    inside = Several(fields.Nested(BuildUpLayer), most=12)
-    outside = Several(fields.Nested(BuildUpLayer), most=12)
+    inside = Several(fields.Nested(BuildUpLayer), most=limits.MOST_BESIDE)
+    outside = Several(fields.Nested(BuildUpLayer), most=limits.MOST_BESIDE)
     target_kg_m3 = Number(least=5, most=200)
     label_r = Number(least=1, most=100)
     air_gap_level = Whole(least=0, most=2)
@@ -108,7 +134,7 @@ class Client(Posted):
 
     name = Text(required=True, metadata={"description": "Name of the client."})
     email = Mail(metadata={"description": "Mail address of the client."})
-    phone = label(metadata={"description": "Telephone of the client, for the crew."})
+    phone = short_name(metadata={"description": "Telephone of the client, for the crew."})
 
 
 class Site(Posted):
@@ -128,7 +154,7 @@ class Site(Posted):
 class Extra(Posted):
     """So much of an extra of the price list."""
 
-    code = label(required=True, metadata={"description": "Code of the extra in the price list."})
+    code = short_name(required=True, metadata={"description": "Code of the extra in the price list."})
     quantity = Number(
         least=0.01,
         most=1_000_000,
@@ -140,8 +166,8 @@ class Extra(Posted):
 class Building(Posted):
     """What takeoffs and quotes have in common."""
 
-    practice = label(required=True, metadata={"description": "Code of the practice profile."})
-    material = label(required=True, metadata={"description": "Code of the material."})
+    practice = short_name(required=True, metadata={"description": "Code of the practice profile."})
+    material = short_name(required=True, metadata={"description": "Code of the material."})
     currency = iso_code(3, required=True, metadata={"description": "Currency of the prices (ISO 4217)."})
     priced_on = fields.Date(
         metadata={"description": "The day whose prices and sheets hold; today, where it is left out."}
@@ -151,7 +177,7 @@ class Building(Posted):
     cavities = Several(
         fields.Nested(Cavity),
         least=1,
-        most=10_000,
+        most=limits.MOST_CAVITIES,
         required=True,
         metadata={"description": "The cavities of the building."},
     )

@@ -15,6 +15,8 @@ from typing import Any
 from service.errors import SettingsWrong
 
 PREFIX = "BAYWRIGHT_"
+# Some twenty seconds of work; a building is posted in parts, or held to fewer by the setting.
+MOST_CAVITIES = 2_000
 # RFC 3986, without user, query and fragment.
 PUBLIC_URL = re.compile(r"https?://[A-Za-z0-9.\-\[\]:]+(/[A-Za-z0-9._~/-]*)?")
 
@@ -34,7 +36,7 @@ class Settings:
     signing_password: str = _setting("", "opens the signing keys", secret=True)
     log_level: str = _setting("INFO", "least severe level that is logged")
     body_limit_bytes: int = _setting(4_194_304, "largest request body")
-    cavity_limit: int = _setting(2_000, "most cavities in one building")
+    cavity_limit: int = _setting(MOST_CAVITIES, "most cavities in one building; no more than 2000")
     entry_limit: int = _setting(1_000, "most site entries in one batch")
     idempotency_days: int = _setting(30, "how long the answer to an Idempotency-Key is kept")
     job_entry_limit: int = _setting(20_000, "most site entries of one job")

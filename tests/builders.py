@@ -12,7 +12,7 @@ from typing import Any
 from service.engine.ground.vocabulary import Element, Facing, Market, Method, Stage, Standing
 from service.engine.plan.pricing import Extra, MaterialPrice, PriceList, VolumeDiscount
 from service.engine.plan.takeoff import Building, Worked, takeoff
-from service.engine.survey.cavity import BuildUpLayer, Cavity, Framing, Layer, Opening
+from service.engine.survey.cavity import BuildUpLayer, Cavity, Displaced, Framing, Layer, Opening
 from service.engine.survey.climate import Climate, MonthClimate
 from service.engine.survey.practice import (
     Bulge,
@@ -52,6 +52,11 @@ def layer(depth_mm: float = 145, framing: Framing | None = None) -> Layer:
 def opening(**fields: Any) -> Opening:
     """A window of 1.2 by 1.2 m, counted but not placed."""
     return replace(Opening(width_m=1.2, height_m=1.2), **fields)
+
+
+def displaced(volume_m3: float = 0.05, **fields: Any) -> tuple[Displaced, ...]:
+    """One thing in each cavity that takes room from the fill."""
+    return (replace(Displaced(volume_m3=volume_m3), **fields),)
 
 
 def wall(**fields: Any) -> Cavity:

@@ -198,7 +198,7 @@ def planned(cavity: Cavity, density: Window | None = None, holes: int = 0) -> Pl
     return Planned(
         cavity=cavity,
         geometry=shape,
-        compartments=compartments(cavity=cavity, geometry=shape),
+        compartments=compartments(cavity=cavity),
         density=found,
         open_blow=None
         if found

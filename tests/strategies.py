@@ -43,19 +43,20 @@ def layers(*, runs: st.SearchStrategy[Runs]) -> st.SearchStrategy[Layer]:
 
 def windows() -> st.SearchStrategy[Opening]:
     """An opening that fits any of the cavities, placed or not."""
-    places = st.tuples(st.floats(0.0, 1.0), st.floats(0.0, 0.5))
+    left = st.none() | st.floats(0.0, 1.0)
+    places = st.tuples(left, st.floats(0.0, 0.5)) | st.just((None, None))
     return st.builds(
         lambda width_m, height_m, trim_mm, place: Opening(
             width_m=width_m,
             height_m=height_m,
             trim_mm=trim_mm,
-            left_m=place[0] if place else None,
-            sill_m=place[1] if place else None,
+            left_m=place[0],
+            sill_m=place[1],
         ),
-        st.floats(0.3, 1.5),
-        st.floats(0.3, 1.5),
+        st.floats(0.3, 1.1),
+        st.floats(0.3, 1.1),
         st.sampled_from([0, 45]),
-        st.none() | places,
+        places,
     )
 
 

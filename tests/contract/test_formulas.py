@@ -17,7 +17,19 @@ from service.engine.moisture.explain_moisture import explain_moisture
 from service.engine.moisture.moisture import moisture
 from service.engine.plan.explain import explain
 from tests import site
-from tests.builders import attic, board, climate, fraction, layer, material, practice, stud_wall, wall, worked
+from tests.builders import (
+    attic,
+    board,
+    climate,
+    fraction,
+    layer,
+    material,
+    opening,
+    practice,
+    stud_wall,
+    wall,
+    worked,
+)
 from tests.sources import modules
 
 ROOT = Path(__file__).parents[2]
@@ -101,6 +113,14 @@ CHECKS = {
     "insulated_area": (
         f"{ENGINE}geometry/test_geometry.py::test_net_area_of_the_cavity_is_less_openings_alone",
         "arithmetic by hand",
+    ),
+    "clear_area": (
+        f"{ENGINE}geometry/test_plane.py::test_areas_and_volumes_are_those_of_a_polygon_library",
+        "the polygon library shapely",
+    ),
+    "open_area": (
+        f"{ENGINE}geometry/test_plane.py::test_areas_and_volumes_are_those_of_a_polygon_library",
+        "the polygon library shapely",
     ),
     "interstitial_condensation": (
         f"{REFERENCE}condensation.py::"
@@ -277,10 +297,11 @@ def test_the_check_is_there(where: str, against: str) -> None:
 
 def test_every_formula_reaches_an_answer_by_its_code_or_its_name() -> None:
     """In a takeoff's explanations, or beside a figure or among the rules of an assessment."""
+    window = opening(left_m=1.0, sill_m=0.9)
     sheet, us = material(), practice(market=Market.US)
     sheathed = stud_wall(inside=(board(),), outside=(board(conductivity_w_mk=None, resistance_m2k_w=0.12),))
     job = worked(
-        *(wall(facing=Facing.NETTING), wall(label="W9", facing=Facing.BOARD), sheathed),
+        *(wall(facing=Facing.NETTING), wall(label="W9", facing=Facing.BOARD, openings=(window,)), sheathed),
         *(stud_wall(label="W3", layers=(layer(140, fraction()),), air_gap_level=2), attic(label_r=38)),
         practice=us,
         travel_km=10,

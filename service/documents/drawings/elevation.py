@@ -27,9 +27,9 @@ from service.documents.drawings.drawing import (
 )
 from service.documents.wording.formats import Units
 from service.engine.geometry.bays import spaces
-from service.engine.geometry.layout import is_turned, upright, working_index
+from service.engine.geometry.layout import is_turned, outline, upright, working_index
 from service.engine.geometry.rectangles import Rectangle
-from service.engine.survey.cavity import Cavity, Opening
+from service.engine.survey.cavity import Cavity
 
 LEFT_MM = 15.0
 TOP_MM = 6.0
@@ -95,22 +95,13 @@ def _box(space: Rectangle, x: Scale, y: Scale) -> tuple[float, float, float, flo
 def _openings(cavity: Cavity, x: Scale, y: Scale) -> Iterator[Markup]:
     """Those that have a place, crossed out, with the timber round them."""
     for opening in cavity.openings:
-        if opening.left_m is not None and opening.sill_m is not None:
-            pane = _pane(opening, opening.left_m, opening.sill_m, 0.0)
-            timber = _pane(opening, opening.left_m, opening.sill_m, opening.trim_mm / 1000)
+        if opening.is_placed:
+            pane = outline(opening=opening)
+            timber = outline(opening=opening, past_m=opening.trim_mm / 1000)
             yield _block(timber, x, y, fill=TIMBER, stroke=TIMBER_LINE, line_width=0.12)
             yield _block(pane, x, y, fill=PAPER, stroke=INK, line_width=0.2)
             for start, end in ((pane.bottom_m, pane.top_m), (pane.top_m, pane.bottom_m)):
                 yield line(x(pane.left_m), y(start), x(pane.right_m), y(end), stroke=FAINT, width=0.12)
-
-
-def _pane(opening: Opening, left_m: float, sill_m: float, trim_m: float) -> Rectangle:
-    return Rectangle(
-        left_m=left_m - trim_m,
-        right_m=left_m + opening.width_m + trim_m,
-        bottom_m=sill_m - trim_m,
-        top_m=sill_m + opening.height_m + trim_m,
-    )
 
 
 def _bays(

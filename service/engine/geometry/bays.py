@@ -1,16 +1,15 @@
 """Where the members of a layer stand, and the bays between them.
 
-A surveyor gives a spacing, not positions. Members are set out from the left at
-their spacing, with one at each edge, so that the last bay is the narrower one
-(common practice). Where that would make two members overlap at the right edge
-they stand side by side. Plates are taken as half at each end of the members, and
-rows of blocking as evenly spread between them. The functions expect a cavity
-that `geometry` accepts.
+A surveyor gives a spacing, a count or the members' places. At a spacing they are set out
+from the left, one at each edge, so that the last bay is the narrower one (common
+practice). Where the last two would overlap, the timber is the union of both and there is
+no bay between them: nothing is moved, and a wall that grows never loses room. Counted
+members are evenly spread. Plates are taken as half at each end of the members, and rows
+of blocking as evenly spread between them. The functions expect a cavity that `geometry`
+accepts.
 """
 
 from dataclasses import replace
-from functools import lru_cache
-from itertools import pairwise
 from math import ceil
 
 from service.engine.geometry.rectangles import DUST_M, Rectangle
@@ -39,25 +38,50 @@ def members(*, layer: Layer) -> Framing | None:
 
 
 def member_count(*, framing: Framing, across_m: float) -> int:
-    """Members over a size of `across_m` metres across them (MEMBERS).
+    """Members over a size of `across_m` metres across them: as counted, else MEMBERS.
 
     The ratio is rounded to 9 decimals first, so that 6.05 m at 600 mm with members
     of 50 mm has 11 and not 12.
     """
+    if framing.members_at_m is not None:
+        return len(framing.members_at_m)
+    if framing.members is not None:
+        return framing.members
     member_m, spacing_m = sizes_m(framing=framing)
     return ceil(round((across_m - member_m) / spacing_m, 9)) + 1
 
 
-@lru_cache(maxsize=32)  # each cavity asks for the same bays several times over
-def bay_edges_m(*, framing: Framing, across_m: float) -> tuple[tuple[float, float], ...]:
-    """Both edges of every bay in metres from the first member's outer edge."""
+def member_starts_m(*, framing: Framing, across_m: float) -> tuple[float, ...]:
+    """The left edge of every member in metres, in order; the last two may overlap."""
+    if framing.members_at_m is not None:
+        return framing.members_at_m
     member_m, spacing_m = sizes_m(framing=framing)
-    count = member_count(framing=framing, across_m=across_m)
-    starts = [
-        round(min(index * spacing_m, across_m - (count - index) * member_m), 9) for index in range(count)
-    ]
-    edges = ((round(start + member_m, 9), end) for start, end in pairwise(starts))
-    return tuple((left, right) for left, right in edges if right - left > DUST_M)
+    between = member_count(framing=framing, across_m=across_m) - 1
+    if framing.members is not None:
+        spacing_m = (across_m - member_m) / between
+    return (*(index * spacing_m for index in range(between)), across_m - member_m)
+
+
+def bay_edges_m(*, framing: Framing, across_m: float) -> tuple[tuple[float, float], ...]:
+    """Both edges of every bay in metres; a gap under a micrometre is none."""
+    member_m, _ = sizes_m(framing=framing)
+    edges, free_from_m = [], 0.0
+    for start_m in member_starts_m(framing=framing, across_m=across_m):
+        if start_m - free_from_m > DUST_M:
+            edges.append((free_from_m, start_m))
+        free_from_m = max(free_from_m, start_m + member_m)
+    if across_m - free_from_m > DUST_M:
+        edges.append((free_from_m, across_m))
+    return tuple(edges)
+
+
+def last_members_overlap(*, framing: Framing, across_m: float) -> bool:
+    """Whether the member at the far edge overlaps or touches the one before it, as set out by spacing."""
+    if framing.is_counted:
+        return False
+    member_m, _ = sizes_m(framing=framing)
+    starts = member_starts_m(framing=framing, across_m=across_m)
+    return len(starts) > 2 and starts[-1] - starts[-2] <= member_m + DUST_M
 
 
 def segments_m(*, framing: Framing, along_m: float) -> tuple[tuple[float, float], ...]:
@@ -66,7 +90,7 @@ def segments_m(*, framing: Framing, along_m: float) -> tuple[tuple[float, float]
     rows = framing.blocking_rows
     clear_m = (along_m - 2 * plate_m - rows * block_m) / (rows + 1)
     starts = [plate_m + index * (clear_m + block_m) for index in range(rows + 1)]
-    return tuple((round(start, 9), round(start + clear_m, 9)) for start in starts)
+    return tuple((start, start + clear_m) for start in starts)
 
 
 def spaces(*, framing: Framing, width_m: float, span_m: float) -> tuple[tuple[int, Rectangle], ...]:

@@ -6,27 +6,38 @@ because nobody knows which bay an opening takes its room from.
 """
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain
 
-from service.engine.geometry.connections import Space, connected_spaces
-from service.engine.geometry.geometry import Geometry
-from service.engine.geometry.layout import clear_parts, is_turned, upright
+from service.engine.geometry.layout import (
+    cavity_bays_m,
+    clear_lengths_m,
+    edge_of,
+    half_plates_m,
+    is_turned,
+    trimmed_openings,
+    upright,
+    working_framing,
+)
+from service.engine.geometry.plane import Plane, plane
+from service.engine.geometry.rectangles import Rectangle, without_all
+from service.engine.geometry.sheets import Space
 from service.engine.ground.formula import Formula
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.cavity import Cavity
+from service.errors import Fault, InvalidInput
 
 COMPARTMENT_VOLUME = Formula(
     code="compartment_volume",
     name="Net volume of a compartment",
     expression=(
-        "net_volume_m3/count x sum over layers of depth x clear area of the layer x share of it in the "
-        "compartment/the same sum over all compartments"
+        "sum over layers of depth x clear area of the layer in the compartment - what is displaced in it"
     ),
     source=(
-        "bays by their own clear areas; pipes, which have no place, in proportion; where an opening has no "
-        "place, only the whole cavity has a known volume"
+        "plane geometry; what is displaced in no known bay in proportion; where an opening has no place, "
+        "only the whole cavity has a known volume"
     ),
     standing=Standing.DERIVED,
 )
@@ -61,7 +72,8 @@ class Part:
     """A clear part of a bay: `bay` and `index` count from 1, edges from the cavity's lower left corner.
 
     In a cavity whose members all run across, bays are numbered from the bottom and
-    their parts from the left.
+    their parts from the left. Under a profile `top_m` is the highest point of the part,
+    and `share` how much of the box from edge to edge lies under the upper edge.
     """
 
     bay: int
@@ -70,9 +82,20 @@ class Part:
     top_m: float
     left_m: float
     right_m: float
+    share: float = 1.0
+
+    @property
+    def area_m2(self) -> float:
+        """Area of the part, in m2."""
+        return (self.right_m - self.left_m) * (self.top_m - self.bottom_m) * self.share
 
 
-def compartments(*, cavity: Cavity, geometry: Geometry) -> tuple[Compartment, ...]:
+def compartments(*, cavity: Cavity) -> tuple[Compartment, ...]:
+    """What `compartments_of` finds; raises InvalidInput for a cavity that `geometry` refuses, too."""
+    return compartments_of(laid_out=plane(cavity=cavity))
+
+
+def compartments_of(*, laid_out: Plane) -> tuple[Compartment, ...]:
     """The compartments of one of the identical cavities, by bay and from the bottom up.
 
     Leaves that stand face to face are connected wherever bays of one open to bays of
@@ -80,15 +103,17 @@ def compartments(*, cavity: Cavity, geometry: Geometry) -> tuple[Compartment, ..
     close them at each member; an opening that has a place and goes from plate to
     plate separates what lies on either side of it. Where an opening has no place the
     cavity is one compartment, whether its bays are connected or not: the volume of
-    none of them is known. Volumes add up to `net_volume_m3 / count`
-    (COMPARTMENT_VOLUME). `geometry` must be of this cavity.
+    none of them is known. Volumes add up to the cavity's (COMPARTMENT_VOLUME).
+
+    Raises InvalidInput at `/displaced/N/bay` or `/displaced/N/volume_m3`, where there is no
+    such bay or it holds less.
     """
-    groups = sorted(connected_spaces(cavity=upright(cavity=cavity)), key=_place)
-    together = [groups] if cavity.unplaced else [[group] for group in groups]
+    groups, cavity = laid_out.groups, laid_out.cavity
+    together = [groups] if cavity.unplaced else [(group,) for group in groups]
     balanced = [tuple(chain.from_iterable(each)) for each in together]
     bays = [_bays(spaces) for spaces in balanced]
     rows = zip(
-        _labels(cavity.label, bays), bays, _volumes_m3(cavity, geometry, balanced), together, strict=True
+        _labels(cavity.label, bays), bays, _volumes_m3(laid_out, balanced, bays), together, strict=True
     )
     return tuple(
         Compartment(
@@ -112,48 +137,69 @@ def parts(*, cavity: Cavity) -> tuple[Part, ...]:
 
     `cavity` must be one that `geometry` accepts.
     """
-    turned = is_turned(cavity=cavity)
-    return tuple(
-        Part(
-            bay=bay,
-            index=index,
-            bottom_m=area.left_m if turned else area.bottom_m,
-            top_m=area.right_m if turned else area.top_m,
-            left_m=area.bottom_m if turned else area.left_m,
-            right_m=area.top_m if turned else area.right_m,
-        )
-        for bay, areas in enumerate(clear_parts(cavity=upright(cavity=cavity)), start=1)
-        for index, area in enumerate(areas, start=1)
-    )
+    standing, turned = upright(cavity=cavity), is_turned(cavity=cavity)
+    edge, drop_m = edge_of(cavity=cavity), half_plates_m(framing=working_framing(cavity=standing))
+    lengths, holes = clear_lengths_m(cavity=standing), trimmed_openings(cavity=standing)
+    found = []
+    for bay, (left_m, right_m) in enumerate(cavity_bays_m(cavity=standing), start=1):
+        column = tuple(Rectangle(left_m, right_m, bottom_m, top_m) for bottom_m, top_m in lengths)
+        areas: Iterable[Rectangle] = without_all(column, holes) if holes else column
+        if edge:
+            areas = [under for each in areas for under in edge.under(each, drop_m=drop_m)]
+        for index, area in enumerate(sorted(areas, key=_from_below), start=1):
+            share = edge.area_m2(area, drop_m=drop_m) / area.area_m2 if edge else 1.0
+            box = area.turned() if turned else area
+            found.append(
+                Part(
+                    bay=bay,
+                    index=index,
+                    bottom_m=box.bottom_m,
+                    top_m=box.top_m,
+                    left_m=box.left_m,
+                    right_m=box.right_m,
+                    share=share,
+                )
+            )
+    return tuple(found)
+
+
+def _from_below(area: Rectangle) -> tuple[float, float]:
+    return area.bottom_m, area.left_m
 
 
 def _bays(spaces: Iterable[Space]) -> tuple[int, ...]:
     return tuple(sorted({space.bay for space in spaces if space.bay}))
 
 
-def _place(group: tuple[Space, ...]) -> tuple[float, ...]:
-    inside = [space for space in group if space.bay]
-    return (
-        min(space.bay for space in inside if space.bay),
-        min(space.area.bottom_m for space in inside),
-        min(space.area.left_m for space in inside),
-    )
+def _volumes_m3(
+    laid_out: Plane, groups: Sequence[Sequence[Space]], bays: Sequence[tuple[int, ...]]
+) -> list[float]:
+    kept_m = laid_out.kept_m
+    filled = [
+        sum(kept_m[space.layer] * space.area_m2 for space in group if space.layer is not None)
+        for group in groups
+    ]
+    if not laid_out.cavity.displaced:
+        return filled
+    left = list(filled)
+    for index, each in enumerate(laid_out.cavity.displaced):
+        taken = _taken_from(each.bay, filled, bays)
+        if not taken:
+            raise InvalidInput(Fault(f"/displaced/{index}/bay", message("geometry.no_such_bay")))
+        for place, share in taken.items():
+            left[place] -= each.volume_m3 * share
+            if left[place] <= 1e-9 * filled[place]:
+                raise InvalidInput(Fault(f"/displaced/{index}/volume_m3", message("geometry.displaced_bay")))
+    return left
 
 
-def _volumes_m3(cavity: Cavity, geometry: Geometry, groups: list[tuple[Space, ...]]) -> list[float]:
-    rough = [0.0] * len(groups)
-    for index, layer in enumerate(geometry.layers):
-        areas_m2 = _areas_m2(groups, index)
-        clear_m2 = sum(areas_m2)
-        for number, area_m2 in enumerate(areas_m2):
-            if area_m2:
-                rough[number] += layer.depth_mm * layer.net_area_m2 * area_m2 / clear_m2
-    scale = geometry.net_volume_m3 / cavity.count / sum(rough)
-    return [share * scale for share in rough]
-
-
-def _areas_m2(groups: list[tuple[Space, ...]], index: int) -> list[float]:
-    return [sum(space.area.area_m2 for space in group if space.layer == index) for group in groups]
+def _taken_from(
+    bay: int | None, filled: Sequence[float], bays: Sequence[tuple[int, ...]]
+) -> dict[int, float]:
+    """The share of a displaced volume in each group: those of its bay, or all, in proportion."""
+    of = {place: m3 for place, m3 in enumerate(filled) if bay is None or bay in bays[place]}
+    whole = sum(of.values())
+    return {place: m3 / whole for place, m3 in of.items()}
 
 
 def _labels(cavity: str, bays: list[tuple[int, ...]]) -> Iterable[str]:

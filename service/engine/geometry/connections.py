@@ -1,123 +1,72 @@
 """Which spaces of a cavity fill can move between.
 
-Each layer is a set of clear rectangles. Rectangles that an opening leaves of one
-space and that touch are connected, and so are rectangles of neighbouring layers
-that overlap. Whatever is connected in the end is one compartment. An open layer
-is closed at both ends by the plates that tie the leaves, and every layer by the
-timber round an opening.
+Spaces that an opening leaves of one clear rectangle and that touch are connected, and so
+are spaces of neighbouring layers that overlap. Whatever is connected in the end is one
+compartment.
 """
 
 from bisect import bisect_left
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import chain, combinations, pairwise
 
-from service.engine.geometry.bays import members, spaces
-from service.engine.geometry.layout import cavity_bays_m, clear_lengths_m, placed_openings, working_index
-from service.engine.geometry.rectangles import DUST_M, Rectangle, without_all
-from service.engine.ground.vocabulary import Runs
-from service.engine.survey.cavity import Cavity, Framing
+from service.engine.geometry.layout import edge_of, half_plates_m, working_framing
+from service.engine.geometry.profile import Edge
+from service.engine.geometry.rectangles import DUST_M
+from service.engine.geometry.sheets import Space
+from service.engine.survey.cavity import Cavity
+
+Pair = tuple[Space, Space]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Space:
-    """A clear rectangle of a layer; two spaces are never the same one.
-
-    `layer` is the layer's index, None for the joint of two leaves that stand face to
-    face. `bay` is set in the layer that bays are counted in. `column` is the bay in
-    whose line the space lies, where that is certain.
-    """
-
-    area: Rectangle
-    layer: int | None
-    column: int | None
-    bay: int | None
-
-
-def connected_spaces(*, cavity: Cavity) -> tuple[tuple[Space, ...], ...]:
+def connected_spaces(*, cavity: Cavity, stack: list[list[tuple[Space, ...]]]) -> list[list[Space]]:
     """The spaces of an upright cavity in groups that fill cannot leave, each with some bay in it.
 
-    A pocket that no bay opens to is put with the bay nearest to it.
+    `stack` is what `sheets` makes of the cavity. A pocket that no bay opens to is put with
+    the bay nearest to it; where no layer has any room at a bay there are no groups.
     """
-    stack = _cells(cavity)
-    sheets = [[space for cell in cells for space in cell] for cells in stack]
-    beside = (
-        (one, other)
-        for cells in stack
-        for cell in cells
-        for one, other in combinations(cell, 2)
-        if one.area.touches(other.area)
+    edge, tied_m = edge_of(cavity=cavity), half_plates_m(framing=working_framing(cavity=cavity))
+    spaces = [[space for cell in cells for space in cell] for cells in stack]
+    pairs = chain(
+        _beside(stack),
+        *(_behind(*both, dividers=cavity.dividers) for both in pairwise(map(_passable, spaces))),
     )
-    behind = (
-        pair
-        for outer, inner in pairwise(sheets)
-        for pair in _facing(outer, inner, dividers=cavity.dividers)
-        if _meet(*pair, dividers=cavity.dividers)
-    )
-    groups = _grouped([space for sheet in sheets for space in sheet], chain(beside, behind))
+    links = (pair for pair in pairs if edge is None or _under(*pair, edge=edge, drop_m=tied_m))
+    groups = _grouped([space for each in spaces for space in each], links)
     compartments = [group for group in groups if _opens_to_bays(group)]
-    for pocket in (group for group in groups if not _opens_to_bays(group)):
+    for pocket in (group for group in groups if compartments and not _opens_to_bays(group)):
         _nearest(pocket, compartments).extend(pocket)
-    return tuple(tuple(group) for group in compartments)
+    return compartments
 
 
-def _cells(cavity: Cavity) -> list[list[tuple[Space, ...]]]:
-    """The spaces of each layer and joint from the outside in, those that openings leave of one together."""
-    counted, holes = working_index(cavity=cavity), placed_openings(cavity=cavity)
-    stack = list(_stack(cavity))
-    # Most leaves of a cavity are alike: each kind is cut once.
-    cut = {
-        framing: [(column, without_all((area,), holes)) for column, area in _areas(cavity, framing)]
-        for framing in {framing for _, framing in stack}
-    }
-    return [
-        [
-            tuple(
-                Space(area=piece, layer=index, column=column, bay=column if index == counted else None)
-                for piece in pieces
-            )
-            for column, pieces in cut[framing]
-        ]
-        for index, framing in stack
-    ]
+def _passable(sheet: list[Space]) -> list[Space]:
+    return [space for space in sheet if space.way]
 
 
-def _stack(cavity: Cavity) -> Iterator[tuple[int | None, Framing | None]]:
-    """Each layer's index and members, and a joint between leaves that stand face to face but not opposite."""
-    framings = [members(layer=layer) for layer in cavity.layers]
-    leaves = [framing is not None and framing.runs is Runs.ALONG for framing in framings]
-    for index, framing in enumerate(framings):
-        if not cavity.leaves_aligned and index and leaves[index] and leaves[index - 1]:
-            yield None, None
-        yield index, framing
+def _beside(stack: list[list[tuple[Space, ...]]]) -> Iterator[Pair]:
+    """What an opening leaves of one clear rectangle and still touches."""
+    for cells in stack:
+        for cell in cells:
+            if len(cell) > 1:
+                for one, other in combinations(cell, 2):
+                    if one.way and other.way and one.way.touches(other.way):
+                        yield one, other
 
 
-def _areas(cavity: Cavity, framing: Framing | None) -> Iterator[tuple[int | None, Rectangle]]:
-    """The clear rectangles of a layer with their columns, before openings are taken out.
-
-    An open layer, a joint and members that cross the span go from plate to plate and
-    are cut by dividers.
-    """
-    clear = spaces(framing=framing, width_m=cavity.width_m, span_m=cavity.span_m) if framing else ()
-    if framing and framing.runs is Runs.ALONG:
-        certain = clear[-1][0] == len(cavity_bays_m(cavity=cavity))
-        yield from ((bay if certain else None, area) for bay, area in clear)
-        return
-    for column, whole in _columns(cavity):
-        if framing is None:
-            yield column, whole
-        yield from ((column, area.within(whole)) for _, area in clear if area.overlaps(whole))
+def _behind(outer: list[Space], inner: list[Space], *, dividers: bool) -> Iterator[Pair]:
+    """What overlaps of two neighbouring sheets."""
+    return (pair for pair in _facing(outer, inner, dividers=dividers) if _meet(*pair, dividers=dividers))
 
 
-def _columns(cavity: Cavity) -> Iterator[tuple[int, Rectangle]]:
-    bays = cavity_bays_m(cavity=cavity) if cavity.dividers else ()
-    cuts_m = [0.0, *((left + right) / 2 for (_, left), (right, _) in pairwise(bays)), cavity.width_m]
-    for column, (left_m, right_m) in enumerate(pairwise(cuts_m), start=1):
-        for bottom_m, top_m in clear_lengths_m(cavity=cavity):
-            yield column, Rectangle(left_m=left_m, right_m=right_m, bottom_m=bottom_m, top_m=top_m)
+def _under(one: Space, other: Space, *, edge: Edge, drop_m: float) -> bool:
+    """Whether there is a way between two that meet, as far as the upper edge leaves room."""
+    assert one.way
+    assert other.way
+    left, right = sorted(sorted((*one.way[:2], *other.way[:2]))[1:3])
+    bottom = max(one.way.bottom_m, other.way.bottom_m)
+    return edge.clears(left_m=left, right_m=right, level_m=bottom, drop_m=drop_m)
 
 
-def _facing(outer: list[Space], inner: list[Space], *, dividers: bool) -> Iterator[tuple[Space, Space]]:
+def _facing(outer: list[Space], inner: list[Space], *, dividers: bool) -> Iterator[Pair]:
     """The pairs of two neighbouring sheets that can meet at all: so many that all cannot be tried."""
     yield from _abreast(*sorted((outer, inner), key=_widest_m))
     if dividers:
@@ -127,7 +76,7 @@ def _facing(outer: list[Space], inner: list[Space], *, dividers: bool) -> Iterat
         yield from ((one, other) for one in outer if one.column for other in columns.get(one.column, ()))
 
 
-def _abreast(narrow: list[Space], wide: list[Space]) -> Iterator[tuple[Space, Space]]:
+def _abreast(narrow: list[Space], wide: list[Space]) -> Iterator[Pair]:
     """The pairs whose breadths overlap or nearly do; the narrow spaces are looked up from the left."""
     ordered, widest_m = sorted(narrow, key=_left_m), _widest_m(narrow)
     lefts_m = [_left_m(space) for space in ordered]
@@ -146,12 +95,14 @@ def _widest_m(sheet: list[Space]) -> float:
 
 
 def _meet(outer: Space, inner: Space, *, dividers: bool) -> bool:
+    assert outer.way
+    assert inner.way
     if dividers and outer.column and inner.column:
-        return outer.column == inner.column and outer.area.common_m(inner.area)[1] > DUST_M
-    return outer.area.overlaps(inner.area)
+        return outer.column == inner.column and outer.way.common_m(inner.way)[1] > DUST_M
+    return outer.way.overlaps(inner.way)
 
 
-def _grouped(nodes: list[Space], links: Iterable[tuple[Space, Space]]) -> list[list[Space]]:
+def _grouped(nodes: list[Space], links: Iterable[Pair]) -> list[list[Space]]:
     leader = {node: node for node in nodes}
 
     def lead(node: Space) -> Space:

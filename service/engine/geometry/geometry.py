@@ -5,26 +5,18 @@ Bays are those of one cavity; volumes and areas are of all identical ones.
 
 from dataclasses import dataclass
 
-from service.engine.geometry.areas import across_and_along_m, clear_area_m2, insulated_area_m2
+from service.engine.geometry.areas import across_and_along_m, face_m2
 from service.engine.geometry.bays import bay_edges_m, member_count, members
-from service.engine.geometry.layout import (
-    cavity_bays_m,
-    clear_lengths_m,
-    clear_parts,
-    placed_openings,
-    upright,
-)
-from service.engine.geometry.refusals import refuse
+from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.formula import Formula
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.cavity import Cavity, Layer
-from service.errors import Fault, InvalidInput
 
 GROSS = Formula(
     code="gross",
     name="Gross area and volume",
     expression=(
-        "gross_area_m2 = count x width_m x span_m; gross_volume_m3 = gross_area_m2 x sum(depth_mm)/1000; "
+        "gross_area_m2 = count x face_m2; gross_volume_m3 = gross_area_m2 x sum(depth_mm)/1000; "
         "depth_mm = sum(depth_mm)"
     ),
     source="plane geometry",
@@ -49,8 +41,6 @@ TIMBER_PERCENT = Formula(
     source="plane geometry",
     standing=Standing.DERIVED,
 )
-
-_NOTHING = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,32 +89,28 @@ def geometry(*, cavity: Cavity) -> Geometry:
     Raises InvalidInput for a cavity that cannot be, with pointers relative to it
     such as `/layers/0/framing/member_mm`.
     """
-    refuse(cavity=cavity)
-    clear_m2 = tuple(clear_area_m2(cavity=cavity, layer=layer) for layer in cavity.layers)
-    _refuse_nothing(cavity, clear_m2)
-    gross_m2, insulated_m2 = cavity.width_m * cavity.span_m, insulated_area_m2(cavity=cavity)
-    depth_m = cavity.depth_mm / 1000
-    net_m3 = _volume_m3(cavity, clear_m2) - cavity.displaced_m3
-    timber_m3 = _volume_m3(cavity, tuple(insulated_m2 - clear for clear in clear_m2))
-    widths = tuple(_width_m(edges) for edges in cavity_bays_m(cavity=upright(cavity=cavity)))
-    layers = zip(cavity.layers, clear_m2, strict=True)
+    return measured(laid_out=plane(cavity=cavity))
+
+
+def measured(*, laid_out: Plane) -> Geometry:
+    """The areas, volumes and bays of a cavity that is laid out."""
+    cavity, insulated_m2 = laid_out.cavity, laid_out.insulated_m2
+    gross_m2, depth_m = face_m2(cavity=cavity), cavity.depth_mm / 1000
+    timber_m3 = insulated_m2 * depth_m - laid_out.filled_m3
+    widths = tuple(_width_m(edges) for edges in laid_out.bays_m)
+    layers = zip(cavity.layers, laid_out.areas, strict=True)
     return Geometry(
         gross_volume_m3=gross_m2 * depth_m * cavity.count,
-        net_volume_m3=net_m3 * cavity.count,
+        net_volume_m3=laid_out.net_volume_m3 * cavity.count,
         gross_area_m2=gross_m2 * cavity.count,
         net_area_m2=insulated_m2 * cavity.count,
-        timber_percent=100 * timber_m3 / (insulated_m2 * depth_m),
+        timber_percent=max(0.0, 100 * timber_m3 / (insulated_m2 * depth_m)),
         depth_mm=cavity.depth_mm,
         bays=len(widths),
         bay_widths_m=widths,
-        layers=tuple(_layer_geometry(cavity, layer, clear) for layer, clear in layers),
+        layers=tuple(_layer_geometry(laid_out, gross_m2, layer, area.net_m2) for layer, area in layers),
         bays_known=_bays_known(cavity),
     )
-
-
-def _volume_m3(cavity: Cavity, areas_m2: tuple[float, ...]) -> float:
-    layers = zip(cavity.layers, areas_m2, strict=True)
-    return sum(layer.depth_mm / 1000 * area for layer, area in layers)
 
 
 def _width_m(edges: tuple[float, float]) -> float:
@@ -136,8 +122,8 @@ def _bays_known(cavity: Cavity) -> bool:
     return not framed or any(members(layer=layer) for layer in framed)
 
 
-def _layer_geometry(cavity: Cavity, layer: Layer, clear_m2: float) -> LayerGeometry:
-    framing, count = members(layer=layer), 0
+def _layer_geometry(laid_out: Plane, gross_m2: float, layer: Layer, net_m2: float) -> LayerGeometry:
+    framing, cavity, count = members(layer=layer), laid_out.cavity, 0
     widths: tuple[float, ...] = ()
     if framing is not None:
         across_m, _ = across_and_along_m(cavity=cavity, framing=framing)
@@ -145,32 +131,9 @@ def _layer_geometry(cavity: Cavity, layer: Layer, clear_m2: float) -> LayerGeome
         widths = tuple(_width_m(edges) for edges in bay_edges_m(framing=framing, across_m=across_m))
     return LayerGeometry(
         depth_mm=layer.depth_mm,
-        gross_area_m2=cavity.width_m * cavity.span_m * cavity.count,
-        net_area_m2=clear_m2 * cavity.count,
-        timber_fraction=1 - clear_m2 / insulated_area_m2(cavity=cavity),
+        gross_area_m2=gross_m2 * cavity.count,
+        net_area_m2=net_m2 * cavity.count,
+        timber_fraction=max(0.0, 1 - net_m2 / laid_out.insulated_m2),
         members=count,
         bay_widths_m=widths,
     )
-
-
-def _covered(cavity: Cavity) -> bool:
-    """Whether openings leave no part of any bay: looked at bay by bay only where they are large enough."""
-    breadth_m = sum(right - left for left, right in cavity_bays_m(cavity=cavity))
-    length_m = sum(top - bottom for bottom, top in clear_lengths_m(cavity=cavity))
-    openings_m2 = sum(opening.area_m2 for opening in placed_openings(cavity=cavity))
-    return openings_m2 > breadth_m * length_m / 2 and not any(clear_parts(cavity=cavity))
-
-
-def _refuse_nothing(cavity: Cavity, clear_m2: tuple[float, ...]) -> None:
-    least_m2 = _NOTHING * cavity.width_m * cavity.span_m
-    faults = [
-        Fault(f"/layers/{index}/framing", "Timber and openings leave no room for fill in this layer.")
-        for index, clear in enumerate(clear_m2)
-        if clear <= least_m2
-    ]
-    if not faults and cavity.displaced_m3 >= (1 - _NOTHING) * _volume_m3(cavity, clear_m2):
-        faults = [Fault("/displaced_m3", "What stands in the cavity leaves no room for fill.")]
-    if not faults and _covered(upright(cavity=cavity)):
-        faults = [Fault("/openings", "The openings leave no part of any bay to be filled.")]
-    if faults:
-        raise InvalidInput(*faults)

@@ -1,4 +1,4 @@
-"""The bays of a whole cavity: which layer they are counted in, and what openings leave of them.
+"""The bays of a whole cavity: which layer they are counted in, and what its openings take of the plane.
 
 Where all members run across the span the bays do too. The layout is then worked
 out with both directions of the plane exchanged (`upright`). The functions expect
@@ -8,7 +8,8 @@ a cavity that `geometry` accepts.
 from dataclasses import replace
 
 from service.engine.geometry.bays import bay_edges_m, members, segments_m
-from service.engine.geometry.rectangles import Rectangle, without_all
+from service.engine.geometry.profile import Edge
+from service.engine.geometry.rectangles import Rectangle
 from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Cavity, Framing, Layer, Opening
 
@@ -34,6 +35,11 @@ def upright(*, cavity: Cavity) -> Cavity:
     )
 
 
+def edge_of(*, cavity: Cavity) -> Edge | None:
+    """The upper edge of a cavity that has a profile."""
+    return Edge(cavity.profile_m) if cavity.profile_m else None
+
+
 def working_index(*, cavity: Cavity) -> int:
     """The index of the layer that the bays of an upright cavity are counted in: where the filler works.
 
@@ -57,60 +63,54 @@ def cavity_bays_m(*, cavity: Cavity) -> tuple[tuple[float, float], ...]:
     return bay_edges_m(framing=framing, across_m=cavity.width_m)
 
 
-def clear_lengths_m(*, cavity: Cavity) -> tuple[tuple[float, float], ...]:
-    """Both ends in metres of each part of an upright cavity's bays.
+def blocked_through(*, cavity: Cavity) -> bool:
+    """Whether rows of blocking cut the full depth: all layers have members along, and as many rows."""
+    working = working_framing(cavity=cavity)
+    return working is not None and all(
+        framing and framing.runs is Runs.ALONG and framing.blocking_rows == working.blocking_rows
+        for framing in (members(layer=layer) for layer in cavity.layers)
+    )
 
-    Plates end a bay; a row of blocking cuts it only where it goes through the full
-    depth, that is where every layer has members along the span and as many rows.
+
+def clear_lengths_m(*, cavity: Cavity) -> tuple[tuple[float, float], ...]:
+    """Both ends in metres of each part of an upright cavity's bays, under a straight upper edge.
+
+    Plates end a bay; a row of blocking cuts it only where it goes through the full depth.
     """
-    framings = [members(layer=layer) for layer in cavity.layers]
     working = working_framing(cavity=cavity)
     if working is None:
         return ((0.0, cavity.span_m),)
-    through = all(
-        framing and framing.runs is Runs.ALONG and framing.blocking_rows == working.blocking_rows
-        for framing in framings
-    )
-    blocked = working if through else replace(working, blocking_rows=0)
+    blocked = working if blocked_through(cavity=cavity) else replace(working, blocking_rows=0)
     return segments_m(framing=blocked, along_m=cavity.span_m)
 
 
-def clear_parts(*, cavity: Cavity) -> tuple[tuple[Rectangle, ...], ...]:
-    """The clear rectangles of each bay of an upright cavity, from the bottom up.
+def half_plates_m(*, framing: Framing | None) -> float:
+    """What plates take at each end of the members, in metres."""
+    return framing.plates_mm / 2000 if framing else 0.0
 
-    An opening that has a place leaves one under it, one over it and one of full
-    height beside it where it ends within the bay; a bay that it fills has none.
-    """
-    holes = placed_openings(cavity=cavity)
-    lengths = clear_lengths_m(cavity=cavity)
-    columns = (
-        tuple(Rectangle(left_m=left, right_m=right, bottom_m=bottom, top_m=top) for bottom, top in lengths)
-        for left, right in cavity_bays_m(cavity=cavity)
-    )
+
+def trimmed_openings(*, cavity: Cavity) -> tuple[Rectangle, ...]:
+    """The openings that have a place, with the timber round them, as framed layers have it."""
     return tuple(
-        tuple(sorted(without_all(column, holes), key=lambda part: (part.bottom_m, part.left_m)))
-        for column in columns
+        outline(opening=each, past_m=each.trim_mm / 1000) for each in cavity.openings if each.is_placed
     )
 
 
-def placed_openings(*, cavity: Cavity) -> tuple[Rectangle, ...]:
-    """The openings that have a place; where any layer is framed, with the timber round them."""
-    framed = any(layer.framing is not None for layer in cavity.layers)
+def boxed_openings(*, cavity: Cavity) -> tuple[Rectangle, ...]:
+    """The openings that have a place, with the boards of their boxes, as open layers have it."""
     return tuple(
-        outline(opening=opening, trim_m=opening.trim_mm / 1000 if framed else 0.0)
-        for opening in cavity.openings
-        if opening.left_m is not None
+        outline(opening=each, past_m=each.reveal_mm / 1000) for each in cavity.openings if each.is_placed
     )
 
 
-def outline(*, opening: Opening, trim_m: float = 0.0) -> Rectangle:
-    """The rectangle of an opening that has a place, `trim_m` larger on every side."""
+def outline(*, opening: Opening, past_m: float = 0.0) -> Rectangle:
+    """The rectangle of an opening that has a place, `past_m` larger on every side."""
     left_m, bottom_m = opening.left_m or 0.0, opening.sill_m or 0.0
     return Rectangle(
-        left_m=left_m - trim_m,
-        right_m=left_m + opening.width_m + trim_m,
-        bottom_m=bottom_m - trim_m,
-        top_m=bottom_m + opening.height_m + trim_m,
+        left_m - past_m,
+        left_m + opening.width_m + past_m,
+        bottom_m - past_m,
+        bottom_m + opening.height_m + past_m,
     )
 
 

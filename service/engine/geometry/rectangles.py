@@ -4,14 +4,16 @@ The origin is the cavity's lower left corner; all sizes are in metres. Lengths
 under a micrometre are floating-point dust: nobody measures timber that finely.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 DUST_M = 1e-6
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rectangle:
-    """A rectangle by its edges, in metres from the lower left corner of the cavity."""
+class Rectangle(NamedTuple):
+    """A rectangle by its edges, in metres from the lower left corner of the cavity.
+
+    A cavity has hundreds of them: a tuple is made several times as fast as a dataclass.
+    """
 
     left_m: float
     right_m: float

@@ -40,7 +40,7 @@ def volume_shares(
     that `geometry` refuses.
     """
     shape = geometry(cavity=cavity)
-    spaces = [each for each in compartments(cavity=cavity, geometry=shape) if set(each.bays) <= set(bays)]
+    spaces = [each for each in compartments(cavity=cavity) if set(each.bays) <= set(bays)]
     taken = sizes or (errors.counted if cavity.surveyed is Surveyed.COUNTED else errors.drawn)
     return tuple(_shares(cavity, shape, spaces, taken))
 

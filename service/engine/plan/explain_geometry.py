@@ -3,16 +3,19 @@
 from collections.abc import Iterator
 
 from service.engine.geometry.areas import (
+    CLEAR_AREA,
     FRACTION_AREA,
     INSULATED_AREA,
     NET_AREA,
+    OPEN_AREA,
+    LayerArea,
     across_and_along_m,
-    openings_m2,
-    trim_m2,
+    face_m2,
 )
-from service.engine.geometry.bays import MEMBERS
+from service.engine.geometry.bays import MEMBERS, bay_edges_m
 from service.engine.geometry.compartments import COMPARTMENT_VOLUME
 from service.engine.geometry.geometry import GROSS, NET_VOLUME, TIMBER_PERCENT, LayerGeometry
+from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.explanation import Explanation, Given, explained
 from service.engine.plan.takeoff import CavityTakeoff
 from service.engine.survey.cavity import Cavity, Framing, Layer
@@ -20,26 +23,27 @@ from service.engine.survey.cavity import Cavity, Framing, Layer
 
 def explain_geometry(*, at: str, surveyed: Cavity, planned: CavityTakeoff) -> Iterator[Explanation]:
     """Explain the geometry and the compartments of the cavity at pointer `at`."""
+    laid_out = plane(cavity=surveyed)
     yield from _whole(f"{at}/geometry", surveyed, planned)
-    for place, (layer, found) in enumerate(zip(surveyed.layers, planned.geometry.layers, strict=True)):
-        yield from _layer(f"{at}/geometry/layers/{place}", surveyed, layer, found)
+    for place, found in enumerate(planned.geometry.layers):
+        yield from _layer(f"{at}/geometry/layers/{place}", laid_out, place, found)
     for place, space in enumerate(planned.compartments):
         yield explained(
             f"{at}/compartments/{place}/net_volume_m3",
             space.net_volume_m3,
             COMPARTMENT_VOLUME,
-            net_volume_m3=planned.geometry.net_volume_m3,
-            count=surveyed.count,
+            depth_mm=[layer.depth_mm for layer in planned.geometry.layers],
+            displaced_m3=[each.volume_m3 for each in surveyed.displaced],
         )
 
 
 def _whole(at: str, surveyed: Cavity, planned: CavityTakeoff) -> Iterator[Explanation]:
     shape = planned.geometry
-    plane = _plane(surveyed)
+    face = _face(surveyed)
     depths: dict[str, Given] = {"depth_mm": [layer.depth_mm for layer in shape.layers]}
     layers = depths | {"net_area_m2": [layer.net_area_m2 for layer in shape.layers]}
     yield explained(f"{at}/depth_mm", shape.depth_mm, GROSS, **depths)
-    yield explained(f"{at}/gross_area_m2", shape.gross_area_m2, GROSS, **plane)
+    yield explained(f"{at}/gross_area_m2", shape.gross_area_m2, GROSS, **face)
     yield explained(
         f"{at}/gross_volume_m3",
         shape.gross_volume_m3,
@@ -51,8 +55,8 @@ def _whole(at: str, surveyed: Cavity, planned: CavityTakeoff) -> Iterator[Explan
         f"{at}/net_area_m2",
         shape.net_area_m2,
         INSULATED_AREA,
-        openings_m2=openings_m2(cavity=surveyed),
-        **plane,
+        openings_m2=surveyed.openings_m2,
+        **face,
     )
     yield explained(
         f"{at}/net_volume_m3",
@@ -71,60 +75,86 @@ def _whole(at: str, surveyed: Cavity, planned: CavityTakeoff) -> Iterator[Explan
     )
 
 
-def _layer(at: str, surveyed: Cavity, layer: Layer, found: LayerGeometry) -> Iterator[Explanation]:
-    plane, openings = _plane(surveyed), openings_m2(cavity=surveyed)
-    framing = layer.framing
-    yield explained(f"{at}/gross_area_m2", found.gross_area_m2, GROSS, **plane)
-    if framing is None:
-        yield explained(f"{at}/net_area_m2", found.net_area_m2, INSULATED_AREA, openings_m2=openings, **plane)
-    elif framing.timber_fraction is not None:
+def _layer(at: str, laid_out: Plane, place: int, found: LayerGeometry) -> Iterator[Explanation]:
+    surveyed, area = laid_out.cavity, laid_out.areas[place]
+    layer, face = surveyed.layers[place], _face(surveyed)
+    yield explained(f"{at}/gross_area_m2", found.gross_area_m2, GROSS, **face)
+    yield from _net_area(f"{at}/net_area_m2", laid_out, layer, area, found)
+    if layer.framing and layer.framing.spacing_mm is not None and not layer.framing.is_counted:
+        across_m, _ = across_and_along_m(cavity=surveyed, framing=layer.framing)
         yield explained(
-            f"{at}/net_area_m2",
-            found.net_area_m2,
-            FRACTION_AREA,
-            openings_m2=openings,
-            timber_fraction=framing.timber_fraction,
-            trim_m2=trim_m2(cavity=surveyed),
-            **plane,
+            f"{at}/members",
+            found.members,
+            MEMBERS,
+            across_m=across_m,
+            member_mm=layer.framing.member_mm or 0.0,
+            spacing_mm=layer.framing.spacing_mm,
         )
-    else:
-        yield from _framed(at, surveyed, framing, found)
     yield explained(
         f"{at}/timber_fraction",
         found.timber_fraction,
         TIMBER_PERCENT,
         net_area_m2=found.net_area_m2,
-        insulated_area_m2=surveyed.count * (surveyed.width_m * surveyed.span_m - openings),
+        insulated_area_m2=surveyed.count * laid_out.insulated_m2,
     )
 
 
-def _framed(at: str, surveyed: Cavity, framing: Framing, found: LayerGeometry) -> Iterator[Explanation]:
+def _net_area(
+    at: str, laid_out: Plane, layer: Layer, area: LayerArea, found: LayerGeometry
+) -> Iterator[Explanation]:
+    surveyed, framing = laid_out.cavity, layer.framing
+    if framing is None:
+        yield explained(
+            at,
+            found.net_area_m2,
+            OPEN_AREA,
+            count=surveyed.count,
+            clear_m2=area.clear_m2,
+            unplaced_m2=area.unplaced_m2,
+        )
+    elif framing.timber_fraction is not None:
+        yield explained(
+            at,
+            found.net_area_m2,
+            FRACTION_AREA,
+            openings_m2=surveyed.openings_m2,
+            timber_fraction=framing.timber_fraction,
+            trim_m2=area.trim_m2,
+            **_face(surveyed),
+        )
+    elif surveyed.profile_m or any(each.is_placed for each in surveyed.openings):
+        yield explained(
+            at,
+            found.net_area_m2,
+            CLEAR_AREA,
+            count=surveyed.count,
+            clear_m2=area.clear_m2,
+            unplaced_m2=area.unplaced_m2,
+            between_plates_m2=area.between_plates_m2 or laid_out.insulated_m2,
+        )
+    else:
+        yield _framed(at, surveyed, framing, area, found)
+
+
+def _framed(
+    at: str, surveyed: Cavity, framing: Framing, area: LayerArea, found: LayerGeometry
+) -> Explanation:
     across_m, along_m = across_and_along_m(cavity=surveyed, framing=framing)
-    member_mm, spacing_mm = framing.member_mm or 0.0, framing.spacing_mm or 0.0
-    yield explained(
-        f"{at}/members",
-        found.members,
-        MEMBERS,
-        across_m=across_m,
-        member_mm=member_mm,
-        spacing_mm=spacing_mm,
-    )
-    yield explained(
-        f"{at}/net_area_m2",
+    bays = bay_edges_m(framing=framing, across_m=across_m)
+    return explained(
+        at,
         found.net_area_m2,
         NET_AREA,
         count=surveyed.count,
         across_m=across_m,
         along_m=along_m,
-        openings_m2=openings_m2(cavity=surveyed),
-        trim_m2=trim_m2(cavity=surveyed),
-        members=found.members,
-        member_mm=member_mm,
+        timber_m=across_m - sum(right_m - left_m for left_m, right_m in bays),
         plates_mm=framing.plates_mm,
         blocking_rows=framing.blocking_rows,
         blocking_mm=framing.blocking_mm,
+        unplaced_m2=area.unplaced_m2,
     )
 
 
-def _plane(surveyed: Cavity) -> dict[str, Given]:
-    return {"count": surveyed.count, "width_m": surveyed.width_m, "span_m": surveyed.span_m}
+def _face(surveyed: Cavity) -> dict[str, Given]:
+    return {"count": surveyed.count, "face_m2": face_m2(cavity=surveyed)}

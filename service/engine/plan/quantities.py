@@ -7,6 +7,7 @@ again, so waste is the contractor's setting and nought unless he says otherwise.
 from collections.abc import Iterable
 from math import ceil
 
+from service.engine.geometry.areas import face_m2
 from service.engine.geometry.compartments import Part
 from service.engine.geometry.geometry import Geometry
 from service.engine.ground.formula import Formula
@@ -57,11 +58,9 @@ def clear_facing_m2(*, cavity: Cavity, parts: Iterable[Part]) -> float:
     Openings are left out: those that have a place where they are, the others in
     proportion. Of an open layer alone it is the whole area less openings.
     """
-    without_place_m2 = sum(
-        each.count * each.width_m * each.height_m for each in cavity.openings if each.left_m is None
-    )
-    clear_m2 = sum((part.right_m - part.left_m) * (part.top_m - part.bottom_m) for part in parts)
-    return clear_m2 * (1 - without_place_m2 / (cavity.width_m * cavity.span_m))
+    without_place_m2 = sum(each.area_m2 for each in cavity.openings if not each.is_placed)
+    clear_m2 = sum(part.area_m2 for part in parts)
+    return clear_m2 * (1 - without_place_m2 / face_m2(cavity=cavity))
 
 
 def bulge_volume_m3(*, bulge_mm: float, facing_m2: float) -> float:

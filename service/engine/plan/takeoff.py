@@ -4,8 +4,10 @@ from dataclasses import dataclass
 from datetime import date
 from importlib.metadata import version
 
-from service.engine.geometry.compartments import Compartment, Part, compartments, parts
-from service.engine.geometry.geometry import Geometry, geometry
+from service.engine.geometry.cautions import survey_cautions
+from service.engine.geometry.compartments import Compartment, Part, compartments_of, parts
+from service.engine.geometry.geometry import Geometry, measured
+from service.engine.geometry.plane import plane
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message
 from service.engine.ground.vocabulary import Element, Method, Standing
@@ -21,6 +23,7 @@ from service.engine.plan.quantities import bags, dense_mass_kg, filled_volume_m3
 from service.engine.plan.sampling import samples_needed
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Material, Practice
+from service.engine.survey.single import label_faults
 from service.errors import Fault, InvalidInput
 
 ENGINE = version("baywright")
@@ -172,12 +175,9 @@ def _every(
 ) -> tuple[CavityTakeoff, ...]:
     faults: list[Fault] = []
     found: list[CavityTakeoff] = []
-    labels: set[str] = set()
+    faults.extend(label_faults(cavities=cavities))
     for index, cavity in enumerate(cavities):
         pointer = f"/cavities/{index}"
-        if cavity.label in labels:
-            faults.append(Fault(f"{pointer}/label", "Another cavity has this label."))
-        labels.add(cavity.label)
         try:
             found.append(cavity_takeoff(cavity=cavity, material=material, practice=practice, lances=lances))
         except InvalidInput as error:
@@ -191,8 +191,9 @@ def cavity_takeoff(
     *, cavity: Cavity, material: Material, practice: Practice, lances: tuple[Lance, ...]
 ) -> CavityTakeoff:
     """Work out one cavity; raises InvalidInput with pointers relative to it."""
-    shape = geometry(cavity=cavity)
-    spaces, pieces = compartments(cavity=cavity, geometry=shape), parts(cavity=cavity)
+    laid_out = plane(cavity=cavity)
+    shape, spaces = measured(laid_out=laid_out), compartments_of(laid_out=laid_out)
+    pieces = parts(cavity=cavity)
     density = window(cavity=cavity, material=material, practice=practice)
     open_fill = (
         None if density else open_blow(cavity=cavity, geometry=shape, material=material, practice=practice)
@@ -225,7 +226,9 @@ def cavity_takeoff(
         fill_plan=plan,
         samples=_samples(cavity, spaces, practice) if density else 0,
         thermal=heat,
-        cautions=tuple(filter(None, (*warned, *plan.notes, *heat.notes, calculated))),
+        cautions=tuple(
+            filter(None, (*survey_cautions(cavity=cavity), *warned, *plan.notes, *heat.notes, calculated))
+        ),
     )
 
 

@@ -134,7 +134,7 @@ def _timber(
 ) -> Iterator[Share]:
     """Of one whole cavity: an assumed fraction, or the breadth of the members inside the space."""
     gross_m2 = cavity.width_m * cavity.span_m
-    filled_m2 = gross_m2 - fsum(each.width_m * each.height_m * each.count for each in cavity.openings)
+    filled_m2 = gross_m2 - cavity.openings_m2
     for place, (layer, found) in enumerate(zip(cavity.layers, geometry.layers, strict=True)):
         framing, depth_m = layer.framing, layer.depth_mm / 1000
         if framing is None:

@@ -101,25 +101,41 @@ def check_size(settings: Settings, body: Mapping[str, Any]) -> None:
     """Refuse a building that is more work than one request may ask for."""
     cavities = body["cavities"]
     for what, number, most in (
-        ("cavities", len(cavities), settings.cavity_limit),
-        ("bays", sum(map(_bays, cavities)), MOST_BAYS),
-        ("openings", sum(len(cavity.get("openings", ())) for cavity in cavities), MOST_OPENINGS),
+        ("cavities", sum(map(_count, cavities)), settings.cavity_limit),
+        ("bays", sum(_count(cavity) * _bays(cavity) for cavity in cavities), MOST_BAYS),
+        ("openings", sum(map(_openings, cavities)), MOST_OPENINGS),
     ):
         if number > most:
             raise InvalidInput(Fault("/cavities", f"At most {most} {what} in one building: send its parts."))
 
 
+def _count(cavity: Mapping[str, Any]) -> int:
+    """Identical cavities are held one by one once an offer is accepted."""
+    count: int = cavity.get("count", 1)
+    return count
+
+
+def _openings(cavity: Mapping[str, Any]) -> int:
+    return _count(cavity) * len(cavity.get("openings", ()))
+
+
 def _bays(cavity: Mapping[str, Any]) -> float:
     """About how many bays all layers of a cavity have: what its takeoff is work for."""
-    framings = [layer["framing"] for layer in cavity["layers"] if "spacing_mm" in layer.get("framing", {})]
+    framings = [layer["framing"] for layer in cavity["layers"] if "framing" in layer]
     bays: float = sum(
-        cavity["span_m" if framing.get("runs") is Runs.ACROSS else "width_m"]
-        * 1000
-        / framing["spacing_mm"]
-        * (1 + framing.get("blocking_rows", 0))
-        for framing in framings
+        _members(cavity, framing) * (1 + framing.get("blocking_rows", 0)) for framing in framings
     )
     return bays
+
+
+def _members(cavity: Mapping[str, Any], framing: Mapping[str, Any]) -> float:
+    if "members_at_m" in framing:
+        return len(framing["members_at_m"])
+    if "members" in framing:
+        members: int = framing["members"]
+        return members
+    across_m: float = cavity["span_m" if framing.get("runs") is Runs.ACROSS else "width_m"]
+    return across_m * 1000 / framing["spacing_mm"] if "spacing_mm" in framing else 1
 
 
 def work_out(basis: InForce, body: Mapping[str, Any], on: date) -> Takeoff:

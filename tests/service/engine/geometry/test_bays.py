@@ -1,9 +1,22 @@
+from dataclasses import replace
+
 import pytest
 
-from service.engine.geometry.bays import bay_edges_m, member_count, segments_m, spaces
+from service.engine.geometry.bays import (
+    bay_edges_m,
+    last_members_overlap,
+    member_count,
+    member_starts_m,
+    segments_m,
+    spaces,
+)
 from service.engine.geometry.rectangles import Rectangle
 from service.engine.ground.vocabulary import Runs
 from tests.builders import framing
+
+
+def nearly(pairs):
+    return [pytest.approx(pair) for pair in pairs]
 
 
 @pytest.mark.parametrize(
@@ -34,24 +47,47 @@ def test_floating_point_dust_adds_no_member(bays):
 
 def test_the_last_bay_is_the_narrower_one():
     edges = bay_edges_m(framing=framing(member_mm=50, spacing_mm=600), across_m=1.55)
-    assert edges == ((0.05, 0.6), (0.65, 1.2), (1.25, 1.5))
+    assert list(edges) == nearly(((0.05, 0.6), (0.65, 1.2), (1.25, 1.5)))
 
 
-def test_members_that_would_overlap_at_the_far_edge_stand_side_by_side():
-    """1.27 m: the third member would end at 1.25, the fourth begin at 1.22; so three bays become two."""
-    edges = bay_edges_m(framing=framing(member_mm=50, spacing_mm=600), across_m=1.27)
-    assert edges == ((0.05, 0.6), (0.65, 1.17))
-    assert sum(right - left for left, right in edges) == pytest.approx(1.27 - 4 * 0.05, abs=1e-9)
+def test_members_that_overlap_at_the_far_edge_are_one_piece_of_timber_and_nothing_is_moved():
+    """1.27 m: the third member ends at 1.25, the fourth begins at 1.22."""
+    framed = framing(member_mm=50, spacing_mm=600)
+    assert member_count(framing=framed, across_m=1.27) == 4
+    assert member_starts_m(framing=framed, across_m=1.27) == pytest.approx((0, 0.6, 1.2, 1.22))
+    edges = bay_edges_m(framing=framed, across_m=1.27)
+    assert list(edges) == nearly(((0.05, 0.6), (0.65, 1.2)))
+
+
+@pytest.mark.parametrize(("across_m", "overlap"), [(1.25, False), (1.27, True), (1.3, True), (1.31, False)])
+def test_it_is_said_where_the_last_two_members_overlap_or_touch(across_m, overlap):
+    framed = framing(member_mm=50, spacing_mm=600)
+    assert last_members_overlap(framing=framed, across_m=across_m) is overlap
+    assert not last_members_overlap(framing=replace(framed, members=4), across_m=across_m)
+
+
+def test_counted_members_are_evenly_spread():
+    framed = framing(member_mm=50, spacing_mm=None, members=4)
+    assert member_starts_m(framing=framed, across_m=1.85) == pytest.approx((0, 0.6, 1.2, 1.8))
+    assert member_count(framing=framed, across_m=1.85) == 4
+
+
+def test_measured_members_stand_where_they_stand():
+    """A doubled member, none at the right edge; the regular grid is not looked at."""
+    framed = framing(member_mm=50, spacing_mm=600, members_at_m=(0.0, 0.7, 0.75, 1.3))
+    edges = bay_edges_m(framing=framed, across_m=2.0)
+    assert list(edges) == nearly(((0.05, 0.7), (0.8, 1.3), (1.35, 2.0)))
 
 
 def test_plates_and_blocking_cut_a_bay_into_equal_lengths():
     framed = framing(plates_mm=90, blocking_rows=2, blocking_mm=45)
-    assert segments_m(framing=framed, along_m=2.52) == ((0.045, 0.825), (0.87, 1.65), (1.695, 2.475))
+    assert segments_m(framing=framed, along_m=2.52) == tuple(
+        nearly(((0.045, 0.825), (0.87, 1.65), (1.695, 2.475)))
+    )
 
 
 def test_bays_of_members_across_the_span_are_numbered_from_the_bottom():
     framed = framing(member_mm=50, spacing_mm=600, plates_mm=100, runs=Runs.ACROSS)
-    assert spaces(framing=framed, width_m=4.0, span_m=1.25) == (
-        (1, Rectangle(left_m=0.05, right_m=3.95, bottom_m=0.05, top_m=0.6)),
-        (2, Rectangle(left_m=0.05, right_m=3.95, bottom_m=0.65, top_m=1.2)),
-    )
+    first, second = spaces(framing=framed, width_m=4.0, span_m=1.25)
+    assert first == (1, pytest.approx(Rectangle(left_m=0.05, right_m=3.95, bottom_m=0.05, top_m=0.6)))
+    assert second == (2, pytest.approx(Rectangle(left_m=0.05, right_m=3.95, bottom_m=0.65, top_m=1.2)))

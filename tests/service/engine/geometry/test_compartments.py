@@ -10,12 +10,23 @@ from service.engine.geometry.compartments import compartments, parts
 from service.engine.geometry.geometry import geometry
 from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Framing
-from tests.builders import attic, floor, fraction, framing, layer, opening, roof_slope, stud_wall, wall
+from tests.builders import (
+    attic,
+    displaced,
+    floor,
+    fraction,
+    framing,
+    layer,
+    opening,
+    roof_slope,
+    stud_wall,
+    wall,
+)
 from tests.strategies import cavities
 
 
 def found(cavity):
-    return compartments(cavity=cavity, geometry=geometry(cavity=cavity))
+    return compartments(cavity=cavity)
 
 
 def bays(cavity):
@@ -161,12 +172,21 @@ def test_both_sides_of_a_door_may_lie_in_one_bay():
     assert labels(wall(openings=(door(width_m=0.3, left_m=2.7),))) == ["W1/1-5", "W1/5-15"]
 
 
-def test_the_timber_round_an_opening_closes_it_up_to_the_plates():
-    assert len(found(wall(openings=(door(height_m=2.47, sill_m=0.09, trim_mm=45),)))) == 2
+def test_timber_and_a_box_round_an_opening_close_it_up_to_the_plates():
+    assert len(found(wall(openings=(door(height_m=2.47, sill_m=0.09, trim_mm=45, reveal_mm=45),)))) == 2
+
+
+def test_without_a_box_fill_passes_under_an_opening_through_the_open_layer():
+    assert len(found(wall(openings=(door(height_m=2.47, sill_m=0.09, trim_mm=45),)))) == 1
 
 
 @pytest.mark.parametrize(
-    "window", [door(height_m=2.4), door(sill_m=0.9, height_m=1.2), opening(width_m=1.0, height_m=2.56)]
+    "window",
+    [
+        door(height_m=2.4),
+        door(sill_m=0.9, height_m=1.2),
+        opening(width_m=1.0, height_m=2.56, sill_m=0.045),
+    ],
 )
 def test_an_opening_that_leaves_room_or_has_no_place_splits_nothing(window):
     assert len(found(wall(openings=(window,)))) == 1
@@ -186,7 +206,7 @@ def test_volumes_follow_what_an_opening_leaves_of_each_bay():
 
 
 def test_pipes_have_no_place_and_are_taken_out_in_proportion():
-    plain, less = found(stud_wall()), found(stud_wall(displaced_m3=0.1))
+    plain, less = found(stud_wall()), found(stud_wall(displaced=displaced(0.1)))
     ratio = 1 - 0.1 / geometry(cavity=stud_wall()).net_volume_m3
     assert [each.net_volume_m3 for each in less] == pytest.approx(
         [ratio * each.net_volume_m3 for each in plain]
@@ -195,7 +215,7 @@ def test_pipes_have_no_place_and_are_taken_out_in_proportion():
 
 def test_an_opening_without_a_place_has_closed_bays_balanced_together():
     """By hand: 15 m2 less the window, the plates, and the members as far as no window takes their place."""
-    members_m2 = 11 * 0.045 * 2.365 * (1 - 1.44 / 15)
+    members_m2 = 11 * 0.045 * 2.365 * (1 - 1.44 / (6 * 2.365))
     (whole,) = found(stud_wall(openings=(opening(),), count=3))
     assert (whole.label, whole.bays, whole.shared, whole.spills) == ("W2", up_to(10), True, ())
     assert whole.net_volume_m3 == pytest.approx(0.14 * (15 - 1.44 - 6 * 0.135 - members_m2))
@@ -428,8 +448,9 @@ def test_one_leaf_has_the_compartments_and_volumes_that_flooding_finds(flood):
     expected, cavity = flood.compartments(), flood.cavity()
     spaces = sorted((space.bays, space.net_volume_m3) for space in found(cavity))
     assert [bays for bays, _ in spaces] == [bays for bays, _ in expected]
-    whole = geometry(cavity=cavity).net_volume_m3 / sum(cubes for _, cubes in expected)
-    assert [volume for _, volume in spaces] == pytest.approx([whole * cubes for _, cubes in expected])
+    cube_m3 = 0.05 * 0.05 * 0.1
+    assert [volume for _, volume in spaces] == pytest.approx([cube_m3 * cubes for _, cubes in expected])
+    assert geometry(cavity=cavity).net_volume_m3 == pytest.approx(cube_m3 * len(flood.clear[0]))
 
 
 @settings(max_examples=150, deadline=None)

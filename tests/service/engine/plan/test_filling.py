@@ -30,7 +30,7 @@ def plan(cavity, *, mass_kg=600.0, profile=None, tubes=None):
     return fill_plan(
         cavity=cavity,
         geometry=shape,
-        compartments=compartments(cavity=cavity, geometry=shape),
+        compartments=compartments(cavity=cavity),
         parts=parts(cavity=cavity),
         mass_kg=mass_kg,
         practice=profile or practice(),
@@ -259,7 +259,7 @@ def test_where_strips_work_they_make_a_compartment_of_each_bay(cavity):
     found = plan(cavity)
     parted = replace(cavity, dividers=True)
     if Method.DIVIDED_BAYS in works(found):
-        spaces = compartments(cavity=parted, geometry=geometry(cavity=parted))
+        spaces = compartments(cavity=parted)
         assert not any(space.spills for space in spaces)
 
 

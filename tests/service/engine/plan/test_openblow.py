@@ -83,7 +83,7 @@ def test_markers(width_ft, span_ft, marker_area_m2, expected):
 
 
 def test_markers_go_by_the_area_less_hatches():
-    hatch = opening(width_m=4.0, height_m=7.0)
+    hatch = opening(width_m=4.0, height_m=7.0, sill_m=0.5)
     assert (found(attic()).markers, found(attic(openings=(hatch,))).markers) == (3, 2)
 
 

@@ -16,6 +16,7 @@ from service.engine.survey.cavity import Cavity
 from service.errors import Fault, InvalidInput
 from tests.builders import (
     attic,
+    displaced,
     floor,
     framing,
     layer,
@@ -173,7 +174,7 @@ def test_any_number_is_refused_or_gives_finite_figures(data: st.DataObject) -> N
         width_m=maybe(9.4),
         span_m=maybe(2.65),
         layers=(layer(maybe(145.0), framed), layer(maybe(120.0))),
-        displaced_m3=maybe(0.0),
+        displaced=displaced(maybe(0.0)),
         target_kg_m3=data.draw(st.one_of(st.none(), NASTY)),
     )
     found, faults = answered([cavity])

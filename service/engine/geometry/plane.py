@@ -1,0 +1,106 @@
+"""A cavity laid out in its plane: everything that areas, volumes, bays and compartments are read from."""
+
+from dataclasses import dataclass
+
+from service.engine.geometry.areas import LayerArea, insulated_area_m2, layer_area
+from service.engine.geometry.connections import connected_spaces
+from service.engine.geometry.layout import cavity_bays_m, upright
+from service.engine.geometry.refusals import refuse
+from service.engine.geometry.sheets import Space, sheets
+from service.engine.ground.messages import message
+from service.engine.survey.cavity import Cavity
+from service.errors import Fault, InvalidInput
+
+_NOTHING = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plane:
+    """One of the identical cavities: as surveyed, and `upright` with its bays along the span.
+
+    `groups` are the clear spaces that fill moves between, by bay and from the bottom up.
+    `areas` are the layers' areas, `insulated_m2` the area less openings, `bays_m` both edges
+    of each bay.
+    """
+
+    cavity: Cavity
+    upright: Cavity
+    groups: tuple[tuple[Space, ...], ...]
+    areas: tuple[LayerArea, ...]
+    insulated_m2: float
+    bays_m: tuple[tuple[float, float], ...]
+
+    @property
+    def filled_m3(self) -> float:
+        """The volume that timber and openings leave, before anything is displaced."""
+        layers = zip(self.cavity.layers, self.areas, strict=True)
+        return sum(layer.depth_mm / 1000 * area.net_m2 for layer, area in layers)
+
+    @property
+    def net_volume_m3(self) -> float:
+        """The volume that is left for fill."""
+        return self.filled_m3 - self.cavity.displaced_m3
+
+    @property
+    def kept_m(self) -> tuple[float, ...]:
+        """What each m2 of a layer's clear spaces holds, in m: its depth, less what has no place in them."""
+        layers = zip(self.cavity.layers, self.areas, strict=True)
+        return tuple(layer.depth_mm / 1000 * area.net_m2 / area.clear_m2 for layer, area in layers)
+
+
+def plane(*, cavity: Cavity) -> Plane:
+    """Lay a cavity out; raises InvalidInput for one that cannot be, with pointers relative to it."""
+    refuse(cavity=cavity)
+    standing = upright(cavity=cavity)
+    stack = sheets(cavity=standing)
+    clear_m2 = [0.0] * len(cavity.layers)
+    for cells in stack:
+        for cell in cells:
+            for space in cell:
+                if space.layer is not None:
+                    clear_m2[space.layer] += space.area_m2
+    laid_out = Plane(
+        cavity=cavity,
+        upright=standing,
+        groups=tuple(
+            tuple(group) for group in sorted(connected_spaces(cavity=standing, stack=stack), key=_place)
+        ),
+        areas=tuple(
+            layer_area(cavity=cavity, layer=layer, clear_m2=clear)
+            for layer, clear in zip(cavity.layers, clear_m2, strict=True)
+        ),
+        insulated_m2=insulated_area_m2(cavity=cavity),
+        bays_m=cavity_bays_m(cavity=standing),
+    )
+    _refuse_nothing(laid_out)
+    return laid_out
+
+
+def _place(group: list[Space]) -> tuple[float, ...]:
+    inside = [space for space in group if space.bay]
+    return (
+        min(space.bay for space in inside if space.bay),
+        min(space.area.bottom_m for space in inside),
+        min(space.area.left_m for space in inside),
+    )
+
+
+def _refuse_nothing(laid_out: Plane) -> None:
+    cavity = laid_out.cavity
+    least_m2 = _NOTHING * cavity.width_m * cavity.span_m
+    faults = [] if laid_out.groups else [Fault("/openings", message("geometry.no_room_in_bays"))]
+    faults = faults or [
+        Fault(f"/layers/{index}/framing", message("geometry.no_room_in_layer"))
+        for index, area in enumerate(laid_out.areas)
+        if area.net_m2 <= least_m2
+    ]
+    if not faults and cavity.displaced_m3 >= (1 - _NOTHING) * laid_out.filled_m3:
+        faults = [Fault("/displaced", message("geometry.displaced_all"))]
+    if not faults and len(laid_out.groups) > 1:
+        faults = [
+            Fault(f"/layers/{index}/framing/members", message("geometry.places_of_members_needed"))
+            for index, layer in enumerate(cavity.layers)
+            if layer.framing and layer.framing.members is not None
+        ]
+    if faults:
+        raise InvalidInput(*faults)
