@@ -22,7 +22,7 @@ from marshmallow import Schema, fields, validate
 
 from schemas import cavities, lances, materials, practice, price_lists
 from schemas.fields import Amount, Day, Moment, Word
-from schemas.shapes import ANY, POSTED, Shape, left_out, shape_of, shapes
+from schemas.shapes import ANY, POSTED, Shape, left_out, shapes
 from service.engine.ground.messages import Message
 
 DIGITS = 6
@@ -96,14 +96,14 @@ def _field(shape: Shape, **options: Any) -> fields.Field[Any]:
         options["metadata"] = {"description": shape.description}
     if shape.range != ANY:
         options["validate"] = validate.Range(min=shape.range.least, max=shape.range.most)
+    if shape.members:
+        return fields.List(_field(shape.members), **options)
     return _of_its_kind(shape.kind, options)
 
 
 def _of_its_kind(kind: Any, options: dict[str, Any]) -> fields.Field[Any]:
     if get_origin(kind) is types.UnionType:
         return fields.Raw(**options)
-    if members := _members(kind):
-        return fields.List(_field(members), **options)
     if get_origin(kind) in (dict, Mapping) or kind is Any:
         return fields.Dict(**options) if kind is not Any else fields.Raw(**options)
     if kind is Message:
@@ -115,22 +115,15 @@ def _of_its_kind(kind: Any, options: dict[str, Any]) -> fields.Field[Any]:
     return FIELDS[kind](**options)
 
 
-def _members(kind: Any) -> Shape | None:
-    """What a list or tuple is made of; None for anything else."""
-    return shape_of(get_args(kind)[0]) if get_origin(kind) in (tuple, list) else None
-
-
 def _rounding(shape: Shape) -> Rounding | None:
     """How a value of this shape is rounded; None where nothing in it is."""
-    if members := _members(shape.kind):
-        each = _rounding(members)
+    if shape.members:
+        each = _rounding(shape.members)
         return (lambda values: [each(value) for value in values]) if each else None
     if shape.kind is float:
         return None if shape.unit and shape.unit.symbol in AS_THEY_CAME else significant
-    if shape.kind is Message:
+    if shape.kind is Message or Message in get_args(shape.kind):
         return _said
-    if get_origin(shape.kind) is types.UnionType:
-        return None
     if is_dataclass(shape.kind):
         schema = answer(shape.kind)  # type: ignore[arg-type]
         return schema._rounded if issubclass(schema, Answer) and schema.roundings else None

@@ -30,9 +30,16 @@ class Shape:
     nullable: bool = False
 
     @property
+    def members(self) -> "Shape | None":
+        """What a list is made of; None for anything else."""
+        return shape_of(get_args(self.kind)[0]) if get_origin(self.kind) in (tuple, list) else None
+
+    @property
     def description(self) -> str:
         """The meaning with its unit, as the OpenAPI document has it."""
-        symbol = self.unit.symbol if self.unit else ""
+        members = self.members
+        unit = self.unit or (members and members.unit)
+        symbol = unit.symbol if unit else ""
         return f"{self.meaning} ({symbol})" if self.meaning and symbol else self.meaning
 
 
