@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain
+from typing import Annotated
 
 from service.engine.geometry.layout import (
     cavity_bays_m,
@@ -25,6 +26,7 @@ from service.engine.geometry.rectangles import Rectangle, without_all
 from service.engine.geometry.sheets import Space
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import message
+from service.engine.ground.shapes import CubicMetres
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.cavity import Cavity
 from service.errors import Fault, InvalidInput
@@ -55,11 +57,13 @@ class Compartment:
     has bays balanced together that are closed off are there several, or none.
     """
 
-    label: str
-    bays: tuple[int, ...]
-    net_volume_m3: float
-    shared: bool
-    spills: tuple[tuple[int, ...], ...]
+    label: Annotated[str, "the cavity, with its bays where it has several compartments"]
+    bays: Annotated[tuple[int, ...], "numbers of its bays"]
+    net_volume_m3: Annotated[CubicMetres, "volume to be filled of one of the identical cavities"]
+    shared: Annotated[bool, "whether it has several bays, which are balanced together"]
+    spills: Annotated[
+        tuple[tuple[int, ...], ...], "bays that fill moves between, in groups; none where all are closed off"
+    ]
 
     @property
     def open_throughout(self) -> bool:

@@ -4,11 +4,13 @@ Bays are those of one cavity; volumes and areas are of all identical ones.
 """
 
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.geometry.areas import across_and_along_m, face_m2
 from service.engine.geometry.bays import bay_edges_m, member_count, members
 from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.formula import Formula
+from service.engine.ground.shapes import CubicMetres, Metres, Millimetres, Percent, SquareMetres, Unit
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.cavity import Cavity, Layer
 
@@ -50,12 +52,12 @@ class LayerGeometry:
     `members` and the clear `bay_widths_m` are of one cavity; 0 and empty without known members.
     """
 
-    depth_mm: float
-    gross_area_m2: float
-    net_area_m2: float
-    timber_fraction: float
-    members: int
-    bay_widths_m: tuple[float, ...]
+    depth_mm: Annotated[Millimetres, "depth of the layer"]
+    gross_area_m2: Annotated[SquareMetres, "area with openings"]
+    net_area_m2: Annotated[SquareMetres, "area less openings"]
+    timber_fraction: Annotated[float, Unit(""), "timber as a share of the area less openings"]
+    members: Annotated[int, "members of one cavity; 0 where they are not known"]
+    bay_widths_m: Annotated[tuple[Metres, ...], "clear widths of the bays of one cavity"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,16 +70,16 @@ class Geometry:
     the one bay that is counted is then not the number of bays that will be met.
     """
 
-    gross_volume_m3: float
-    net_volume_m3: float
-    gross_area_m2: float
-    net_area_m2: float
-    timber_percent: float
-    depth_mm: float
-    bays: int
-    bay_widths_m: tuple[float, ...]
-    layers: tuple[LayerGeometry, ...]
-    bays_known: bool = True
+    gross_volume_m3: Annotated[CubicMetres, "volume with openings"]
+    net_volume_m3: Annotated[CubicMetres, "volume to be filled"]
+    gross_area_m2: Annotated[SquareMetres, "area with openings"]
+    net_area_m2: Annotated[SquareMetres, "insulated area: less openings"]
+    timber_percent: Annotated[Percent, "timber in the volume less openings"]
+    depth_mm: Annotated[Millimetres, "depth of all layers"]
+    bays: Annotated[int, "bays of one cavity"]
+    bay_widths_m: Annotated[tuple[Metres, ...], "clear widths of the bays"]
+    layers: Annotated[tuple[LayerGeometry, ...], "layer by layer"]
+    bays_known: Annotated[bool, "false where no member is known: then bays are not what will be met"] = True
 
 
 def geometry(*, cavity: Cavity) -> Geometry:
