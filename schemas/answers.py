@@ -65,7 +65,7 @@ class Answer(Schema):
         return {**plain, **changed} if changed else plain
 
 
-class Said(Answer):
+class Sentence(Answer):
     """A sentence: its code and values for machines, its words in English for people."""
 
     code = fields.String(required=True, metadata={"description": "names the sentence in the catalogues"})
@@ -107,7 +107,7 @@ def _of_its_kind(kind: Any, options: dict[str, Any]) -> fields.Field[Any]:
     if get_origin(kind) in (dict, Mapping) or kind is Any:
         return fields.Dict(**options) if kind is not Any else fields.Raw(**options)
     if kind is Message:
-        return fields.Nested(Said, **options)
+        return fields.Nested(Sentence, **options)
     if is_dataclass(kind):
         return fields.Nested(answer(kind), **options)  # type: ignore[arg-type]
     if issubclass(kind, Enum):
@@ -123,7 +123,7 @@ def _rounding(shape: Shape) -> Rounding | None:
     if shape.kind is float:
         return None if shape.unit and shape.unit.symbol in AS_THEY_CAME else significant
     if shape.kind is Message or Message in get_args(shape.kind):
-        return _said
+        return rounded
     if is_dataclass(shape.kind):
         schema = answer(shape.kind)  # type: ignore[arg-type]
         return schema._rounded if issubclass(schema, Answer) and schema.roundings else None
@@ -135,10 +135,10 @@ def significant(figure: float) -> float:
     return float(f"{figure:.{DIGITS}g}") if isinstance(figure, float) else figure
 
 
-def _said(message: Any) -> Any:
-    """A message with its quantities rounded, wherever they stand in it."""
-    if isinstance(message, dict):
-        return {name: _said(value) for name, value in message.items()}
-    if isinstance(message, list):
-        return [_said(value) for value in message]
-    return significant(message)
+def rounded(plain: Any) -> Any:
+    """Plain JSON with all of its figures rounded, such as a message's quantities."""
+    if isinstance(plain, dict):
+        return {name: rounded(value) for name, value in plain.items()}
+    if isinstance(plain, list):
+        return [rounded(value) for value in plain]
+    return significant(plain)

@@ -11,6 +11,8 @@ class FieldError(Schema):
 
     pointer = fields.String(metadata={"description": "JSON pointer (RFC 6901) into the body"})
     detail = fields.String(metadata={"description": "What is wrong with it, in English."})
+    code = fields.String(metadata={"description": "Names the sentence, where it has a name."})
+    values = fields.Dict(metadata={"description": "What fills the sentence of that name."})
 
 
 class Problem(Schema):
@@ -20,6 +22,8 @@ class Problem(Schema):
     title = fields.String(metadata={"description": "The kind of problem, in English."})
     status = fields.Integer(metadata={"description": "The HTTP status."})
     detail = fields.String(metadata={"description": "What went wrong, in English."})
+    code = fields.String(metadata={"description": "Names the detail's sentence, where it has a name."})
+    values = fields.Dict(metadata={"description": "What fills the sentence of that name."})
     instance = fields.String(metadata={"description": "Names this one occurrence: the request's id."})
     errors = fields.List(fields.Nested(FieldError), metadata={"description": "Each field that is wrong."})
     conditions = fields.List(

@@ -13,6 +13,7 @@ from typing import Any
 from flask import Flask, Response, g, json, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
+from schemas.answers import rounded
 from service import errors
 from service.api import idempotency
 from service.documents.wording.sentences import in_words
@@ -54,7 +55,7 @@ def body_of(status: int, detail: str, request_id: str, **more: Any) -> dict[str,
 def problem(status: int, detail: str, **more: Any) -> Response:
     """An answer in the one shape; `more` are further members of it."""
     body = body_of(status, detail, g.request_id, **more)
-    response = Response(json.dumps(body), status=status, content_type=CONTENT_TYPE)
+    response = Response(json.dumps(rounded(body)), status=status, content_type=CONTENT_TYPE)
     if status == HTTPStatus.UNAUTHORIZED:
         response.headers["WWW-Authenticate"] = "Bearer"
     return response

@@ -66,7 +66,7 @@ def test_a_dataclass_says_the_whole_schema() -> None:
     assert properties["bags"]["items"] == {"$ref": "#/components/schemas/Bag"}
     assert {"$ref": "#/components/schemas/Bag"} in properties["spare"]["anyOf"]
     assert properties["spare"]["description"] == "a bag beside"
-    assert properties["said"]["items"] == {"$ref": "#/components/schemas/Said"}
+    assert properties["said"]["items"] == {"$ref": "#/components/schemas/Sentence"}
 
 
 def test_only_calculated_figures_are_rounded() -> None:
