@@ -9,6 +9,9 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, validate
 
+# Of the documents, and so of a firm's own texts in them.
+LANGUAGES = ["en", "de"]
+
 # Categories that print nothing, reorder what is printed or break it: control, format, surrogate, private
 # use, separators of lines and paragraphs.
 UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
@@ -66,6 +69,16 @@ class Text(fields.String):
         if text and not text.strip():
             raise ValidationError("Must not be blank.")
         return text
+
+
+def texts(*, longest: int = 200, **options: Any) -> fields.Dict:
+    """What a firm says in its own words, by language: at least one, for a quote all that it is made in."""
+    return fields.Dict(
+        keys=fields.String(validate=validate.OneOf(LANGUAGES)),
+        values=Text(longest=longest),
+        validate=validate.Length(min=1),
+        **options,
+    )
 
 
 class Mail(fields.Email):

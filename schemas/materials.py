@@ -6,7 +6,7 @@ from typing import Any
 
 from marshmallow import Schema, ValidationError, fields, validates_schema
 
-from schemas.fields import Day, Number, Several, Text, code, kilograms, label, millimetres, one_of
+from schemas.fields import Day, Number, Several, Text, code, kilograms, label, millimetres, one_of, texts
 from schemas.posted import Posted
 from schemas.shapes import described_by
 from service.engine.ground.vocabulary import Element, Standing
@@ -31,13 +31,16 @@ class SheetDensity(Posted):
 
     element = one_of(Element, required=True)
     lowest_kg_m3 = density(required=True)
-    target_kg_m3 = density(required=True)
+    target_kg_m3 = density()
     highest_kg_m3 = density(required=True)
 
     @validates_schema
     def in_order(self, data: Mapping[str, Any], **_options: Any) -> None:
         """lowest, target, highest."""
-        if not data["lowest_kg_m3"] <= data["target_kg_m3"] <= data["highest_kg_m3"]:
+        lowest, highest = data["lowest_kg_m3"], data["highest_kg_m3"]
+        if lowest > highest:
+            raise ValidationError("Must not be below the lowest.", "highest_kg_m3")
+        if not lowest <= data.get("target_kg_m3", lowest) <= highest:
             raise ValidationError("Must lie between lowest and highest.", "target_kg_m3")
 
 
@@ -98,7 +101,7 @@ class MaterialBody(Sourced):
     chart = Several(fields.Nested(ChartRow), most=50)
     closed_chart = Several(fields.Nested(ClosedRow), most=100)
     mu = Number(least=0.5, most=100)
-    hazards = Several(Text(longest=600), most=30)
+    hazards = Several(texts(longest=600), most=30)
 
     @validates_schema
     def each_row_once(self, data: Mapping[str, Any], **_options: Any) -> None:

@@ -18,6 +18,7 @@ from schemas.fields import (
     metres,
     millimetres,
     one_of,
+    texts,
 )
 from schemas.materials import Sourced, density
 from schemas.posted import Posted
@@ -84,7 +85,7 @@ class MethodRates(Sourced):
     reach_m = metres(most=50)
     per_bay_h = hours()
     strip_per_m = Number(least=0, most=10)
-    settings = Text()
+    settings = texts()
 
 
 @described_by(known.Rates)
@@ -98,7 +99,7 @@ class Rates(Sourced):
     cleaning_h = hours(required=True)
     sample_h = hours(required=True)
     crew = Whole(least=1, most=50, required=True)
-    narrowest_mm = millimetres(least=0, most=500)
+    hose_mm = millimetres(least=5, most=500)
     methods = Several(fields.Nested(MethodRates), least=1, most=10, required=True)
 
 
@@ -214,7 +215,7 @@ class HoldPointRule(Sourced):
 
     code = label(required=True)
     stage = one_of(Stage, required=True)
-    text = Text(longest=1000, required=True)
+    text = texts(longest=1000, required=True)
     per_cavity = Flag()
     elements = Several(one_of(Element), most=20)
     fills = Several(one_of(Fill), most=20)

@@ -5,7 +5,7 @@ from typing import Any
 
 from marshmallow import Schema, ValidationError, fields, validates_schema
 
-from schemas.fields import Amount, Day, Several, Text, Whole, iso_code, label
+from schemas.fields import Amount, Day, Several, Text, Whole, iso_code, label, texts
 from schemas.materials import Sourced
 from schemas.posted import Posted
 from schemas.shapes import described_by
@@ -32,7 +32,7 @@ class ExtraPrice(Posted):
     """Something that a quote can order by its code."""
 
     code = label(required=True, metadata={"description": "Code that a quote orders it by."})
-    text = Text(required=True, metadata={"description": "What it is called on the quote."})
+    text = texts(required=True, metadata={"description": "What it is called on the quote, by language."})
     unit = Text(longest=20, required=True, metadata={"description": "What it is priced by."})
     unit_price = Amount(required=True, metadata={"description": "Price of one unit."})
 

@@ -4,11 +4,10 @@ from marshmallow import Schema, fields, validate
 
 from schemas.answers import answer
 from schemas.cavities import Building, Cavity, Client, Site
-from schemas.fields import Amount, Day, Moment, PageSize, Text
+from schemas.fields import LANGUAGES, Amount, Day, Moment, PageSize, Text
 from service.engine.plan.takeoff import Takeoff
 
 STATES = ["draft", "offered", "accepted", "withdrawn", "lapsed"]
-LANGUAGES = ["en", "de"]
 
 
 class QuoteBody(Building):

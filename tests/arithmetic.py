@@ -3,6 +3,7 @@
 import re
 from collections import defaultdict
 from decimal import ROUND_HALF_UP, Decimal
+from statistics import NormalDist
 from typing import Any
 
 import numpy
@@ -38,6 +39,7 @@ FUNCTIONS = {
     "sqrt": numpy.sqrt,
     "exp": numpy.exp,
     "ln": numpy.log,
+    "Phi": NormalDist().cdf,
 }
 
 

@@ -162,7 +162,7 @@ def material(**fields: Any) -> Material:
         ),
         closed_chart=(ClosedRow(depth_mm=140, label_r=20, lowest_kg_m3=45, highest_kg_m3=75),),
         mu=2,
-        hazards=("Dust: wear respiratory protection.",),
+        hazards=({"en": "Dust: wear respiratory protection."},),
         source="CF-STD data sheet 1",
         standing=Standing.DECLARED,
     )
@@ -257,7 +257,9 @@ def practice(**fields: Any) -> Practice:
             HoldPointRule(
                 code="timber_moisture",
                 stage=Stage.BEFORE,
-                text="Timber is at most 19 % moist before the cavity is closed; follow the local code.",
+                text={
+                    "en": "Timber is at most 19 % moist before the cavity is closed; follow the local code."
+                },
                 per_cavity=True,
                 source="CALGreen 4.505.3",
                 standing=Standing.PUBLISHED,
@@ -265,7 +267,7 @@ def practice(**fields: Any) -> Practice:
             HoldPointRule(
                 code="old_wiring",
                 stage=Stage.BEFORE,
-                text="No knob-and-tube wiring is live in the cavity; a licensed electrician decides.",
+                text={"en": "No knob-and-tube wiring is live in the cavity; a licensed electrician decides."},
                 built_before=1960,
                 source="NEC 394.12(5)",
                 standing=Standing.SECOND_HAND,
@@ -273,7 +275,9 @@ def practice(**fields: Any) -> Practice:
             HoldPointRule(
                 code="recessed_luminaires",
                 stage=Stage.BEFORE,
-                text="Recessed luminaires that must not be buried are boxed out; an electrician decides.",
+                text={
+                    "en": "Recessed luminaires that must not be buried are boxed out; an electrician decides."
+                },
                 per_cavity=True,
                 elements=(Element.FLOOR, Element.ROOF_SLOPE, Element.ATTIC),
                 source="NEC 410.116(B)",
@@ -332,7 +336,7 @@ def price_list(**fields: Any) -> PriceList:
         sample_each=Decimal(18),
         minimum_charge=Decimal(350),
         discounts=(VolumeDiscount(from_kg=Decimal(2000), percent=Decimal(5)),),
-        extras=(Extra(code="SCAFFOLD", text="Scaffold", unit="m2", unit_price=Decimal("7.5")),),
+        extras=(Extra(code="SCAFFOLD", text={"en": "Scaffold"}, unit="m2", unit_price=Decimal("7.5")),),
         source="demo firm",
         standing=Standing.DECLARED,
     )

@@ -9,6 +9,8 @@ from typing import Any
 
 from service.engine.geometry.compartments import compartments
 from service.engine.geometry.geometry import geometry
+from service.engine.ground.formula import Provenance
+from service.engine.ground.messages import Message
 from service.engine.ground.uncertainty import Measured, Share
 from service.engine.ground.vocabulary import (
     Answer,
@@ -179,7 +181,10 @@ def basis(mean_bag: Measured | None = None, spread_kg: float = 0.0, **fields: An
 def limits(lowest: float, highest: float) -> Window:
     """A window between two densities, its target in the middle."""
     bounds = [
-        Bound(value=value, rule="test", source="test", standing=Standing.DECLARED)
+        Bound(
+            value=value,
+            provenance=Provenance(rule=Message("test"), source="test", standing=Standing.DECLARED),
+        )
         for value in (lowest, (lowest + highest) / 2, highest)
     ]
     return Window(

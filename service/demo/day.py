@@ -73,7 +73,9 @@ class Day:
 
     def _fills(self, planned: Mapping[str, Any]) -> Iterator[Entry]:
         method = planned["fill_plan"]["method"]
-        settings = {"settings": planned["fill_plan"]["settings"]} if planned["fill_plan"]["settings"] else {}
+        settings = (
+            {"settings": planned["fill_plan"]["settings"]["en"]} if planned["fill_plan"]["settings"] else {}
+        )
         for bay, mass_kg in _loads(planned):
             blown = round(mass_kg * self.chance.uniform(0.995, 1.005), 1)
             self.blown_kg += blown

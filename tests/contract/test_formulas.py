@@ -46,8 +46,13 @@ CHECKS = {
     "bags": (f"{ENGINE}plan/test_quantities.py::test_bags", "a self-builder's published diary"),
     "blowing_hours": (f"{ENGINE}plan/test_takeoff.py::test_a_house_by_hand", "a house worked by hand"),
     "bulge_volume": (
-        f"{ENGINE}plan/test_quantities.py::test_a_bulge_is_the_area_under_a_parabola",
+        f"{ENGINE}plan/test_quantities.py::test_a_bulge_lies_midway_between_a_parabola_held_along_two_sides_and_on_four",
         "Simpson's rule, exact for a parabola",
+    ),
+    "guard_band": (f"{ENGINE}plan/test_guard.py::test_more_than_the_least_is_planned", "arithmetic by hand"),
+    "first_check": (
+        f"{ENGINE}plan/test_guard.py::test_the_chance_that_both_conform_at_the_first_check_is_simulated_again",
+        "drawn values: one in four at 1.645, nine in ten at 3.3",
     ),
     "fill_course": (
         f"{ENGINE}heat/test_courses.py::test_courses_stand_from_the_outside_in_and_add_up",

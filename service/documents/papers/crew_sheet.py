@@ -1,8 +1,8 @@
 """The crew's sheet: targets, holes, sequence and blanks, for a clipboard and a dusty hand."""
 
-import re
 from collections import Counter
 from collections.abc import Sequence
+from json import dumps, loads
 from math import ceil
 from typing import Any
 
@@ -20,7 +20,6 @@ from service.engine.survey.practice import Sampling
 Facts = dict[str, Any]
 
 BLANKS_A_ROW = 14
-SENTENCES = re.compile(r"(?<=[.;]) +(?=[A-Z])")
 
 
 def html(facts: Facts) -> str:
@@ -78,9 +77,9 @@ def _odd(holes: Sequence[Facts]) -> list[dict[str, Any]]:
     for hole in holes:
         size = (hole["width_mm"], hole["height_mm"])
         if size != usual or hole["note"]:
-            alike.setdefault((size, hole["note"]), []).append(hole["number"])
+            alike.setdefault((size, dumps(hole["note"])), []).append(hole["number"])
     return [
-        {"numbers": runs(numbers), "count": len(numbers), "size": size, "note": note}
+        {"numbers": runs(numbers), "count": len(numbers), "size": size, "note": loads(note)}
         for (size, note), numbers in alike.items()
     ]
 
@@ -102,12 +101,17 @@ def _steps(sequence: Sequence[Facts]) -> list[dict[str, Any]]:
     In the order of the step that says most, which has every sentence of its way of filling.
     """
     bays_of: dict[str, list[int]] = {}
-    for step in sorted(sequence, key=lambda step: -len(step["note"])):
-        for sentence in SENTENCES.split(step["note"].strip()):
-            bays_of.setdefault(sentence, []).append(step["bay"])
+    for step in sorted(sequence, key=lambda step: -len(step["notes"])):
+        for note in step["notes"]:
+            bays_of.setdefault(dumps(note), []).append(step["bay"])
     return [
-        {"text": text, "every": len(bays) == len(sequence), "count": len(bays), "bays": runs(sorted(bays))}
-        for text, bays in bays_of.items()
+        {
+            "text": loads(note),
+            "every": len(bays) == len(sequence),
+            "count": len(bays),
+            "bays": runs(sorted(bays)),
+        }
+        for note, bays in bays_of.items()
     ]
 
 

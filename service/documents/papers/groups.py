@@ -46,18 +46,18 @@ def _follows(one: str, other: str) -> bool:
 
 def hold_points(points: Iterable[Facts]) -> list[Facts]:
     """Each text once, with its points: what concerns the whole job first, then what repeats by part."""
-    by_text: dict[tuple[str, str], list[Facts]] = {}
+    by_text: dict[tuple[Any, ...], list[Facts]] = {}
     for point in points:
-        by_text.setdefault((point["code"], point["text"]), []).append(point)
+        by_text.setdefault((point["code"], *sorted(point["text"].items())), []).append(point)
     groups = [
         {
-            "text": text,
+            "text": same[0]["text"],
             "source": same[0]["source"],
             "safety": any(point["safety"] for point in same),
             "points": same,
             "cavities": [point["cavity"] for point in same if point["cavity"]],
         }
-        for (_, text), same in by_text.items()
+        for same in by_text.values()
     ]
     return sorted(groups, key=lambda group: bool(group["cavities"]))
 

@@ -2,8 +2,8 @@
 
 A language is one gettext catalogue, `locale/CODE/LC_MESSAGES/baywright.po`, read as it
 is; English needs none. How numbers and dates are written follows the Unicode CLDR
-through Babel. Texts of the firm's own (its practice, price list and material data) are
-printed in the language that the firm wrote them in.
+through Babel. Texts of the firm's own (its practice, price list and material data) come
+in every language that the firm quotes in.
 """
 
 import re
@@ -60,6 +60,11 @@ def _sentences(code: str) -> Mapping[str, str]:
         for message in _read(code)
         if isinstance(message.id, str) and isinstance(message.string, str)
     }
+
+
+def own_words(texts: Mapping[str, str], language: str) -> str:
+    """A firm's own text in a language; a quote is made only in those that all its texts have."""
+    return texts.get(language) or next(iter(texts.values()), "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.engine.ground.formula import Formula
-from service.engine.ground.vocabulary import Standing
+from service.engine.ground.formula import Formula, Provenance
 
 Given = float | Iterable[float]
 
@@ -30,11 +29,9 @@ class Explanation:
     pointer: Annotated[str, "JSON pointer (RFC 6901) to the figure in this answer"]
     value: Annotated[float, "the figure, in the unit of the field at the pointer"]
     formula: Annotated[str, "code of the formula"]
-    name: Annotated[str, "the formula's name"]
     expression: Annotated[str, "arithmetic over the names of the inputs, as far as it can be"]
     inputs: Annotated[tuple[Input, ...], "what went into the figure"]
-    source: Annotated[str, "where the formula comes from"]
-    standing: Annotated[Standing, "how well it is known"]
+    provenance: Annotated[Provenance, "the rule that the figure follows, its source and standing"]
 
 
 def explained(pointer: str, value: float, formula: Formula, **inputs: Given) -> Explanation:
@@ -43,11 +40,9 @@ def explained(pointer: str, value: float, formula: Formula, **inputs: Given) -> 
         pointer=pointer,
         value=float(value),
         formula=formula.code,
-        name=formula.name,
         expression=formula.expression,
         inputs=tuple(Input(name=name, value=each) for name, given in inputs.items() for each in _each(given)),
-        source=formula.source,
-        standing=formula.standing,
+        provenance=formula.provenance,
     )
 
 

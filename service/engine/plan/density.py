@@ -3,22 +3,24 @@
 Two kinds of rule. Some bind: the material's data sheet, the density range that its
 conductivity is declared for, its highest loading, and the bands of the practice
 profile; the strictest of them are the window's limits, which a certificate is judged
-by. Others only advise: a band that is written down from memory, until the firm makes
-it its own, and the non-settling density, which was found for one product in one
-climate. They never set a limit, so that neither decides a certificate nor overrules
-the maker's sheet. Where the engine picks the target it goes along with advice as far
-as the limits allow, save with advice that is an extrapolation; and where a target does
-not follow advice, a caution says so. Every rule looked at is kept in `considered`.
+by. Others only advise: a band that is known from memory or at second hand, until the
+firm makes it its own, and the non-settling density, which was found for one product in
+one climate, until the firm declares that it works by it. Advice sets no limit and moves
+no target: it is shown beside them. Every rule looked at is kept in `considered`.
 """
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import log
+from typing import Annotated
 
-from service.engine.ground.formula import Formula
+from service.engine.ground.formula import Formula, Provenance
+from service.engine.ground.messages import Message, Quantity, message
+from service.engine.ground.shapes import KgPerM3
 from service.engine.ground.vocabulary import Element, Fill, Standing
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import DensityBand, Loading, Material, Practice, SheetDensity
+from service.engine.survey.sourced import decides
 from service.errors import Fault, InvalidInput
 
 NON_SETTLING = Formula(
@@ -43,55 +45,54 @@ DENSITY_WINDOW = Formula(
 DENSITY_TARGET = Formula(
     code="density_target",
     name="Target density",
-    expression="the planner's; else the practice profile's, else the data sheet's, moved into the limits",
-    source="the planner, the practice profile or the data sheet",
+    expression=(
+        "the first that lies in the window: the one posted, the firm's declared practice, the data sheet's, "
+        "(lowest + highest)/2"
+    ),
+    source="the planner, the firm's declared practice, the data sheet or the window itself",
     standing=Standing.DECLARED,
 )
 
 FORMULAS = (DENSITY_WINDOW, DENSITY_TARGET, NON_SETTLING)
 
 
+FAR = 0.1  # of the sheet's target: a posted one that is further from it is asked about (ours)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bound:
-    """A density in kg/m3 and the rule that asks for it; `binds` is false where the rule only advises."""
+    """A density and the rule that asks for it."""
 
-    value: float
-    rule: str
-    source: str
-    standing: Standing
-    extrapolated: bool = False
-    binds: bool = True
+    value: Annotated[KgPerM3, "the density that the rule asks for"]
+    provenance: Annotated[Provenance, "the rule, its source and how well it is known"]
+    extrapolated: Annotated[bool, "whether the rule is stretched beyond what it was found for"] = False
+    binds: Annotated[bool, "whether the rule sets a limit; else it only advises"] = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
-    """The limits and the target of a cavity, all rules looked at, and what the target leaves unheeded.
+    """The limits and the target of a cavity, all rules looked at, and what the target leaves unheeded."""
 
-    Each bound names the rule that asks for it, the window how the limits were chosen of these.
-    """
-
-    lowest_kg_m3: Bound
-    target_kg_m3: Bound
-    highest_kg_m3: Bound
-    considered: tuple[Bound, ...]
-    cautions: tuple[str, ...] = ()
-    rule: str = DENSITY_WINDOW.name
-    source: str = DENSITY_WINDOW.source
-    standing: Standing = DENSITY_WINDOW.standing
+    lowest_kg_m3: Annotated[Bound, "the least density that conforms"]
+    target_kg_m3: Annotated[Bound, "the density that the cavity is planned with"]
+    highest_kg_m3: Annotated[Bound, "the greatest density that conforms"]
+    considered: Annotated[tuple[Bound, ...], "every rule looked at, those that only advise among them"]
+    cautions: Annotated[tuple[Message, ...], "advice that the target does not follow"] = ()
+    provenance: Annotated[Provenance, "how the limits were chosen of the rules"] = DENSITY_WINDOW.provenance
 
 
-def non_settling_kg_m3(*, depth_m: float) -> Bound:
+def non_settling_kg_m3(*, depth_m: float, binds: bool = False) -> Bound:
     """The density from which fill in a wall `depth_m` deep was found not to settle (NON_SETTLING).
 
-    Between 0.1 and 0.3 m an interpolation, else an extrapolation and marked so.
+    Between 0.1 and 0.3 m an interpolation, else an extrapolation and marked so. It `binds`
+    where the firm declares that it works by it: it is then the firm's.
     """
+    known = NON_SETTLING.provenance
     return Bound(
         value=48 + 5 * log(depth_m / 0.1) / log(3),
-        rule=NON_SETTLING.name,
-        source=NON_SETTLING.source,
-        standing=NON_SETTLING.standing,
+        provenance=replace(known, standing=Standing.DECLARED) if binds else known,
         extrapolated=not 0.1 <= depth_m <= 0.3,
-        binds=False,
+        binds=binds,
     )
 
 
@@ -105,29 +106,32 @@ def highest_loading(*, depth_mm: float, material: Material) -> Bound | None:
     deep_enough = [row for row in material.loadings if row.depth_mm >= depth_mm]
     if not deep_enough:
         deepest = max(row.depth_mm for row in material.loadings)
-        raise InvalidInput(
-            Fault(
-                "/layers",
-                f"{material.code} may be used up to {deepest:g} mm thick (highest loading, REACH Annex XVII "
-                f"entry 65), not {depth_mm:.6g} mm.",
-            )
+        raise _refused(
+            "/layers",
+            message(
+                "plan.deeper_than_any_loading",
+                material=material.code,
+                deepest=Quantity(deepest, "mm"),
+                depth=Quantity(depth_mm, "mm"),
+            ),
         )
     row: Loading = min(deep_enough, key=lambda each: each.depth_mm)
     return Bound(
         value=row.density_kg_m3,
-        rule=f"Highest loading up to {row.depth_mm:g} mm",
-        source=f"REACH Annex XVII entry 65; {material.source}",
-        standing=material.standing,
+        provenance=Provenance(
+            rule=message("plan.highest_loading", depth=Quantity(row.depth_mm, "mm")),
+            source=f"REACH Annex XVII entry 65; {material.source}",
+            standing=material.standing,
+        ),
     )
 
 
 def window(*, cavity: Cavity, material: Material, practice: Practice) -> Window | None:
     """The density window of a cavity that is blown tight; None for an open blow.
 
-    The target is the planner's, which must lie within the limits; else that of the
-    practice profile's band (the highest where several match, whatever their standing,
-    for a target judges nothing), else of the data sheet, moved to the nearest bound
-    where it lies outside, and its rule says so.
+    The target is the posted one, which must lie within the limits; else the first that
+    does of the firm's declared practice (the highest where several bands match), the
+    data sheet's and the middle of the window (DENSITY_TARGET).
 
     Raises InvalidInput at `/element` (no densities for it on the sheet), `/layers` (too
     deep, or no density suits every rule), `/target_kg_m3` (outside the limits, or given
@@ -135,44 +139,47 @@ def window(*, cavity: Cavity, material: Material, practice: Practice) -> Window 
     """
     if cavity.lies is Fill.OPEN:
         if cavity.target_kg_m3 is not None:
-            raise InvalidInput(
-                Fault("/target_kg_m3", "An open blow has no target density: give its settled thickness.")
-            )
+            raise _refused("/target_kg_m3", message("plan.target_of_open_blow"))
         return None
     if cavity.label_r is not None:
-        raise InvalidInput(Fault("/label_r", "A row of the label chart applies to an open blow only."))
+        raise _refused("/label_r", message("plan.label_of_dense_fill"))
     sheet = _sheet(cavity.element, material)
     bands = tuple(band for band in practice.bands if _matches(band, cavity))
-    lows = tuple(_lows(cavity, material, sheet, bands))
+    lows = tuple(_lows(cavity, material, sheet, bands, practice))
     highs = tuple(_highs(cavity, material, sheet, bands))
-    lowest = _strictest_low(bound for bound in lows if bound.binds)
-    highest = _strictest_high(bound for bound in highs if bound.binds)
+    lowest = max((bound for bound in lows if bound.binds), key=_value)
+    highest = min((bound for bound in highs if bound.binds), key=_value)
     if lowest.value > highest.value:
-        raise InvalidInput(
-            Fault(
-                "/layers",
-                f"No density suits this cavity: {_said(lowest)} is the lowest, {_said(highest)} the highest.",
-            )
-        )
-    target = _planned(cavity.target_kg_m3, lowest, highest) or _chosen(
-        _wanted(material, sheet, bands), lows, highs, lowest, highest
-    )
+        raise _refused("/layers", message("plan.no_density", lowest=_said(lowest), highest=_said(highest)))
+    sheets = _of_sheet(sheet.target_kg_m3, "plan.sheet_target", material)
+    wanted = (*_practised_target(bands), *sheets)
+    target = _posted(cavity.target_kg_m3, lowest, highest) or _first_within(wanted, lowest, highest)
     return Window(
         lowest_kg_m3=lowest,
         target_kg_m3=target,
         highest_kg_m3=highest,
         considered=lows + highs,
-        cautions=tuple(_cautions(target, lows, highs)),
+        cautions=(
+            *_unheeded(target, lows, highs),
+            *_passed_over(target, wanted, lowest, highest),
+            *_far(cavity.target_kg_m3, sheets),
+        ),
     )
+
+
+def _refused(pointer: str, said: Message) -> InvalidInput:
+    return InvalidInput(Fault(pointer, said))
+
+
+def _value(bound: Bound) -> float:
+    return bound.value
 
 
 def _sheet(element: Element, material: Material) -> SheetDensity:
     for row in material.densities:
         if row.element is element:
             return row
-    raise InvalidInput(
-        Fault("/element", f"The data sheet of {material.code} gives no density for the element {element}.")
-    )
+    raise _refused("/element", message("plan.no_sheet_density", material=material.code, element=element))
 
 
 def _matches(band: DensityBand, cavity: Cavity) -> bool:
@@ -187,14 +194,19 @@ def _matches(band: DensityBand, cavity: Cavity) -> bool:
 
 
 def _lows(
-    cavity: Cavity, material: Material, sheet: SheetDensity, bands: tuple[DensityBand, ...]
+    cavity: Cavity,
+    material: Material,
+    sheet: SheetDensity,
+    bands: tuple[DensityBand, ...],
+    practice: Practice,
 ) -> Iterator[Bound]:
-    yield _declared(sheet.lowest_kg_m3, "Data sheet, lowest density", material)
-    yield _declared(material.conductivity_lowest_kg_m3, "Declared conductivity, lowest density", material)
+    yield from _of_sheet(sheet.lowest_kg_m3, "plan.sheet_lowest", material)
+    yield from _of_sheet(material.conductivity_lowest_kg_m3, "plan.conductivity_lowest", material)
     for band in bands:
-        yield _practised(band.lowest_kg_m3, "Practice band, lowest density", band)
+        yield _practised(band.lowest_kg_m3, "plan.practice_lowest", band)
     if cavity.element in (Element.WALL, Element.ROOF_SLOPE):
-        advice = non_settling_kg_m3(depth_m=cavity.depth_mm / 1000)
+        binds = practice.decision.non_settling_binds
+        advice = non_settling_kg_m3(depth_m=cavity.depth_mm / 1000, binds=binds)
         tested = cavity.element is Element.WALL
         yield replace(advice, extrapolated=advice.extrapolated or not tested)
 
@@ -202,83 +214,90 @@ def _lows(
 def _highs(
     cavity: Cavity, material: Material, sheet: SheetDensity, bands: tuple[DensityBand, ...]
 ) -> Iterator[Bound]:
-    yield _declared(sheet.highest_kg_m3, "Data sheet, highest density", material)
-    yield _declared(material.conductivity_highest_kg_m3, "Declared conductivity, highest density", material)
+    yield from _of_sheet(sheet.highest_kg_m3, "plan.sheet_highest", material)
+    yield from _of_sheet(material.conductivity_highest_kg_m3, "plan.conductivity_highest", material)
     if loading := highest_loading(depth_mm=cavity.depth_mm, material=material):
         yield loading
     for band in bands:
         if band.highest_kg_m3 is not None:
-            yield _practised(band.highest_kg_m3, "Practice band, highest density", band)
+            yield _practised(band.highest_kg_m3, "plan.practice_highest", band)
 
 
-def _declared(value: float, rule: str, material: Material) -> Bound:
-    return Bound(value=value, rule=rule, source=material.source, standing=material.standing)
+def _of_sheet(value: float | None, code: str, material: Material) -> tuple[Bound, ...]:
+    """What the sheet says. It binds whatever its standing: there is no fill without a sheet."""
+    if value is None:
+        return ()
+    known = Provenance(rule=message(code), source=material.source, standing=material.standing)
+    return (Bound(value=value, provenance=known),)
 
 
-def _practised(value: float, rule: str, band: DensityBand) -> Bound:
-    binds = band.standing is not Standing.FROM_MEMORY
-    return Bound(value=value, rule=rule, source=band.source, standing=band.standing, binds=binds)
+def _practised(value: float, code: str, band: DensityBand) -> Bound:
+    known = Provenance(rule=message(code), source=band.source, standing=band.standing)
+    return Bound(value=value, provenance=known, binds=decides(standing=band.standing))
 
 
-def _strictest_low(bounds: Iterator[Bound]) -> Bound:
-    return max(bounds, key=lambda bound: bound.value)
-
-
-def _strictest_high(bounds: Iterator[Bound]) -> Bound:
-    return min(bounds, key=lambda bound: bound.value)
-
-
-def _planned(target_kg_m3: float | None, lowest: Bound, highest: Bound) -> Bound | None:
+def _posted(target_kg_m3: float | None, lowest: Bound, highest: Bound) -> Bound | None:
     if target_kg_m3 is None:
         return None
-    for limit, outside in ((lowest, target_kg_m3 < lowest.value), (highest, target_kg_m3 > highest.value)):
-        if outside:
-            side = "below the lowest" if limit is lowest else "above the highest"
-            detail = f"{target_kg_m3:g} kg/m3 is {side} density for this cavity, {_said(limit)}."
-            raise InvalidInput(Fault("/target_kg_m3", detail))
-    return Bound(
-        value=target_kg_m3, rule="Planner's target", source="the planner", standing=Standing.DECLARED
-    )
+    wanted = Quantity(target_kg_m3, "kg/m3")
+    if target_kg_m3 < lowest.value:
+        said = message("plan.target_below_lowest", target=wanted, limit=_said(lowest))
+        raise _refused("/target_kg_m3", said)
+    if target_kg_m3 > highest.value:
+        said = message("plan.target_above_highest", target=wanted, limit=_said(highest))
+        raise _refused("/target_kg_m3", said)
+    known = Provenance(rule=message("plan.posted_target"), source="the planner", standing=Standing.DECLARED)
+    return Bound(value=target_kg_m3, provenance=known)
 
 
-def _wanted(material: Material, sheet: SheetDensity, bands: tuple[DensityBand, ...]) -> Bound:
-    targets = [
-        _practised(band.target_kg_m3, "Practice band, target density", band)
+def _practised_target(bands: tuple[DensityBand, ...]) -> tuple[Bound, ...]:
+    """The firm's own target, the highest where several of its bands match; none that it does not declare."""
+    declared = (
+        _practised(band.target_kg_m3, "plan.practice_target", band)
         for band in bands
-        if band.target_kg_m3 is not None
-    ]
-    if targets:
-        return max(targets, key=lambda bound: bound.value)
-    return _declared(sheet.target_kg_m3, "Data sheet, target density", material)
-
-
-def _chosen(
-    wanted: Bound, lows: tuple[Bound, ...], highs: tuple[Bound, ...], lowest: Bound, highest: Bound
-) -> Bound:
-    advised = _moved(
-        wanted,
-        _strictest_low(bound for bound in lows if not bound.extrapolated),
-        _strictest_high(bound for bound in highs if not bound.extrapolated),
+        if band.target_kg_m3 is not None and band.standing is Standing.DECLARED
     )
-    return _moved(advised, lowest, highest)
+    highest = max(declared, key=_value, default=None)
+    return () if highest is None else (highest,)
 
 
-def _moved(target: Bound, lowest: Bound, highest: Bound) -> Bound:
-    if lowest.value <= target.value <= highest.value:
-        return target
-    bound = lowest if target.value < lowest.value else highest
-    return replace(bound, rule=f"{target.rule} ({target.value:g} kg/m3), moved to: {bound.rule}")
+def _first_within(wanted: tuple[Bound, ...], lowest: Bound, highest: Bound) -> Bound:
+    within = (bound for bound in wanted if lowest.value <= bound.value <= highest.value)
+    middle = Provenance(
+        rule=message("plan.middle_of_window"), source=DENSITY_TARGET.source, standing=Standing.DERIVED
+    )
+    return next(within, Bound(value=(lowest.value + highest.value) / 2, provenance=middle))
 
 
-def _cautions(target: Bound, lows: tuple[Bound, ...], highs: tuple[Bound, ...]) -> Iterator[str]:
+def _unheeded(target: Bound, lows: tuple[Bound, ...], highs: tuple[Bound, ...]) -> Iterator[Message]:
+    planned = Quantity(target.value, "kg/m3")
     for bound in lows:
         if target.value < bound.value:
-            yield f"The target of {target.value:.1f} kg/m3 is below advice: {_said(bound, '.1f')}."
+            yield message("plan.target_below_advice", target=planned, advice=_said(bound))
     for bound in highs:
         if target.value > bound.value:
-            yield f"The target of {target.value:.1f} kg/m3 is above advice: {_said(bound, '.1f')}."
+            yield message("plan.target_above_advice", target=planned, advice=_said(bound))
 
 
-def _said(bound: Bound, places: str = ".6g") -> str:
-    extrapolated = ", extrapolated" if bound.extrapolated else ""
-    return f"{bound.value:{places}} kg/m3 ({bound.rule}{extrapolated}; {bound.source})"
+def _passed_over(
+    target: Bound, wanted: tuple[Bound, ...], lowest: Bound, highest: Bound
+) -> Iterator[Message]:
+    """The targets that came before the one taken and lie outside the window."""
+    for bound in wanted:
+        if bound is target or target.provenance.rule.code == "plan.posted_target":
+            return
+        limit = lowest if bound.value < lowest.value else highest
+        yield message("plan.target_passed_over", target=_said(bound), limit=_said(limit))
+
+
+def _far(posted_kg_m3: float | None, sheets: tuple[Bound, ...]) -> Iterator[Message]:
+    for sheet in sheets:
+        if posted_kg_m3 is not None and abs(posted_kg_m3 - sheet.value) > FAR * sheet.value:
+            wanted = Quantity(posted_kg_m3, "kg/m3")
+            yield message("plan.target_far_from_sheet", target=wanted, sheet=_said(sheet))
+
+
+def _said(bound: Bound) -> Message:
+    code = "plan.bound_extrapolated" if bound.extrapolated else "plan.bound"
+    known = bound.provenance
+    return message(code, density=Quantity(bound.value, "kg/m3"), rule=known.rule, source=known.source)

@@ -39,7 +39,12 @@ def _cavity(worked: Worked, index: int) -> Iterator[Explanation]:
     surveyed, planned = worked.building.cavities[index], worked.found.cavities[index]
     yield from explain_geometry(at=at, surveyed=surveyed, planned=planned)
     yield from explain_filling(
-        at=at, surveyed=surveyed, planned=planned, material=material, practice=worked.practice
+        at=at,
+        surveyed=surveyed,
+        planned=planned,
+        material=material,
+        practice=worked.practice,
+        lances=worked.lances,
     )
     yield from explain_holes(
         at=at, surveyed=surveyed, planned=planned, practice=worked.practice, lances=worked.lances
@@ -110,4 +115,4 @@ def _price(worked: Worked) -> Iterator[Explanation]:
     )
     figures.append(explained("/price/total", float(price.total), PRICE, net=net, tax=float(price.tax)))
     for each in figures:
-        yield replace(each, source=price.source, standing=price.standing)
+        yield replace(each, provenance=price.provenance)

@@ -7,7 +7,8 @@ from service.engine.geometry.compartments import parts
 from service.engine.geometry.layout import upright
 from service.engine.ground.explanation import Explanation, Given, explained
 from service.engine.plan.density import DENSITY_TARGET, DENSITY_WINDOW, Bound, Window
-from service.engine.plan.filling import with_room
+from service.engine.plan.filling import smallest_tool_mm, with_room
+from service.engine.plan.guard import FIRST_CHECK, GUARD_BAND, area_rel_u, least_guard, mass_u_kg
 from service.engine.plan.hours import CAVITY_HOURS
 from service.engine.plan.openblow import LABEL_CHART, MARKERS, OPEN_BLOW, OpenBlow
 from service.engine.plan.options import STRIP, rates_of
@@ -15,11 +16,17 @@ from service.engine.plan.quantities import DENSE_MASS, expected_bulge_m3
 from service.engine.plan.sampling import SAMPLING_PLAN
 from service.engine.plan.takeoff import CavityTakeoff
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Material, Practice
+from service.engine.survey.practice import Lance, Material, Practice
 
 
 def explain_filling(
-    *, at: str, surveyed: Cavity, planned: CavityTakeoff, material: Material, practice: Practice
+    *,
+    at: str,
+    surveyed: Cavity,
+    planned: CavityTakeoff,
+    material: Material,
+    practice: Practice,
+    lances: tuple[Lance, ...],
 ) -> Iterator[Explanation]:
     """Explain what goes into the cavity at pointer `at`, and how long it takes."""
     if planned.density:
@@ -27,8 +34,8 @@ def explain_filling(
         yield _dense_mass(at, surveyed, planned, planned.density, practice)
         yield from _samples(at, planned, practice)
     if planned.open_blow:
-        yield from _open_blow(at, planned, planned.open_blow, material, practice)
-    yield from _hours(f"{at}/fill_plan", surveyed, planned, practice)
+        yield from _open_blow(at, surveyed, planned, planned.open_blow, material, practice)
+    yield from _hours(f"{at}/fill_plan", surveyed, planned, practice, lances)
 
 
 def _window(at: str, window: Window) -> Iterator[Explanation]:
@@ -42,7 +49,7 @@ def _window(at: str, window: Window) -> Iterator[Explanation]:
 def _target(pointer: str, target: Bound, limits: tuple[float, float]) -> Explanation:
     """A target brings its own rule and source with it."""
     plain = explained(pointer, target.value, DENSITY_TARGET, limit_kg_m3=limits)
-    return replace(plain, name=target.rule, source=target.source, standing=target.standing)
+    return replace(plain, provenance=target.provenance)
 
 
 def _dense_mass(
@@ -73,7 +80,7 @@ def _samples(at: str, planned: CavityTakeoff, practice: Practice) -> Iterator[Ex
 
 
 def _open_blow(
-    at: str, planned: CavityTakeoff, blow: OpenBlow, material: Material, practice: Practice
+    at: str, surveyed: Cavity, planned: CavityTakeoff, blow: OpenBlow, material: Material, practice: Practice
 ) -> Iterator[Explanation]:
     settled: dict[str, Given] = {
         "settled_mm": blow.settled_mm,
@@ -88,11 +95,13 @@ def _open_blow(
         settled["lowest_kg_m2"], settled["chart_mm"] = row.lowest_kg_m2, row.initial_mm
         settled["bags_per_100_m2"] = row.bags_per_100_m2
     blown = settled | {name: getattr(blow, name) for name in ("initial_mm", "mass_per_area_kg_m2", "area_m2")}
+    blown |= {name: getattr(blow.guard, name) for name in ("planned_initial_mm", "planned_kg_m2")}
     for name in ("initial_mm", "mass_per_area_kg_m2", "area_m2"):
         yield explained(f"{at}/open_blow/{name}", getattr(blow, name), formula, **settled)
     for name in ("initial_kg_m3", "mass_kg", *(("bags_by_chart",) if row else ())):
         yield explained(f"{at}/open_blow/{name}", getattr(blow, name), formula, **blown)
     yield explained(f"{at}/mass_kg", planned.mass_kg, formula, **blown)
+    yield from _guard(f"{at}/open_blow/guard", surveyed, blow, material, practice)
     yield explained(
         f"{at}/open_blow/markers",
         blow.markers,
@@ -102,9 +111,46 @@ def _open_blow(
     )
 
 
-def _hours(at: str, surveyed: Cavity, planned: CavityTakeoff, practice: Practice) -> Iterator[Explanation]:
+def _guard(
+    at: str, surveyed: Cavity, blow: OpenBlow, material: Material, practice: Practice
+) -> Iterator[Explanation]:
+    band, area_m2, least = blow.guard, blow.area_m2 / surveyed.count, blow.mass_per_area_kg_m2
+    inputs: dict[str, Given] = {
+        "guard_factor": band.guard_factor,
+        "initial_mm": blow.initial_mm,
+        "mass_per_area_kg_m2": least,
+        "area_m2": area_m2,
+        "ruler_half_mm": practice.uncertainties.reading.ruler_half_mm,
+        "evenness_u_mm": practice.uncertainties.reading.evenness_u_mm,
+        "at_least_depths": practice.sampling.at_least_depths,
+        "emptied_u_kg": mass_u_kg(mass_kg=least * area_m2, bag_kg=material.bag_kg, practice=practice),
+        "area_rel_u": area_rel_u(cavity=surveyed, practice=practice),
+    }
+    both: dict[str, Given] = {"u_mm": band.u_mm, "u_kg_m2": band.u_kg_m2}
+    yield explained(f"{at}/u_mm", band.u_mm, GUARD_BAND, **inputs)
+    yield explained(f"{at}/u_kg_m2", band.u_kg_m2, GUARD_BAND, **inputs)
+    yield explained(f"{at}/planned_initial_mm", band.planned_initial_mm, GUARD_BAND, **inputs, **both)
+    yield explained(f"{at}/planned_kg_m2", band.planned_kg_m2, GUARD_BAND, **inputs, **both)
+    planned: dict[str, Given] = {
+        "initial_mm": blow.initial_mm,
+        "mass_per_area_kg_m2": least,
+        "planned_initial_mm": band.planned_initial_mm,
+        "planned_kg_m2": band.planned_kg_m2,
+        "z": least_guard(practice=practice),
+    }
+    yield explained(f"{at}/chance", band.chance, FIRST_CHECK, **planned, **both)
+
+
+def _hours(
+    at: str,
+    surveyed: Cavity,
+    planned: CavityTakeoff,
+    practice: Practice,
+    lances: tuple[Lance, ...],
+) -> Iterator[Explanation]:
     plan, rates = planned.fill_plan, practice.rates
-    roomy = with_room(parts=parts(cavity=surveyed), narrowest_mm=rates.narrowest_mm)
+    tool_mm = smallest_tool_mm(practice=practice, lances=lances)
+    roomy = with_room(parts=parts(cavity=surveyed), tool_mm=tool_mm)
     method = rates_of(practice=practice, method=plan.method)
     task: dict[str, Given] = {"count": planned.count, "bays": len({part.bay for part, _ in roomy})}
     yield explained(

@@ -6,40 +6,21 @@ from dataclasses import dataclass
 from service.engine.geometry.compartments import Compartment, Part
 from service.engine.geometry.geometry import Geometry
 from service.engine.geometry.layout import upright
+from service.engine.ground.messages import Message, message
 from service.engine.ground.vocabulary import Facing, Fill, Method
-from service.engine.plan.holes import Hole, Size, part_size
+from service.engine.plan.holes import Hole, Size, part_size, passes
 from service.engine.plan.options import Option, Task, Way, hole_list, way
 from service.engine.plan.sequence import Step, sequence
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Lance, Practice
+from service.engine.survey.practice import Lance, Practice, Texts
 from service.errors import Fault, InvalidInput
 
 FACING_NOTES = {
-    Facing.MEMBRANE: (
-        "Cut the membrane with rounded corners. After filling wipe it free of dust and fibre, press a patch "
-        "on every cut and rub it down."
-    ),
-    Facing.NETTING: (
-        "Cut the netting between its fixings. Close every cut the same day: wipe, press the patch on, rub it "
-        "down."
-    ),
-    Facing.BOARD: (
-        "Find cables and pipes before drilling the board. After filling plug every hole flush and patch it."
-    ),
-    Facing.LINING: (
-        "Find cables and pipes behind the existing lining, have the licensed trade make them safe before "
-        "drilling it. After filling plug every hole flush, patch it and make the surface good."
-    ),
+    Facing.MEMBRANE: message("plan.cut_membrane"),
+    Facing.NETTING: message("plan.cut_netting"),
+    Facing.BOARD: message("plan.drill_board"),
+    Facing.LINING: message("plan.drill_lining"),
 }
-UNPLACED = (
-    "Openings whose place was not given are not cut out of the bays: the kilograms are known in total, but "
-    "not bay by bay, so force no share of them into a bay. Each part of a bay above, below or beside one "
-    "needs a hole of its own, which the list of holes does not have."
-)
-UNMEASURED = (
-    "The members were not measured: count the bays on site. The list of holes takes the cavity for one bay; "
-    "each bay needs a hole of its own."
-)
 AFTER_LANCE = (Method.SEVERAL_HOSES, Method.DIVIDED_BAYS)  # where fill spills and no lance reaches
 
 
@@ -55,7 +36,7 @@ class FillPlan:
     """
 
     method: Method
-    reason: str
+    reason: Message
     alternatives: tuple[Option, ...]
     holes: int
     hole_list: tuple[Hole, ...]
@@ -66,10 +47,10 @@ class FillPlan:
     patches: int
     tape_m: float
     strip_m: float
-    settings: str
+    settings: Texts
     patch_width_mm: float
     patch_height_mm: float
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
 
 def fill_plan(
@@ -93,8 +74,9 @@ def fill_plan(
     would take far more holes than any cavity does.
     """
     if cavity.lies is Fill.DENSE and cavity.facing is Facing.NONE:
-        raise InvalidInput(Fault("/facing", "A dense fill needs a facing to be blown against."))
-    roomy = with_room(parts=parts, narrowest_mm=practice.rates.narrowest_mm)
+        raise InvalidInput(Fault("/facing", message("plan.no_facing")))
+    roomy = with_room(parts=parts, tool_mm=smallest_tool_mm(practice=practice, lances=lances))
+    by_hand = _by_hand(parts, roomy) if cavity.lies is Fill.DENSE else frozenset()
     task = Task(
         cavity=cavity,
         upright=upright(cavity=cavity),
@@ -114,7 +96,9 @@ def fill_plan(
         alternatives=tuple(each.option for each in ways.values()),
         holes=cavity.count * len(holes),
         hole_list=holes,
-        sequence=sequence(compartments=compartments, method=option.method, sampling=practice.sampling),
+        sequence=sequence(
+            compartments=compartments, method=option.method, sampling=practice.sampling, by_hand=by_hand
+        ),
         lance=option.lance,
         lance_reach_m=chosen.reach_m if option.lance else None,
         hours=chosen.hours,
@@ -124,17 +108,27 @@ def fill_plan(
         settings=chosen.settings,
         patch_width_mm=chosen.patch.width_mm,
         patch_height_mm=chosen.patch.height_mm,
-        notes=_notes(cavity=cavity, bays_known=geometry.bays_known, holes=holes),
+        notes=_notes(cavity=cavity, bays_known=geometry.bays_known, holes=holes, by_hand=by_hand),
     )
 
 
-def with_room(*, parts: tuple[Part, ...], narrowest_mm: float) -> tuple[tuple[Part, Size], ...]:
-    """The parts that anything can be blown into, with their sizes; all of them where that leaves none."""
-    sized = tuple((part, part_size(part=part)) for part in parts)
-    return (
-        tuple((part, size) for part, size in sized if narrowest_mm <= min(size.width_mm, size.height_mm))
-        or sized
-    )
+def smallest_tool_mm(*, practice: Practice, lances: tuple[Lance, ...]) -> float:
+    """The thinnest of the firm's hoses and lances."""
+    rates = practice.rates
+    holes = (each.hole_mm for each in rates.methods if each.hole_mm and each.method is not Method.LANCE)
+    hose_mm = min(holes, default=0.0) if rates.hose_mm is None else rates.hose_mm
+    return min((hose_mm, *(lance.diameter_mm for lance in lances)))
+
+
+def with_room(*, parts: tuple[Part, ...], tool_mm: float) -> tuple[tuple[Part, Size], ...]:
+    """The parts that the thinnest hose or lance goes into, with their sizes."""
+    sized = ((part, part_size(part=part)) for part in parts)
+    return tuple((part, size) for part, size in sized if passes(size=size, tool_mm=tool_mm))
+
+
+def _by_hand(parts: tuple[Part, ...], roomy: tuple[tuple[Part, Size], ...]) -> frozenset[int]:
+    """Bays that no hose and no lance goes into anywhere."""
+    return frozenset(part.bay for part in parts) - {part.bay for part, _ in roomy}
 
 
 def _choice(*, task: Task, ways: dict[Method, Way]) -> Way:
@@ -148,23 +142,26 @@ def _choice(*, task: Task, ways: dict[Method, Way]) -> Way:
         wanted = AFTER_LANCE
     chosen = min((ways[method] for method in wanted), key=lambda each: each.hours)
     if not chosen.option.works:
-        raise InvalidInput(Fault("/width_m", f"{chosen.option.reason} Describe the cavity as several."))
+        raise InvalidInput(Fault("/width_m", message("plan.no_method", reason=chosen.option.reason)))
     return chosen
 
 
-def _reason(*, option: Option, lance: Option) -> str:
+def _reason(*, option: Option, lance: Option) -> Message:
     """Why the method was taken; where a lance would have come first, also why there is none."""
     if option.method not in AFTER_LANCE:
         return option.reason
-    return f"{option.reason} Of the ways left it takes the fewest hours. {lance.reason}"
+    return message("plan.fewest_hours", reason=option.reason, lance=lance.reason)
 
 
-def _notes(*, cavity: Cavity, bays_known: bool, holes: tuple[Hole, ...]) -> tuple[str, ...]:
+def _notes(
+    *, cavity: Cavity, bays_known: bool, holes: tuple[Hole, ...], by_hand: frozenset[int]
+) -> tuple[Message, ...]:
+    narrow = (message("plan.narrow_bays", bays=tuple(sorted(by_hand))),) if by_hand else ()
     if not holes:
-        return ()
-    notes = (
+        return narrow
+    return (
         FACING_NOTES[cavity.facing],
-        "" if bays_known else UNMEASURED,
-        UNPLACED if cavity.unplaced else "",
+        *(() if bays_known else (message("plan.unmeasured_members"),)),
+        *((message("plan.unplaced_openings"),) if cavity.unplaced else ()),
+        *narrow,
     )
-    return tuple(note for note in notes if note)

@@ -9,7 +9,7 @@ from typing import Annotated
 
 from service.engine.ground.vocabulary import Market, Stage, Standing
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import HoldPointRule, Practice, Reading
+from service.engine.survey.practice import HoldPointRule, Practice, Reading, Texts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,7 +18,7 @@ class HoldPoint:
 
     code: Annotated[str, "what the point is known by"]
     stage: Annotated[Stage, "when it is due"]
-    text: Annotated[str, "what is to be seen to"]
+    text: Annotated[Texts, "what is to be seen to, by language"]
     cavity: Annotated[str | None, "the part it is asked for; None for the whole job"]
     safety: Annotated[bool, "whether people can be hurt: no concession is granted for it"]
     single: Annotated[bool, "whether it is answered by itself, never with others at one tap"]

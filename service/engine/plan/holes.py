@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from service.engine.geometry.compartments import Part
 from service.engine.ground.formula import Formula
+from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.practice import Patching
 
@@ -65,7 +66,7 @@ class Hole:
     height_m: float
     width_mm: float
     height_mm: float
-    note: str
+    note: Message | None
 
 
 def stretches(*, length_mm: float, reach_m: float | None) -> int:
@@ -155,12 +156,10 @@ def _middles(from_m: float, to_m: float, length_mm: float, reach_m: float | None
     return [from_m + (to_m - from_m) * (2 * index + 1) / (2 * count) for index in range(count)]
 
 
-def _note(*, size: Size, hole: Size, tool_mm: float) -> str:
+def _note(*, size: Size, hole: Size, tool_mm: float) -> Message | None:
     if not passes(size=size, tool_mm=tool_mm):
-        return (
-            f"By the survey the space is only {size.width_mm:.0f} x {size.height_mm:.0f} mm: look where the "
-            "timber stands; if it is so, open it here and pack it by hand."
-        )
+        width, height = Quantity(size.width_mm, "mm"), Quantity(size.height_mm, "mm")
+        return message("plan.tight_space", width=width, height=height)
     if size.width_mm < hole.width_mm or size.height_mm < hole.height_mm:
-        return "Cut no further than the timber: the space is smaller than the usual hole."
-    return ""
+        return message("plan.cut_to_the_timber")
+    return None

@@ -4,6 +4,7 @@ On a US receipt an R-value is read off a row of the maker's chart or it is none:
 interpolated between rows, and an R per inch is never multiplied by inches.
 """
 
+from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.vocabulary import Market
 from service.engine.plan.density import Window
 from service.engine.survey.cavity import Cavity
@@ -28,14 +29,19 @@ def label_r(*, cavity: Cavity, density: Window | None, material: Material, marke
     return nearest.label_r if nearest else None
 
 
-def unlabelled(*, cavity: Cavity, density: Window | None, label_r: float | None, market: Market) -> str:
+def unlabelled(
+    *, cavity: Cavity, density: Window | None, label_r: float | None, market: Market
+) -> tuple[Message, ...]:
     """What to know of a closed cavity on a US receipt where the maker gives no R; else nothing."""
     if density is None or market is not Market.US or label_r is not None:
-        return ""
-    lowest, highest = density.lowest_kg_m3.value, density.highest_kg_m3.value
+        return ()
     return (
-        f"The maker's chart for closed cavities has no row for {cavity.depth_mm:.6g} mm at {lowest:.6g} to "
-        f"{highest:.6g} kg/m3. The fill's resistance is calculated: a receipt needs the maker's own."
+        message(
+            "plan.no_closed_row",
+            depth=Quantity(cavity.depth_mm, "mm"),
+            lowest=Quantity(density.lowest_kg_m3.value, "kg/m3"),
+            highest=Quantity(density.highest_kg_m3.value, "kg/m3"),
+        ),
     )
 
 

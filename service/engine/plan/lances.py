@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from service.engine.ground.formula import Formula
+from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.vocabulary import Runs, Standing
 from service.engine.plan.holes import Size, holes_in, passes
 from service.engine.survey.cavity import Cavity
@@ -34,7 +35,7 @@ STRAIGHT_DEG = 1e-3  # bends the tip aside by less than a tenth of a millimetre,
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LanceFit:
-    """How one lance does in a cavity: `refusal` names the limit that fails, or is empty.
+    """How one lance does in a cavity: `refusal` names the limit that fails, if any.
 
     `missed` parts of bays are too narrow for it; `holes` are those of one cavity. Both
     are 0 where the lance does not go in at all.
@@ -44,7 +45,7 @@ class LanceFit:
     reach_m: float
     missed: int
     holes: int
-    refusal: str
+    refusal: Message | None
 
 
 def clear_depth_mm(*, cavity: Cavity) -> float:
@@ -98,9 +99,7 @@ def lance_fit(
     )
     holes = holes_in(sizes=sizes, reach_m=reach)
     if holes > parts and reach * 1000 < use.least_reach_mm:
-        refusal = (
-            f"reaching less than {use.least_reach_mm / 1000:g} m before the far side or its own end stops it"
-        )
+        refusal = message("plan.lance_short", least=Quantity(use.least_reach_mm / 1000, "m"))
     return LanceFit(lance=lance, reach_m=reach, missed=missed, holes=holes, refusal=refusal)
 
 
@@ -136,14 +135,16 @@ def _bend_inside(*, slant: float, room: float) -> float:
     return 2 * math.acos(max(0.0, 1 - room))
 
 
-def _misfit(*, lance: Lance, sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse) -> str:
+def _misfit(
+    *, lance: Lance, sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse
+) -> Message | None:
     breadth_mm = min(hole.width_mm, hole.height_mm)
     if lance.diameter_mm >= breadth_mm:
-        return f"not thinner than the {breadth_mm:g} mm hole"
+        return message("plan.lance_not_through_hole", hole=Quantity(breadth_mm, "mm"))
     if lance.diameter_mm >= depth_mm:
-        return f"not thinner than the {depth_mm:g} mm clear depth"
+        return message("plan.lance_not_in_depth", depth=Quantity(depth_mm, "mm"))
     if lance.length_mm <= use.held_mm:
-        return f"no longer than the {use.held_mm:g} mm that stay outside"
+        return message("plan.lance_stays_outside", held=Quantity(use.held_mm, "mm"))
     if not any(passes(size=size, tool_mm=lance.diameter_mm) for size in sizes):
-        return "not thinner than any bay is wide"
-    return ""
+        return message("plan.lance_not_in_bay")
+    return None

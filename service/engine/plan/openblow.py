@@ -4,14 +4,29 @@ There is no target density. The fill settles to the thickness of the layers, so 
 blown thicker by what it will settle; the mass per area stays the same. Where a row of
 the label chart is asked for, it has the last word on thickness, mass and bags: an R per
 inch is never multiplied by inches (16 CFR 460.17).
+
+Both are least values, and what is measured of them is uncertain: who plans the least
+proves it one time in four. So more is planned, by a guard band (`guard`).
 """
 
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.geometry.geometry import Geometry
-from service.engine.ground.formula import Formula
+from service.engine.ground.formula import Formula, Provenance
+from service.engine.ground.messages import Message, Quantity, message
+from service.engine.ground.shapes import (
+    KgPerM2,
+    KgPerM3,
+    Kilograms,
+    Millimetres,
+    Percent,
+    SquareMetres,
+    Unit,
+)
 from service.engine.ground.vocabulary import Market, Standing
 from service.engine.plan.density import highest_loading
+from service.engine.plan.guard import Guard, guard
 from service.engine.plan.quantities import whole
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import ChartRow, Material, Practice
@@ -23,8 +38,8 @@ OPEN_BLOW = Formula(
     expression=(
         "mass_per_area_kg_m2 = settled_mm/1000 x settled_kg_m3; "
         "initial_mm = settled_mm/(1 - settlement_percent/100); "
-        "initial_kg_m3 = mass_per_area_kg_m2/(initial_mm/1000); "
-        "area_m2 = net_volume_m3/(settled_mm/1000); mass_kg = mass_per_area_kg_m2 x area_m2"
+        "initial_kg_m3 = planned_kg_m2/(planned_initial_mm/1000); "
+        "area_m2 = net_volume_m3/(settled_mm/1000); mass_kg = planned_kg_m2 x area_m2"
     ),
     source="mass per area unchanged by settling",
     standing=Standing.DERIVED,
@@ -36,8 +51,8 @@ LABEL_CHART = Formula(
     expression=(
         "mass_per_area_kg_m2 = max(settled_mm/1000 x settled_kg_m3, lowest_kg_m2); "
         "initial_mm = max(settled_mm/(1 - settlement_percent/100), chart_mm); "
-        "initial_kg_m3 = mass_per_area_kg_m2/(initial_mm/1000); "
-        "area_m2 = net_volume_m3/(settled_mm/1000); mass_kg = mass_per_area_kg_m2 x area_m2; "
+        "initial_kg_m3 = planned_kg_m2/(planned_initial_mm/1000); "
+        "area_m2 = net_volume_m3/(settled_mm/1000); mass_kg = planned_kg_m2 x area_m2; "
         "bags_by_chart = ceil(area_m2 x bags_per_100_m2/100)"
     ),
     source="16 CFR 460.12(b)(2) and 460.17",
@@ -59,26 +74,25 @@ FORMULAS = (OPEN_BLOW, LABEL_CHART, MARKERS)
 class OpenBlow:
     """What to blow on an open floor, all `count` of them together.
 
-    `area_m2` is the net area covered: joists and what else displaces fill are left out in
-    proportion to the depth they stand in, as label charts do, so that `mass_kg` is
-    `mass_per_area_kg_m2` times `area_m2`. `bags_by_chart` is the least that the chart's row
-    allows, at its own settled thickness. `markers` go by the whole insulated area.
+    `initial_mm` and `mass_per_area_kg_m2` are the least that conforms, what is planned is more
+    by the `guard` band. `area_m2` is the net area covered: joists and what else displaces
+    fill are left out in proportion to the depth they stand in, as label charts do, so that
+    `mass_kg` is the planned mass per area times `area_m2`.
     """
 
-    settled_mm: float
-    initial_mm: float
-    settlement_percent: float
-    settled_kg_m3: float
-    initial_kg_m3: float
-    mass_per_area_kg_m2: float
-    mass_kg: float
-    bags_by_chart: int | None
-    label_r: float | None
-    markers: int
-    area_m2: float
-    rule: str
-    source: str
-    standing: Standing
+    settled_mm: Annotated[Millimetres, "thickness once settled, that of the layers"]
+    initial_mm: Annotated[Millimetres, "least thickness as blown"]
+    settlement_percent: Annotated[Percent, "how much the fill settles, by its sheet"]
+    settled_kg_m3: Annotated[KgPerM3, "density once settled, by the sheet"]
+    initial_kg_m3: Annotated[KgPerM3, "density as blown, by what is planned"]
+    mass_per_area_kg_m2: Annotated[KgPerM2, "least mass per area"]
+    mass_kg: Annotated[Kilograms, "mass to blow"]
+    guard: Annotated[Guard, "what is planned above the least, and what that is worth"]
+    bags_by_chart: Annotated[int | None, "least bags by the chart's row, at its own settled thickness"]
+    label_r: Annotated[float | None, Unit("ft2 h F/Btu"), "R-value of the chart's row, as it is printed"]
+    markers: Annotated[int, "thickness markers, by the whole insulated area"]
+    area_m2: Annotated[SquareMetres, "net area covered"]
+    provenance: Annotated[Provenance, "the rule that thickness and mass follow"]
 
 
 def open_blow(*, cavity: Cavity, geometry: Geometry, material: Material, practice: Practice) -> OpenBlow:
@@ -99,35 +113,51 @@ def open_blow(*, cavity: Cavity, geometry: Geometry, material: Material, practic
     if row:
         initial_mm = max(initial_mm, row.initial_mm)
         mass_per_area_kg_m2 = max(mass_per_area_kg_m2, row.lowest_kg_m2)
-    _refuse_overloading(initial_mm, mass_per_area_kg_m2 / (settled_mm / 1000), material)
-    formula = LABEL_CHART if row else OPEN_BLOW
+    band = guard(
+        cavity=cavity,
+        least_mm=initial_mm,
+        least_kg_m2=mass_per_area_kg_m2,
+        area_m2=area_m2 / cavity.count,
+        bag_kg=material.bag_kg,
+        practice=practice,
+    )
+    _refuse_overloading(band.planned_initial_mm, band.planned_kg_m2 / (settled_mm / 1000), material)
     return OpenBlow(
         settled_mm=settled_mm,
         initial_mm=initial_mm,
         settlement_percent=settlement_percent,
         settled_kg_m3=settled_kg_m3,
-        initial_kg_m3=mass_per_area_kg_m2 / (initial_mm / 1000),
+        initial_kg_m3=band.planned_kg_m2 / (band.planned_initial_mm / 1000),
         mass_per_area_kg_m2=mass_per_area_kg_m2,
-        mass_kg=mass_per_area_kg_m2 * area_m2,
+        mass_kg=band.planned_kg_m2 * area_m2,
+        guard=band,
         bags_by_chart=whole(number=area_m2 * row.bags_per_100_m2 / 100) if row else None,
         label_r=row.label_r if row else None,
         markers=whole(number=geometry.net_area_m2 / practice.marker_area_m2),
         area_m2=area_m2,
-        rule=formula.name,
-        source=formula.source,
-        standing=formula.standing,
+        provenance=(LABEL_CHART if row else OPEN_BLOW).provenance,
+    )
+
+
+def bags_differ(*, blow: OpenBlow, bag_kg: float) -> tuple[Message, ...]:
+    """Where the bags of the plan are not those of the chart's row: that it is so, with both numbers."""
+    planned = whole(number=blow.mass_kg / bag_kg)
+    if blow.bags_by_chart is None or planned == blow.bags_by_chart:
+        return ()
+    return (
+        message(
+            "plan.bags_differ_from_chart",
+            by_chart=blow.bags_by_chart,
+            by_plan=planned,
+            least=Quantity(blow.mass_per_area_kg_m2, "kg/m2"),
+            planned=Quantity(blow.guard.planned_kg_m2, "kg/m2"),
+        ),
     )
 
 
 def _settling(material: Material) -> tuple[float, float]:
     if material.settled_kg_m3 is None or material.settlement_percent is None:
-        raise InvalidInput(
-            Fault(
-                "/element",
-                f"The data sheet of {material.code} does not give the settled density and settlement "
-                "that an open blow needs.",
-            )
-        )
+        raise InvalidInput(Fault("/element", message("plan.no_settling", material=material.code)))
     return material.settled_kg_m3, material.settlement_percent
 
 
@@ -136,29 +166,30 @@ def _chart_row(cavity: Cavity, material: Material, practice: Practice) -> ChartR
         return None
     row = next((row for row in material.chart if row.label_r == cavity.label_r), None)
     if row is None:
-        asked = "An open blow needs a row" if cavity.label_r is None else f"R-{cavity.label_r:g} is no row"
-        rows = ", ".join(f"R-{row.label_r:g}" for row in material.chart) or "none"
-        raise InvalidInput(
-            Fault("/label_r", f"{asked} of the label chart of {material.code}; it has: {rows}.")
-        )
+        raise InvalidInput(Fault("/label_r", _no_row(cavity.label_r, material)))
     if cavity.depth_mm < row.settled_mm:
-        raise InvalidInput(
-            Fault(
-                "/layers",
-                f"R-{row.label_r:g} needs a settled thickness of {row.settled_mm:g} mm; "
-                f"these layers are {cavity.depth_mm:g} mm.",
-            )
-        )
+        needed, given = Quantity(row.settled_mm, "mm"), Quantity(cavity.depth_mm, "mm")
+        thin = message("plan.thinner_than_row", row=f"R-{row.label_r:g}", needed=needed, given=given)
+        raise InvalidInput(Fault("/layers", thin))
     return row
+
+
+def _no_row(label_r: float | None, material: Material) -> Message:
+    rows = tuple(f"R-{row.label_r:g}" for row in material.chart)
+    if not rows:
+        return message("plan.no_chart", material=material.code)
+    if label_r is None:
+        return message("plan.row_missing", material=material.code, rows=rows)
+    return message("plan.no_such_row", row=f"R-{label_r:g}", material=material.code, rows=rows)
 
 
 def _refuse_overloading(initial_mm: float, settled_kg_m3: float, material: Material) -> None:
     limit = highest_loading(depth_mm=initial_mm, material=material)
     if limit and settled_kg_m3 > limit.value:
-        raise InvalidInput(
-            Fault(
-                "/layers",
-                f"{settled_kg_m3:.6g} kg/m3 settled is above the highest loading at this thickness, "
-                f"{limit.value:g} kg/m3 ({limit.source}).",
-            )
+        beyond = message(
+            "plan.settled_above_loading",
+            settled=Quantity(settled_kg_m3, "kg/m3"),
+            limit=Quantity(limit.value, "kg/m3"),
+            source=limit.provenance.source,
         )
+        raise InvalidInput(Fault("/layers", beyond))

@@ -2,18 +2,19 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from service.engine.geometry.bays import bay_edges_m, members
 from service.engine.geometry.compartments import Part
 from service.engine.geometry.layout import is_turned
 from service.engine.ground.formula import Formula
+from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.vocabulary import Facing, Fill, Method, Runs, Standing
 from service.engine.plan.holes import Hole, Size, holes_in, patch_size, place, tape_m
 from service.engine.plan.hours import cavity_hours
 from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, lance_fit
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Lance, MethodRates, Practice
+from service.engine.survey.practice import Lance, MethodRates, Practice, Texts
 
 STRIP = Formula(
     code="strip",
@@ -38,7 +39,7 @@ class Option:
 
     method: Method
     works: bool
-    reason: str
+    reason: Message
     hours: float | None = None
     holes: int | None = None
     lance: str | None = None
@@ -83,7 +84,7 @@ class Way:
     reach_m: float | None = None
     tool_mm: float = 0.0
     patch: Size = NOTHING
-    settings: str = ""
+    settings: Texts = field(default_factory=dict)
 
 
 def way(*, task: Task, method: Method) -> Way:
@@ -101,7 +102,7 @@ def way(*, task: Task, method: Method) -> Way:
         return _no_way(method=method, reason=_unfit(fits))
     reach_m = fit.reach_m if fit else rates.reach_m
     if holes_in(sizes=task.sizes, reach_m=reach_m) > MOST_HOLES:
-        return _no_way(method=method, reason=f"It would take more than {MOST_HOLES} holes.")
+        return _no_way(method=method, reason=message("plan.too_many_holes", most=MOST_HOLES))
     return _worked_out(task=task, rates=rates, reach_m=reach_m, fit=fit)
 
 
@@ -117,7 +118,7 @@ def rates_of(*, practice: Practice, method: Method) -> MethodRates:
     return next(rates for rates in practice.rates.methods if rates.method is method)
 
 
-def _no_way(*, method: Method, reason: str) -> Way:
+def _no_way(*, method: Method, reason: Message) -> Way:
     return Way(option=Option(method=method, works=False, reason=reason))
 
 
@@ -143,7 +144,7 @@ def _worked_out(*, task: Task, rates: MethodRates, reach_m: float | None, fit: L
         hours=hours,
         holes=holes,
         lance=fit.lance.code if fit else None,
-        strip_m=count * (task.bays - 1) * task.upright.span_m * rates.strip_per_m,
+        strip_m=count * max(0, task.bays - 1) * task.upright.span_m * rates.strip_per_m,
         tape_m=tape_m(patches=holes, patch=patch, patching=practice.patching),
     )
     return Way(
@@ -176,69 +177,56 @@ def _fits(*, task: Task, rates: MethodRates) -> tuple[LanceFit, ...]:
     )
 
 
-def _unfit(fits: tuple[LanceFit, ...]) -> str:
-    if not fits:
-        return "There is no lance in the contractor's list."
-    limits: dict[str, list[str]] = {}
+def _unfit(fits: tuple[LanceFit, ...]) -> Message:
+    limits: dict[Message, list[str]] = {}
     for fit in fits:
-        limits.setdefault(fit.refusal, []).append(fit.lance.code)
-    return (
-        "No lance of the contractor's list will do: "
-        + "; ".join(f"{', '.join(codes)}: {refusal}" for refusal, codes in limits.items())
-        + "."
+        if fit.refusal:
+            limits.setdefault(fit.refusal, []).append(fit.lance.code)
+    refusals = tuple(
+        message("plan.lances_refused", lances=tuple(codes), refusal=refusal)
+        for refusal, codes in limits.items()
     )
+    return message("plan.no_lance_fits", refusals=refusals) if fits else message("plan.no_lance")
 
 
-def _obstacle(*, task: Task, method: Method) -> str:
+def _obstacle(*, task: Task, method: Method) -> Message | None:
     """Why a method cannot work here whatever the rates, or nothing."""
     if task.cavity.lies is Fill.OPEN:
-        return "" if method is Method.OPEN_BLOW else "The fill lies open: it is not blown against a facing."
+        return None if method is Method.OPEN_BLOW else message("plan.fill_lies_open")
     if method is Method.OPEN_BLOW:
-        return "The cavity is closed: fill blown loose would settle in it."
+        return message("plan.cavity_is_closed")
     if method is Method.HOSE and task.spills:
-        return (
-            "The bays are open to one another: fill spills from the bay being filled into its neighbours, "
-            "packs loosely there and blocks the way for the hose."
-        )
-    return _no_strips(task=task) if method is Method.DIVIDED_BAYS else ""
+        return message("plan.bays_spill")
+    return _no_strips(task=task) if method is Method.DIVIDED_BAYS else None
 
 
-def _no_strips(*, task: Task) -> str:
+def _no_strips(*, task: Task) -> Message | None:
     if not task.spills:
-        return "The bays are closed off from one another already."
+        return message("plan.bays_closed_off_already")
     if task.cavity.facing is Facing.LINING:
-        return "The lining is up: no strips can be fixed behind it."
+        return message("plan.lining_is_up")
     framings = [members(layer=layer) for layer in task.upright.layers if layer.framing]
     if not framings or any(framing is None or framing.runs is Runs.ACROSS for framing in framings):
-        return "Strips need members along the bays in every framed layer."
+        return message("plan.strips_need_members")
     width_m = task.upright.width_m
     bays = {len(bay_edges_m(framing=framing, across_m=width_m)) for framing in framings if framing}
     if len(bays) > 1:
-        return "The leaves have different numbers of bays: a strip from one meets no member of the other."
-    return ""
+        return message("plan.leaves_differ")
+    return None
 
 
-def _reason(*, task: Task, method: Method, fit: LanceFit | None) -> str:
+def _reason(*, task: Task, method: Method, fit: LanceFit | None) -> Message:
     """Why a method works here."""
     if fit:
-        lance = fit.lance
-        return (
-            f"Lance {lance.code} ({lance.length_mm:.0f} mm long, {lance.diameter_mm:.0f} mm thick) reaches "
-            f"{fit.reach_m:.2f} m both ways"
-            + (
-                " and goes through the spill."
-                if task.spills
-                else "; the bays are closed off and ask for none."
-            )
+        return message(
+            "plan.lance_goes_through_spill" if task.spills else "plan.lance_not_needed",
+            lance=fit.lance.code,
+            length=Quantity(fit.lance.length_mm, "mm"),
+            diameter=Quantity(fit.lance.diameter_mm, "mm"),
+            reach=Quantity(fit.reach_m, "m"),
         )
     if method is Method.SEVERAL_HOSES:
-        return (
-            "Hoses laid in the bays before filling begins are not shut out by the spill."
-            if task.spills
-            else "It works, but the bays are closed off: no hose has to lie there beforehand."
-        )
-    return {
-        Method.HOSE: "The bays are closed off from one another: a plain hose packs each of them.",
-        Method.DIVIDED_BAYS: "Strips at the members make each bay a compartment, which a plain hose packs.",
-        Method.OPEN_BLOW: "The fill is blown loose on an open floor.",
-    }[method]
+        return message("plan.hoses_beforehand" if task.spills else "plan.hoses_not_needed")
+    if method is Method.HOSE:
+        return message("plan.plain_hose")
+    return message("plan.strips_divide" if method is Method.DIVIDED_BAYS else "plan.blown_open")

@@ -8,12 +8,16 @@ add up to the net. What costs nothing has no line, unless it was ordered as an e
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
+from typing import Annotated
 
-from service.engine.ground.formula import Formula
+from service.engine.ground.formula import Formula, Provenance
+from service.engine.ground.messages import Message, Quantity, message
+from service.engine.ground.shapes import Unit
 from service.engine.ground.vocabulary import Standing
+from service.engine.survey.practice import Texts
 from service.engine.survey.sourced import Sourced
 from service.errors import Fault, InvalidInput
 
@@ -29,6 +33,18 @@ PRICE = Formula(
 )
 
 FORMULAS = (PRICE,)
+
+# What the lines that every price may have are for, by their code.
+SAID = {
+    "blowing": message("plan.price_blowing"),
+    "holes": message("plan.price_holes"),
+    "patches": message("plan.price_patches"),
+    "tape": message("plan.price_tape"),
+    "strip": message("plan.price_strip"),
+    "samples": message("plan.price_samples"),
+    "set_up": message("plan.price_set_up"),
+    "travel": message("plan.price_travel"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +68,7 @@ class Extra:
     """Something that a quote can order by its code: scaffold a square metre, a blower-door test."""
 
     code: str
-    text: str
+    text: Texts
     unit: str
     unit_price: Decimal
 
@@ -100,31 +116,31 @@ class ExtraOrder:
 class PriceLine:
     """A line of the price: `amount` is `quantity` times `unit_price`, rounded."""
 
-    code: str
-    text: str
-    quantity: Decimal
-    unit: str
-    unit_price: Decimal
-    amount: Decimal
+    code: Annotated[str, "what the line is for; an extra's own code"]
+    said: Annotated[Message | None, "what the line is for; None for an extra"]
+    text: Annotated[Texts, "an extra's own words, by language"]
+    quantity: Annotated[Decimal, "how much of it"]
+    unit: Annotated[str, "of what one costs the unit price"]
+    unit_price: Annotated[Decimal, "price of one, before tax"]
+    amount: Annotated[Decimal, "quantity times unit price, rounded"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Price:
     """A price by its lines, with the price list (`price_list` is its code) that it was made by."""
 
-    lines: tuple[PriceLine, ...]
-    net: Decimal
-    tax_percent: Decimal
-    tax: Decimal
-    total: Decimal
-    currency: str
-    price_list: str
-    rule: str
-    source: str
-    standing: Standing
+    lines: Annotated[tuple[PriceLine, ...], "its lines; their amounts add up to the net"]
+    net: Annotated[Decimal, "before tax"]
+    tax_percent: Annotated[Decimal, Unit("%"), "rate of tax"]
+    tax: Annotated[Decimal, "tax on the net"]
+    total: Annotated[Decimal, "net and tax"]
+    currency: Annotated[str, "ISO 4217 code"]
+    price_list: Annotated[str, "code of the price list"]
+    provenance: Annotated[Provenance, "how it adds up, and whose prices they are"]
 
 
-_Row = tuple[str, str, float, str, Decimal]  # code, text, quantity, unit, unit price
+# Code, quantity, unit and unit price of a line.
+_Row = tuple[str, float, str, Decimal]
 
 
 def rounded(*, value: Decimal, places: int) -> Decimal:
@@ -162,31 +178,36 @@ def price(
     per_kg = next(row.price for row in price_list.material_per_kg if row.code == material_code)
     ordered = {extra.code: extra for extra in price_list.extras}
     rows: list[_Row] = [
-        ("material", f"Material {material_code}", mass_kg, "kg", per_kg),
-        ("blowing", "Blowing, the crew's hours", blowing_hours, "h", price_list.blowing_per_hour),
-        ("holes", "Entry holes", holes, "piece", price_list.hole_each),
-        ("patches", "Patches", patches, "piece", price_list.patch_each),
-        ("tape", "Airtight tape", tape_m, "m", price_list.tape_per_m),
-        ("strip", "Dividing strip", strip_m, "m", price_list.strip_per_m),
-        ("samples", "Density samples", samples, "piece", price_list.sample_each),
-        ("set_up", "Setting up the machine", 1, "job", price_list.set_up),
-        ("travel", "Travel", travel_km, "km", price_list.travel_per_km),
+        ("material", mass_kg, "kg", per_kg),
+        ("blowing", blowing_hours, "h", price_list.blowing_per_hour),
+        ("holes", holes, "piece", price_list.hole_each),
+        ("patches", patches, "piece", price_list.patch_each),
+        ("tape", tape_m, "m", price_list.tape_per_m),
+        ("strip", strip_m, "m", price_list.strip_per_m),
+        ("samples", samples, "piece", price_list.sample_each),
+        ("set_up", 1, "job", price_list.set_up),
+        ("travel", travel_km, "km", price_list.travel_per_km),
     ]
-    for order in extras:
-        extra = ordered[order.code]
-        rows.append((extra.code, extra.text, order.quantity, extra.unit, extra.unit_price))
-    lines = [_line(row, price_list.minor_units) for row in rows]
+    said = {"material": message("plan.price_material", material=material_code)}
+    places = price_list.minor_units
+    lines = [_line(row, places, said=said.get(row[0], SAID.get(row[0]))) for row in rows]
+    lines += [_extra(ordered[order.code], order.quantity, places) for order in extras]
     lines[1:1] = _discount(price_list, lines[0])
     lines += _lift(price_list, _sum(lines))
     return _totalled(price_list, tuple(line for line in lines if line.amount or line.code in ordered))
 
 
-def _line(row: _Row, places: int) -> PriceLine:
-    code, text, quantity, unit, unit_price = row
+def _extra(extra: Extra, quantity: float, places: int) -> PriceLine:
+    return _line((extra.code, quantity, extra.unit, extra.unit_price), places, text=extra.text)
+
+
+def _line(row: _Row, places: int, *, said: Message | None = None, text: Texts | None = None) -> PriceLine:
+    code, quantity, unit, unit_price = row
     exact = rounded(value=Decimal(str(quantity)), places=0 if isinstance(quantity, int) else 2)
     return PriceLine(
         code=code,
-        text=text,
+        said=said,
+        text=text or {},
         quantity=exact,
         unit=unit,
         unit_price=unit_price,
@@ -200,15 +221,20 @@ def _discount(price_list: PriceList, material: PriceLine) -> list[PriceLine]:
         return []
     tier = max(reached, key=lambda each: each.from_kg)
     off = rounded(value=material.amount * tier.percent / 100, places=price_list.minor_units)
-    text = f"Volume discount, {tier.percent} % of the material from {tier.from_kg} kg"
-    return [_line(("volume_discount", text, 1, "job", -off), price_list.minor_units)]
+    said = message(
+        "plan.price_volume_discount",
+        percent=Quantity(float(tier.percent), "%"),
+        least=Quantity(float(tier.from_kg), "kg"),
+    )
+    return [_line(("volume_discount", 1, "job", -off), price_list.minor_units, said=said)]
 
 
 def _lift(price_list: PriceList, net: Decimal) -> list[PriceLine]:
     lift = rounded(value=price_list.minimum_charge, places=price_list.minor_units) - net
     if lift <= 0:
         return []
-    return [_line(("minimum_charge", "Up to the minimum charge", 1, "job", lift), price_list.minor_units)]
+    row = ("minimum_charge", 1, "job", lift)
+    return [_line(row, price_list.minor_units, said=message("plan.price_minimum_charge"))]
 
 
 def _refuse(
@@ -218,18 +244,29 @@ def _refuse(
     material_code: str,
     extras: tuple[ExtraOrder, ...],
 ) -> None:
-    name = f"price list {price_list.code}"
+    name = price_list.code
     faults = []
     if currency != price_list.currency:
-        faults.append(Fault("/currency", f"The {name} is in {price_list.currency}, not in {currency}."))
+        faults.append(
+            Fault(
+                "/currency",
+                message("plan.other_currency", prices=name, its=price_list.currency, asked=currency),
+            )
+        )
     if priced_on < price_list.in_force_from:
-        faults.append(Fault("/priced_on", f"The {name} is in force only from {price_list.in_force_from}."))
+        faults.append(
+            Fault("/priced_on", message("plan.prices_not_yet", prices=name, day=price_list.in_force_from))
+        )
     if material_code not in {row.code for row in price_list.material_per_kg}:
-        faults.append(Fault("/material", f"The {name} has no price for the material {material_code}."))
+        faults.append(
+            Fault("/material", message("plan.no_material_price", prices=name, material=material_code))
+        )
     known = {extra.code for extra in price_list.extras}
     for index, order in enumerate(extras):
         if order.code not in known:
-            faults.append(Fault(f"/extras/{index}/code", f"The {name} has no extra {order.code}."))
+            faults.append(
+                Fault(f"/extras/{index}/code", message("plan.no_such_extra", prices=name, extra=order.code))
+            )
     if faults:
         raise InvalidInput(*faults)
 
@@ -249,7 +286,9 @@ def _totalled(price_list: PriceList, lines: tuple[PriceLine, ...]) -> Price:
         total=net + tax,
         currency=price_list.currency,
         price_list=price_list.code,
-        rule=PRICE.name,
-        source=f"{PRICE.source}; {price_list.source}",
-        standing=price_list.standing,
+        provenance=replace(
+            PRICE.provenance,
+            source=f"{PRICE.source}; {price_list.source}",
+            standing=price_list.standing,
+        ),
     )

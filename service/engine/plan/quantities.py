@@ -18,8 +18,11 @@ from service.engine.survey.practice import Practice
 BULGE_VOLUME = Formula(
     code="bulge_volume",
     name="Bulge as a parabola between the members",
-    expression="2/3 x bulge_mm/1000 x clear area of the facing between the timbers",
-    source="area under a parabola (Archimedes: two thirds of its rectangle)",
+    expression="5/9 x bulge_mm/1000 x clear area of the facing between the timbers",
+    source=(
+        "parabolas: held along two sides 2/3 of bulge times area (Archimedes), held on four sides 4/9; "
+        "5/9 lies midway, within 1/9"
+    ),
     standing=Standing.DERIVED,
 )
 
@@ -38,6 +41,10 @@ BAGS = Formula(
     source="common practice",
     standing=Standing.COMMON_PRACTICE,
 )
+
+# Midway between a facing held on four sides, 4/9, and a long bay's, 2/3: within 1/9 either way.
+BULGE_FACTOR = 5 / 9
+BULGE_FACTOR_HALF = 1 / 9
 
 FORMULAS = (BULGE_VOLUME, DENSE_MASS, BAGS)
 
@@ -65,7 +72,7 @@ def clear_facing_m2(*, cavity: Cavity, parts: Iterable[Part]) -> float:
 
 def bulge_volume_m3(*, bulge_mm: float, facing_m2: float) -> float:
     """Volume that a facing adds that bulges by `bulge_mm` in the middle of its bays (BULGE_VOLUME)."""
-    return 2 / 3 * bulge_mm / 1000 * facing_m2
+    return BULGE_FACTOR * bulge_mm / 1000 * facing_m2
 
 
 def expected_bulge_m3(*, cavity: Cavity, parts: Iterable[Part], practice: Practice) -> float:

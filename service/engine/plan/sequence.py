@@ -1,43 +1,46 @@
 """In which order the bays of a cavity are filled, and what each asks for."""
 
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment
+from service.engine.ground.messages import Message, message
 from service.engine.ground.vocabulary import Method
 from service.engine.survey.practice import Sampling
 
 FILL = {
-    Method.HOSE: "Push the hose to the end of the bay and draw it back as the fill tightens.",
-    Method.SEVERAL_HOSES: "Fill by the hose that lies in this bay and draw it back as the fill tightens.",
-    Method.DIVIDED_BAYS: "Push the hose to the end of the bay and draw it back as the fill tightens.",
-    Method.LANCE: (
-        "Run the lance to the lower end and fill upwards, turning it left and right; turn it round, run it "
-        "to the upper end and fill downwards into the corners; draw it out slowly and finish round the hole "
-        "in several directions."
-    ),
+    Method.HOSE: message("plan.fill_by_hose"),
+    Method.SEVERAL_HOSES: message("plan.fill_by_hose_that_lies_there"),
+    Method.DIVIDED_BAYS: message("plan.fill_by_hose"),
+    Method.LANCE: message("plan.fill_by_lance"),
 }
-SPILL = "Go through the spill from the bay before and compress it again. "
-LAST = " Last bay of the compartment: take a sample."
+BY_HAND = message("plan.fill_by_hand")
+SPILL = message("plan.compress_spill")
+LAST = message("plan.sample_last_bay")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One bay in its turn; `recompress` where it took spill from a bay filled before it."""
+    """One bay in its turn."""
 
-    bay: int
-    note: str
-    recompress: bool
+    bay: Annotated[int, "number of the bay, from the left"]
+    notes: Annotated[tuple[Message, ...], "what is done there, in order"]
+    recompress: Annotated[bool, "whether it took spill from a bay filled before it"]
 
 
 def sequence(
-    *, compartments: tuple[Compartment, ...], method: Method, sampling: Sampling
+    *,
+    compartments: tuple[Compartment, ...],
+    method: Method,
+    sampling: Sampling,
+    by_hand: frozenset[int] = frozenset(),
 ) -> tuple[Step, ...]:
     """Every bay of one cavity once, from the first to the last, so that spill is always on one side only.
 
     Of bays that fill moves between every one but the first takes spill, whatever the
     method, and must be compressed again; strips (`divided_bays`) make each bay
-    its own. The last bay of a shared compartment is sampled. An open blow knows no
-    bays and has no steps.
+    its own. The last bay of a shared compartment is sampled. Bays `by_hand` take no
+    hose and no lance. An open blow knows no bays and has no steps.
     """
     if method is Method.OPEN_BLOW:
         return ()
@@ -47,7 +50,11 @@ def sequence(
     return tuple(
         Step(
             bay=bay,
-            note=(SPILL if bay in after_first else "") + FILL[method] + (LAST if bay in last else ""),
+            notes=(
+                *((SPILL,) if bay in after_first - by_hand else ()),
+                BY_HAND if bay in by_hand else FILL[method],
+                *((LAST,) if bay in last else ()),
+            ),
             recompress=bay in after_first,
         )
         for bay in sorted({bay for compartment in compartments for bay in compartment.bays})

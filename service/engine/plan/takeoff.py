@@ -9,7 +9,7 @@ from service.engine.geometry.compartments import Compartment, Part, compartments
 from service.engine.geometry.geometry import Geometry, measured
 from service.engine.geometry.plane import plane
 from service.engine.ground.formula import Formula
-from service.engine.ground.messages import Message
+from service.engine.ground.messages import Message, message, word
 from service.engine.ground.vocabulary import Element, Method, Standing
 from service.engine.heat.thermal import Thermal, thermal
 from service.engine.plan.density import Window, window
@@ -17,7 +17,7 @@ from service.engine.plan.filling import FillPlan, fill_plan
 from service.engine.plan.hold_points import HoldPoint, hold_points
 from service.engine.plan.hours import job_hours
 from service.engine.plan.labels import label_r, unlabelled
-from service.engine.plan.openblow import OpenBlow, open_blow
+from service.engine.plan.openblow import OpenBlow, bags_differ, open_blow
 from service.engine.plan.pricing import ExtraOrder, Price, PriceList, price
 from service.engine.plan.quantities import bags, dense_mass_kg, filled_volume_m3
 from service.engine.plan.sampling import samples_needed
@@ -65,7 +65,7 @@ class CavityTakeoff:
     fill_plan: FillPlan
     samples: int
     thermal: Thermal
-    cautions: tuple[str | Message, ...]
+    cautions: tuple[Message, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,9 +163,14 @@ def takeoff(
 def _refuse(practice: Practice) -> None:
     faults = []
     if lacking := set(Method) - {rates.method for rates in practice.rates.methods}:
-        faults.append(Fault("/practice", f"The profile has no rates for: {', '.join(sorted(lacking))}."))
+        faults.append(
+            Fault(
+                "/practice",
+                message("plan.no_rates", methods=tuple(word(method) for method in sorted(lacking))),
+            )
+        )
     if practice.patching.lap_mm >= practice.patching.roll_mm:
-        faults.append(Fault("/practice", "The profile's strips of tape lap by no less than they are wide."))
+        faults.append(Fault("/practice", message("plan.tape_laps_its_width")))
     if faults:
         raise InvalidInput(*faults)
 
@@ -213,6 +218,8 @@ def cavity_takeoff(
         cavity=cavity, geometry=shape, conductivity_w_mk=material.conductivity_w_mk, label_r=printed_r
     )
     warned = density.cautions if density else ()
+    if open_fill:
+        warned = bags_differ(blow=open_fill, bag_kg=material.bag_kg)
     calculated = unlabelled(cavity=cavity, density=density, label_r=printed_r, market=practice.market)
     return CavityTakeoff(
         label=cavity.label,
@@ -226,8 +233,12 @@ def cavity_takeoff(
         fill_plan=plan,
         samples=_samples(cavity, spaces, practice) if density else 0,
         thermal=heat,
-        cautions=tuple(
-            filter(None, (*survey_cautions(cavity=cavity), *warned, *plan.notes, *heat.notes, calculated))
+        cautions=(
+            *survey_cautions(cavity=cavity),
+            *warned,
+            *plan.notes,
+            *heat.notes,
+            *calculated,
         ),
     )
 

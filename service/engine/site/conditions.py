@@ -88,7 +88,7 @@ def hold_point_conditions(*, findings: tuple[HoldPointFinding, ...]) -> Iterator
                 code=ConditionCode.HOLD_POINT_OPEN,
                 cavity=each.cavity,
                 subject=each.code,
-                detail=f"The hold point {each.code}, due {due}, is not answered: {each.text}",
+                detail=f"The hold point {each.code}, due {due}, is not answered.",
                 remedy="Check it on the site and record the answer; local code and licensed trades decide.",
                 waivable=not each.safety,
             )
@@ -98,7 +98,7 @@ def hold_point_conditions(*, findings: tuple[HoldPointFinding, ...]) -> Iterator
                 cavity=each.cavity,
                 subject=each.code,
                 detail=f"The hold point {each.code}, due before filling, was answered at "
-                f"{each.first_answered_at}; the first fill was at {each.first_filled_at}: {each.text}",
+                f"{each.first_answered_at}; the first fill was at {each.first_filled_at}.",
                 remedy="If it was checked in time and written down later, correct the answer to the time of "
                 "the check. Else check again what the fill now hides, opening it where needed, and let the "
                 "office say in a deviation why it may stay; local code and licensed trades decide.",

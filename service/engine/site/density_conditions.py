@@ -45,7 +45,7 @@ def loading_conditions(
                 cavity=finding.label,
                 subject=label,
                 detail=f"{label}: {density_kg_m3:.1f} kg/m3 is above the highest loading of "
-                f"{limit.value:g} kg/m3 ({limit.rule}; {limit.source}).",
+                f"{limit.value:g} kg/m3 ({limit.provenance.rule}; {limit.provenance.source}).",
                 remedy="Take material out until the density is below it, and record what was taken out.",
             )
 

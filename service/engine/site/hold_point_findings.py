@@ -6,7 +6,7 @@ from service.engine.ground.vocabulary import Answer, Stage, Standing
 from service.engine.plan.hold_points import HoldPoint, concerned
 from service.engine.site.ledger import FillRecord, HoldPointAnswer, Ledger, in_order
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Practice
+from service.engine.survey.practice import Practice, Texts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,7 +19,7 @@ class HoldPointFinding:
 
     code: str
     stage: Stage
-    text: str
+    text: Texts
     cavity: str | None
     safety: bool
     source: str

@@ -4,12 +4,16 @@ Plain data, all of it the contractor's to configure. Nothing here is a default
 of the engine: every figure is a row with a source and a standing.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage, Standing
 from service.engine.survey.sourced import Sourced
 from service.engine.survey.uncertainties import ESTIMATES, Uncertainties
+
+# What a firm says in its own words, by the language's code.
+Texts = Mapping[str, str]
 
 # A guard band of 1.645 u: 95 % of a normal distribution lie on one side (JCGM 106, 8.3.2).
 LEAST_GUARD_FACTOR = 1.645
@@ -17,12 +21,12 @@ LEAST_GUARD_FACTOR = 1.645
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetDensity:
-    """What a data sheet says of the density in one element, in kg/m3."""
+    """What a data sheet says of the density in one element, in kg/m3; not every sheet names a target."""
 
     element: Element
     lowest_kg_m3: float
-    target_kg_m3: float
     highest_kg_m3: float
+    target_kg_m3: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +92,7 @@ class Material(Sourced):
     chart: tuple[ChartRow, ...] = ()
     closed_chart: tuple[ClosedRow, ...] = ()
     mu: float | None = None
-    hazards: tuple[str, ...] = ()
+    hazards: tuple[Texts, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,15 +170,15 @@ class MethodRates(Sourced):
     reach_m: float | None = None
     per_bay_h: float = 0.0
     strip_per_m: float = 0.0
-    settings: str = ""
+    settings: Texts = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rates(Sourced):
     """Hours of a crew, apart from blowing.
 
-    A gap between two timbers narrower than `narrowest_mm` gets no hole: nothing goes in
-    (common practice: it is packed by hand before the facing closes it).
+    `hose_mm` is the firm's thinnest hose from outside; unsaid, it is as thick as the
+    smallest hole that a hose is put through.
     """
 
     set_up_h: float
@@ -185,7 +189,7 @@ class Rates(Sourced):
     sample_h: float
     crew: int
     methods: tuple[MethodRates, ...]
-    narrowest_mm: float = 20.0
+    hose_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -248,7 +252,7 @@ class HoldPointRule(Sourced):
 
     code: str
     stage: Stage
-    text: str
+    text: Texts
     per_cavity: bool = False
     elements: tuple[Element, ...] = ()
     fills: tuple[Fill, ...] = ()

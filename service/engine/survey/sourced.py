@@ -11,3 +11,13 @@ class Sourced:
 
     source: str
     standing: Standing
+
+
+def decides(*, standing: Standing) -> bool:
+    """Whether a figure of this standing may set a bound or move a target; else it only advises."""
+    return standing not in (Standing.FROM_MEMORY, Standing.SECOND_HAND)
+
+
+def vouched_for(*, standing: Standing) -> bool:
+    """Whether a certificate may rest on it: declared by firm or maker, read in the document, or derived."""
+    return standing in (Standing.DECLARED, Standing.PUBLISHED, Standing.DERIVED)

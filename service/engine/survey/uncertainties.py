@@ -9,7 +9,7 @@ stands in its place, from memory: good enough for a takeoff, never for a certifi
 
 from dataclasses import dataclass
 
-from service.engine.ground.vocabulary import Standing
+from service.engine.ground.vocabulary import Standing, Surveyed
 from service.engine.survey.sourced import Sourced
 
 ESTIMATED = "an estimate in place of the firm's own figures, from memory: for takeoffs only"
@@ -42,6 +42,10 @@ class SurveyErrors(Sourced):
     drawn: SizeErrors
     timber_fraction_u: float
     displaced_rel_half: float
+
+    def of(self, *, surveyed: Surveyed) -> SizeErrors:
+        """The half-widths of sizes that came about like this; estimated ones are as drawn."""
+        return self.counted if surveyed is Surveyed.COUNTED else self.drawn
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

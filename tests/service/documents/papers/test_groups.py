@@ -47,7 +47,7 @@ def test_no_tag_is_lost_and_none_is_added(tags: list[str]) -> None:
 def a_point(cavity: str | None, **fields: object) -> dict[str, object]:
     return {
         "code": "dry",
-        "text": "Timber is dry.",
+        "text": {"en": "Timber is dry."},
         "cavity": cavity,
         "safety": True,
         "source": "a rule",
@@ -60,8 +60,10 @@ def a_point(cavity: str | None, **fields: object) -> dict[str, object]:
 
 
 def test_what_concerns_the_whole_job_comes_first() -> None:
-    groups = hold_points([a_point("W1"), a_point(None, code="gas", text="No smell of gas."), a_point("W2")])
-    assert [(group["text"], group["cavities"]) for group in groups] == [
+    groups = hold_points(
+        [a_point("W1"), a_point(None, code="gas", text={"en": "No smell of gas."}), a_point("W2")]
+    )
+    assert [(group["text"]["en"], group["cavities"]) for group in groups] == [
         ("No smell of gas.", []),
         ("Timber is dry.", ["W1", "W2"]),
     ]

@@ -9,9 +9,8 @@ from typing import Any
 import pytest
 from hypothesis import assume, given, settings
 
-from service.documents.wording.sentences import in_words
 from service.engine.ground.explanation import Explanation
-from service.engine.ground.messages import Message
+from service.engine.ground.formula import Provenance
 from service.engine.ground.vocabulary import Facing, Market, Runs
 from service.engine.plan.explain import explain
 from service.engine.plan.lances import reach_m
@@ -41,7 +40,15 @@ from tests.strategies import buildings
 NOT_ARITHMETIC = {"density_window", "density_target", "surface_resistance", "compartment_volume"}
 # Layout: numbers of bays and their widths. What is taken over as it was given or as it is on a sheet.
 LAYOUT = {"bays", "spills", "bay_widths_m", "count", "hole_list", "sequence", "alternatives", "considered"}
-GIVEN = {"depth_mm", "settled_mm", "settlement_percent", "settled_kg_m3", "label_r", "tax_percent"}
+GIVEN = {
+    "depth_mm",
+    "guard_factor",
+    "settled_mm",
+    "settlement_percent",
+    "settled_kg_m3",
+    "label_r",
+    "tax_percent",
+}
 GIVEN |= {"quantity", "unit_price"}
 
 
@@ -89,8 +96,8 @@ def test_every_figure_is_explained_once_and_is_the_one_in_the_takeoff() -> None:
     assert len(pointers) == len(set(pointers))
     for each in explanations:
         assert each.value == float(at(job.found, each.pointer)), each.pointer
-        assert each.source
-        assert each.name
+        assert each.provenance.source
+        assert each.provenance.rule.code
     for pointer in set(figures(job.found)) - set(pointers):
         # Nothing is sampled, cut, drilled or corrected there, or it is as it was given.
         assert at(job.found, pointer) == 0 or pointer.rpartition("/")[2] in GIVEN, pointer
@@ -112,9 +119,11 @@ def test_every_kind_of_formula_that_a_takeoff_has_is_worked_out_again() -> None:
         "dense_mass",
         "fill_course",
         "fill_resistance",
+        "first_check",
         "fraction_area",
         "given_resistance",
         "gross",
+        "guard_band",
         "holes",
         "insulated_area",
         "job_hours",
@@ -215,18 +224,22 @@ def rates_for_strips(profile: Practice) -> Rates:
 def test_what_documents_print_of_a_rule_is_what_its_explanation_says() -> None:
     """Footnotes are collected from the results themselves: rule, source and standing are the same here."""
     job = house()
-    said = {(each.name, each.source, each.standing) for each in explain(worked=job)}
+    said = {trace(each.provenance) for each in explain(worked=job)}
     printed = set(traced(job.found))
     assert len(printed) >= 6
-    unexplained = {trace for trace in printed - said if not advisory(job, trace)}
+    unexplained = {each for each in printed - said if not advisory(job, each)}
     assert unexplained == set()
+
+
+def trace(known: Provenance) -> tuple[str, str, str]:
+    return known.rule.code, known.source, known.standing
 
 
 def traced(thing: Any) -> Iterator[tuple[str, str, str]]:
     """Every rule with its source and standing in a result."""
     if is_dataclass(thing):
-        if hasattr(thing, "rule"):
-            yield name_of(thing.rule), thing.source, thing.standing
+        if isinstance(thing, Provenance):
+            yield trace(thing)
         for field in fields(thing):
             yield from traced(getattr(thing, field.name))
     elif isinstance(thing, tuple):
@@ -234,16 +247,12 @@ def traced(thing: Any) -> Iterator[tuple[str, str, str]]:
             yield from traced(each)
 
 
-def name_of(rule: str | Message) -> str:
-    return in_words(rule) if isinstance(rule, Message) else rule
-
-
-def advisory(job: Worked, trace: tuple[str, str, str]) -> bool:
+def advisory(job: Worked, traced_to: tuple[str, str, str]) -> bool:
     """Whether it is a bound that was looked at and set no limit."""
     considered = [
-        (bound.rule, bound.source, bound.standing)
+        trace(bound.provenance)
         for cavity in job.found.cavities
         if cavity.density
         for bound in cavity.density.considered
     ]
-    return trace in considered
+    return traced_to in considered

@@ -9,7 +9,7 @@ from tests.builders import attic, floor, practice, roof_slope, wall
 def rule(code, **fields):
     return HoldPointRule(
         code=code,
-        text=f"What {code} asks for; the local code and licensed trades decide.",
+        text={"en": f"What {code} asks for; the local code and licensed trades decide."},
         source=f"source of {code}",
         **{"stage": Stage.BEFORE, "standing": Standing.PUBLISHED, **fields},
     )
@@ -94,7 +94,7 @@ def test_a_point_carries_all_that_its_rule_says():
     assert point == HoldPoint(
         code="tidy_up",
         stage=Stage.AFTER,
-        text="What tidy_up asks for; the local code and licensed trades decide.",
+        text={"en": "What tidy_up asks for; the local code and licensed trades decide."},
         cavity=None,
         safety=False,
         single=False,

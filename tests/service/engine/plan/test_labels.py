@@ -10,6 +10,7 @@ from service.engine.plan.density import window
 from service.engine.plan.labels import label_r, unlabelled
 from service.engine.survey.practice import ClosedRow
 from tests.builders import attic, layer, material, practice, stud_wall, worked
+from tests.said import said
 from tests.site import limits
 
 ROW = ClosedRow(depth_mm=140, label_r=20, lowest_kg_m3=45, highest_kg_m3=75)
@@ -63,11 +64,11 @@ def test_an_open_blow_has_the_row_that_was_asked_for():
 
 def test_only_a_us_receipt_lacks_an_r():
     cavity = stud_wall()
-    told = unlabelled(cavity=cavity, density=WINDOW, label_r=None, market=Market.US)
-    assert "no row for 140 mm at 50 to 70 kg/m3" in told
-    assert unlabelled(cavity=cavity, density=WINDOW, label_r=20, market=Market.US) == ""
-    assert unlabelled(cavity=cavity, density=WINDOW, label_r=None, market=Market.EU) == ""
-    assert unlabelled(cavity=attic(), density=None, label_r=None, market=Market.US) == ""
+    (told,) = unlabelled(cavity=cavity, density=WINDOW, label_r=None, market=Market.US)
+    assert "no row for 140 mm at 50.0 kg/m³ to 70.0 kg/m³" in said(told)
+    assert unlabelled(cavity=cavity, density=WINDOW, label_r=20, market=Market.US) == ()
+    assert unlabelled(cavity=cavity, density=WINDOW, label_r=None, market=Market.EU) == ()
+    assert unlabelled(cavity=attic(), density=None, label_r=None, market=Market.US) == ()
 
 
 def test_the_resistance_of_a_fill_is_its_makers_and_says_so():
@@ -83,6 +84,6 @@ def test_the_resistance_of_a_fill_is_its_makers_and_says_so():
         "fill_resistance",
     )
     assert (unknown.thermal.label_r, unknown.thermal.r_fill) == (None, pytest.approx(0.15 / 0.039))
-    assert any("no row for 150 mm" in str(caution) for caution in unknown.cautions)
-    assert not any("no row" in str(caution) for caution in known.cautions)
+    assert any("no row for 150 mm" in said(caution) for caution in unknown.cautions)
+    assert not any("no row" in said(caution) for caution in known.cautions)
     assert known.element is Element.WALL

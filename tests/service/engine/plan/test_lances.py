@@ -6,11 +6,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engine.geometry.compartments import Part
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Element, Facing, Runs, Standing
 from service.engine.plan.holes import Size, part_size
 from service.engine.plan.lances import best_fit, clear_depth_mm, lance_fit, reach_m
 from service.engine.survey.cavity import Cavity, Framing, Layer
 from service.engine.survey.practice import Lance, LanceUse
+from tests.said import said
 
 USE = LanceUse(
     held_mm=300, slit_mm=200, least_reach_mm=500, source="made up", standing=Standing.COMMON_PRACTICE
@@ -93,7 +95,7 @@ def test_a_nearly_straight_lance_reaches_what_a_straight_one_does():
 def test_one_hole_does_in_the_deep_twin_stud_wall():
     """Common practice: in a 400 mm twin-stud wall the tip gets to either plate from one entry part-way up."""
     found = fit(lance(), parts=(bay(height_m=2.6),))
-    assert (found.refusal, found.holes, found.missed) == ("", 1, 0)
+    assert (found.refusal, found.holes, found.missed) == (None, 1, 0)
     assert found.reach_m >= 1.3
 
 
@@ -109,25 +111,25 @@ def test_a_curve_reaches_where_the_far_side_stops_a_straight_lance():
         (lance(diameter_mm=60), 400, "not thinner than the 60 mm hole"),
         (lance(), 50, "not thinner than the 50 mm clear depth"),
         (lance(length_mm=300), 400, "no longer than the 300 mm that stay outside"),
-        (lance(), 120, "reaching less than 0.5 m before the far side or its own end stops it"),
-        (lance(length_mm=800), 400, "reaching less than 0.5 m before the far side or its own end stops it"),
+        (lance(), 120, "reaching less than 0.50 m before the far side or its own end stops it"),
+        (lance(length_mm=800), 400, "reaching less than 0.50 m before the far side or its own end stops it"),
     ],
 )
 def test_a_refusal_names_the_limit_that_fails(tube, depth_mm, refusal):
     found = fit(tube, depth_mm=depth_mm)
-    assert found.refusal == refusal
+    assert said(found.refusal) == refusal
     assert best_fit(fits=[found]) is None
 
 
 def test_a_short_reach_is_enough_where_one_hole_a_part_does():
-    assert fit(lance(length_mm=800), parts=(bay(height_m=0.8),)).refusal == ""
+    assert fit(lance(length_mm=800), parts=(bay(height_m=0.8),)).refusal is None
 
 
 def test_the_bay_must_be_wider_than_the_lance():
-    assert fit(lance(), parts=(bay(width_m=0.05),)).refusal == "not thinner than any bay is wide"
+    assert fit(lance(), parts=(bay(width_m=0.05),)).refusal == message("plan.lance_not_in_bay")
     sliver_and_bay = (bay(width_m=0.045, number=1), bay(number=2))
     thick, thin = fit(lance(), parts=sliver_and_bay), fit(lance(diameter_mm=38), parts=sliver_and_bay)
-    assert (thick.refusal, thick.missed, thin.missed) == ("", 1, 0)
+    assert (thick.refusal, thick.missed, thin.missed) == (None, 1, 0)
     assert best_fit(fits=(thick, thin)) is thin
 
 

@@ -20,6 +20,7 @@ from service.engine.plan.pricing import (
     rounded,
 )
 from service.errors import InvalidInput
+from tests.said import said
 
 LIST = PriceList(
     source="price list of the firm, 2026",
@@ -44,7 +45,7 @@ LIST = PriceList(
         VolumeDiscount(from_kg=Decimal(500), percent=Decimal(3)),
         VolumeDiscount(from_kg=Decimal(1000), percent=Decimal(5)),
     ),
-    extras=(Extra(code="SCAFFOLD", text="Scaffold", unit="m2", unit_price=Decimal("7.40")),),
+    extras=(Extra(code="SCAFFOLD", text={"en": "Scaffold"}, unit="m2", unit_price=Decimal("7.40")),),
 )
 
 FREE = replace(
@@ -97,13 +98,13 @@ def test_every_line_and_the_total_of_a_job():
         Decimal("1483.36"),
     )
     assert (priced.currency, priced.price_list) == ("EUR", "PL-26")
-    assert priced.source.startswith("EN 16931-1")
-    assert priced.source.endswith(LIST.source)
+    assert priced.provenance.source.startswith("EN 16931-1")
+    assert priced.provenance.source.endswith(LIST.source)
 
 
 def test_published_invoice_with_one_line():
     # Example invoice 9 published with the EN 16931 validation artefacts (TC 434): 3 x 49.00, VAT 21 %.
-    rent = Extra(code="RENT", text="Rent", unit="month", unit_price=Decimal("49.00"))
+    rent = Extra(code="RENT", text={"en": "Rent"}, unit="month", unit_price=Decimal("49.00"))
     prices = replace(FREE, extras=(rent,), tax_percent=Decimal(21))
     priced = price(price_list=prices, **NOTHING, extras=(ExtraOrder(code="RENT", quantity=3),))
     assert (priced.net, priced.tax, priced.total) == (Decimal("147.00"), Decimal("30.87"), Decimal("177.87"))
@@ -167,7 +168,7 @@ def test_minimum_charge_lifts_the_net_by_a_line_of_its_own():
 
 
 def test_an_extra_that_was_ordered_keeps_its_line_even_for_nothing():
-    survey = Extra(code="SURVEY", text="Survey", unit="visit", unit_price=Decimal(0))
+    survey = Extra(code="SURVEY", text={"en": "Survey"}, unit="visit", unit_price=Decimal(0))
     prices = replace(LIST, extras=(survey,))
     ordered = price(price_list=prices, **JOB, extras=(ExtraOrder(code="SURVEY", quantity=1),))
     assert amounts(ordered)["SURVEY"] == 0
@@ -189,9 +190,9 @@ def test_everything_that_the_price_list_cannot_answer_is_named_at_once():
             **JOB | {"currency": "USD", "material_code": "CF-X", "priced_on": date(2025, 12, 31)},
             extras=(ExtraOrder(code="SCAFFOLD", quantity=1), ExtraOrder(code="CRANE", quantity=1)),
         )
-    assert [(fault.pointer, fault.detail) for fault in caught.value.faults] == [
+    assert [(fault.pointer, said(fault.detail)) for fault in caught.value.faults] == [
         ("/currency", "The price list PL-26 is in EUR, not in USD."),
-        ("/priced_on", "The price list PL-26 is in force only from 2026-01-01."),
+        ("/priced_on", "The price list PL-26 is in force only from 1 January 2026."),
         ("/material", "The price list PL-26 has no price for the material CF-X."),
         ("/extras/1/code", "The price list PL-26 has no extra CRANE."),
     ]

@@ -10,6 +10,8 @@ from service.engine.geometry.compartments import parts
 from service.engine.geometry.geometry import geometry
 from service.engine.ground.vocabulary import Facing, Standing
 from service.engine.plan.quantities import (
+    BULGE_FACTOR,
+    BULGE_FACTOR_HALF,
     bags,
     bulge_volume_m3,
     clear_facing_m2,
@@ -60,12 +62,14 @@ def test_mass_of_identical_cavities():
     assert mass_kg == pytest.approx(3 * 1.8227055 * 55)
 
 
-def test_a_bulge_is_the_area_under_a_parabola():
-    # Simpson's rule, which is exact for a parabola: w/6 (0 + 4 h + 0), for each bay.
+def test_a_bulge_lies_midway_between_a_parabola_held_along_two_sides_and_on_four():
+    # Simpson's rule, which is exact for a parabola: w/6 (0 + 4 h + 0), for each bay held along its length;
+    # held on four sides the height itself is a parabola along the bay, so that it is two thirds once more.
     widths_m, span_m, height_m = (0.58, 0.58, 0.31), 2.5, 0.03
     by_simpson = sum(width / 6 * 4 * height_m for width in widths_m) * span_m
     found = bulge_volume_m3(bulge_mm=30, facing_m2=sum(widths_m) * span_m)
-    assert found == pytest.approx(by_simpson)
+    assert found == pytest.approx((by_simpson + by_simpson * 4 / 6) / 2)
+    assert by_simpson - found == pytest.approx(BULGE_FACTOR_HALF / BULGE_FACTOR * found)
 
 
 def test_the_mass_has_the_bulge_that_the_profile_expects_of_the_facing():
@@ -79,8 +83,8 @@ def test_the_mass_has_the_bulge_that_the_profile_expects_of_the_facing():
         for each in (replace(walls, facing=Facing.BOARD), walls)
     )
     # Arithmetic: 6.0 - 11 x 0.045 = 5.505 m clear, 2.5 - 0.135 = 2.365 m between the plates;
-    # 2 walls x 2/3 x 0.015 x 5.505 x 2.365 x 50 kg/m3.
-    assert bulged - flat == pytest.approx(13.019325)
+    # 2 walls x 5/9 x 0.015 x 5.505 x 2.365 x 50 kg/m3.
+    assert bulged - flat == pytest.approx(13.019325 * 5 / 6)
     assert [expected_bulge_mm(facing=each, practice=profile) for each in (Facing.MEMBRANE, Facing.BOARD)] == [
         15,
         0,

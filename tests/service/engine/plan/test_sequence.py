@@ -4,8 +4,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engine.geometry.compartments import Compartment
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Method
-from service.engine.plan.sequence import sequence
+from service.engine.plan.sequence import BY_HAND, LAST, SPILL, sequence
 from tests.builders import practice
 
 SAMPLING = practice().sampling
@@ -26,35 +27,33 @@ def test_in_a_shared_compartment_each_bay_but_the_first_is_compressed_again():
     """Common practice: the next bay is filled through the spill of the one before."""
     found = steps(compartment(1, 2, 3, 4))
     assert [(step.bay, step.recompress) for step in found] == [(1, False), (2, True), (3, True), (4, True)]
-    assert ["spill" in step.note for step in found] == [False, True, True, True]
-    assert ["take a sample" in step.note for step in found] == [False, False, False, True]
+    assert [SPILL in step.notes for step in found] == [False, True, True, True]
+    assert [LAST in step.notes for step in found] == [False, False, False, True]
 
 
 def test_no_sample_of_the_last_bay_where_the_profile_asks_for_none():
     found = steps(compartment(1, 2), sampling=replace(SAMPLING, last_bay=False))
-    assert not any("sample" in step.note for step in found)
+    assert not any(LAST in step.notes for step in found)
 
 
 def test_closed_bays_take_no_spill():
     found = steps(compartment(1), compartment(2), compartment(3), method=Method.HOSE)
     assert [(step.bay, step.recompress) for step in found] == [(1, False), (2, False), (3, False)]
-    assert {step.note for step in found} == {
-        "Push the hose to the end of the bay and draw it back as the fill tightens."
-    }
+    assert {step.notes for step in found} == {(message("plan.fill_by_hose"),)}
 
 
 def test_strips_keep_the_spill_out_and_hoses_laid_beforehand_do_not():
     divided = steps(compartment(1, 2, 3), method=Method.DIVIDED_BAYS)
     hoses = steps(compartment(1, 2, 3), method=Method.SEVERAL_HOSES)
     assert [step.recompress for step in divided] == [False, False, False]
-    assert not any("sample" in step.note for step in divided)
+    assert not any(LAST in step.notes for step in divided)
     assert [step.recompress for step in hoses] == [False, True, True]
 
 
 def test_a_door_between_two_compartments_starts_the_sequence_anew():
     found = steps(compartment(1, 2), compartment(4, 5, 6), compartment(7))
     assert [step.bay for step in found if step.recompress] == [2, 5, 6]
-    assert [step.bay for step in found if "sample" in step.note] == [2, 6]
+    assert [step.bay for step in found if LAST in step.notes] == [2, 6]
 
 
 def test_a_bay_of_two_compartments_is_one_step():
@@ -66,13 +65,21 @@ def test_a_bay_of_two_compartments_is_one_step():
 def test_closed_bays_that_are_balanced_together_take_no_spill_and_the_last_one_is_sampled():
     found = steps(compartment(1, 2, 3, spills=()), method=Method.HOSE)
     assert not any(step.recompress for step in found)
-    assert ["take a sample" in step.note for step in found] == [False, False, True]
+    assert [LAST in step.notes for step in found] == [False, False, True]
 
 
 def test_of_bays_that_are_balanced_together_only_those_that_fill_moves_between_take_spill():
     found = steps(compartment(1, 2, 4, 5, 6, spills=((1, 2), (4, 5))))
     assert [step.bay for step in found if step.recompress] == [2, 5]
-    assert [step.bay for step in found if "sample" in step.note] == [6]
+    assert [step.bay for step in found if LAST in step.notes] == [6]
+
+
+def test_a_bay_that_nothing_goes_into_is_packed_by_hand():
+    found = sequence(
+        compartments=(compartment(1, 2, 3),), method=Method.LANCE, sampling=SAMPLING, by_hand=frozenset({3})
+    )
+    assert [BY_HAND in step.notes for step in found] == [False, False, True]
+    assert [SPILL in step.notes for step in found] == [False, True, False]
 
 
 def test_an_open_blow_has_no_bays_to_go_through():

@@ -3,7 +3,6 @@ from dataclasses import replace
 from math import sqrt
 from time import process_time
 
-import cattrs
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,6 +10,7 @@ from hypothesis import strategies as st
 from service.engine.ground.vocabulary import ConditionCode, Feel, Method, Verdict
 from service.engine.plan.hold_points import hold_points
 from service.engine.site.assessment import Assessment
+from service.usecases.base.json import from_json, to_json
 from tests import builders, site
 
 WALL, BAY, ATTIC = (
@@ -175,10 +175,9 @@ def test_the_mass_of_the_job_is_that_of_its_cavities() -> None:
 
 
 def test_an_assessment_goes_through_json_and_back() -> None:
-    converter = cattrs.Converter()
     found = of_job(**DONE)
-    stored = json.loads(json.dumps(converter.unstructure(found), allow_nan=False))
-    assert converter.structure(stored, Assessment) == found
+    stored = json.loads(json.dumps(to_json(found), allow_nan=False))
+    assert from_json(Assessment, stored) == found
 
 
 def test_three_hundred_cavities_are_assessed_in_well_under_a_second() -> None:
