@@ -50,6 +50,10 @@ class Job(JobHead):
     )
     offered_at = Moment(metadata={"description": "When it was offered."})
     valid_until = Day(metadata={"description": "The last day that the offer held."})
+    core_diameter_mm = fields.Float(
+        allow_none=True,
+        metadata={"description": "Inside of the firm's core cutter (mm); null where it cuts blocks."},
+    )
     cavities = fields.List(
         fields.Nested(Cavity), metadata={"description": "The cavities as they were surveyed."}
     )

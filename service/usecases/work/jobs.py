@@ -100,6 +100,7 @@ def _facts(connection: Connection, job: Job) -> dict[str, Any]:
         "job_number": job["number"],
         "quote_number": facts["number"],
         "created_at": job["created_at"],
+        "core_diameter_mm": facts["practice"]["sampling"]["core_diameter_mm"],
     }
 
 

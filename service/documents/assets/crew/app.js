@@ -212,7 +212,10 @@ function show() {
     // What is being typed is not taken away by an answer that came in between.
     if (last === path && view.querySelector("form:focus-within, dialog[open]")) return;
     view.replaceChildren(...[make(app, ...parts)].flat());
-    if (last !== path) view.focus();
+    if (last !== path) {
+      view.focus({ preventScroll: true });
+      scrollTo(0, 0);
+    }
     last = path;
     return;
   }

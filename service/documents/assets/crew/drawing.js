@@ -4,24 +4,39 @@ import { h } from "./page.js";
 
 const WIDTH = 340;
 const MOST_HEIGHT = 300;
+// Two numbers side by side can be told apart, and touched, from here on; a wide part is drawn wider than the phone.
+const APART = 26;
 
 /** The drawing of a part; `omitted` holes are hollow, `touched` is called with a hole's number. */
 export function elevation(part, words, omitted, touched) {
   const { widthM, spanM, top, openings } = part.outline;
-  const scale = Math.min(WIDTH / widthM, MOST_HEIGHT / spanM);
+  const scale = Math.max(Math.min(WIDTH / widthM, MOST_HEIGHT / spanM), APART / leastGap(part.holes));
   const x = (m) => 1 + m * scale;
   const y = (m) => 1 + (spanM - m) * scale;
   const edge = [[0, 0], ...top, [widthM, 0]].map(([left, high]) => `${x(left)},${y(high)}`).join(" ");
-  return h("svg", {
-    viewBox: `0 0 ${widthM * scale + 2} ${spanM * scale + 2}`, role: "img", class: "elevation",
-    "aria-label": words("drawing_of", { part: part.label, count: part.holes.length }),
+  const name = words("drawing_of", { part: part.label, count: part.holes.length });
+  return h("div", { class: "drawing", tabindex: 0, role: "group", "aria-label": name }, h("svg", {
+    viewBox: `0 0 ${widthM * scale + 2} ${spanM * scale + 2}`, width: widthM * scale + 2, role: "img", class: "elevation",
+    "aria-label": name,
   },
   h("polygon", { points: edge, class: "outline" }),
   openings.map((each) => h("rect", {
     x: x(each.left_m), y: y((each.sill_m ?? 0) + each.height_m), width: each.width_m * scale,
     height: each.height_m * scale, class: "opening",
   })),
-  part.holes.map((hole) => holeAt(hole, x(hole.x_m), y(hole.height_m), omitted.has(hole.number), touched)));
+  part.holes.map((hole) => holeAt(hole, x(hole.x_m), y(hole.height_m), omitted.has(hole.number), touched))));
+}
+
+/** The least distance in metres of two holes' middles; a bay at least where there is one alone. */
+function leastGap(holes) {
+  let least = 0.6;
+  for (const [place, one] of holes.entries()) {
+    for (const other of holes.slice(place + 1)) {
+      const gap = Math.hypot(one.x_m - other.x_m, one.height_m - other.height_m);
+      if (gap > 0) least = Math.min(least, gap);
+    }
+  }
+  return Math.max(least, 0.1);
 }
 
 function holeAt(hole, x, y, omitted, touched) {

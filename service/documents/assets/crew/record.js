@@ -166,7 +166,7 @@ export function coreView(app, id, label) {
   const part = partOf(app, id, label);
   const said = saidOf(part, app.entries(id));
   const length = depthOf(part, said);
-  const diameter = app.job(id).plan.practice.uncertainties.tools?.core_diameter_mm ?? null;
+  const diameter = app.job(id).plan.core_diameter_mm ?? null;
   const entry = { kind: "core", cavity: label, bay: part.bays === 1 ? 1 : null, patched: said.done || null };
   const result = h("output", { class: "result", "aria-live": "polite" });
   const tell = () => result.replaceChildren(...verdictOf(part, entry.mass_g, diameter, entry.length_mm ?? length));
