@@ -114,8 +114,7 @@ def compartments_of(*, laid_out: Plane) -> tuple[Compartment, ...]:
     """
     groups, cavity = laid_out.groups, laid_out.cavity
     together = [groups] if cavity.unplaced else [(group,) for group in groups]
-    balanced = [tuple(chain.from_iterable(each)) for each in together]
-    bays = [_bays(spaces) for spaces in balanced]
+    balanced, bays = balanced_groups(laid_out=laid_out)
     rows = zip(
         _labels(cavity.label, bays), bays, _volumes_m3(laid_out, balanced, bays), together, strict=True
     )
@@ -175,19 +174,32 @@ def _bays(spaces: Iterable[Space]) -> tuple[int, ...]:
     return tuple(sorted({space.bay for space in spaces if space.bay}))
 
 
-def _volumes_m3(
-    laid_out: Plane, groups: Sequence[Sequence[Space]], bays: Sequence[tuple[int, ...]]
-) -> list[float]:
+def balanced_groups(*, laid_out: Plane) -> tuple[list[tuple[Space, ...]], list[tuple[int, ...]]]:
+    """The spaces of each compartment, and its bays."""
+    groups = laid_out.groups
+    together = [groups] if laid_out.cavity.unplaced else [(group,) for group in groups]
+    balanced = [tuple(chain.from_iterable(each)) for each in together]
+    return balanced, [_bays(spaces) for spaces in balanced]
+
+
+def filled_m3(*, laid_out: Plane, groups: Sequence[Sequence[Space]]) -> list[float]:
+    """The volume of each group of spaces, before anything is displaced."""
     kept_m = laid_out.kept_m
-    filled = [
+    return [
         sum(kept_m[space.layer] * space.area_m2 for space in group if space.layer is not None)
         for group in groups
     ]
+
+
+def _volumes_m3(
+    laid_out: Plane, groups: Sequence[Sequence[Space]], bays: Sequence[tuple[int, ...]]
+) -> list[float]:
+    filled = filled_m3(laid_out=laid_out, groups=groups)
     if not laid_out.cavity.displaced:
         return filled
     left = list(filled)
     for index, each in enumerate(laid_out.cavity.displaced):
-        taken = _taken_from(each.bay, filled, bays)
+        taken = taken_from(bay=each.bay, filled=filled, bays=bays)
         if not taken:
             raise InvalidInput(Fault(f"/displaced/{index}/bay", message("geometry.no_such_bay")))
         for place, share in taken.items():
@@ -197,10 +209,13 @@ def _volumes_m3(
     return left
 
 
-def _taken_from(
-    bay: int | None, filled: Sequence[float], bays: Sequence[tuple[int, ...]]
+def taken_from(
+    *, bay: int | None, filled: Sequence[float], bays: Sequence[tuple[int, ...]]
 ) -> dict[int, float]:
-    """The share of a displaced volume in each group: those of its bay, or all, in proportion."""
+    """The share of a displaced volume in each compartment: those of its bay, or all, in proportion.
+
+    `filled` are the compartments' volumes before anything is displaced, `bays` theirs.
+    """
     of = {place: m3 for place, m3 in enumerate(filled) if bay is None or bay in bays[place]}
     whole = sum(of.values())
     return {place: m3 / whole for place, m3 in of.items()}

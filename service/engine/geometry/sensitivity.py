@@ -8,7 +8,7 @@ in several spaces of the same cavity add up before anything is squared.
 | name | of | |
 | --- | --- | --- |
 | depth | `depth 0` | each layer's depth |
-| width | `width 3`, `width` | the clear width of a single bay, or the cavity's |
+| width | `width 3`, `width 1-5` | the clear width of a single bay, or the width of all its bays |
 | length | `length` | the span |
 | member breadth | `member breadth 0` | of members that stand inside the space |
 | plates | `plates 0` | what the plates take of the length |
@@ -16,16 +16,19 @@ in several spaces of the same cavity add up before anything is squared.
 | members | `members 0` | drawn: one member more or less in spaces of several bays |
 | timber fraction | `timber fraction 0` | an assumed fraction |
 | unplaced openings | `unplaced openings 0` | a member cut more or less; `0 0` for layers that err apart |
-| displaced | `displaced 0`, `displaced 0 bay 3` | the volume, and the bay that it lies in |
+| displaced | `displaced 0`, `displaced 0 in 3` | the volume, and which compartment it lies in |
 """
 
 from collections.abc import Collection, Iterator
+from math import sqrt
 
-from service.engine.geometry.compartments import Compartment, compartments
-from service.engine.geometry.geometry import Geometry, geometry
-from service.engine.ground.uncertainty import Share, rectangular
-from service.engine.ground.vocabulary import Surveyed
-from service.engine.survey.cavity import Cavity
+from service.engine.geometry.compartments import taken_from
+from service.engine.geometry.opening_errors import opening_shares
+from service.engine.geometry.plane import Plane, plane
+from service.engine.geometry.reckoned import Reckoned, reckoned
+from service.engine.ground.uncertainty import Measured, Share, rectangular, total
+from service.engine.ground.vocabulary import Runs, Surveyed
+from service.engine.survey.cavity import Cavity, Displaced
 from service.engine.survey.uncertainties import SizeErrors, SurveyErrors
 
 
@@ -35,27 +38,105 @@ def volume_shares(
     """What each input that errs contributes to a space's net volume, in m3 (standard uncertainties).
 
     `bays` number the space's bays from 1; the space has every compartment that lies in
-    them. `sizes` are the half-widths to take where some were counted on site later than the
-    survey; None takes those of the cavity's `surveyed`. Raises InvalidInput for a cavity
-    that `geometry` refuses.
+    them, and all of the cavity where an opening has no place. `sizes` are the half-widths to
+    take where some were counted on site later than the survey; None takes those of the
+    cavity's `surveyed`. Raises InvalidInput for a cavity that `geometry` refuses.
     """
-    shape = geometry(cavity=cavity)
-    spaces = [each for each in compartments(cavity=cavity) if set(each.bays) <= set(bays)]
-    taken = sizes or (errors.counted if cavity.surveyed is Surveyed.COUNTED else errors.drawn)
-    return tuple(_shares(cavity, shape, spaces, taken))
+    return shares_of(laid_out=plane(cavity=cavity), bays=bays, errors=errors, sizes=sizes)
 
 
-def _shares(cavity: Cavity, shape: Geometry, spaces: list[Compartment], sizes: SizeErrors) -> Iterator[Share]:
-    volume_m3 = sum(each.net_volume_m3 for each in spaces)
-    part = volume_m3 * cavity.count / shape.net_volume_m3
-    bays = {bay for each in spaces for bay in each.bays}
-    single = min(bays) if len(bays) == 1 and shape.bays > 1 else None
-    width_m = cavity.width_m if single is None else shape.bay_widths_m[single - 1]
-    of = "width" if single is None else f"width {single}"
-    for place, layer in enumerate(shape.layers):
-        u_m3 = rectangular(half=sizes.depth_mm / 1000) * layer.net_area_m2 / cavity.count * part
-        yield Share(name="depth", of=f"depth {place}", u=u_m3)
-    yield Share(name="width", of=of, u=volume_m3 * rectangular(half=sizes.width_mm / 1000) / width_m)
-    yield Share(
-        name="length", of="length", u=volume_m3 * rectangular(half=sizes.span_mm / 1000) / cavity.span_m
+def shares_of(
+    *, laid_out: Plane, bays: Collection[int], errors: SurveyErrors, sizes: SizeErrors | None = None
+) -> tuple[Share, ...]:
+    """What `volume_shares` finds, of a cavity that is laid out once for several of its spaces."""
+    space = reckoned(laid_out=laid_out, bays=bays)
+    counted = laid_out.cavity.surveyed is Surveyed.COUNTED
+    taken = sizes or (errors.counted if counted else errors.drawn)
+    shares = (
+        *_depths(space, taken),
+        *_lengths(space, taken),
+        *_timber(space, taken, errors),
+        *(() if counted else _one_member(space)),
+        *opening_shares(space=space, half_mm=taken.opening_mm),
+        *_displaced(space, errors),
     )
+    return tuple(share for share in total((Measured(value=0.0, shares=shares),)).shares if share.u)
+
+
+def _depths(space: Reckoned, sizes: SizeErrors) -> Iterator[Share]:
+    for place, extent in enumerate(space.extents):
+        yield _share("depth", f"depth {place}", extent.net_m2, sizes.depth_mm)
+
+
+def _lengths(space: Reckoned, sizes: SizeErrors) -> Iterator[Share]:
+    """A single bay is measured from member to member, several as far as the members at their ends."""
+    across_mm, along_mm = sizes.width_mm, sizes.span_mm
+    if space.turned and not space.single:
+        across_mm, along_mm = along_mm, across_mm
+    across_m2 = (
+        space.volume_m3 / space.clear_width_m
+        if space.single
+        else sum(each.kept_m * each.across_m for each in space.extents)
+    )
+    along_m2 = sum(each.kept_m * each.along_m * each.part for each in space.extents)
+    yield _share("width", f"width {space.name}", across_m2, across_mm)
+    yield _share("length", "length", along_m2, along_mm)
+
+
+def _timber(space: Reckoned, sizes: SizeErrors, errors: SurveyErrors) -> Iterator[Share]:
+    """Members inside the space, plates, or an assumed fraction; the broader, the less is left."""
+    for place, extent in enumerate(space.extents):
+        framing = extent.framing
+        if framing is None:
+            continue
+        if framing.timber_fraction is not None:
+            u = errors.timber_fraction_u if framing.timber_fraction_u is None else framing.timber_fraction_u
+            u_m3 = -u * extent.depth_m * space.insulated_m2 * extent.part
+            yield Share(name="timber fraction", of=f"timber fraction {place}", u=u_m3)
+            continue
+        if framing.runs is Runs.ACROSS or not space.single:
+            members_m2 = extent.kept_m * extent.members * extent.member_length_m * extent.part
+            yield _share("member breadth", f"member breadth {place}", -members_m2, sizes.member_mm)
+        plates_m2 = extent.kept_m * extent.between_members_m * extent.part if framing.plates_mm else 0.0
+        yield _share("plates", f"plates {place}", -plates_m2, sizes.member_mm)
+
+
+def _one_member(space: Reckoned) -> Iterator[Share]:
+    """As drawn: one member more or less in each framed layer of several bays; opposite ones err together."""
+    if space.single:
+        return
+    for place, extent in enumerate(space.extents):
+        framing = extent.framing
+        if framing is None or framing.member_mm is None or framing.is_counted:
+            continue
+        of = f"members {framing.runs}" if space.aligned else f"members {place}"
+        yield _share("members", of, -extent.kept_m * extent.member_length_m, framing.member_mm)
+
+
+def _displaced(space: Reckoned, errors: SurveyErrors) -> Iterator[Share]:
+    for index, each in enumerate(space.displaced):
+        half_m3 = each.volume_m3 * errors.displaced_rel_half if each.u_m3 is None else each.u_m3
+        taken = taken_from(bay=each.bay, filled=space.filled_m3, bays=space.bays_of)
+        part = sum(share for place, share in taken.items() if place in space.places)
+        yield Share(name="displaced", of=f"displaced {index}", u=-rectangular(half=half_m3) * part)
+        if each.bay is None and len(space.filled_m3) > 1:
+            yield from _where(space, index, each, part)
+
+
+def _where(space: Reckoned, index: int, displaced: Displaced, part: float) -> Iterator[Share]:
+    """Which compartment it lies in is not known: any may hold all of it, together they hold it once.
+
+    One input for each compartment, less their mean by volume; the factor makes the half-width
+    of one among many like ones the whole volume.
+    """
+    many = len(space.filled_m3)
+    u_m3 = rectangular(half=displaced.volume_m3) / sqrt(1 - 1 / many)
+    for place in range(many):
+        held = (1.0 if place in space.places else 0.0) - part
+        if abs(held) > 1e-12:
+            yield Share(name="displaced", of=f"displaced {index} in {place + 1}", u=-u_m3 * held)
+
+
+def _share(name: str, of: str, m2: float, half_mm: float) -> Share:
+    """The share of a length that errs: by how much volume goes with a metre of it, in m2."""
+    return Share(name=name, of=of, u=m2 * rectangular(half=half_mm / 1000))
