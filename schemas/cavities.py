@@ -94,7 +94,7 @@ class Fasteners(Posted):
     """Metal fasteners right through the fill."""
 
     conductivity_w_mk = Number(least=0.1, most=500, required=True)
-    area_mm2 = Number(least=0.1, most=limits.MOST_CAVITIES, required=True)
+    area_mm2 = Number(least=0.1, most=10_000, required=True)
     per_m2 = Number(least=0.01, most=1000, required=True)
 
 
