@@ -17,7 +17,7 @@ from service.api.conditional import (
     versions_seen,
 )
 from service.api.paging import next_link
-from service.usecases.work import erasures, quotes
+from service.usecases.work import bodies, erasures, quotes
 
 blp = Blueprint(
     "quotes", __name__, url_prefix="/v1/quotes", description="Priced quotes and what becomes of them."
@@ -36,7 +36,7 @@ def _accepted(quote: Any) -> dict[str, str]:
 @needs("sales", "office")
 @blp.arguments(QuoteBody)
 @blp.response(201, Quote, headers_of=_created)
-def create(body: dict[str, Any]) -> Any:
+def create(body: bodies.QuoteBody) -> Any:
     """Work out a building and keep it as a draft."""
     return quotes.create(context(), body)
 
@@ -63,7 +63,7 @@ def read(quote_id: UUID) -> Any:
 @needs("sales", "office")
 @blp.arguments(QuoteBody)
 @blp.response(200, Quote, headers_of=version_tag)
-def change(body: dict[str, Any], quote_id: UUID) -> Any:
+def change(body: bodies.QuoteBody, quote_id: UUID) -> Any:
     """Put another building in the place of a draft's; send If-Match."""
     return quotes.change(context(), quote_id, versions_named(), body)
 

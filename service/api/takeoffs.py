@@ -5,7 +5,7 @@ from typing import Any
 from schemas.takeoffs import TakeoffBody
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
-from service.usecases.work import takeoffs
+from service.usecases.work import bodies, takeoffs
 
 blp = Blueprint(
     "takeoffs",
@@ -20,6 +20,6 @@ blp = Blueprint(
 @needs("sales", "office")
 @blp.arguments(TakeoffBody)
 @blp.response(200, takeoffs.TakeoffAnswer)
-def create(body: dict[str, Any]) -> Any:
+def create(body: bodies.TakeoffBody) -> Any:
     """Work out a building."""
     return takeoffs.create(context(), body)

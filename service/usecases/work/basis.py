@@ -17,6 +17,7 @@ from service.errors import Fault, InvalidInput
 from service.store import dated
 from service.usecases.base.json import from_json
 from service.usecases.firm import firms
+from service.usecases.work.bodies import PostedBuilding
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,7 +30,7 @@ class InForce:
     lances: tuple[Lance, ...]
 
 
-def load(connection: Connection, *, firm_id: UUID, body: Mapping[str, Any], on: date) -> InForce:
+def load(connection: Connection, *, firm_id: UUID, body: PostedBuilding, on: date) -> InForce:
     """The basis of a posted building; raises InvalidInput, naming what is not in force."""
 
     def in_force(kind: str, code: str) -> Any:
@@ -40,7 +41,7 @@ def load(connection: Connection, *, firm_id: UUID, body: Mapping[str, Any], on: 
     return _basis(body, on, in_force, lances)
 
 
-def of_files(firm: Mapping[str, Any], *, body: Mapping[str, Any], on: date) -> InForce:
+def of_files(firm: Mapping[str, Any], *, body: PostedBuilding, on: date) -> InForce:
     """The same for a firm as it is read from its files, which no database has to know."""
     oldest_first = sorted(firms.versions(firm), key=lambda version: version[1][1])
     latest = {(kind, code): data for kind, (code, day, data) in oldest_first if day <= on}
@@ -48,9 +49,7 @@ def of_files(firm: Mapping[str, Any], *, body: Mapping[str, Any], on: date) -> I
     return _basis(body, on, lambda kind, code: latest.get((kind, code)), lances)
 
 
-def _basis(
-    body: Mapping[str, Any], on: date, in_force: Callable[[str, str], Any], lances: list[Any]
-) -> InForce:
+def _basis(body: PostedBuilding, on: date, in_force: Callable[[str, str], Any], lances: list[Any]) -> InForce:
     wanted = {
         "material": ("materials", body["material"]),
         "practice": ("practices", body["practice"]),

@@ -14,10 +14,12 @@ from uuid import UUID
 
 import rfc8785
 
+from service.usecases.work.bodies import QuoteBody
+
 ERASED = "(erased)"
 
 
-def row_of(quote_id: UUID, body: Mapping[str, Any]) -> dict[str, Any]:
+def row_of(quote_id: UUID, body: QuoteBody) -> dict[str, Any]:
     """The row that keeps the client of a posted quote."""
     data = {**body["client"], "address": body["site"]["address"]}
     salt = secrets.token_hex(16)

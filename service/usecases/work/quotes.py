@@ -18,6 +18,7 @@ from service.usecases.base.json import from_json, to_json
 from service.usecases.base.seals import of_acceptance, of_offer, of_withdrawal, seal
 from service.usecases.work import rendering, takeoffs
 from service.usecases.work.basis import InForce, load
+from service.usecases.work.bodies import QuoteBody
 from service.usecases.work.clients import row_of, shown
 
 # The versions that a caller says he has seen: what he does holds only if the quote is at one of them.
@@ -28,7 +29,7 @@ WorkedOut = tuple[Mapping[str, Any], Sequence[Mapping[str, Any]]]
 BODY = ("language", "practice", "material", "travel_km", "extras")
 
 
-def create(context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
+def create(context: Context, body: QuoteBody) -> Mapping[str, Any]:
     """Work out a building and keep it as a draft."""
     worked_out = _worked_out(context, body, _ready_to_create(context, body))
     created: Mapping[str, Any] = _create(context, body, worked_out)
@@ -36,14 +37,14 @@ def create(context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
 
 
 @reads
-def _ready_to_create(connection: Connection, context: Context, body: Mapping[str, Any]) -> InForce:
+def _ready_to_create(connection: Connection, context: Context, body: QuoteBody) -> InForce:
     refuse_repeated(connection, context)
     return _basis(connection, context, body)
 
 
 @writes
 def _create(
-    connection: Connection, context: Context, body: Mapping[str, Any], worked_out: WorkedOut
+    connection: Connection, context: Context, body: QuoteBody, worked_out: WorkedOut
 ) -> Mapping[str, Any]:
     quote_id = uuid7()
     values, cavities = worked_out
@@ -53,7 +54,7 @@ def _create(
     return answer(connection, context, quote_id)
 
 
-def change(context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, Any]) -> Mapping[str, Any]:
+def change(context: Context, quote_id: UUID, seen: Versions, body: QuoteBody) -> Mapping[str, Any]:
     """Put another building in the place of a draft's; raises Stale if its version is none of those `seen`."""
     basis = _ready_to_change(context, quote_id, seen, body)
     changed: Mapping[str, Any] = _change(context, quote_id, seen, body, _worked_out(context, body, basis))
@@ -62,7 +63,7 @@ def change(context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, 
 
 @reads
 def _ready_to_change(
-    connection: Connection, context: Context, quote_id: UUID, seen: Versions, body: Mapping[str, Any]
+    connection: Connection, context: Context, quote_id: UUID, seen: Versions, body: QuoteBody
 ) -> InForce:
     quote = found(connection, context, quote_id)
     # After the quote was read: what a twin has done in between must not pass for somebody else's change.
@@ -77,7 +78,7 @@ def _change(
     context: Context,
     quote_id: UUID,
     seen: Versions,
-    body: Mapping[str, Any],
+    body: QuoteBody,
     worked_out: WorkedOut,
 ) -> Mapping[str, Any]:
     _must_be_changeable(found(connection, context, quote_id, lock=True), context, seen)
@@ -93,19 +94,19 @@ def _must_be_changeable(quote: Quote, context: Context, seen: Versions) -> None:
     _must_be_seen(quote, seen)
 
 
-def _basis(connection: Connection, context: Context, body: Mapping[str, Any]) -> InForce:
+def _basis(connection: Connection, context: Context, body: QuoteBody) -> InForce:
     takeoffs.check_size(context.settings, body)
     return load(connection, firm_id=context.firm_id, body=body, on=takeoffs.day_of(context, body))
 
 
-def _worked_out(context: Context, body: Mapping[str, Any], basis: Mapping[str, Any]) -> WorkedOut:
+def _worked_out(context: Context, body: QuoteBody, basis: Mapping[str, Any]) -> WorkedOut:
     """A quote's own values and its cavities', from the posted building.
 
     Outside of any transaction: it may take many seconds, and others write meanwhile.
     """
     on = takeoffs.day_of(context, body)
     found = takeoffs.work_out(from_json(InForce, basis), body, on)
-    posted = {name: body[name] for name in BODY if name in body}
+    posted = {name: value for name, value in body.items() if name in BODY}
     site = {name: value for name, value in body["site"].items() if name != "address"}
     worked = to_json(found)
     planned = worked.pop("cavities")

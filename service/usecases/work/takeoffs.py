@@ -21,6 +21,7 @@ from service.usecases.base.context import Context, reads
 from service.usecases.base.json import from_json, to_json
 from service.usecases.work.basis import InForce, load
 from service.usecases.work.basis import of_files as basis_of_files
+from service.usecases.work.bodies import PostedBuilding, TakeoffBody
 
 # Some twenty seconds of work on a small machine.
 MOST_BAYS = 100_000
@@ -38,26 +39,26 @@ class TakeoffAnswer(Takeoff):
 
 
 @reads
-def create(connection: Connection, context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
+def create(connection: Connection, context: Context, body: TakeoffBody) -> Mapping[str, Any]:
     """The takeoff of a posted building, by what is in force on its day, and what else was asked for."""
     check_size(context.settings, body)
     on = day_of(context, body)
     return _answer(load(connection, firm_id=context.firm_id, body=body, on=on), body, on)
 
 
-def of_files(settings: Settings, firm: Mapping[str, Any], body: Mapping[str, Any], today: date) -> Any:
+def of_files(settings: Settings, firm: Mapping[str, Any], body: TakeoffBody, today: date) -> Any:
     """The same by what stands in a firm's files, without a database."""
     check_size(settings, body)
     on = body.get("priced_on") or today
     return to_json(_answer(basis_of_files(firm, body=body, on=on), body, on))
 
 
-def _answer(basis: InForce, body: Mapping[str, Any], on: date) -> Mapping[str, Any]:
+def _answer(basis: InForce, body: TakeoffBody, on: date) -> Mapping[str, Any]:
     found = work_out(basis, body, on)
     return {**to_json(found), **_asked_for(basis, body, found)}
 
 
-def _asked_for(basis: InForce, body: Mapping[str, Any], found: Takeoff) -> dict[str, Any]:
+def _asked_for(basis: InForce, body: TakeoffBody, found: Takeoff) -> dict[str, Any]:
     worked = Worked(
         building=building_of(body),
         found=found,
@@ -92,12 +93,12 @@ def _moisture(worked: Worked, climate: Climate) -> tuple[Moisture, ...]:
     return tuple(found)
 
 
-def day_of(context: Context, body: Mapping[str, Any]) -> date:
+def day_of(context: Context, body: PostedBuilding) -> date:
     """The day whose prices hold: as sent, else today."""
     return body.get("priced_on") or context.now.date()
 
 
-def check_size(settings: Settings, body: Mapping[str, Any]) -> None:
+def check_size(settings: Settings, body: PostedBuilding) -> None:
     """Refuse a building that is more work than one request may ask for."""
     cavities = body["cavities"]
     for what, number, most in (
@@ -138,7 +139,7 @@ def _members(cavity: Mapping[str, Any], framing: Mapping[str, Any]) -> float:
     return across_m * 1000 / framing["spacing_mm"] if "spacing_mm" in framing else 1
 
 
-def work_out(basis: InForce, body: Mapping[str, Any], on: date) -> Takeoff:
+def work_out(basis: InForce, body: PostedBuilding, on: date) -> Takeoff:
     """The takeoff of a posted building on this basis."""
     return takeoff(
         building=building_of(body),
@@ -151,8 +152,8 @@ def work_out(basis: InForce, body: Mapping[str, Any], on: date) -> Takeoff:
     )
 
 
-def building_of(body: Mapping[str, Any]) -> Building:
+def building_of(body: PostedBuilding) -> Building:
     """The engine's view of a posted building."""
-    surveyed = {name: to_json(body[name]) for name in SURVEYED if name in body}
-    built_year = body.get("site", {}).get("built_year")
+    surveyed = {name: to_json(value) for name, value in body.items() if name in SURVEYED}
+    built_year = body["site"].get("built_year") if "site" in body else None
     return from_json(Building, {**surveyed, "built_year": built_year})

@@ -1,0 +1,56 @@
+"""What is posted, as its schema read it: each member by its name and type.
+
+A test holds these against the schemas, which say the ranges.
+"""
+
+from datetime import date
+from typing import Any, NotRequired, TypedDict
+
+
+class ClientBody(TypedDict):
+    """Whom the work is for."""
+
+    name: str
+    email: NotRequired[str]
+    phone: NotRequired[str]
+
+
+class SiteBody(TypedDict):
+    """Where the work is done."""
+
+    address: str
+    country: str
+    built_year: NotRequired[int]
+
+
+class BuildingBody(TypedDict):
+    """What takeoffs and quotes have in common; the engine reads cavities, extras and climate."""
+
+    practice: str
+    material: str
+    currency: str
+    priced_on: NotRequired[date]
+    travel_km: NotRequired[float]
+    extras: NotRequired[list[Any]]
+    cavities: list[Any]
+
+
+class TakeoffBody(BuildingBody):
+    """A building to be worked out, and what else is asked for."""
+
+    site: NotRequired[SiteBody]
+    explain: NotRequired[bool]
+    what_if: NotRequired[bool]
+    climate: NotRequired[Any]
+
+
+class QuoteBody(BuildingBody):
+    """A building to be priced and kept."""
+
+    reference: str
+    client: ClientBody
+    site: SiteBody
+    language: str
+
+
+PostedBuilding = TakeoffBody | QuoteBody
