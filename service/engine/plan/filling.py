@@ -2,11 +2,13 @@
 
 from collections import Counter
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment, Part
 from service.engine.geometry.geometry import Geometry
 from service.engine.geometry.layout import upright
 from service.engine.ground.messages import Message, message
+from service.engine.ground.shapes import Hours, Metres, Millimetres
 from service.engine.ground.vocabulary import Facing, Fill, Method
 from service.engine.plan.holes import Hole, Size, part_size, passes
 from service.engine.plan.options import Option, Task, Way, hole_list, way
@@ -35,22 +37,22 @@ class FillPlan:
     `notes` are for the crew.
     """
 
-    method: Method
-    reason: Message
-    alternatives: tuple[Option, ...]
-    holes: int
-    hole_list: tuple[Hole, ...]
-    sequence: tuple[Step, ...]
-    lance: str | None
-    lance_reach_m: float | None
-    hours: float
-    patches: int
-    tape_m: float
-    strip_m: float
-    settings: Texts
-    patch_width_mm: float
-    patch_height_mm: float
-    notes: tuple[Message, ...]
+    method: Annotated[Method, "way of filling"]
+    reason: Annotated[Message, "why this one"]
+    alternatives: Annotated[tuple[Option, ...], "every method, the chosen one among them"]
+    holes: Annotated[int, "holes for all the identical cavities"]
+    hole_list: Annotated[tuple[Hole, ...], "the holes of each cavity"]
+    sequence: Annotated[tuple[Step, ...], "the bays of each cavity in their order"]
+    lance: Annotated[str | None, "code of the lance"]
+    lance_reach_m: Annotated[Metres | None, "how far the lance gets from a hole, either way"]
+    hours: Annotated[Hours, "hours without set-up and cleaning"]
+    patches: Annotated[int, "patches for all the identical cavities"]
+    tape_m: Annotated[Metres, "tape"]
+    strip_m: Annotated[Metres, "dividing strip"]
+    settings: Annotated[Texts, "settings of the machine, by language"]
+    patch_width_mm: Annotated[Millimetres, "breadth of a patch"]
+    patch_height_mm: Annotated[Millimetres, "height of a patch"]
+    notes: Annotated[tuple[Message, ...], "what the crew must know"]
 
 
 def fill_plan(

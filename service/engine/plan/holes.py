@@ -7,10 +7,12 @@ from its lower end, x from its left edge.
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.geometry.compartments import Part
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message
+from service.engine.ground.shapes import Metres, Millimetres
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.practice import Patching
 
@@ -59,14 +61,14 @@ class Size:
 class Hole:
     """One hole in the facing of one of the identical cavities; `x_m`, `height_m` are its middle."""
 
-    number: int
-    bay: int
-    part: int
-    x_m: float
-    height_m: float
-    width_mm: float
-    height_mm: float
-    note: Message | None
+    number: Annotated[int, "number of the hole in its cavity"]
+    bay: Annotated[int, "number of the bay"]
+    part: Annotated[int, "number of the part of the bay"]
+    x_m: Annotated[Metres, "middle of the hole from the lower left corner"]
+    height_m: Annotated[Metres, "middle of the hole above the lower edge"]
+    width_mm: Annotated[Millimetres, "breadth"]
+    height_mm: Annotated[Millimetres, "height"]
+    note: Annotated[Message | None, "what the crew must know of it"]
 
 
 def stretches(*, length_mm: float, reach_m: float | None) -> int:

@@ -3,12 +3,14 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Annotated
 
 from service.engine.geometry.bays import bay_edges_m, members
 from service.engine.geometry.compartments import Part
 from service.engine.geometry.layout import is_turned
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message
+from service.engine.ground.shapes import Hours, Metres
 from service.engine.ground.vocabulary import Facing, Fill, Method, Runs, Standing
 from service.engine.plan.holes import Hole, Size, holes_in, patch_size, place, tape_m
 from service.engine.plan.hours import cavity_hours
@@ -37,14 +39,14 @@ class Option:
     None or nothing where the method does not work. `lance` is a lance's code.
     """
 
-    method: Method
-    works: bool
-    reason: Message
-    hours: float | None = None
-    holes: int | None = None
-    lance: str | None = None
-    strip_m: float = 0.0
-    tape_m: float = 0.0
+    method: Annotated[Method, "way of filling"]
+    works: Annotated[bool, "whether it works here"]
+    reason: Annotated[Message, "why, or why not"]
+    hours: Annotated[Hours | None, "hours for all the identical cavities"] = None
+    holes: Annotated[int | None, "holes for all the identical cavities"] = None
+    lance: Annotated[str | None, "code of the lance"] = None
+    strip_m: Annotated[Metres, "dividing strip"] = 0.0
+    tape_m: Annotated[Metres, "tape"] = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

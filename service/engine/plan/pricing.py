@@ -51,26 +51,26 @@ SAID = {
 class MaterialPrice:
     """The price of one kilogram of the material with this code, delivered to the machine."""
 
-    code: str
-    price: Decimal
+    code: Annotated[str, "code of the material"]
+    price: Annotated[Decimal, "price of a kilogram"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VolumeDiscount:
     """From `from_kg` kilograms on, `percent` off the material line."""
 
-    from_kg: Decimal
-    percent: Decimal
+    from_kg: Annotated[Decimal, "from so many kilograms on (kg)"]
+    percent: Annotated[Decimal, "off the material (%)"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Extra:
     """Something that a quote can order by its code: scaffold a square metre, a blower-door test."""
 
-    code: str
-    text: Texts
-    unit: str
-    unit_price: Decimal
+    code: Annotated[str, "code that a quote orders it by"]
+    text: Annotated[Texts, "what it is called on the quote, by language"]
+    unit: Annotated[str, "what it is priced by"]
+    unit_price: Annotated[Decimal, "price of one unit"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,25 +83,25 @@ class PriceList(Sourced):
     crew. `minimum_charge` is what the net is lifted to.
     """
 
-    code: str
-    name: str
-    currency: str
-    in_force_from: date
-    valid_days: int
-    tax_percent: Decimal
-    material_per_kg: tuple[MaterialPrice, ...]
-    blowing_per_hour: Decimal
-    hole_each: Decimal
-    patch_each: Decimal
-    tape_per_m: Decimal
-    strip_per_m: Decimal
-    set_up: Decimal
-    travel_per_km: Decimal
-    sample_each: Decimal
-    minimum_charge: Decimal
-    discounts: tuple[VolumeDiscount, ...] = ()
-    extras: tuple[Extra, ...] = ()
-    minor_units: int = 2
+    code: Annotated[str, "code of the list"]
+    name: Annotated[str, "name of the list"]
+    currency: Annotated[str, "currency of its prices (ISO 4217)"]
+    in_force_from: Annotated[date, "the day that it is in force from"]
+    valid_days: Annotated[int, "how long an offer by it holds (days)"]
+    tax_percent: Annotated[Decimal, "tax on the net (%)"]
+    material_per_kg: Annotated[tuple[MaterialPrice, ...], "price of a kilogram, by material"]
+    blowing_per_hour: Annotated[Decimal, "price of an hour of the whole crew"]
+    hole_each: Annotated[Decimal, "price of a hole"]
+    patch_each: Annotated[Decimal, "price of a patch"]
+    tape_per_m: Annotated[Decimal, "price of a metre of tape"]
+    strip_per_m: Annotated[Decimal, "price of a metre of dividing strip"]
+    set_up: Annotated[Decimal, "price of setting up"]
+    travel_per_km: Annotated[Decimal, "price of a kilometre to the site"]
+    sample_each: Annotated[Decimal, "price of a sample"]
+    minimum_charge: Annotated[Decimal, "what the net is lifted to"]
+    discounts: Annotated[tuple[VolumeDiscount, ...], "discounts on the material by its mass"] = ()
+    extras: Annotated[tuple[Extra, ...], "what a quote can order by its code"] = ()
+    minor_units: Annotated[int, "decimals of the currency's amounts"] = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

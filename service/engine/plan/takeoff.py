@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 from importlib.metadata import version
+from typing import Annotated
 
 from service.engine.geometry.cautions import survey_cautions
 from service.engine.geometry.compartments import Compartment, Part, compartments_of, parts
@@ -10,6 +11,7 @@ from service.engine.geometry.geometry import Geometry, measured
 from service.engine.geometry.plane import plane
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, message, word
+from service.engine.ground.shapes import Hours, Kilograms, Metres
 from service.engine.ground.vocabulary import Element, Method, Standing
 from service.engine.heat.thermal import Thermal, thermal
 from service.engine.plan.density import Window, window
@@ -54,18 +56,18 @@ class CavityTakeoff:
     A dense fill has a `density` window, an open blow has `open_blow`; never both.
     """
 
-    label: str
-    element: Element
-    count: int
-    geometry: Geometry
-    compartments: tuple[Compartment, ...]
-    density: Window | None
-    open_blow: OpenBlow | None
-    mass_kg: float
-    fill_plan: FillPlan
-    samples: int
-    thermal: Thermal
-    cautions: tuple[Message, ...]
+    label: Annotated[str, "the cavity"]
+    element: Annotated[Element, "the part of the envelope that it belongs to"]
+    count: Annotated[int, "how many identical cavities it stands for"]
+    geometry: Annotated[Geometry, "areas, volumes and bays"]
+    compartments: Annotated[tuple[Compartment, ...], "the units of mass balance"]
+    density: Annotated[Window | None, "the density window of a dense fill; null for an open blow"]
+    open_blow: Annotated[OpenBlow | None, "thicknesses and mass of an open blow; null for a dense fill"]
+    mass_kg: Annotated[Kilograms, "material for all the identical cavities"]
+    fill_plan: Annotated[FillPlan, "what a crew fills it by"]
+    samples: Annotated[int, "samples to take"]
+    thermal: Annotated[Thermal, "thermal transmittance"]
+    cautions: Annotated[tuple[Message, ...], "what the reader must know"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,19 +77,19 @@ class Takeoff:
     `crew_hours` are all hours on site, `blowing_hours` those charged by the hour.
     """
 
-    cavities: tuple[CavityTakeoff, ...]
-    mass_kg: float
-    bags: int
-    holes: int
-    patches: int
-    tape_m: float
-    strip_m: float
-    samples: int
-    crew_hours: float
-    blowing_hours: float
-    hold_points: tuple[HoldPoint, ...]
-    price: Price
-    engine: str
+    cavities: Annotated[tuple[CavityTakeoff, ...], "the cavities, as they were posted"]
+    mass_kg: Annotated[Kilograms, "material for the whole building"]
+    bags: Annotated[int, "bags to order, with waste"]
+    holes: Annotated[int, "holes to make"]
+    patches: Annotated[int, "patches to set"]
+    tape_m: Annotated[Metres, "tape"]
+    strip_m: Annotated[Metres, "dividing strip"]
+    samples: Annotated[int, "samples to take"]
+    crew_hours: Annotated[Hours, "all hours on site"]
+    blowing_hours: Annotated[Hours, "hours that are charged by the hour"]
+    hold_points: Annotated[tuple[HoldPoint, ...], "what must be answered before and after filling"]
+    price: Annotated[Price, "the price by its lines"]
+    engine: Annotated[str, "version of the engine"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

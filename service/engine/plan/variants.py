@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Annotated
 
 from service.engine.geometry.compartments import parts
+from service.engine.ground.shapes import Hours, KgPerM3, Kilograms
 from service.engine.plan.density import Window
 from service.engine.plan.options import rates_of
 from service.engine.plan.pricing import price
@@ -18,19 +20,19 @@ STEPS = 5
 class Variant:
     """The whole job if one of its cavities were filled to `target_kg_m3`."""
 
-    target_kg_m3: float
-    mass_kg: float
-    bags: int
-    hours: float
-    net: Decimal
+    target_kg_m3: Annotated[KgPerM3, "the cavity's density"]
+    mass_kg: Annotated[Kilograms, "material for the whole job"]
+    bags: Annotated[int, "bags to order"]
+    hours: Annotated[Hours, "hours of the whole job"]
+    net: Annotated[Decimal, "price before tax"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Densities:
     """What each density of a cavity's window would make of the job."""
 
-    label: str
-    steps: tuple[Variant, ...]
+    label: Annotated[str, "the cavity"]
+    steps: Annotated[tuple[Variant, ...], "densities of its window, rising"]
 
 
 def densities(*, worked: Worked) -> tuple[Densities, ...]:

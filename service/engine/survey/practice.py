@@ -8,6 +8,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Annotated
 
+from service.engine.ground.shapes import (
+    Conductivity,
+    Degrees,
+    Hours,
+    KgPerM2,
+    KgPerM3,
+    Kilograms,
+    Metres,
+    Millimetres,
+    Percent,
+    SquareMetres,
+    Unit,
+)
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage, Standing
 from service.engine.survey.sourced import Sourced
 from service.engine.survey.uncertainties import ESTIMATES, Uncertainties
@@ -23,18 +36,18 @@ LEAST_GUARD_FACTOR = 1.645
 class SheetDensity:
     """What a data sheet says of the density in one element, in kg/m3; not every sheet names a target."""
 
-    element: Element
-    lowest_kg_m3: float
-    highest_kg_m3: float
-    target_kg_m3: float | None = None
+    element: Annotated[Element, "the element that it is for"]
+    lowest_kg_m3: Annotated[KgPerM3, "lowest density"]
+    highest_kg_m3: Annotated[KgPerM3, "highest density"]
+    target_kg_m3: Annotated[KgPerM3 | None, "density to aim at, where the sheet names one"] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loading:
     """The highest loading (REACH Annex XVII entry 65): up to this depth, at most this density."""
 
-    depth_mm: float
-    density_kg_m3: float
+    depth_mm: Annotated[Millimetres, "up to this depth"]
+    density_kg_m3: Annotated[KgPerM3, "at most this density"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,11 +58,11 @@ class ChartRow:
     `lowest_kg_m2` are at the minimum settled thickness.
     """
 
-    label_r: float
-    initial_mm: float
-    settled_mm: float
-    bags_per_100_m2: float
-    lowest_kg_m2: float
+    label_r: Annotated[float, Unit("ft2 h F/Btu"), "R as the chart prints it"]
+    initial_mm: Annotated[Millimetres, "least thickness as blown"]
+    settled_mm: Annotated[Millimetres, "least settled thickness"]
+    bags_per_100_m2: Annotated[float, Unit("bags per 100 m2"), "bags at the least settled thickness"]
+    lowest_kg_m2: Annotated[KgPerM2, "least mass per area at the least settled thickness"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,10 +73,10 @@ class ClosedRow:
     densities from `lowest_kg_m3` to `highest_kg_m3`.
     """
 
-    depth_mm: float
-    label_r: float
-    lowest_kg_m3: float
-    highest_kg_m3: float
+    depth_mm: Annotated[Millimetres, "depth of the full cavity"]
+    label_r: Annotated[float, Unit("ft2 h F/Btu"), "R of the whole depth as the chart prints it"]
+    lowest_kg_m3: Annotated[KgPerM3, "lowest density that it holds for"]
+    highest_kg_m3: Annotated[KgPerM3, "highest density that it holds for"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,33 +89,33 @@ class Material(Sourced):
     weight. `chart` is for open blow, `closed_chart` for closed cavities.
     """
 
-    code: str
-    name: str
-    maker: str
-    sheet: str
-    conductivity_w_mk: float
-    conductivity_lowest_kg_m3: float
-    conductivity_highest_kg_m3: float
-    densities: tuple[SheetDensity, ...]
-    bag_kg: float
-    settled_kg_m3: float | None = None
-    settlement_percent: float | None = None
-    settlement_class: str | None = None
-    loadings: tuple[Loading, ...] = ()
-    chart: tuple[ChartRow, ...] = ()
-    closed_chart: tuple[ClosedRow, ...] = ()
-    mu: float | None = None
-    hazards: tuple[Texts, ...] = ()
+    code: Annotated[str, "code of the material"]
+    name: Annotated[str, "name of the material"]
+    maker: Annotated[str, "who makes it"]
+    sheet: Annotated[str, "the data sheet and its date"]
+    conductivity_w_mk: Annotated[Conductivity, "design thermal conductivity"]
+    conductivity_lowest_kg_m3: Annotated[KgPerM3, "lowest density that the conductivity is declared for"]
+    conductivity_highest_kg_m3: Annotated[KgPerM3, "highest density that the conductivity is declared for"]
+    densities: Annotated[tuple[SheetDensity, ...], "densities for dense fill, by element"]
+    bag_kg: Annotated[Kilograms, "least net mass of a bag by its label"]
+    settled_kg_m3: Annotated[KgPerM3 | None, "density of an open blow once it has settled"] = None
+    settlement_percent: Annotated[Percent | None, "how much of its thickness an open blow loses"] = None
+    settlement_class: Annotated[str | None, "class of settlement that the sheet declares"] = None
+    loadings: Annotated[tuple[Loading, ...], "highest loadings by depth"] = ()
+    chart: Annotated[tuple[ChartRow, ...], "label chart for open blow"] = ()
+    closed_chart: Annotated[tuple[ClosedRow, ...], "label chart for closed cavities"] = ()
+    mu: Annotated[float | None, Unit(""), "water vapour resistance factor"] = None
+    hazards: Annotated[tuple[Texts, ...], "what the sheet warns of"] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lance:
     """A steel tube for the end of the hose: `curve_deg` is 0 for a straight one."""
 
-    code: str
-    length_mm: float
-    diameter_mm: float
-    curve_deg: float = 0.0
+    code: Annotated[str, "code of the lance"]
+    length_mm: Annotated[Millimetres, "length of the tube"]
+    diameter_mm: Annotated[Millimetres, "outer diameter"]
+    curve_deg: Annotated[Degrees, "how far its end is bent; 0 is straight"] = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,14 +125,14 @@ class DensityBand(Sourced):
     A limit that is None does not bind; `over` is exclusive, `up_to` inclusive.
     """
 
-    element: Element
-    lowest_kg_m3: float
-    highest_kg_m3: float | None = None
-    target_kg_m3: float | None = None
-    depth_over_mm: float | None = None
-    depth_up_to_mm: float | None = None
-    span_over_m: float | None = None
-    span_up_to_m: float | None = None
+    element: Annotated[Element, "the element that it is for"]
+    lowest_kg_m3: Annotated[KgPerM3, "lowest density"]
+    highest_kg_m3: Annotated[KgPerM3 | None, "highest density; null does not bind"] = None
+    target_kg_m3: Annotated[KgPerM3 | None, "density to aim at"] = None
+    depth_over_mm: Annotated[Millimetres | None, "holds for cavities deeper than this"] = None
+    depth_up_to_mm: Annotated[Millimetres | None, "holds for cavities up to this depth"] = None
+    span_over_m: Annotated[Metres | None, "holds for spans longer than this"] = None
+    span_up_to_m: Annotated[Metres | None, "holds for spans up to this"] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,11 +143,13 @@ class Sampling(Sourced):
     and cuts blocks.
     """
 
-    one_in_bays: int
-    at_least: int
-    last_bay: bool
-    at_least_depths: int = 6
-    core_diameter_mm: float | None = None
+    one_in_bays: Annotated[int, "one bay in so many is sampled"]
+    at_least: Annotated[int, "samples of a compartment, at least"]
+    last_bay: Annotated[bool, "whether the bay that was filled last is always sampled"]
+    at_least_depths: Annotated[int, "depths of an open blow, at least"] = 6
+    core_diameter_mm: Annotated[
+        Millimetres | None, "inner diameter of the core cutter; null where the firm cuts blocks"
+    ] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,11 +162,17 @@ class Decision(Sourced):
     apart than their expanded uncertainties contradict each other (the normalised error).
     """
 
-    conforming_from: float
-    non_conforming_to: float
-    guard_factor: float = LEAST_GUARD_FACTOR
-    non_settling_binds: bool = False
-    contradiction_decides: bool = False
+    conforming_from: Annotated[float, Unit(""), "probability from which a part conforms"]
+    non_conforming_to: Annotated[float, Unit(""), "probability up to which a part does not conform"]
+    guard_factor: Annotated[
+        float, Unit(""), "standard uncertainties that an open blow is planned above the least"
+    ] = LEAST_GUARD_FACTOR
+    non_settling_binds: Annotated[bool, "whether no target lies below the density found not to settle"] = (
+        False
+    )
+    contradiction_decides: Annotated[
+        bool, "whether mass balance and samples that contradict each other stand in the way"
+    ] = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,13 +185,15 @@ class MethodRates(Sourced):
     `strip_per_m` metres of dividing strip a metre of member (divided bays only).
     """
 
-    method: Method
-    kg_h: float
-    hole_mm: float
-    reach_m: float | None = None
-    per_bay_h: float = 0.0
-    strip_per_m: float = 0.0
-    settings: Texts = field(default_factory=dict)
+    method: Annotated[Method, "way of filling"]
+    kg_h: Annotated[float, Unit("kg/h"), "what is blown in an hour"]
+    hole_mm: Annotated[Millimetres, "breadth and height of a hole; 0: none is needed"]
+    reach_m: Annotated[
+        Metres | None, "how far material travels from a plain hose's mouth; null: as far as it must"
+    ] = None
+    per_bay_h: Annotated[Hours, "hours more for each bay"] = 0.0
+    strip_per_m: Annotated[float, Unit("m per m"), "dividing strip for a metre of member"] = 0.0
+    settings: Annotated[Texts, "settings of the machine, by language"] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,15 +204,15 @@ class Rates(Sourced):
     smallest hole that a hose is put through.
     """
 
-    set_up_h: float
-    hole_h: float
-    patch_h: float
-    move_h: float
-    cleaning_h: float
-    sample_h: float
-    crew: int
-    methods: tuple[MethodRates, ...]
-    hose_mm: float | None = None
+    set_up_h: Annotated[Hours, "setting up and clearing away"]
+    hole_h: Annotated[Hours, "making a hole"]
+    patch_h: Annotated[Hours, "closing a hole"]
+    move_h: Annotated[Hours, "moving to the next cavity"]
+    cleaning_h: Annotated[Hours, "cleaning the site"]
+    sample_h: Annotated[Hours, "taking a sample"]
+    crew: Annotated[int, "people in the crew"]
+    methods: Annotated[tuple[MethodRates, ...], "what each way of filling takes"]
+    hose_mm: Annotated[Millimetres | None, "thickness of the thinnest hose from outside"] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,9 +223,9 @@ class Patching(Sourced):
     (common practice, from memory: 50 to 60 mm).
     """
 
-    past_hole_mm: float
-    roll_mm: float
-    lap_mm: float = 50.0
+    past_hole_mm: Annotated[Millimetres, "how far a patch reaches beyond the hole all round"]
+    roll_mm: Annotated[Millimetres, "width of the roll of tape"]
+    lap_mm: Annotated[Millimetres, "how far strips side by side lap"] = 50.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,17 +238,17 @@ class LanceUse(Sourced):
     under `least_reach_mm` is of no use where one hole a part does not do.
     """
 
-    held_mm: float
-    slit_mm: float
-    least_reach_mm: float
+    held_mm: Annotated[Millimetres, "length that stays outside"]
+    slit_mm: Annotated[Millimetres, "height of the slit in a facing"]
+    least_reach_mm: Annotated[Millimetres, "reach below which a lance is of no use"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bulge(Sourced):
     """How far a facing is expected to bulge between its battens, at mid-bay."""
 
-    facing: Facing
-    bulge_mm: float
+    facing: Annotated[Facing, "the facing"]
+    bulge_mm: Annotated[Millimetres, "expected bulge at mid-bay"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,38 +273,38 @@ class HoldPointRule(Sourced):
     itself, never with others at one tap.
     """
 
-    code: str
-    stage: Stage
-    text: Texts
-    per_cavity: bool = False
-    elements: tuple[Element, ...] = ()
-    fills: tuple[Fill, ...] = ()
-    facings: tuple[Facing, ...] = ()
-    markets: tuple[Market, ...] = ()
-    built_before: int | None = None
-    safety: bool = True
-    single: bool = False
-    reading: Reading | None = None
+    code: Annotated[str, "code of the hold point"]
+    stage: Annotated[Stage, "whether it is due before filling or after"]
+    text: Annotated[Texts, "what must be answered, by language"]
+    per_cavity: Annotated[bool, "whether each cavity has its own"] = False
+    elements: Annotated[tuple[Element, ...], "elements that it is for; none named: all"] = ()
+    fills: Annotated[tuple[Fill, ...], "ways of lying that it is for; none named: all"] = ()
+    facings: Annotated[tuple[Facing, ...], "facings that it is for; none named: all"] = ()
+    markets: Annotated[tuple[Market, ...], "markets that it is for; none named: all"] = ()
+    built_before: Annotated[int | None, "only for houses built before this year"] = None
+    safety: Annotated[bool, "whether it is about safety: no concession is granted for it"] = True
+    single: Annotated[bool, "whether it is answered by itself"] = False
+    reading: Annotated[Reading | None, "the number that it asks for"] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Practice(Sourced):
     """A practice profile: the whole of what a firm works by, in force from a day."""
 
-    code: str
-    name: str
-    market: Market
-    bands: tuple[DensityBand, ...]
-    sampling: Sampling
-    decision: Decision
-    rates: Rates
-    patching: Patching
-    hold_points: tuple[HoldPointRule, ...]
-    uncertainties: Uncertainties = ESTIMATES
-    bulges: tuple[Bulge, ...] = ()
-    waste_percent: float = 0.0
-    marker_area_m2: float = 28.0
-    lance_use: LanceUse = LanceUse(
+    code: Annotated[str, "code of the profile"]
+    name: Annotated[str, "name of the profile"]
+    market: Annotated[Market, "whose units and rules of disclosure it follows"]
+    bands: Annotated[tuple[DensityBand, ...], "bands of density"]
+    sampling: Annotated[Sampling, "how much is sampled"]
+    decision: Annotated[Decision, "the decision rules"]
+    rates: Annotated[Rates, "what work takes"]
+    patching: Annotated[Patching, "how holes are closed"]
+    hold_points: Annotated[tuple[HoldPointRule, ...], "what must be answered"]
+    uncertainties: Annotated[Uncertainties, "how well things are measured"] = ESTIMATES
+    bulges: Annotated[tuple[Bulge, ...], "how far facings bulge"] = ()
+    waste_percent: Annotated[Percent, "material that is ordered beyond what is blown"] = 0.0
+    marker_area_m2: Annotated[SquareMetres, "one depth marker for so much of an open blow"] = 28.0
+    lance_use: Annotated[LanceUse, "what working with a lance allows for"] = LanceUse(
         source="common practice, from memory",
         standing=Standing.COMMON_PRACTICE,
         held_mm=300.0,

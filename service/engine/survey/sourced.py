@@ -1,6 +1,7 @@
 """What a figure of a firm or a maker carries with it: where it comes from and how well it is known."""
 
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.ground.vocabulary import Standing
 
@@ -9,8 +10,8 @@ from service.engine.ground.vocabulary import Standing
 class Sourced:
     """Anything that must say where it comes from."""
 
-    source: str
-    standing: Standing
+    source: Annotated[str, "where it comes from"]
+    standing: Annotated[Standing, "how well it is known"]
 
 
 def decides(*, standing: Standing) -> bool:

@@ -8,7 +8,9 @@ stands in its place, from memory: good enough for a takeoff, never for a certifi
 """
 
 from dataclasses import dataclass
+from typing import Annotated
 
+from service.engine.ground.shapes import KgPerM3, Kilograms, Millimetres, Unit
 from service.engine.ground.vocabulary import Standing, Surveyed
 from service.engine.survey.sourced import Sourced
 
@@ -23,11 +25,11 @@ class SizeErrors:
     cavity's width; `opening_mm` that of either side of an opening.
     """
 
-    depth_mm: float
-    width_mm: float
-    span_mm: float
-    member_mm: float
-    opening_mm: float
+    depth_mm: Annotated[Millimetres, "half-width of a depth"]
+    width_mm: Annotated[Millimetres, "half-width of a bay's or a cavity's width"]
+    span_mm: Annotated[Millimetres, "half-width of a span"]
+    member_mm: Annotated[Millimetres, "half-width of a member's breadth"]
+    opening_mm: Annotated[Millimetres, "half-width of an opening's side"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,10 +40,10 @@ class SurveyErrors(Sourced):
     `displaced_rel_half` of a displaced volume that does.
     """
 
-    counted: SizeErrors
-    drawn: SizeErrors
-    timber_fraction_u: float
-    displaced_rel_half: float
+    counted: Annotated[SizeErrors, "of sizes that were counted on site"]
+    drawn: Annotated[SizeErrors, "of sizes from drawings"]
+    timber_fraction_u: Annotated[float, Unit(""), "standard uncertainty of an assumed timber fraction"]
+    displaced_rel_half: Annotated[float, Unit(""), "relative half-width of a displaced volume"]
 
     def of(self, *, surveyed: Surveyed) -> SizeErrors:
         """The half-widths of sizes that came about like this; estimated ones are as drawn."""
@@ -58,11 +60,13 @@ class WeighingErrors(Sourced):
     `hopper_half_kg`.
     """
 
-    scale_half_kg: float
-    bag_over_label_rel: float
-    bag_spread_rel_u: float
-    run_empty_half_kg: float
-    hopper_half_kg: float
+    scale_half_kg: Annotated[Kilograms, "half-width of the scale"]
+    bag_over_label_rel: Annotated[
+        float, Unit(""), "how much more than its label a bag holds, relative, within as much"
+    ]
+    bag_spread_rel_u: Annotated[float, Unit(""), "how bags differ, relative"]
+    run_empty_half_kg: Annotated[Kilograms, "half-width of what a machine run empty still holds"]
+    hopper_half_kg: Annotated[Kilograms, "half-width of a reading of the hopper"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,9 +76,9 @@ class ReadingErrors(Sourced):
     `evenness_u_mm` is how thickness scatters from place to place on an open floor.
     """
 
-    bulge_half_mm: float
-    ruler_half_mm: float
-    evenness_u_mm: float
+    bulge_half_mm: Annotated[Millimetres, "half-width of a bulge"]
+    ruler_half_mm: Annotated[Millimetres, "half-width of a depth read at a ruler"]
+    evenness_u_mm: Annotated[Millimetres, "how the thickness of an open blow scatters from place to place"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,14 +91,14 @@ class SampleErrors(Sourced):
     are above 0.
     """
 
-    core_diameter_half_mm: float
-    core_length_half_mm: float
-    core_disturbance_rel_u: float
-    block_side_half_mm: float
-    block_disturbance_rel_u: float
-    box_volume_rel_half: float
-    mass_half_g: float
-    between_bays_u_kg_m3: float
+    core_diameter_half_mm: Annotated[Millimetres, "half-width of a core's diameter"]
+    core_length_half_mm: Annotated[Millimetres, "half-width of a core's length"]
+    core_disturbance_rel_u: Annotated[float, Unit(""), "what taking a core does to its density, relative"]
+    block_side_half_mm: Annotated[Millimetres, "half-width of a block's side"]
+    block_disturbance_rel_u: Annotated[float, Unit(""), "what cutting a block does to its density, relative"]
+    box_volume_rel_half: Annotated[float, Unit(""), "relative half-width of a box's volume"]
+    mass_half_g: Annotated[float, Unit("g"), "half-width of a sample's mass"]
+    between_bays_u_kg_m3: Annotated[KgPerM3, "how bays scatter, where too few show it"]
 
 
 SURVEY = SurveyErrors(
@@ -139,10 +143,10 @@ SAMPLE = SampleErrors(
 class Uncertainties:
     """The four groups, each the firm's own or an estimate, as its standing says."""
 
-    survey: SurveyErrors = SURVEY
-    weighing: WeighingErrors = WEIGHING
-    reading: ReadingErrors = READING
-    sample: SampleErrors = SAMPLE
+    survey: Annotated[SurveyErrors, "of what is surveyed"] = SURVEY
+    weighing: Annotated[WeighingErrors, "of kilograms"] = WEIGHING
+    reading: Annotated[ReadingErrors, "of what is read at the fill"] = READING
+    sample: Annotated[SampleErrors, "of samples"] = SAMPLE
     # Read by the mass balance until it reads the groups above.
     scale_half_kg: float = 0.05
     bag_label_rel_half: float = 0.03
