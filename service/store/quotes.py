@@ -79,7 +79,11 @@ def cavities_of(
 
 def with_summaries(connection: Connection, ids: Collection[UUID]) -> list[QuoteSummary]:
     """These quotes with their totals, their clients, and how many `parts` each has."""
-    parts = select(func.count()).where(quote_cavities.c.quote_id == quotes.c.id).scalar_subquery()
+    parts = (
+        select(func.sum(quote_cavities.c.count))
+        .where(quote_cavities.c.quote_id == quotes.c.id)
+        .scalar_subquery()
+    )
     columns = [column for column in quotes.c if column is not quotes.c.basis]
     statement = _with_client(*columns, parts.label("parts")).where(quotes.c.id.in_(ids))
     return all_of(QuoteSummary, connection.execute(statement))

@@ -163,6 +163,8 @@ class QuoteCavity(TypedDict):
     mass_kg: float
     surveyed: Any
     planned: Any
+    count: int
+    single: Any
 
 
 class Client(TypedDict):

@@ -158,6 +158,8 @@ quote_cavities = Table(
     Column("mass_kg", Float, nullable=False),
     Column("surveyed", JSON, nullable=False),
     Column("planned", JSON, nullable=False),
+    Column("count", Integer, nullable=False),
+    Column("single", JSON, nullable=True),
     UniqueConstraint("quote_id", "label"),
 )
 

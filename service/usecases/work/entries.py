@@ -9,12 +9,13 @@ from uuid6 import uuid7
 
 from service.engine.site.entry_faults import faults
 from service.errors import Fault, InvalidInput
-from service.store import entries, quotes
+from service.store import entries
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs
 from service.usecases.work.ledger import hold_points_of, ledger_of, planned_of, standing
+from service.usecases.work.parts import parts_of
 
 RECORDED = ("kind", "recorded_at", "recorded_by")
 
@@ -105,7 +106,7 @@ def _check_sense(connection: Connection, job: RowMapping, rows: Sequence[Mapping
     quote = jobs.quote_of(connection, job)
     found = faults(
         ledger=ledger_of(each for each in stated if each["entry"] in sent or each["kind"] == "penetration"),
-        planned=tuple(map(planned_of, quotes.cavities_of(connection, quote["id"], labels))),
+        planned=tuple(map(planned_of, parts_of(connection, quote["id"], labels))),
         hold_points=hold_points_of(quote),
     )
     ours = [Fault(sent[each.entry] + each.pointer, each.detail) for each in found if each.entry in sent]

@@ -10,9 +10,9 @@ from service.engine.plan.hold_points import HoldPoint
 from service.engine.site import ledger
 from service.engine.site.assessment import Planned
 from service.engine.survey.practice import Material, Practice
-from service.store import quotes
 from service.usecases.base.json import from_json, to_json
 from service.usecases.work.jobs import quote_of
+from service.usecases.work.parts import parts_of
 
 KINDS: Mapping[str, tuple[str, type[ledger.Entry]]] = {
     "fill": ("fills", ledger.FillRecord),
@@ -43,7 +43,7 @@ class Plan:
 def plan_of(connection: Connection, job: RowMapping) -> Plan:
     """The plan of a job, from the frozen quote."""
     quote = quote_of(connection, job)
-    rows = quotes.cavities_of(connection, quote["id"])
+    rows = parts_of(connection, quote["id"])
     return Plan(
         quote=quote,
         cavities=tuple(map(planned_of, rows)),

@@ -10,13 +10,14 @@ from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
 from service.errors import Conflict, Erased, Fault, InvalidInput, NotKnown
-from service.store import clients, photos, quotes
+from service.store import clients, photos
 from service.store.row_types import Job, PhotoHead, some
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs
 from service.usecases.work.clients import digest, place_of
 from service.usecases.work.images import Picture, made_anew
+from service.usecases.work.parts import parts_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +83,7 @@ def _keep(connection: Connection, context: Context, job: Job, sent: Sent, pictur
     most = context.settings.photo_limit
     if photos.count(connection, job["id"]) >= most:
         raise Conflict(message("photos.too_many", most=most))
-    labels = {row["label"] for row in quotes.cavities_of(connection, job["quote_id"])}
+    labels = {row["label"] for row in parts_of(connection, job["quote_id"])}
     if sent.cavity is not None and sent.cavity not in labels:
         raise InvalidInput(Fault("/cavity", message("photos.no_such_part", cavity=sent.cavity)))
     assert context.caller is not None

@@ -9,10 +9,12 @@ from sqlalchemy import Connection
 from uuid6 import uuid7
 
 from service.documents.papers import quote as document
+from service.engine.ground.messages import message
+from service.engine.ground.vocabulary import Surveyed
 from service.engine.survey.cavity import Cavity
 from service.errors import Conflict, NotKnown, Stale
 from service.store import clients, firms, jobs, quotes, series
-from service.store.row_types import Quote, QuoteHead, some
+from service.store.row_types import Quote, QuoteCavity, QuoteHead, some
 from service.usecases.base.context import Context, reads, refuse_repeated, writes
 from service.usecases.base.json import from_json, to_json
 from service.usecases.base.seals import of_acceptance, of_offer, of_withdrawal, seal
@@ -20,6 +22,7 @@ from service.usecases.work import rendering, takeoffs
 from service.usecases.work.basis import InForce, load
 from service.usecases.work.bodies import QuoteBody
 from service.usecases.work.clients import row_of, shown
+from service.usecases.work.parts import parts_of, worked_out_singly
 
 # The versions that a caller says he has seen: what he does holds only if the quote is at one of them.
 Versions = Collection[int]
@@ -105,7 +108,8 @@ def _worked_out(context: Context, body: QuoteBody, basis: Mapping[str, Any]) -> 
     Outside of any transaction: it may take many seconds, and others write meanwhile.
     """
     on = takeoffs.day_of(context, body)
-    found = takeoffs.work_out(from_json(InForce, basis), body, on)
+    in_force = from_json(InForce, basis)
+    found = takeoffs.work_out(in_force, body, on)
     posted = {name: value for name, value in body.items() if name in BODY}
     site = {name: value for name, value in body["site"].items() if name != "address"}
     worked = to_json(found)
@@ -119,17 +123,18 @@ def _worked_out(context: Context, body: QuoteBody, basis: Mapping[str, Any]) -> 
         "total": found.price.total,
         "updated_at": context.now,
     }
-    return values, _cavity_rows(body["cavities"], planned)
+    return values, _cavity_rows(in_force, body["cavities"], planned)
 
 
 def _cavity_rows(
-    surveyed: Sequence[Mapping[str, Any]], planned: Sequence[Mapping[str, Any]]
+    basis: InForce, surveyed: Sequence[Mapping[str, Any]], planned: Sequence[Mapping[str, Any]]
 ) -> list[dict[str, Any]]:
     return [
         {
-            **{name: worked[name] for name in ("label", "element", "mass_kg")},
+            **{name: worked[name] for name in ("label", "element", "mass_kg", "count")},
             "surveyed": to_json(cavity),
             "planned": worked,
+            "single": worked_out_singly(basis, cavity),
         }
         for cavity, worked in zip(surveyed, planned, strict=True)
     ]
@@ -174,6 +179,7 @@ def _offer(
     quote = found(connection, context, quote_id, lock=True)
     _must_be(quote, context, "draft", "offered")
     _must_be_seen(quote, seen)
+    _must_be_surveyed(quotes.cavities_of(connection, quote_id))
     today = context.now.date()
     serial = series.take(connection, firm_id=context.firm_id, kind="quote", year=today.year)
     valid_days = quote["basis"]["price_list"]["valid_days"]
@@ -239,12 +245,12 @@ def _facts(connection: Connection, context: Context, quote_id: UUID) -> Mapping[
     quote = found(connection, context, quote_id)
     if quote["number"] is None:
         raise Conflict("A draft has no document: offer it first.")
-    return facts_of(connection, quote)
+    return facts_of(connection, quote, as_offered=True)
 
 
-def facts_of(connection: Connection, quote: Quote) -> dict[str, Any]:
-    """What documents say of a quote and the job that it became."""
-    rows = quotes.cavities_of(connection, quote["id"])
+def facts_of(connection: Connection, quote: Quote, *, as_offered: bool = False) -> dict[str, Any]:
+    """What documents say of the job that a quote became, part by part; or of the quote `as_offered`."""
+    rows = (quotes.cavities_of if as_offered else parts_of)(connection, quote["id"])
     basis: Mapping[str, Any] = quote["basis"]
     return {
         "number": quote["number"],
@@ -275,6 +281,12 @@ def _must_be(quote: Quote, context: Context, states: str | tuple[str, ...], to_b
     present = state_on(quote, context.now.date())
     if present not in ((states,) if isinstance(states, str) else states):
         raise Conflict(f"The quote is {present} and cannot be {to_be}.")
+
+
+def _must_be_surveyed(cavities: Sequence[QuoteCavity]) -> None:
+    for row in cavities:
+        if row["surveyed"].get("surveyed") == Surveyed.ESTIMATED:
+            raise Conflict(message("quotes.estimated", cavity=row["label"]))
 
 
 def _must_be_seen(quote: Quote, seen: Versions | None) -> None:

@@ -237,6 +237,8 @@ def upgrade() -> None:
         sa.Column("mass_kg", sa.Float(), nullable=False),
         sa.Column("surveyed", sa.JSON(), nullable=False),
         sa.Column("planned", sa.JSON(), nullable=False),
+        sa.Column("count", sa.Integer(), nullable=False),
+        sa.Column("single", sa.JSON(), nullable=True),
         sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_quote_cavities_quote_id"),
         sa.PrimaryKeyConstraint("quote_id", "position", name="pk_quote_cavities"),
         sa.UniqueConstraint("quote_id", "label", name="uq_quote_cavities_quote_id_label"),
