@@ -144,7 +144,7 @@ def window(*, cavity: Cavity, material: Material, practice: Practice) -> Window 
     if cavity.label_r is not None:
         raise _refused("/label_r", message("plan.label_of_dense_fill"))
     sheet = _sheet(cavity.element, material)
-    bands = tuple(band for band in practice.bands if _matches(band, cavity))
+    bands = tuple(band for band in practice.bands if matches(band=band, cavity=cavity))
     lows = tuple(_lows(cavity, material, sheet, bands, practice))
     highs = tuple(_highs(cavity, material, sheet, bands))
     lowest = max((bound for bound in lows if bound.binds), key=_value)
@@ -182,7 +182,8 @@ def _sheet(element: Element, material: Material) -> SheetDensity:
     raise _refused("/element", message("plan.no_sheet_density", material=material.code, element=element))
 
 
-def _matches(band: DensityBand, cavity: Cavity) -> bool:
+def matches(*, band: DensityBand, cavity: Cavity) -> bool:
+    """Whether a band of practice is for a cavity of this element, depth and span."""
     depth_mm, span_m = cavity.depth_mm, cavity.span_m
     return (
         band.element is cavity.element

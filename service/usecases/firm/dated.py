@@ -6,6 +6,8 @@ from typing import Any
 
 from sqlalchemy import Connection
 
+from service.engine.ground.messages import message
+from service.errors import Conflict
 from service.store import dated, firms
 from service.usecases.base.context import Context
 from service.usecases.base.json import from_json, to_json
@@ -27,16 +29,13 @@ def add(
     in_force_from: date,
     data: Mapping[str, Any],
 ) -> Mapping[str, Any]:
-    """Add a version; `data` must have the shape that the engine reads."""
-    read: object = from_json(shape, to_json(data))
-    row = {
-        "firm_id": context.firm_id,
-        "code": code,
-        "in_force_from": in_force_from,
-        "data": to_json(read),
-    }
-    row_id = dated.add(connection, kind, **row, now=context.now)
-    return _answer({**row, "id": row_id, "created_at": context.now})
+    """Add a version; `data` must have the shape that the engine reads.
+
+    Raises Conflict where this very version is in force already on that day.
+    """
+    if _there(connection, context, kind, shape, code=code, in_force_from=in_force_from, data=data):
+        raise Conflict(message(f"firm.{kind}_twice", code=code, day=in_force_from))
+    return _added(connection, context, kind, shape, code=code, in_force_from=in_force_from, data=data)
 
 
 def put(
@@ -50,13 +49,48 @@ def put(
     data: Mapping[str, Any],
 ) -> Mapping[str, Any]:
     """As `add`, but what is put twice is there once (RFC 9110, section 9.2.2)."""
-    # The same thing put at the same moment waits here.
+    there = _there(connection, context, kind, shape, code=code, in_force_from=in_force_from, data=data)
+    return there or _added(
+        connection, context, kind, shape, code=code, in_force_from=in_force_from, data=data
+    )
+
+
+def _there(
+    connection: Connection,
+    context: Context,
+    kind: str,
+    shape: type,
+    *,
+    code: str,
+    in_force_from: date,
+    data: Mapping[str, Any],
+) -> Mapping[str, Any] | None:
+    """The version in force on the day, where it is this one; the same thing sent at the same moment waits."""
     firms.by_id(connection, context.firm_id, lock=True)
     there = dated.in_force(connection, kind, firm_id=context.firm_id, code=code, on=in_force_from)
     wanted = (in_force_from, to_json(from_json(shape, to_json(data))))
-    if there and (there["in_force_from"], there["data"]) == wanted:
-        return _answer(there)
-    return add(connection, context, kind, shape, code=code, in_force_from=in_force_from, data=data)
+    return _answer(there) if there and (there["in_force_from"], there["data"]) == wanted else None
+
+
+def _added(
+    connection: Connection,
+    context: Context,
+    kind: str,
+    shape: type,
+    *,
+    code: str,
+    in_force_from: date,
+    data: Mapping[str, Any],
+) -> Mapping[str, Any]:
+    read: object = from_json(shape, to_json(data))
+    row = {
+        "firm_id": context.firm_id,
+        "code": code,
+        "in_force_from": in_force_from,
+        "data": to_json(read),
+    }
+    row_id = dated.add(connection, kind, **row, now=context.now)
+    return _answer({**row, "id": row_id, "created_at": context.now})
 
 
 def _answer(row: Mapping[str, Any]) -> dict[str, Any]:

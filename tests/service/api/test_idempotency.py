@@ -85,7 +85,7 @@ def test_what_else_is_stored_is_repeated_byte_for_byte(api: Api) -> None:
         for given in ("id", "created_at"):
             version.pop(given)
         before = count(api, path)
-        twice(api, path, version)
+        twice(api, path, version | {"name": "Another name"})
         assert count(api, path) == before + 1
 
 
