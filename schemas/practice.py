@@ -199,13 +199,13 @@ class Reading(Posted):
     """A number that a hold point asks for, and within what it is clear."""
 
     unit = Text(longest=20, required=True)
-    least = Number(least=-1000, most=1_000_000)
-    most = Number(least=-1000, most=1_000_000)
+    least = Number(least=-1000, most=1_000_000, allow_none=True)
+    most = Number(least=-1000, most=1_000_000, allow_none=True)
 
     @validates_schema
     def has_a_limit(self, data: Mapping[str, Any], **_options: Any) -> None:
         """A reading that nothing is held against is a remark."""
-        if "least" not in data and "most" not in data:
+        if data.get("least") is None and data.get("most") is None:
             raise ValidationError("Give the least or the most that is clear.", "most")
 
 

@@ -11,7 +11,7 @@ from typing import Any, NoReturn
 import click
 
 from service.cli import database, firm, jobs, running
-from service.errors import BaywrightError, InvalidInput
+from service.errors import BaywrightError, InvalidInput, Sayable
 
 
 class Commands(click.Group):
@@ -22,9 +22,9 @@ class Commands(click.Group):
         try:
             return super().invoke(ctx)
         except InvalidInput as error:
-            _fail("\n".join(f"{fault.pointer or '/'}: {fault.detail}" for fault in error.faults))
+            _fail("\n".join(f"{fault.pointer or '/'}: {_words(fault.detail)}" for fault in error.faults))
         except BaywrightError as error:
-            _fail(str(error.detail))
+            _fail(_words(error.detail))
         except OSError as error:
             if error.errno == errno.EPIPE:
                 raise
@@ -38,6 +38,17 @@ class Commands(click.Group):
 def _fail(text: str) -> NoReturn:
     click.echo(text, err=True)
     sys.exit(1)
+
+
+def _words(said: str | Sayable) -> str:
+    """The sentence, in English."""
+    if isinstance(said, str):
+        return said
+    from service.documents.wording.sentences import in_words
+    from service.engine.ground.messages import Message
+
+    assert isinstance(said, Message)
+    return in_words(said)
 
 
 def _is_of_the_database(error: Exception) -> bool:

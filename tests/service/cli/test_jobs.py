@@ -41,6 +41,14 @@ def test_a_wrong_file_names_its_field(tmp_path: Path) -> None:
     path.write_text('{"practice": "eu", "cavities": [{"label": 5}]}')
     said = baywright(tmp_path, "takeoff", str(path), code=1)
     assert "wrong.json#/cavities/0/label" in said
+    slip = json.loads(Path(BUILDING).read_text(encoding="utf-8"))
+    slip["cavities"][0]["openings"] = [{"width_m": 1, "height_m": 1, "left_m": 400, "sill_m": 0}]
+    path.write_text(json.dumps(slip))
+    said = baywright(tmp_path, "takeoff", str(path), code=1)
+    assert said.startswith("/cavities/0/openings/0/left_m: ")
+    # Words, not the code that they stand under.
+    assert " " in said.split(": ")[1].strip()
+    assert "geometry." not in said
     path.write_text("{")
     assert "not JSON" in baywright(tmp_path, "takeoff", str(path), code=1)
 
