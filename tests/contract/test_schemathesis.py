@@ -20,7 +20,7 @@ from tests.api import Api
 from tests.long import rounds
 
 NUMBERS = count()
-EXAMPLES = rounds(short=5, long=50)
+EXAMPLES = rounds(short=3, long=50)
 KNOWN = {"practice": "eu", "material": "CF-STD", "currency": "EUR", "priced_on": "2026-11-25"}
 CONFIG = {
     "generation": {"deterministic": True, "database": "none"},
