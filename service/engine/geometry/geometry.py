@@ -54,7 +54,7 @@ class LayerGeometry:
 
     depth_mm: Annotated[Millimetres, "depth of the layer"]
     gross_area_m2: Annotated[SquareMetres, "area with openings"]
-    net_area_m2: Annotated[SquareMetres, "area less openings"]
+    net_area_m2: Annotated[SquareMetres, "area that timber and openings leave for fill"]
     timber_fraction: Annotated[float, Unit(""), "timber as a share of the area less openings"]
     members: Annotated[int, "members of one cavity; 0 where they are not known"]
     bay_widths_m: Annotated[tuple[Metres, ...], "clear widths of the bays of one cavity"]

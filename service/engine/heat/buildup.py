@@ -5,13 +5,10 @@ from dataclasses import dataclass
 
 from service.engine.ground.messages import Value, message
 from service.engine.survey.cavity import BuildUpLayer, Cavity
+from service.engine.survey.limits import CONDUCTIVITY_W_MK, RESISTANCE_M2K_W, SD_M, THICKNESS_MM
 from service.errors import Fault, InvalidInput
 
-# Wider than any building: they find a slip of the unit and keep every figure finite.
-THICKNESS_MM = (0.01, 10_000.0)
-CONDUCTIVITY_W_MK = (0.001, 1000.0)
-RESISTANCE_M2K_W = (0.0, 100.0)
-SD_M = (0.0001, 100_000.0)
+SOFTWOOD_W_MK = 0.13  # softwood of 500 kg/m3 (EN 12524)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,12 +44,37 @@ def ventilated(*, cavity: Cavity) -> bool:
 
 
 def resistances_m2k_w(*, layers: tuple[Beside, ...]) -> tuple[float, ...]:
-    """Thermal resistance of each layer in m2K/W; none may be missing.
+    """Thermal resistance of each layer in m2K/W, between battens where it has any; none may be missing.
 
     Raises InvalidInput at the layer's `resistance_m2k_w`, `conductivity_w_mk` or
     `thickness_mm`.
     """
     return _all(layers, _resistance)
+
+
+def battens_m2k_w(*, layers: tuple[Beside, ...]) -> tuple[float | None, ...]:
+    """Thermal resistance of the battens in each layer in m2K/W; None of a layer without any.
+
+    Raises InvalidInput at the layer's `timber_fraction`, `timber_conductivity_w_mk` or
+    `thickness_mm`.
+    """
+    return tuple(battens or None for battens in _all(layers, _battens))
+
+
+def _battens(each: Beside) -> float | Fault:
+    """Their resistance; nothing where there are none."""
+    layer, share = each.layer, each.layer.timber_fraction
+    if share is None:
+        if layer.timber_conductivity_w_mk is None:
+            return 0.0
+        return _fault(each, "timber_conductivity_w_mk", "heat.battens_without_fraction")
+    if not 0 < share < 1:
+        return _fault(each, "timber_fraction", "heat.batten_fraction_out_of_range")
+    if layer.thickness_mm is None:
+        return _fault(each, "thickness_mm", "heat.battens_without_thickness")
+    given = SOFTWOOD_W_MK if layer.timber_conductivity_w_mk is None else layer.timber_conductivity_w_mk
+    conductivity = _ranged(each, "timber_conductivity_w_mk", given, CONDUCTIVITY_W_MK)
+    return conductivity if isinstance(conductivity, Fault) else layer.thickness_mm / 1000 / conductivity
 
 
 def sd_m(*, layers: tuple[Beside, ...]) -> tuple[float, ...]:

@@ -7,7 +7,7 @@ from typing import Annotated
 from service.engine.ground.formula import Formula
 from service.engine.ground.shapes import Resistance
 from service.engine.ground.vocabulary import CourseKind, Standing
-from service.engine.heat.buildup import Beside, beside, resistances_m2k_w
+from service.engine.heat.buildup import Beside, battens_m2k_w, beside, resistances_m2k_w
 from service.engine.heat.surfaces import Surfaces
 from service.engine.survey.cavity import Cavity
 
@@ -27,6 +27,14 @@ GIVEN = Formula(
     standing=Standing.DECLARED,
 )
 
+BRIDGED = Formula(
+    code="bridged_resistance",
+    name="Resistance of a layer with battens in it",
+    expression="1/(timber_fraction/timber_m2k_w + (1 - timber_fraction)/between_m2k_w)",
+    source="ISO 6946: heat evens out in the planes on either side of the layer",
+    standing=Standing.PUBLISHED,
+)
+
 REST = Formula(
     code="fill_course",
     name="Share of the fill with its timber",
@@ -35,7 +43,7 @@ REST = Formula(
     standing=Standing.DERIVED,
 )
 
-FORMULAS = (LAYER, GIVEN, REST)
+FORMULAS = (LAYER, GIVEN, BRIDGED, REST)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +56,7 @@ class Course:
 
 
 def courses(*, cavity: Cavity, faces: Surfaces, whole_m2k_w: float) -> tuple[Course, ...]:
-    """All courses of an element of `whole_m2k_w`, which they add up to (LAYER, GIVEN, REST).
+    """All courses of an element of `whole_m2k_w`, which they add up to (LAYER, GIVEN, BRIDGED, REST).
 
     The layers beside the cavity and the surfaces have their own resistance; the rest is
     the fill's, weakened by its timber: a mean of two limits, which no part of it has by itself.
@@ -66,5 +74,8 @@ def courses(*, cavity: Cavity, faces: Surfaces, whole_m2k_w: float) -> tuple[Cou
 
 
 def _layers(layers: tuple[Beside, ...]) -> Iterator[Course]:
-    for each, resistance in zip(layers, resistances_m2k_w(layers=layers), strict=True):
+    rows = zip(layers, resistances_m2k_w(layers=layers), battens_m2k_w(layers=layers), strict=True)
+    for each, between, timber in rows:
+        share = each.layer.timber_fraction or 0.0
+        resistance = between if timber is None else 1 / (share / timber + (1 - share) / between)
         yield Course(kind=CourseKind.LAYER, name=each.layer.name, resistance_m2k_w=resistance)

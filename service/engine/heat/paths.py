@@ -48,12 +48,14 @@ class Path:
     resistance: float
 
 
-def whole_paths(*, leaves: tuple[Leaf, ...], aligned: bool) -> tuple[Path, ...]:
-    """Every way through all leaves; the areas add up to 1.
+def whole_paths(
+    *, leaves: tuple[Leaf, ...], aligned: bool, bridged: tuple[Leaf, ...] = ()
+) -> tuple[Path, ...]:
+    """Every way through all leaves, and through the `bridged` layers beside them; the areas add up to 1.
 
     Aligned members stand opposite one another, the narrower wholly behind the wider.
     Otherwise, and always where members cross, each leaf is independent of the others
-    and areas multiply.
+    and areas multiply, as they do with bridged layers.
     """
     groups = (
         tuple(tuple(leaf for leaf in leaves if leaf.runs is runs) for runs in Runs)
@@ -61,7 +63,7 @@ def whole_paths(*, leaves: tuple[Leaf, ...], aligned: bool) -> tuple[Path, ...]:
         else tuple((leaf,) for leaf in leaves)
     )
     whole: tuple[Path, ...] = (Path(area=1.0, resistance=0.0),)
-    for group in groups:
+    for group in (*groups, *((leaf,) for leaf in bridged)):
         whole = tuple(_behind(path, other) for path, other in product(whole, _opposite(group)))
     return whole
 

@@ -14,7 +14,7 @@ from service.engine.ground.formula import Formula, Provenance, Rule
 from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import Percent, Resistance, Transmittance, Unit
 from service.engine.ground.vocabulary import Element, Runs, Standing
-from service.engine.heat.buildup import beside, resistances_m2k_w, ventilated
+from service.engine.heat.buildup import Beside, battens_m2k_w, beside, resistances_m2k_w, ventilated
 from service.engine.heat.corrections import correction_w_m2k
 from service.engine.heat.courses import Course, courses
 from service.engine.heat.paths import Leaf, Path, lower_limit, upper_limit, whole_paths
@@ -65,13 +65,22 @@ M2K_W_PER_LABEL_R = 0.176110
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stack:
-    """A cavity as heat meets it: its leaves, its fill without timber and all else, in m2K/W."""
+    """A cavity as heat meets it: its leaves, its fill without timber and all else, in m2K/W.
+
+    `bridged` are layers beside it with battens in them; they are not among the `others`.
+    """
 
     leaves: tuple[Leaf, ...]
+    bridged: tuple[Leaf, ...]
     paths: tuple[Path, ...]
     r_fill: float
     faces: Surfaces
     others: float
+
+    @property
+    def beside(self) -> float:
+        """All but the fill, without timber, in m2K/W."""
+        return self.others + sum(leaf.fill for leaf in self.bridged)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,10 +130,10 @@ def thermal(
     """
     met = stack(cavity=cavity, geometry=geometry, conductivity_w_mk=conductivity_w_mk, label_r=label_r)
     upper = upper_limit(paths=met.paths, others=met.others)
-    lower = lower_limit(leaves=met.leaves, others=met.others)
+    lower = lower_limit(leaves=met.leaves + met.bridged, others=met.others)
     holds = upper / lower <= LARGEST_RATIO
     plain_u = 2 / (upper + lower)
-    correction = correction_w_m2k(cavity=cavity, r_fill=met.r_fill, others=met.others, plain_u=plain_u)
+    correction = correction_w_m2k(cavity=cavity, r_fill=met.r_fill, others=met.beside, plain_u=plain_u)
     return Thermal(
         u_value_w_m2k=plain_u + correction if holds else None,
         r_total=1 / (plain_u + correction) if holds else None,
@@ -152,12 +161,28 @@ def stack(
     faces = surfaces(element=cavity.element, pitch_deg=cavity.pitch_deg, sheltered=ventilated(cavity=cavity))
     r_fill = _fill(cavity, conductivity_w_mk, label_r)
     leaves = _leaves(cavity, geometry, cavity.depth_mm / 1000 / r_fill)
+    resistances = resistances_m2k_w(layers=outside + inside)
+    bridged, plain = _bridged(outside + inside, resistances)
     return Stack(
         leaves=leaves,
-        paths=whole_paths(leaves=leaves, aligned=cavity.leaves_aligned),
+        bridged=bridged,
+        paths=whole_paths(leaves=leaves, aligned=cavity.leaves_aligned, bridged=bridged),
         r_fill=r_fill,
         faces=faces,
-        others=faces.rsi + faces.rse + sum(resistances_m2k_w(layers=outside + inside)),
+        others=faces.rsi + faces.rse + plain,
+    )
+
+
+def _bridged(layers: tuple[Beside, ...], resistances: tuple[float, ...]) -> tuple[tuple[Leaf, ...], float]:
+    """The layers beside the cavity with battens in them, and the sum of all others, in m2K/W."""
+    rows = tuple(zip(layers, resistances, battens_m2k_w(layers=layers), strict=True))
+    return (
+        tuple(
+            Leaf(fill=fill, timber=timber, timber_fraction=each.layer.timber_fraction or 0.0, runs=Runs.ALONG)
+            for each, fill, timber in rows
+            if timber is not None
+        ),
+        sum(fill for _, fill, timber in rows if timber is None),
     )
 
 

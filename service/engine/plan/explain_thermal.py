@@ -4,14 +4,14 @@ from collections.abc import Iterator
 
 from service.engine.ground.explanation import Explanation, explained
 from service.engine.ground.vocabulary import CourseKind
-from service.engine.heat.buildup import beside
+from service.engine.heat.buildup import Beside, battens_m2k_w, beside, resistances_m2k_w
 from service.engine.heat.corrections import AIR_GAPS_W_M2K, CORRECTIONS
-from service.engine.heat.courses import GIVEN, LAYER, REST
+from service.engine.heat.courses import BRIDGED, GIVEN, LAYER, REST
 from service.engine.heat.paths import LOWER_LIMIT, UPPER_LIMIT
 from service.engine.heat.surfaces import SURFACES
 from service.engine.heat.thermal import COMBINED, ERROR, FILL, LABEL, Stack, Thermal, stack
 from service.engine.plan.takeoff import CavityTakeoff
-from service.engine.survey.cavity import BuildUpLayer, Cavity
+from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material
 
 
@@ -42,24 +42,36 @@ def explain_thermal(
             correction_w_m2k=heat.correction_w_m2k,
         )
         yield explained(f"{at}/r_total", heat.r_total, COMBINED, u_value_w_m2k=heat.u_value_w_m2k)
-        yield from _courses(at, surveyed, heat, met)
+        yield from _courses(at, surveyed, heat)
 
 
-def _courses(at: str, surveyed: Cavity, heat: Thermal, met: Stack) -> Iterator[Explanation]:
+def _courses(at: str, surveyed: Cavity, heat: Thermal) -> Iterator[Explanation]:
     outside, inside = beside(cavity=surveyed)
     layers = iter(outside + inside)
     for place, course in enumerate(heat.courses):
         figure, value = f"{at}/courses/{place}/resistance_m2k_w", course.resistance_m2k_w
         if course.kind is CourseKind.LAYER:
-            yield _layer(figure, value, next(layers).layer)
+            yield _layer(figure, value, next(layers))
         elif course.kind is CourseKind.FILL:
             whole = (heat.r_upper + heat.r_lower) / 2
-            yield explained(figure, value, REST, whole_m2k_w=whole, others_m2k_w=met.others)
+            others = sum(each.resistance_m2k_w for each in heat.courses if each.kind is not CourseKind.FILL)
+            yield explained(figure, value, REST, whole_m2k_w=whole, others_m2k_w=others)
         else:
             yield explained(figure, value, SURFACES)
 
 
-def _layer(figure: str, value: float, layer: BuildUpLayer) -> Explanation:
+def _layer(figure: str, value: float, each: Beside) -> Explanation:
+    layer = each.layer
+    (between,), (timber,) = resistances_m2k_w(layers=(each,)), battens_m2k_w(layers=(each,))
+    if timber is not None:
+        return explained(
+            figure,
+            value,
+            BRIDGED,
+            timber_fraction=layer.timber_fraction or 0.0,
+            timber_m2k_w=timber,
+            between_m2k_w=between,
+        )
     if layer.conductivity_w_mk is None:
         return explained(figure, value, GIVEN, given_m2k_w=value)
     thickness = {"thickness_mm": layer.thickness_mm or 0.0, "conductivity_w_mk": layer.conductivity_w_mk}
@@ -79,6 +91,7 @@ def _fill(at: str, surveyed: Cavity, heat: Thermal, material: Material) -> Expla
 
 
 def _limits(at: str, heat: Thermal, met: Stack) -> Iterator[Explanation]:
+    leaves = met.leaves + met.bridged
     yield explained(
         f"{at}/r_upper",
         heat.r_upper,
@@ -91,9 +104,9 @@ def _limits(at: str, heat: Thermal, met: Stack) -> Iterator[Explanation]:
         heat.r_lower,
         LOWER_LIMIT,
         others_m2k_w=met.others,
-        timber_fraction=[leaf.timber_fraction for leaf in met.leaves],
-        timber_m2k_w=[leaf.timber for leaf in met.leaves],
-        fill_m2k_w=[leaf.fill for leaf in met.leaves],
+        timber_fraction=[leaf.timber_fraction for leaf in leaves],
+        timber_m2k_w=[leaf.timber for leaf in leaves],
+        fill_m2k_w=[leaf.fill for leaf in leaves],
     )
     limits = {"r_upper": heat.r_upper, "r_lower": heat.r_lower}
     yield explained(f"{at}/ratio", heat.ratio, ERROR, **limits)
@@ -113,5 +126,5 @@ def _correction(at: str, surveyed: Cavity, heat: Thermal, met: Stack) -> Explana
         per_m2=metal.per_m2 if metal else 0.0,
         depth_mm=surveyed.depth_mm,
         r_fill=met.r_fill,
-        others_m2k_w=met.others,
+        others_m2k_w=met.beside,
     )

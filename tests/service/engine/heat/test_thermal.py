@@ -208,3 +208,54 @@ def test_measured_members_give_their_fraction():
     assert heat(cavity).r_lower == pytest.approx(
         0.17 + 1 / (share / (0.15 / 0.13) + (1 - share) / (0.15 / 0.039))
     )
+
+
+def test_a_layer_beside_the_cavity_may_be_bridged_like_a_leaf_of_it():
+    """Insulation between battens inside is what the same layer of the cavity is, where it conducts alike."""
+    battens = BuildUpLayer(
+        name="battens",
+        thickness_mm=60,
+        conductivity_w_mk=0.039,
+        timber_fraction=0.12,
+        timber_conductivity_w_mk=0.13,
+    )
+    beside = stud_wall(layers=(layer(140, fraction(0.15)),), inside=(battens,))
+    within = stud_wall(layers=(layer(140, fraction(0.15)), layer(60, fraction(0.12))), leaves_aligned=False)
+    assert heat(beside).r_upper == pytest.approx(heat(within).r_upper)
+    assert heat(beside).r_lower == pytest.approx(heat(within).r_lower)
+    assert sum(each.resistance_m2k_w for each in heat(beside).courses) == pytest.approx(heat(beside).r_total)
+
+
+def test_battens_are_softwood_where_nobody_says_what_they_are():
+    plain = BuildUpLayer(name="battens", thickness_mm=60, conductivity_w_mk=0.035, timber_fraction=0.12)
+    said = replace(plain, timber_conductivity_w_mk=0.13)
+    assert heat(stud_wall(inside=(plain,))) == heat(stud_wall(inside=(said,)))
+
+
+@pytest.mark.parametrize(
+    ("fields", "field"),
+    [
+        ({"timber_conductivity_w_mk": 0.13}, "timber_conductivity_w_mk"),
+        ({"timber_fraction": 1.0}, "timber_fraction"),
+        ({"timber_fraction": 0.1, "timber_conductivity_w_mk": 0.0}, "timber_conductivity_w_mk"),
+        (
+            {
+                "timber_fraction": 0.1,
+                "thickness_mm": None,
+                "conductivity_w_mk": None,
+                "resistance_m2k_w": 1.0,
+            },
+            "thickness_mm",
+        ),
+    ],
+)
+def test_battens_that_cannot_be(fields, field):
+    layered = replace(BuildUpLayer(name="board", thickness_mm=60, conductivity_w_mk=0.04), **fields)
+    with pytest.raises(InvalidInput) as refused:
+        heat(stud_wall(inside=(layered,)))
+    assert [fault.pointer for fault in refused.value.faults] == [f"/inside/0/{field}"]
+
+
+def test_the_timber_of_a_layer_beside_the_cavity_takes_no_room_from_the_fill():
+    bridged = BuildUpLayer(name="battens", thickness_mm=60, conductivity_w_mk=0.035, timber_fraction=0.12)
+    assert geometry(cavity=stud_wall(inside=(bridged,))) == geometry(cavity=stud_wall())
