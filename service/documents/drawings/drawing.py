@@ -98,6 +98,14 @@ def blocks(
     return tag("path", d=path, fill=fill, stroke=stroke, stroke_width=line_width)
 
 
+def shapes(
+    outlines: Iterable[Iterable[tuple[float, float]]], *, fill: str, stroke: str, line_width: float
+) -> Markup:
+    """Many shapes of one look, each by its corners."""
+    path = "".join("M" + "L".join(f"{x:.3f} {y:.3f}" for x, y in corners) + "z" for corners in outlines)
+    return tag("path", d=path, fill=fill, stroke=stroke, stroke_width=line_width)
+
+
 def dots(middles: Iterable[tuple[float, float]], *, radius: float) -> Markup:
     """Many filled circles of one size as one mark."""
     path = "".join(f"M{x:.3f} {y:.3f}h0" for x, y in middles)

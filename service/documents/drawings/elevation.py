@@ -22,14 +22,16 @@ from service.documents.drawings.drawing import (
     dots,
     line,
     picture,
+    shapes,
     tag,
     words,
 )
 from service.documents.wording.formats import Units
 from service.engine.geometry.bays import spaces
-from service.engine.geometry.layout import is_turned, outline, upright, working_index
+from service.engine.geometry.layout import edge_of, half_plates_m, is_turned, outline, upright, working_index
+from service.engine.geometry.profile import Edge
 from service.engine.geometry.rectangles import Rectangle
-from service.engine.survey.cavity import Cavity
+from service.engine.survey.cavity import Cavity, Framing
 
 LEFT_MM = 15.0
 TOP_MM = 6.0
@@ -63,8 +65,7 @@ def elevation(
     whole = Rectangle(left_m=0, right_m=surveyed.width_m, bottom_m=0, top_m=surveyed.span_m)
     clear = _clear(surveyed, whole)
     marks = [
-        _block(whole, x, y, fill=TIMBER, stroke=INK, line_width=0.35),
-        blocks((_box(space, x, y) for _, space in clear), fill=FILL, stroke=TIMBER_LINE, line_width=0.12),
+        *_faces(surveyed, [whole], clear, x, y),
         *_openings(surveyed, x, y),
         *_bays(clear, set(sampled), x, y, turned, numbered),
         *_holes([(x(each["x_m"]), y(each["height_m"]), each["number"]) for each in holes], numbered),
@@ -77,10 +78,40 @@ def elevation(
 
 def _clear(cavity: Cavity, whole: Rectangle) -> Sequence[tuple[int, Rectangle]]:
     """The clear spaces of the layer that the filler works at, each with the number of its bay."""
-    layer = cavity.layers[working_index(cavity=upright(cavity=cavity))]
-    if layer.framing is None or layer.framing.member_mm is None:
+    framing, edge = _working(cavity), edge_of(cavity=cavity)
+    if framing is None or framing.member_mm is None:
         return [(1, whole)]
-    return spaces(framing=layer.framing, width_m=cavity.width_m, span_m=cavity.span_m)
+    clear = spaces(framing=framing, width_m=cavity.width_m, span_m=cavity.span_m)
+    if edge is None:
+        return clear
+    drop_m = half_plates_m(framing=framing)
+    return [(bay, under) for bay, space in clear for under in edge.under(space, drop_m=drop_m)]
+
+
+def _working(cavity: Cavity) -> Framing | None:
+    return cavity.layers[working_index(cavity=upright(cavity=cavity))].framing
+
+
+def _faces(
+    cavity: Cavity, whole: list[Rectangle], clear: Sequence[tuple[int, Rectangle]], x: Scale, y: Scale
+) -> Iterator[Markup]:
+    """The whole as timber, and the clear spaces in it; both cut at the upper edge of a profile."""
+    spaces_of, drop_m = [space for _, space in clear], half_plates_m(framing=_working(cavity))
+    edge = edge_of(cavity=cavity)
+    if edge is None:
+        yield blocks((_box(area, x, y) for area in whole), fill=TIMBER, stroke=INK, line_width=0.35)
+        boxes = (_box(area, x, y) for area in spaces_of)
+        yield blocks(boxes, fill=FILL, stroke=TIMBER_LINE, line_width=0.12)
+        return
+    yield shapes(_under(edge, whole, 0.0, x, y), fill=TIMBER, stroke=INK, line_width=0.35)
+    yield shapes(_under(edge, spaces_of, drop_m, x, y), fill=FILL, stroke=TIMBER_LINE, line_width=0.12)
+
+
+def _under(
+    edge: Edge, areas: Iterable[Rectangle], drop_m: float, x: Scale, y: Scale
+) -> Iterator[list[tuple[float, float]]]:
+    for area in areas:
+        yield [(x(at), y(height)) for at, height in edge.shape(area, drop_m=drop_m)]
 
 
 def _block(space: Rectangle, x: Scale, y: Scale, *, fill: str, stroke: str, line_width: float) -> Markup:

@@ -1,8 +1,9 @@
 """A cavity cut across its members, to scale: leaves, gap, fill, facing, and how deep each is."""
 
-from itertools import count, takewhile
+from itertools import pairwise, takewhile
 from typing import Any
 
+import cattrs
 from markupsafe import Markup
 
 from service.documents.drawings.drawing import (
@@ -23,6 +24,8 @@ from service.documents.drawings.drawing import (
     words,
 )
 from service.documents.wording.formats import Units
+from service.engine.geometry.bays import member_starts_m
+from service.engine.survey.cavity import Framing
 
 Cavity = dict[str, Any]
 
@@ -70,11 +73,19 @@ def section(cavity: Cavity, *, place: int, units: Units, title: str, outside: st
 
 def _scale(cavity: Cavity, depth_mm: float) -> float:
     framings = [layer["framing"] for layer in cavity["layers"] if layer["framing"]]
-    bay_mm = max((each["spacing_mm"] or 0 for each in framings), default=0)
+    bay_mm = max((_bay_mm(each, cavity["width_m"] * 1000) for each in framings), default=0)
     for scale in SCALES:
         if depth_mm / scale <= DEEPEST_MM and 1.25 * bay_mm / scale <= CUT_MM:
             return scale
     return depth_mm / DEEPEST_MM
+
+
+def _bay_mm(framing: dict[str, Any], width_mm: float) -> float:
+    """The widest distance from a member to the next, or none."""
+    if not framing["member_mm"] or framing["runs"] != "along":
+        return framing["spacing_mm"] or 0.0
+    starts = _starts_mm(framing, width_mm)
+    return max((right - left for left, right in pairwise(starts)), default=0.0)
 
 
 def _layers(
@@ -107,15 +118,21 @@ def _members(
     staggered: bool,
 ) -> list[Markup]:
     member, last = framing["member_mm"], width_mm - framing["member_mm"]
-    first = framing["spacing_mm"] / 2 if staggered else 0.0
-    starts = (min(first + i * framing["spacing_mm"], last) for i in count())
+    starts = _starts_mm(framing, width_mm)
+    shift = (starts[1] - starts[0]) / 2 if staggered and len(starts) > 1 else 0.0
     marks = []
-    for start in takewhile(lambda start: start / scale < cut_mm, starts):
+    for start in takewhile(
+        lambda start: start / scale < cut_mm, (min(each + shift, last) for each in starts)
+    ):
         wide = min(member / scale, cut_mm - start / scale)
         marks.append(timber(LEFT_MM + start / scale, top, wide, height))
-        if start == last:
-            break
     return marks
+
+
+def _starts_mm(framing: dict[str, Any], width_mm: float) -> list[float]:
+    """The left edge of each member where it stands."""
+    surveyed = cattrs.structure(framing, Framing)
+    return [1000 * start_m for start_m in member_starts_m(framing=surveyed, across_m=width_mm / 1000)]
 
 
 def _thickness(layer: dict[str, Any], scale: float) -> float:

@@ -78,6 +78,21 @@ class Edge:
             before_m = piece.end_m
         return tuple(each for each in found if each.right_m - each.left_m > DUST_M)
 
+    def shape(self, box: Rectangle, *, drop_m: float = 0.0) -> tuple[tuple[float, float], ...]:
+        """The corners of what lies of a box under the edge, `drop_m` lower; the lower right one first."""
+        over: list[tuple[float, float]] = []
+        for piece in self.pieces(left_m=box.left_m, right_m=box.right_m, drop_m=drop_m):
+            cuts = {piece.left_m, piece.right_m}
+            for level_m in (box.bottom_m, box.top_m):
+                if (piece.height_m - level_m) * (piece.end_m - level_m) < 0:
+                    share = (level_m - piece.height_m) / (piece.end_m - piece.height_m)
+                    cuts.add(piece.left_m + share * (piece.right_m - piece.left_m))
+            rise = (piece.end_m - piece.height_m) / (piece.right_m - piece.left_m)
+            for x_m in sorted(cuts):
+                height_m = piece.height_m + rise * (x_m - piece.left_m)
+                over.append((x_m, min(box.top_m, max(box.bottom_m, height_m))))
+        return ((box.right_m, box.bottom_m), (box.left_m, box.bottom_m), *over)
+
     def clears(self, *, left_m: float, right_m: float, level_m: float, drop_m: float) -> bool:
         """Whether the edge, `drop_m` lower, leaves a way over a level: somewhere between, or at one line."""
         if right_m - left_m > DUST_M:

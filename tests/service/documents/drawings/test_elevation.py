@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from service.documents.drawings.drawing import FILL, INK, PAPER
+from service.documents.drawings.drawing import FILL, INK, PAPER, TIMBER
 from service.documents.drawings.elevation import elevation
 from service.documents.wording.formats import Units
 from service.engine.ground.vocabulary import Runs
@@ -128,3 +128,20 @@ def test_a_sampled_bay_has_a_lozenge_below_its_number() -> None:
 
 def test_both_sizes_are_written() -> None:
     assert {"9.40 m", "2.65 m"} <= set(lettering(drawn(builders.wall())))
+
+
+def test_a_gable_is_drawn_under_its_edge_and_its_bays_with_it() -> None:
+    gable = ((0.0, 1.5), (3.0, 2.5), (6.0, 1.5))
+    svg = drawn(builders.stud_wall(profile_m=gable))
+    (whole,) = named(svg, "path", fill=TIMBER)
+    corners = re.findall(r"([0-9.]+) ([0-9.]+)", whole.get("d") or "")
+    assert len(corners) == 2 + 4
+    (bays,) = named(svg, "path", fill=FILL)
+    assert (bays.get("d") or "").count("z") == 10
+
+
+def test_counted_members_stand_where_they_were_measured() -> None:
+    starts = (0.0, 0.7, 0.745, 2.0, 5.955)
+    measured = builders.layer(140, builders.framing(spacing_mm=None, members_at_m=starts))
+    spaces = boxes(drawn(builders.stud_wall(layers=(measured,))), FILL)
+    assert len(spaces) == 3

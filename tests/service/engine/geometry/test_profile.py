@@ -63,3 +63,9 @@ def test_a_line_at_a_step_is_as_high_as_its_lower_side():
 def test_highest_and_lowest():
     assert GABLE.highest_m == 4.0
     assert GABLE.lowest_m(left_m=1.0, right_m=4.0) == pytest.approx(2.0)
+
+
+def test_the_corners_of_what_lies_under_the_edge():
+    assert GABLE.shape(Rectangle(1.0, 3.0, 0.5, 9.0)) == ((3, 0.5), (1, 0.5), (1, 3), (2, 4), (2, 4), (3, 3))
+    cut = GABLE.shape(Rectangle(0.0, 2.0, 0.0, 3.0))
+    assert cut == ((2, 0), (0, 0), (0, 2), (1, 3), (2, 3))
