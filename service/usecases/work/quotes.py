@@ -18,6 +18,7 @@ from service.store.row_types import Quote, QuoteCavity, QuoteHead, some
 from service.usecases.base.context import Context, reads, refuse_repeated, writes
 from service.usecases.base.json import from_json, to_json
 from service.usecases.base.seals import of_acceptance, of_offer, of_withdrawal, seal
+from service.usecases.firm.own_texts import refuse_missing
 from service.usecases.work import rendering, takeoffs
 from service.usecases.work.basis import InForce, load
 from service.usecases.work.bodies import QuoteBody
@@ -109,6 +110,12 @@ def _worked_out(context: Context, body: QuoteBody, basis: Mapping[str, Any]) -> 
     """
     on = takeoffs.day_of(context, body)
     in_force = from_json(InForce, basis)
+    refuse_missing(
+        language=body["language"],
+        practice=in_force.practice,
+        material=in_force.material,
+        price_list=in_force.price_list,
+    )
     found = takeoffs.work_out(in_force, body, on)
     posted = {name: value for name, value in body.items() if name in BODY}
     site = {name: value for name, value in body["site"].items() if name != "address"}
