@@ -6,16 +6,12 @@ from json import dumps, loads
 from math import ceil
 from typing import Any
 
-import cattrs
-
 from service.documents.drawings.elevation import elevation
 from service.documents.drawings.section import section
 from service.documents.papers.groups import hold_points, runs
 from service.documents.papers.parts import parts
 from service.documents.pdf import render
 from service.documents.wording.formats import Units
-from service.engine.plan.sampling import samples_needed
-from service.engine.survey.practice import Sampling
 
 Facts = dict[str, Any]
 
@@ -59,8 +55,8 @@ def _of_one(part: dict[str, Any], facts: Facts) -> dict[str, Any]:
         "patches": plan["patches"],
         "shared": any(space["shared"] for space in spaces),
         "spills": any(space["spills"] for space in spaces),
-        "tally": _in_rows(_tally(spaces, mass_kg)),
-        "samples": _sample_bays(spaces, facts["practice"]["sampling"]),
+        "tally": _in_rows(_tally(planned["loads"])),
+        "samples": plan["proof"]["sampled_bays"] if plan["proof"] else [],
     }
 
 
@@ -115,32 +111,21 @@ def _steps(sequence: Sequence[Facts]) -> list[dict[str, Any]]:
     ]
 
 
-def _sample_bays(compartments: Sequence[Facts], sampling: Facts) -> list[int]:
-    """Bays to sample in the shared spaces, spread evenly; the last one among them where it is asked for."""
-    chosen: list[int] = []
-    for space in compartments:
-        bays = sorted(space["bays"])
-        if space["shared"]:
-            needed = samples_needed(bays=len(bays), sampling=cattrs.structure(sampling, Sampling))
-            chosen += [bays[len(bays) * (i + 1) // needed - 1] for i in range(needed)]
-    return chosen
-
-
-def _tally(compartments: Sequence[Facts], mass_kg: float) -> list[dict[str, Any]]:
-    """A blank to write on for every bay; where it is a space of its own, with its share of the mass."""
-    volume_m3 = sum(space["net_volume_m3"] for space in compartments)
+def _tally(loads: Sequence[Facts]) -> list[dict[str, Any]]:
+    """A blank to write on for every bay; where it is a space of its own, with its kilograms."""
     blanks: list[dict[str, Any]] = []
-    for space in compartments:
-        if space["shared"]:
-            blanks += [{"name": str(bay), "mass_kg": None} for bay in space["bays"]]
+    for load in loads:
+        if len(load["bays"]) > 1:
+            blanks += [{"name": str(bay), "mass_kg": None} for bay in load["bays"]]
         else:
-            share = mass_kg * space["net_volume_m3"] / volume_m3
-            blanks.append({"name": space["label"].rpartition("/")[2], "mass_kg": share})
+            blanks.append({"name": load["label"].rpartition("/")[2], "mass_kg": load["mass_kg"]})
     return blanks
 
 
 def _in_rows(blanks: Sequence[dict[str, Any]]) -> list[Sequence[dict[str, Any]]]:
     """The blanks in as few rows as have room to write, all of one length but the last."""
+    if not blanks:
+        return []
     rows = ceil(len(blanks) / BLANKS_A_ROW)
     length = ceil(len(blanks) / rows)
     return [blanks[i : i + length] for i in range(0, len(blanks), length)]

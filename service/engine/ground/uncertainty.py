@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 from math import cos, fsum, hypot, pi, sin, sqrt, tan
-from statistics import NormalDist, stdev
+from statistics import NormalDist, stdev, variance
 
 from service.engine.ground.formula import Formula
 from service.engine.ground.vocabulary import Standing
@@ -41,6 +41,8 @@ TYPE_A = Formula(
 FORMULAS = (PROPAGATION, RECTANGULAR, TYPE_A)
 
 COVERAGE_FACTOR = 2.0
+ENOUGH_FREEDOM = 3  # of fewer degrees of freedom a declared scatter takes the place of the one seen
+ENOUGH_READINGS = ENOUGH_FREEDOM + 1
 _COVERAGE = 2 * NormalDist().cdf(COVERAGE_FACTOR) - 1
 
 
@@ -124,8 +126,40 @@ def rectangular(*, half: float) -> float:
 
 def type_a(*, readings: tuple[float, ...]) -> float:
     """Standard uncertainty of the mean of at least two readings (TYPE_A)."""
-    t = student_t(coverage=_COVERAGE, freedom=len(readings) - 1)
-    return t / COVERAGE_FACTOR * stdev(readings) / sqrt(len(readings))
+    return widened(freedom=len(readings) - 1) * stdev(readings) / sqrt(len(readings))
+
+
+def mean_u(*, readings: tuple[float, ...], declared: float) -> float:
+    """Standard uncertainty of the mean of at least one reading: TYPE_A, or few of `declared` scatter."""
+    return type_a(readings=readings) if len(readings) >= ENOUGH_READINGS else declared / sqrt(len(readings))
+
+
+def widened(*, freedom: int) -> float:
+    """What a standard deviation of so few degrees of freedom is taken times, so that 2 u covers 95.45 %."""
+    return student_t(coverage=_COVERAGE, freedom=freedom) / COVERAGE_FACTOR
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scatter:
+    """A standard deviation and its degrees of freedom; None where it was declared."""
+
+    s: float
+    freedom: int | None = None
+
+    def of_mean(self, *, taken: int, of: int) -> float:
+        """Standard uncertainty of the mean of all `of` things by the `taken` ones of them."""
+        factor = 1.0 if self.freedom is None else widened(freedom=self.freedom)
+        return factor * self.s * sqrt((1 - taken / of) / taken)
+
+
+def pooled(*, groups: Iterable[tuple[float, ...]], declared: float) -> Scatter:
+    """The scatter inside groups of like things; `declared` where they show too little."""
+    several = [group for group in groups if len(group) > 1]
+    freedom = sum(len(group) - 1 for group in several)
+    if freedom < ENOUGH_FREEDOM:
+        return Scatter(s=declared)
+    squares = fsum((len(group) - 1) * variance(group) for group in several)
+    return Scatter(s=sqrt(squares / freedom), freedom=freedom)
 
 
 @cache

@@ -101,6 +101,15 @@ class FoundBy(StrEnum):
     COMBINED = "combined"
 
 
+class Proof(StrEnum):
+    """What can prove the density of a compartment, cheapest first."""
+
+    BAGS = "bags"
+    RUN_EMPTY_OR_WEIGHED = "run_empty_or_weighed"
+    NOTED_TOGETHER_AND_SAMPLED = "noted_together_and_sampled"
+    CORE_IN_EACH_BAY = "core_in_each_bay"
+
+
 class Purpose(StrEnum):
     """Why the membrane or board was cut."""
 

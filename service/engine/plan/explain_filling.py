@@ -12,6 +12,7 @@ from service.engine.plan.guard import FIRST_CHECK, GUARD_BAND, area_rel_u, least
 from service.engine.plan.hours import CAVITY_HOURS
 from service.engine.plan.openblow import LABEL_CHART, MARKERS, OPEN_BLOW, OpenBlow
 from service.engine.plan.options import STRIP, rates_of
+from service.engine.plan.proof import PROOF, sampled_together
 from service.engine.plan.quantities import DENSE_MASS, expected_bulge_m3
 from service.engine.plan.sampling import SAMPLING_PLAN
 from service.engine.plan.takeoff import CavityTakeoff
@@ -33,6 +34,8 @@ def explain_filling(
         yield from _window(f"{at}/density", planned.density)
         yield _dense_mass(at, surveyed, planned, planned.density, practice)
         yield from _samples(at, planned, practice)
+        yield from _margin(at, planned, planned.density)
+        yield from _loads(at, planned, planned.density)
     if planned.open_blow:
         yield from _open_blow(at, surveyed, planned, planned.open_blow, material, practice)
     yield from _hours(f"{at}/fill_plan", surveyed, planned, practice, lances)
@@ -65,17 +68,44 @@ def _dense_mass(
     )
 
 
-def _samples(at: str, planned: CavityTakeoff, practice: Practice) -> Iterator[Explanation]:
-    shared = [len(space.bays) for space in planned.compartments if space.shared]
-    if shared:
+def _margin(at: str, planned: CavityTakeoff, window: Window) -> Iterator[Explanation]:
+    if proof := planned.fill_plan.proof:
         yield explained(
-            f"{at}/samples",
-            planned.samples,
+            f"{at}/fill_plan/proof/margin_kg_m3",
+            proof.margin_kg_m3,
+            PROOF,
+            target_kg_m3=window.target_kg_m3.value,
+            lowest_kg_m3=window.lowest_kg_m3.value,
+            highest_kg_m3=window.highest_kg_m3.value,
+        )
+
+
+def _samples(at: str, planned: CavityTakeoff, practice: Practice) -> Iterator[Explanation]:
+    proof = planned.fill_plan.proof
+    if not proof or not proof.samples:
+        return
+    together = sampled_together(compartments=planned.compartments, proof=proof.chosen)
+    for pointer, count in ((f"{at}/samples", planned.count), (f"{at}/fill_plan/proof/samples", 1)):
+        yield explained(
+            pointer,
+            count * proof.samples,
             SAMPLING_PLAN,
-            count=planned.count,
-            bays=shared,
+            count=count,
+            bays=[len(bays) for bays in together],
             at_least=practice.sampling.at_least,
             one_in_bays=practice.sampling.one_in_bays,
+        )
+
+
+def _loads(at: str, planned: CavityTakeoff, window: Window) -> Iterator[Explanation]:
+    for place, load in enumerate(planned.loads):
+        yield explained(
+            f"{at}/loads/{place}/mass_kg",
+            load.mass_kg,
+            DENSE_MASS,
+            target_kg_m3=window.target_kg_m3.value,
+            net_volume_m3=load.net_volume_m3,
+            bulge_volume_m3=load.bulge_volume_m3,
         )
 
 

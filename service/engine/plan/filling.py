@@ -12,6 +12,7 @@ from service.engine.ground.shapes import Hours, Metres, Millimetres
 from service.engine.ground.vocabulary import Facing, Fill, Method
 from service.engine.plan.holes import Hole, Size, part_size, passes
 from service.engine.plan.options import Option, Task, Way, hole_list, way
+from service.engine.plan.proof import ProofPlan
 from service.engine.plan.sequence import Step, sequence
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Practice, Texts
@@ -52,6 +53,7 @@ class FillPlan:
     settings: Annotated[Texts, "settings of the machine, by language"]
     patch_width_mm: Annotated[Millimetres, "breadth of a patch"]
     patch_height_mm: Annotated[Millimetres, "height of a patch"]
+    proof: Annotated[ProofPlan | None, "how the density of a dense fill is proven"]
     notes: Annotated[tuple[Message, ...], "what the crew must know"]
 
 
@@ -64,6 +66,7 @@ def fill_plan(
     mass_kg: float,
     practice: Practice,
     lances: tuple[Lance, ...],
+    proof: ProofPlan | None = None,
 ) -> FillPlan:
     """The plan for a cavity (`mass_kg` is of all identical ones), with every method beside it.
 
@@ -110,6 +113,7 @@ def fill_plan(
         settings=chosen.settings,
         patch_width_mm=chosen.patch.width_mm,
         patch_height_mm=chosen.patch.height_mm,
+        proof=proof,
         notes=_notes(cavity=cavity, bays_known=geometry.bays_known, holes=holes, by_hand=by_hand),
     )
 

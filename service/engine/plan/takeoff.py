@@ -10,7 +10,7 @@ from service.engine.geometry.compartments import Compartment, Part, compartments
 from service.engine.geometry.geometry import Geometry, measured
 from service.engine.geometry.plane import plane
 from service.engine.ground.formula import Formula
-from service.engine.ground.messages import Message, message, word
+from service.engine.ground.messages import Message, Quantity, message, word
 from service.engine.ground.shapes import Hours, Kilograms, Metres
 from service.engine.ground.vocabulary import Element, Method, Standing
 from service.engine.heat.thermal import Thermal, thermal
@@ -19,10 +19,11 @@ from service.engine.plan.filling import FillPlan, fill_plan
 from service.engine.plan.hold_points import HoldPoint, hold_points
 from service.engine.plan.hours import job_hours
 from service.engine.plan.labels import label_r, unlabelled
+from service.engine.plan.loads import Load, loads
 from service.engine.plan.openblow import OpenBlow, bags_differ, open_blow
 from service.engine.plan.pricing import ExtraOrder, Price, PriceList, price
+from service.engine.plan.proof import ProofPlan, proof_plan
 from service.engine.plan.quantities import bags, dense_mass_kg, filled_volume_m3
-from service.engine.plan.sampling import samples_needed
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Material, Practice
 from service.engine.survey.single import label_faults
@@ -66,6 +67,7 @@ class CavityTakeoff:
     mass_kg: Annotated[Kilograms, "material for all the identical cavities"]
     fill_plan: Annotated[FillPlan, "what a crew fills it by"]
     samples: Annotated[int, "samples to take"]
+    loads: Annotated[tuple[Load, ...], "the kilograms of each compartment of a dense fill"]
     thermal: Annotated[Thermal, "thermal transmittance"]
     cautions: Annotated[tuple[Message, ...], "what the reader must know"]
 
@@ -206,6 +208,7 @@ def cavity_takeoff(
         None if density else open_blow(cavity=cavity, geometry=shape, material=material, practice=practice)
     )
     mass_kg = _mass_kg(cavity, shape, pieces, density, open_fill, practice)
+    proof = _proof(cavity, spaces, pieces, density, material, practice)
     plan = fill_plan(
         cavity=cavity,
         geometry=shape,
@@ -214,6 +217,7 @@ def cavity_takeoff(
         mass_kg=mass_kg,
         practice=practice,
         lances=lances,
+        proof=proof,
     )
     printed_r = label_r(cavity=cavity, density=density, material=material, market=practice.market)
     heat = thermal(
@@ -233,11 +237,13 @@ def cavity_takeoff(
         open_blow=open_fill,
         mass_kg=mass_kg,
         fill_plan=plan,
-        samples=_samples(cavity, spaces, practice) if density else 0,
+        samples=cavity.count * proof.samples if proof else 0,
+        loads=_loads(cavity, spaces, pieces, density, practice),
         thermal=heat,
         cautions=(
             *survey_cautions(cavity=cavity),
             *warned,
+            *_unproven(proof),
             *plan.notes,
             *heat.notes,
             *calculated,
@@ -251,11 +257,50 @@ def _blowing_h(plans: list[FillPlan], practice: Practice) -> float:
     return sum(plan.hours - plan.holes * rates.hole_h - plan.patches * rates.patch_h for plan in plans)
 
 
-def _samples(cavity: Cavity, spaces: tuple[Compartment, ...], practice: Practice) -> int:
-    """Samples of a dense fill: kilograms tell a separate bay's density, never one of a shared compartment."""
-    shared = (space for space in spaces if space.shared)
-    return cavity.count * sum(
-        samples_needed(bays=len(space.bays), sampling=practice.sampling) for space in shared
+def _proof(
+    cavity: Cavity,
+    spaces: tuple[Compartment, ...],
+    pieces: tuple[Part, ...],
+    density: Window | None,
+    material: Material,
+    practice: Practice,
+) -> ProofPlan | None:
+    if density is None:
+        return None
+    return proof_plan(
+        cavity=cavity,
+        compartments=spaces,
+        parts=pieces,
+        window=density,
+        material=material,
+        practice=practice,
+    )
+
+
+def _unproven(proof: ProofPlan | None) -> tuple[Message, ...]:
+    """Where no proof can suffice: said before filling begins."""
+    if proof is None or proof.suffices:
+        return ()
+    u = min(each.u_kg_m3 for row in proof.compartments for each in row.options if each.proof is proof.chosen)
+    margin = Quantity(proof.margin_kg_m3, "kg/m3")
+    return (message("plan.no_proof_suffices", proof=proof.chosen, u=Quantity(u, "kg/m3"), margin=margin),)
+
+
+def _loads(
+    cavity: Cavity,
+    spaces: tuple[Compartment, ...],
+    pieces: tuple[Part, ...],
+    density: Window | None,
+    practice: Practice,
+) -> tuple[Load, ...]:
+    if density is None:
+        return ()
+    return loads(
+        cavity=cavity,
+        compartments=spaces,
+        parts=pieces,
+        target_kg_m3=density.target_kg_m3.value,
+        practice=practice,
     )
 
 

@@ -10,8 +10,11 @@ from scipy import stats
 from service.engine.ground.uncertainty import (
     Contribution,
     Measured,
+    Scatter,
     Share,
     budget,
+    mean_u,
+    pooled,
     rectangular,
     student_t,
     total,
@@ -115,4 +118,43 @@ def test_a_budget_puts_inputs_of_one_name_together_and_the_largest_first() -> No
     assert budget(density=density) == (
         Contribution(name="depth", u_kg_m3=0.5),
         Contribution(name="mass", u_kg_m3=0.1),
+    )
+
+
+def test_scatter_is_pooled_by_degrees_of_freedom() -> None:
+    """By hand: (54, 58) and (50, 53, 56): variances 8 and 9, freedom 1 and 2: sqrt((8 + 18)/3)."""
+    found = pooled(groups=((54.0, 58.0), (60.0,), (50.0, 53.0, 56.0)), declared=9.0)
+    assert (found.s, found.freedom) == (pytest.approx(sqrt(26 / 3)), 3)
+
+
+def test_fewer_than_three_degrees_of_freedom_leave_it_to_what_was_declared() -> None:
+    """Two bays, or three, may be alike by chance."""
+    for groups in ((), ((55.0,),), ((55.0, 55.1),), ((55.0, 55.1, 55.0),), ((55.0, 55.1), (60.0, 60.2))):
+        assert pooled(groups=groups, declared=3.0) == Scatter(s=3.0)
+
+
+def test_the_mean_of_all_things_has_no_scatter_left() -> None:
+    assert Scatter(s=3.0, freedom=4).of_mean(taken=5, of=5) == 0
+
+
+@pytest.mark.parametrize(("taken", "of"), [(2, 5), (4, 16), (3, 4)])
+def test_the_mean_of_some_of_all_covers_as_it_should(taken: int, of: int) -> None:
+    """Finite population by drawing: so many of so many, s pooled over eight like groups."""
+    rng = numpy.random.default_rng(7)
+    bays = rng.normal(0, 3, size=(4000, of))
+    groups = rng.normal(0, 3, size=(4000, 8, taken))
+    s = groups.std(axis=2, ddof=1)
+    pooled_s = numpy.sqrt((s**2).mean(axis=1))
+    factor = Scatter(s=1.0, freedom=8 * (taken - 1)).of_mean(taken=taken, of=of)
+    off = abs(bays[:, :taken].mean(axis=1) - bays.mean(axis=1))
+    assert float(numpy.mean(off <= 2 * factor * pooled_s)) == pytest.approx(0.9545, abs=0.012)
+
+
+def test_two_readings_are_never_worth_less_than_one() -> None:
+    """However far apart: with so few the declared scatter stands in the place of the one that is seen."""
+    one = mean_u(readings=(12.0,), declared=0.3)
+    assert mean_u(readings=(12.0, 14.0), declared=0.3) < one
+    assert mean_u(readings=(12.0, 14.0, 10.0), declared=0.3) < one
+    assert mean_u(readings=(12.0, 12.2, 11.8, 12.0), declared=9.0) == type_a(
+        readings=(12.0, 12.2, 11.8, 12.0)
     )

@@ -39,7 +39,18 @@ from tests.strategies import buildings
 # What is a choice or a table, or goes by places that the answer does not show.
 NOT_ARITHMETIC = {"density_window", "density_target", "surface_resistance", "compartment_volume"}
 # Layout: numbers of bays and their widths. What is taken over as it was given or as it is on a sheet.
-LAYOUT = {"bays", "spills", "bay_widths_m", "count", "hole_list", "sequence", "alternatives", "considered"}
+LAYOUT = {
+    "sampled_bays",
+    "options",
+    "bays",
+    "spills",
+    "bay_widths_m",
+    "count",
+    "hole_list",
+    "sequence",
+    "alternatives",
+    "considered",
+}
 GIVEN = {
     "depth_mm",
     "guard_factor",
@@ -49,6 +60,8 @@ GIVEN = {
     "label_r",
     "tax_percent",
 }
+# What a proof leaves uncertain is a budget of many inputs; the tests of `plan/proof` work it out.
+GIVEN |= {"net_volume_m3", "bulge_volume_m3"}
 GIVEN |= {"quantity", "unit_price"}
 
 
@@ -141,6 +154,7 @@ def test_every_kind_of_formula_that_a_takeoff_has_is_worked_out_again() -> None:
         "open_blow",
         "patch",
         "price",
+        "proof",
         "sampling_plan",
         "strip",
         "tape",

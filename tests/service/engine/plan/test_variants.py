@@ -34,14 +34,16 @@ def test_a_window_of_one_density_has_one_target():
 
 def test_mass_bags_hours_and_price_by_hand():
     # 0.14 x 5.505 x 2.365 = 1.8227055 m3 at 350 kg/h; the hours are 1 + 0.75 for the job, 0.03 for the move,
-    # 10 x 0.05 and 10 x 0.08 for holes and patches, which have their own price: here none.
-    none = dict.fromkeys(("hole_each", "patch_each", "tape_per_m", "set_up", "minimum_charge"), Decimal(0))
+    # 10 x 0.05, 10 x 0.08 and 2 x 0.15 for holes, patches and samples, which have their own price: none.
+    none = dict.fromkeys(
+        ("hole_each", "patch_each", "sample_each", "tape_per_m", "set_up", "minimum_charge"), Decimal(0)
+    )
     cheap = price_list(blowing_per_hour=Decimal(100), **none)
     (found,) = densities(worked=worked(stud_wall(), price_list=cheap))
     kg = [1.8227055 * target for target in (50, 55, 60, 65, 70)]
     assert [step.mass_kg for step in found.steps] == pytest.approx(kg)
     assert [step.bags for step in found.steps] == [8, 9, 9, 10, 11]
-    assert [step.hours for step in found.steps] == pytest.approx([3.08 + each / 350 for each in kg])
+    assert [step.hours for step in found.steps] == pytest.approx([3.38 + each / 350 for each in kg])
     assert [float(step.net) for step in found.steps] == [
         pytest.approx(1.35 * round(each, 2) + 100 * round(0.03 + each / 350, 2), abs=0.01) for each in kg
     ]

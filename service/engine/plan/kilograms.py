@@ -1,0 +1,54 @@
+"""What is known of kilograms before and while they are blown: the scale, bags, what is in machine and hose.
+
+One and the same set of figures says before filling how well a proof will do, and
+after it how well one did.
+"""
+
+from math import sqrt
+
+from service.engine.ground.uncertainty import Measured, Share, rectangular, total
+from service.engine.survey.uncertainties import WeighingErrors
+
+UNSEEN, EMPTIED, READ = "left in the machine", "machine run empty", "hopper reading"
+
+
+def label_bag(*, bag_kg: float, errors: WeighingErrors) -> Measured:
+    """The mean bag in kilograms by its label, a minimum; one error for all bags."""
+    over_kg = bag_kg * errors.bag_over_label_rel
+    share = Share(name="bag mass", of="bag mass", u=rectangular(half=over_kg))
+    return Measured(value=bag_kg + over_kg, shares=(share,))
+
+
+def weighed(*, reading_kg: float, errors: WeighingErrors) -> Measured:
+    """A mass read off the scale, in kilograms; all readings of the job share the scale's error."""
+    share = Share(name="scale", of="scale", u=rectangular(half=errors.scale_half_kg))
+    return Measured(value=reading_kg, shares=(share,))
+
+
+def emptied(*, bags: float, bag: Measured, spread_kg: float, of: str) -> Measured:
+    """The mass of emptied bags in kilograms: the mean bag's error is common, the spread is each bag's own."""
+    spread = Share(name="bag spread", of=f"spread of {of}", u=spread_kg * sqrt(bags))
+    return total((bag.scaled(bags), Measured(value=0.0, shares=(spread,))))
+
+
+def run_empty(*, errors: WeighingErrors, of: str) -> Measured:
+    """What is left in a machine that was run empty, in kilograms."""
+    return _held(EMPTIED, 0.0, errors.run_empty_half_kg, of)
+
+
+def hopper(*, reading_kg: float, errors: WeighingErrors, of: str) -> Measured:
+    """What is left in a machine whose hopper was read, in kilograms."""
+    return _held(READ, reading_kg, errors.hopper_half_kg, of)
+
+
+def unseen(*, bag_kg: float, of: str, visits: int = 1) -> Measured:
+    """What is left in a machine that nobody looked into, in kilograms.
+
+    Where one note stands for several visits to a part, the mean of as many, each by itself.
+    """
+    return _held(UNSEEN, bag_kg / 2, bag_kg / 2 * sqrt(visits), of)
+
+
+def _held(name: str, value: float, half: float, of: str) -> Measured:
+    share = Share(name=name, of=f"in the machine {of}", u=rectangular(half=half))
+    return Measured(value=value, shares=(share,))

@@ -1,0 +1,67 @@
+"""How many kilograms go into each compartment: what a crew weighs out or counts against."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Annotated
+
+from service.engine.geometry.compartments import Compartment, Part
+from service.engine.ground.shapes import CubicMetres, Kilograms
+from service.engine.plan.quantities import dense_mass_kg, expected_bulge_m3
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import Practice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """The kilograms planned for a compartment; those of one bay of a shared one are nobody's to say."""
+
+    label: Annotated[str, "label of the compartment"]
+    bays: Annotated[tuple[int, ...], "its bays"]
+    net_volume_m3: Annotated[CubicMetres, "its net volume"]
+    bulge_volume_m3: Annotated[CubicMetres, "what the expected bulge of the facing adds"]
+    mass_kg: Annotated[Kilograms, "mass that fills both to the target"]
+
+
+def loads(
+    *,
+    cavity: Cavity,
+    compartments: tuple[Compartment, ...],
+    parts: Iterable[Part],
+    target_kg_m3: float,
+    practice: Practice,
+) -> tuple[Load, ...]:
+    """The load of each compartment of one of the identical cavities of a dense fill."""
+    by_bay: dict[int, list[Part]] = {}
+    for part in parts:
+        by_bay.setdefault(part.bay, []).append(part)
+    return tuple(
+        _load(each, _bulge_m3(cavity, each, compartments, by_bay, practice), target_kg_m3)
+        for each in compartments
+    )
+
+
+def _bulge_m3(
+    cavity: Cavity,
+    space: Compartment,
+    compartments: tuple[Compartment, ...],
+    by_bay: dict[int, list[Part]],
+    practice: Practice,
+) -> float:
+    """The bulge over its bays; where several compartments lie in a bay, by their volumes."""
+    found = 0.0
+    for bay in space.bays:
+        of_bay = [each for each in compartments if bay in each.bays]
+        whole_m3 = sum(each.net_volume_m3 for each in of_bay)
+        over = expected_bulge_m3(cavity=cavity, parts=by_bay.get(bay, ()), practice=practice) / cavity.count
+        found += over * space.net_volume_m3 / whole_m3
+    return found
+
+
+def _load(space: Compartment, bulge_m3: float, target_kg_m3: float) -> Load:
+    return Load(
+        label=space.label,
+        bays=space.bays,
+        net_volume_m3=space.net_volume_m3,
+        bulge_volume_m3=bulge_m3,
+        mass_kg=dense_mass_kg(target_kg_m3=target_kg_m3, filled_m3=space.net_volume_m3 + bulge_m3),
+    )

@@ -1,0 +1,246 @@
+"""Which proof of its density can suffice for each compartment, said before filling begins.
+
+Half a bag too much or too little is nothing in an attic and everything in a bay of a
+quarter of a cubic metre. A proof suffices where the target lies far enough inside both
+limits, measured by what that proof leaves uncertain: then a crew that blows as planned is
+certified at the first try.
+"""
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from math import pi
+from typing import Annotated
+
+from service.engine.geometry.compartments import Compartment, Part
+from service.engine.ground.formula import Formula, Provenance
+from service.engine.ground.shapes import KgPerM3
+from service.engine.ground.uncertainty import Measured, Scatter, Share, rectangular, total
+from service.engine.ground.vocabulary import Proof, Standing
+from service.engine.plan.density import Window
+from service.engine.plan.kilograms import emptied, label_bag, run_empty, unseen
+from service.engine.plan.sampling import samples_needed
+from service.engine.plan.volume import bulge_volume, net_volume, unsaid_bulge
+from service.engine.survey.cavity import Cavity
+from service.engine.survey.practice import Material, Practice, Sampling
+
+PROOF = Formula(
+    code="proof",
+    name="Proof that can suffice",
+    expression=(
+        "margin_kg_m3 = min(target_kg_m3 - lowest_kg_m3, highest_kg_m3 - target_kg_m3); "
+        "least_margin_kg_m3 = 3.3 x u_kg_m3"
+    ),
+    source="1.645 u of guard band on either side of what is true and of what is measured (JCGM 106)",
+    standing=Standing.DERIVED,
+)
+
+FORMULAS = (PROOF,)
+
+SURELY = 3.3
+USUAL_CORE_MM = 75.0  # of a firm that has declared no tool yet: common practice
+_ORDER = tuple(Proof)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProofOption:
+    """One proof of a compartment and how well it would know the density."""
+
+    proof: Annotated[Proof, "the proof"]
+    u_kg_m3: Annotated[KgPerM3, "standard uncertainty of the density by it, filled as planned"]
+    suffices: Annotated[bool, "whether the target lies 3.3 of these inside both limits"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompartmentProof:
+    """What can prove a compartment's density, cheapest first."""
+
+    label: Annotated[str, "label of the compartment"]
+    bays: Annotated[tuple[int, ...], "its bays"]
+    options: Annotated[tuple[ProofOption, ...], "proofs, cheapest first"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProofPlan:
+    """How the density of a cavity is proven.
+
+    `chosen` is the cheapest proof that suffices for each of its compartments; where none
+    does, the one that knows the worst of them best, and `suffices` is false.
+    """
+
+    chosen: Annotated[Proof, "the cheapest proof that suffices for every compartment"]
+    suffices: Annotated[bool, "whether it does; else it is the best there is"]
+    margin_kg_m3: Annotated[KgPerM3, "how far the target lies inside the nearer limit"]
+    samples: Annotated[int, "samples by it; where spaces lie one over the other in a bay, of each"]
+    sampled_bays: Annotated[tuple[int, ...], "which bays to sample, evenly spread, the last among them"]
+    compartments: Annotated[tuple[CompartmentProof, ...], "what can prove each compartment"]
+    provenance: Annotated[Provenance, "the rule that a proof must meet"] = PROOF.provenance
+
+
+def proof_plan(
+    *,
+    cavity: Cavity,
+    compartments: tuple[Compartment, ...],
+    parts: tuple[Part, ...],
+    window: Window,
+    material: Material,
+    practice: Practice,
+) -> ProofPlan:
+    """The proofs of a dense fill (PROOF), of one of the identical cavities."""
+    job = _Job(cavity=cavity, parts=parts, window=window, material=material, practice=practice)
+    together = _together(job, compartments)
+    known: dict[tuple[float, float], tuple[ProofOption, ...]] = {}
+    rows = tuple(_row(job, each, together, known) for each in compartments)
+    enough = next((proof for proof in Proof if all(_suffices(row, proof) for row in rows)), None)
+    chosen = enough or _best(rows)
+    bays = sampled_bays(compartments=compartments, proof=chosen, practice=practice)
+    return ProofPlan(
+        chosen=chosen,
+        suffices=enough is not None,
+        margin_kg_m3=_margin(job),
+        samples=sum(
+            samples_needed(bays=len(each), sampling=practice.sampling)
+            for each in sampled_together(compartments=compartments, proof=chosen)
+        ),
+        sampled_bays=bays,
+        compartments=rows,
+    )
+
+
+def sampled_bays(
+    *, compartments: tuple[Compartment, ...], proof: Proof, practice: Practice
+) -> tuple[int, ...]:
+    """Which bays of one cavity to sample by a proof, evenly spread, the last one of a space among them.
+
+    Kilograms never tell a bay of a shared compartment: by the firm's plan some of those are
+    sampled whatever the proof. Bays that are noted together are sampled as one such.
+    """
+    together = sampled_together(compartments=compartments, proof=proof)
+    return tuple(sorted({bay for bays in together for bay in _spread(bays, practice.sampling)}))
+
+
+def sampled_together(*, compartments: tuple[Compartment, ...], proof: Proof) -> tuple[tuple[int, ...], ...]:
+    """The bays that a proof samples, as groups of which each is sampled by the firm's plan."""
+    closed = tuple(sorted({bay for each in compartments if not each.shared for bay in each.bays}))
+    shared = tuple(each.bays for each in compartments if each.shared)
+    if proof is Proof.CORE_IN_EACH_BAY:
+        return (*shared, *((bay,) for bay in closed))
+    return (*shared, closed) if closed and proof is Proof.NOTED_TOGETHER_AND_SAMPLED else shared
+
+
+def _spread(bays: Collection[int], sampling: Sampling) -> Iterator[int]:
+    several = sorted(set(bays))
+    needed = samples_needed(bays=len(several), sampling=sampling)
+    return (several[len(several) * (number + 1) // needed - 1] for number in range(needed))
+
+
+def _suffices(row: CompartmentProof, proof: Proof) -> bool:
+    """Whether a proof, or a cheaper one that it includes, suffices for a compartment."""
+    return any(each.suffices and _ORDER.index(each.proof) <= _ORDER.index(proof) for each in row.options)
+
+
+def _best(rows: tuple[CompartmentProof, ...]) -> Proof:
+    """The proof that knows best the compartment that is known worst."""
+    worst = max(rows, key=lambda row: min(each.u_kg_m3 for each in row.options))
+    return min(worst.options, key=lambda each: each.u_kg_m3).proof
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Job:
+    cavity: Cavity
+    parts: tuple[Part, ...]
+    window: Window
+    material: Material
+    practice: Practice
+
+
+def _row(
+    job: _Job,
+    space: Compartment,
+    together: ProofOption | None,
+    known: dict[tuple[float, float], tuple[ProofOption, ...]],
+) -> CompartmentProof:
+    alike = (round(space.net_volume_m3, 6), float(space.shared))
+    if alike not in known:
+        known[alike] = tuple(_options(job, space, together))
+    return CompartmentProof(label=space.label, bays=space.bays, options=known[alike])
+
+
+def _options(job: _Job, space: Compartment, together: ProofOption | None) -> Iterator[ProofOption]:
+    volume = _volume(job, (space,))
+    samples = _mean_of_samples(job, len(space.bays)) if space.shared else None
+    for proof, unseen_ends in ((Proof.BAGS, True), (Proof.RUN_EMPTY_OR_WEIGHED, False)):
+        yield _option(job, proof, _balance(job, volume, unseen_ends=unseen_ends), samples)
+    if together and not space.shared:
+        yield together
+    if not space.shared:
+        yield _option(job, Proof.CORE_IN_EACH_BAY, _core(job))
+
+
+def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption | None:
+    """All bays of the cavity that are closed off, noted in one sum and sampled: of their mean."""
+    closed = tuple(each for each in compartments if not each.shared)
+    if len(closed) < 2 or len(closed) < len(compartments):
+        return None
+    balance = _balance(job, _volume(job, closed), unseen_ends=True)
+    bays = sum(len(each.bays) for each in closed)
+    return _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, balance, _mean_of_samples(job, bays))
+
+
+def _option(job: _Job, proof: Proof, density: Measured, samples: Measured | None = None) -> ProofOption:
+    """How well a proof would know the density, combined with the samples that are taken anyhow."""
+    u = density.u if samples is None else (density.u**-2 + samples.u**-2) ** -0.5
+    return ProofOption(proof=proof, u_kg_m3=u, suffices=_margin(job) >= SURELY * u)
+
+
+def _margin(job: _Job) -> float:
+    target = job.window.target_kg_m3.value
+    return min(target - job.window.lowest_kg_m3.value, job.window.highest_kg_m3.value - target)
+
+
+def _mean_of_samples(job: _Job, bays: int) -> Measured:
+    """The mean of several bays by the samples that the firm's plan takes of them."""
+    taken = samples_needed(bays=bays, sampling=job.practice.sampling)
+    scatter = Scatter(s=job.practice.uncertainties.sample.between_bays_u_kg_m3)
+    between = Share(name="between bays", of="bays", u=scatter.of_mean(taken=taken, of=bays))
+    return total((_core(job), Measured(value=0.0, shares=(between,))))
+
+
+def _volume(job: _Job, spaces: Collection[Compartment]) -> Measured:
+    bays = tuple(bay for space in spaces for bay in space.bays)
+    net = net_volume(
+        cavity=job.cavity,
+        bays=bays,
+        net_volume_m3=sum(space.net_volume_m3 for space in spaces),
+        errors=job.practice.uncertainties.survey,
+    )
+    facing = unsaid_bulge(cavity=job.cavity, practice=job.practice)
+    return total((net, bulge_volume(cavity=job.cavity, bays=bays, bulge=facing, parts=job.parts)))
+
+
+def _balance(job: _Job, volume: Measured, *, unseen_ends: bool) -> Measured:
+    """The density by mass balance of a space filled to its target somewhere in the middle of a job."""
+    errors, bag_kg = job.practice.uncertainties.weighing, job.material.bag_kg
+    bag = label_bag(bag_kg=bag_kg, errors=errors)
+    bags = job.window.target_kg_m3.value * volume.value / bag.value
+    mass = emptied(bags=bags, bag=bag, spread_kg=errors.bag_spread_rel_u * bag_kg, of="fill")
+    ends = (
+        unseen(bag_kg=bag.value, of=of) if unseen_ends else run_empty(errors=errors, of=of)
+        for of in ("before", "after")
+    )
+    around = total(Measured(value=0.0, shares=end.shares) for end in ends)
+    return total((mass, around)).over(volume)
+
+
+def _core(job: _Job) -> Measured:
+    """The density of a bay by one core through its depth, as dense as the target."""
+    errors, target = job.practice.uncertainties.sample, job.window.target_kg_m3.value
+    diameter_mm = job.practice.sampling.core_diameter_mm or USUAL_CORE_MM
+    volume_m3 = pi / 4 * diameter_mm**2 * job.cavity.depth_mm / 1e9
+    relative = {
+        "core diameter": 2 * rectangular(half=errors.core_diameter_half_mm) / diameter_mm,
+        "core length": rectangular(half=errors.core_length_half_mm) / job.cavity.depth_mm,
+        "core disturbance": errors.core_disturbance_rel_u,
+        "core mass": rectangular(half=errors.mass_half_g) / (target * volume_m3 * 1000),
+    }
+    shares = tuple(Share(name=name, of=name, u=target * u) for name, u in relative.items())
+    return Measured(value=target, shares=shares)

@@ -1,0 +1,111 @@
+from dataclasses import replace
+from math import sqrt
+
+import pytest
+
+from service.engine.geometry.compartments import compartments, parts
+from service.engine.ground.vocabulary import Proof, Surveyed
+from service.engine.plan.density import window
+from service.engine.plan.proof import SURELY, proof_plan
+from tests import builders
+
+
+def of(cavity, *, lowest: float = 50, highest: float = 70, **basis):
+    material = replace(builders.material(), bag_kg=14)
+    practice = basis.get("practice", builders.practice())
+    density = window(cavity=replace(cavity, target_kg_m3=60), material=material, practice=practice)
+    limits = replace(
+        density,
+        lowest_kg_m3=replace(density.lowest_kg_m3, value=lowest),
+        highest_kg_m3=replace(density.highest_kg_m3, value=highest),
+    )
+    return proof_plan(
+        cavity=cavity,
+        compartments=compartments(cavity=cavity),
+        parts=parts(cavity=cavity),
+        window=limits,
+        material=material,
+        practice=practice,
+    )
+
+
+def sixteen_bays(**fields):
+    """Sixteen closed bays of 0.27 m3."""
+    framing = builders.framing(spacing_mm=600, plates_mm=135)
+    layers = (builders.layer(205, framing),)
+    return builders.stud_wall(width_m=9.645, layers=layers, surveyed=Surveyed.COUNTED, **fields)
+
+
+def option(found, proof: Proof, row: int = 0):
+    return next(each for each in found.compartments[row].options if each.proof is proof)
+
+
+def test_a_single_closed_bay_is_never_sent_to_be_proven_by_half_bags() -> None:
+    """0.27 m3 by bags of 14 kg: half a bag before and after is 2 u = 42 kg/m3."""
+    found = of(sixteen_bays())
+    bags = option(found, Proof.BAGS)
+    assert found.compartments[0].bays == (1,)
+    assert 2 * bags.u_kg_m3 == pytest.approx(42, abs=2)
+    assert not bags.suffices
+    assert found.chosen is Proof.NOTED_TOGETHER_AND_SAMPLED
+    assert found.suffices
+
+
+def test_sixteen_bays_noted_together_are_known_to_a_few_kilograms() -> None:
+    """Half a bag of 14 kg, before and after, on 4.3 m3; samples besides make it less."""
+    together = option(of(sixteen_bays()), Proof.NOTED_TOGETHER_AND_SAMPLED)
+    assert 2 * together.u_kg_m3 < 3.6
+
+
+def test_they_are_sampled_as_a_shared_compartment_is() -> None:
+    """One in five, at least two, the last one among them."""
+    found = of(sixteen_bays())
+    assert (found.samples, found.sampled_bays) == (4, (4, 8, 12, 16))
+
+
+def test_a_shared_wall_is_proven_by_counting_bags_and_sampled_all_the_same() -> None:
+    found = of(builders.wall(surveyed=Surveyed.COUNTED))
+    assert (found.chosen, found.sampled_bays) == (Proof.BAGS, (5, 10, 15))
+    assert [each.proof for each in found.compartments[0].options] == [
+        Proof.BAGS,
+        Proof.RUN_EMPTY_OR_WEIGHED,
+    ]
+
+
+def test_a_proof_suffices_just_where_3_3_u_fit_inside_both_limits() -> None:
+    u = option(of(builders.wall()), Proof.BAGS).u_kg_m3
+    for factor, suffices in ((1.001, True), (0.999, False)):
+        margin = SURELY * u * factor
+        near = of(builders.wall(), lowest=60 - margin), of(builders.wall(), highest=60 + margin)
+        assert [option(each, Proof.BAGS).suffices for each in near] == [suffices, suffices]
+
+
+def test_the_only_bay_is_proven_by_a_core_where_nothing_cheaper_does() -> None:
+    cavity = sixteen_bays(label="W3")
+    one = replace(cavity, width_m=0.645)
+    practice = builders.practice()
+    sample = replace(practice.uncertainties.sample, core_disturbance_rel_u=0.02)
+    weighing = replace(practice.uncertainties.weighing, run_empty_half_kg=3.0)
+    errors = replace(practice.uncertainties, sample=sample, weighing=weighing)
+    found = of(one, lowest=53, highest=67, practice=replace(practice, uncertainties=errors))
+    assert (found.chosen, found.sampled_bays) == (Proof.CORE_IN_EACH_BAY, (1,))
+
+
+def test_where_none_suffices_the_best_is_chosen_and_it_says_so() -> None:
+    found = of(sixteen_bays(), lowest=59, highest=61)
+    assert not found.suffices
+    best = min(found.compartments[0].options, key=lambda each: each.u_kg_m3)
+    assert found.chosen is best.proof
+
+
+def test_proofs_are_told_cheapest_first() -> None:
+    order = [each.proof for each in of(sixteen_bays()).compartments[0].options]
+    assert order == list(Proof)
+
+
+def test_what_a_core_tells_by_the_rule_of_products() -> None:
+    """75 +- 1 mm, 205 +- 5 mm, 3 % for coring, 1 g of 54 g: relative squares add up."""
+    core = option(of(sixteen_bays()), Proof.CORE_IN_EACH_BAY)
+    grams = 60 * 3.141592653589793 / 4 * 0.075**2 * 0.205 * 1000
+    relative = sqrt((2 / sqrt(3) / 75) ** 2 + (5 / sqrt(3) / 205) ** 2 + 0.03**2 + (1 / sqrt(3) / grams) ** 2)
+    assert core.u_kg_m3 == pytest.approx(60 * relative)
