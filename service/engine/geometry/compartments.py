@@ -131,20 +131,27 @@ def compartments_of(*, laid_out: Plane) -> tuple[Compartment, ...]:
 
 
 def parts(*, cavity: Cavity) -> tuple[Part, ...]:
+    """What `parts_of` finds of a cavity that `geometry` accepts."""
+    standing = upright(cavity=cavity)
+    return _parts(standing, cavity_bays_m(cavity=standing), turned=is_turned(cavity=cavity))
+
+
+def parts_of(*, laid_out: Plane) -> tuple[Part, ...]:
     """The clear parts of every bay of the innermost framed layer, by bay and from the bottom up.
 
     A bay ends at its plates and is cut by rows of blocking that go through the full
     depth. An opening that has a place, with its trim, leaves a part under it and a
     part over it in each bay that it crosses, and a part of full height beside it
     where it ends within a bay. A bay that an opening fills has no part.
-
-    `cavity` must be one that `geometry` accepts.
     """
-    standing, turned = upright(cavity=cavity), is_turned(cavity=cavity)
-    edge, drop_m = edge_of(cavity=cavity), half_plates_m(framing=working_framing(cavity=standing))
+    return _parts(laid_out.upright, laid_out.bays_m, turned=laid_out.upright is not laid_out.cavity)
+
+
+def _parts(standing: Cavity, bays_m: Sequence[tuple[float, float]], *, turned: bool) -> tuple[Part, ...]:
+    edge, drop_m = edge_of(cavity=standing), half_plates_m(framing=working_framing(cavity=standing))
     lengths, holes = clear_lengths_m(cavity=standing), trimmed_openings(cavity=standing)
     found = []
-    for bay, (left_m, right_m) in enumerate(cavity_bays_m(cavity=standing), start=1):
+    for bay, (left_m, right_m) in enumerate(bays_m, start=1):
         column = tuple(Rectangle(left_m, right_m, bottom_m, top_m) for bottom_m, top_m in lengths)
         areas: Iterable[Rectangle] = without_all(column, holes) if holes else column
         if edge:

@@ -12,7 +12,7 @@ from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.formula import Formula
 from service.engine.ground.shapes import CubicMetres, Metres, Millimetres, Percent, SquareMetres, Unit
 from service.engine.ground.vocabulary import Standing
-from service.engine.survey.cavity import Cavity, Layer
+from service.engine.survey.cavity import Cavity, Framing, Layer
 
 GROSS = Formula(
     code="gross",
@@ -101,6 +101,7 @@ def measured(*, laid_out: Plane) -> Geometry:
     timber_m3 = insulated_m2 * depth_m - laid_out.filled_m3
     widths = tuple(_width_m(edges) for edges in laid_out.bays_m)
     layers = zip(cavity.layers, laid_out.areas, strict=True)
+    bays = _bays_of(cavity)
     return Geometry(
         gross_volume_m3=gross_m2 * depth_m * cavity.count,
         net_volume_m3=laid_out.net_volume_m3 * cavity.count,
@@ -110,7 +111,7 @@ def measured(*, laid_out: Plane) -> Geometry:
         depth_mm=cavity.depth_mm,
         bays=len(widths),
         bay_widths_m=widths,
-        layers=tuple(_layer_geometry(laid_out, gross_m2, layer, area.net_m2) for layer, area in layers),
+        layers=tuple(_layer_geometry(laid_out, gross_m2, layer, area.net_m2, bays) for layer, area in layers),
         bays_known=_bays_known(cavity),
     )
 
@@ -124,18 +125,30 @@ def _bays_known(cavity: Cavity) -> bool:
     return not framed or any(members(layer=layer) for layer in framed)
 
 
-def _layer_geometry(laid_out: Plane, gross_m2: float, layer: Layer, net_m2: float) -> LayerGeometry:
-    framing, cavity, count = members(layer=layer), laid_out.cavity, 0
-    widths: tuple[float, ...] = ()
-    if framing is not None:
+Bays = dict[Framing | None, tuple[int, tuple[float, ...]]]
+
+
+def _bays_of(cavity: Cavity) -> Bays:
+    """Members and clear widths of each kind of framing: most leaves of a cavity are alike."""
+    bays: Bays = {None: (0, ())}
+    for framing in {members(layer=layer) for layer in cavity.layers} - {None}:
+        assert framing is not None
         across_m, _ = across_and_along_m(cavity=cavity, framing=framing)
-        count = member_count(framing=framing, across_m=across_m)
-        widths = tuple(_width_m(edges) for edges in bay_edges_m(framing=framing, across_m=across_m))
+        edges = bay_edges_m(framing=framing, across_m=across_m)
+        bays[framing] = member_count(framing=framing, across_m=across_m), tuple(map(_width_m, edges))
+    return bays
+
+
+def _layer_geometry(
+    laid_out: Plane, gross_m2: float, layer: Layer, net_m2: float, bays: Bays
+) -> LayerGeometry:
+    cavity = laid_out.cavity
+    count, widths_m = bays[members(layer=layer)]
     return LayerGeometry(
         depth_mm=layer.depth_mm,
         gross_area_m2=gross_m2 * cavity.count,
         net_area_m2=net_m2 * cavity.count,
         timber_fraction=max(0.0, 1 - net_m2 / laid_out.insulated_m2),
         members=count,
-        bay_widths_m=widths,
+        bay_widths_m=widths_m,
     )

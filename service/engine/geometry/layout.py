@@ -80,8 +80,9 @@ def clear_lengths_m(*, cavity: Cavity) -> tuple[tuple[float, float], ...]:
     working = working_framing(cavity=cavity)
     if working is None:
         return ((0.0, cavity.span_m),)
-    blocked = working if blocked_through(cavity=cavity) else replace(working, blocking_rows=0)
-    return segments_m(framing=blocked, along_m=cavity.span_m)
+    if working.blocking_rows and not blocked_through(cavity=cavity):
+        working = replace(working, blocking_rows=0)
+    return segments_m(framing=working, along_m=cavity.span_m)
 
 
 def half_plates_m(*, framing: Framing | None) -> float:

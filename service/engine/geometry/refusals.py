@@ -125,7 +125,7 @@ def _layout(at: str, cavity: Cavity, layer: Layer) -> Iterator[Fault]:
     yield from outside
     if (member_count(framing=framing, across_m=across_m) - 1) * (rows + 1) > MOST_PARTS:
         yield Fault(f"{at}/spacing_mm", message("geometry.too_many_parts", most=MOST_PARTS))
-    elif not outside and not bay_edges_m(framing=framing, across_m=across_m):
+    elif not outside and _closed(framing, across_m):
         yield Fault(f"{at}/member_mm", message("geometry.members_leave_no_bay", across=_metres(across_m)))
     if framing.plates_mm / 1000 >= along_m:
         yield Fault(f"{at}/plates_mm", message("geometry.plates_too_thick", along=_metres(along_m)))
@@ -133,6 +133,13 @@ def _layout(at: str, cavity: Cavity, layer: Layer) -> Iterator[Fault]:
         yield Fault(f"{at}/blocking_mm", message("geometry.blocking_too_thick"))
     if framing.members is not None and any(opening.is_placed for opening in cavity.openings):
         yield Fault(f"{at}/members", message("geometry.places_of_members_needed"))
+
+
+def _closed(framing: Framing, across_m: float) -> bool:
+    """Whether the members leave no bay; looked at one by one only where they are broad enough for it."""
+    count = member_count(framing=framing, across_m=across_m)
+    timber_m = count * (framing.member_mm or 0.0) / 1000
+    return timber_m + count * DUST_M >= across_m and not bay_edges_m(framing=framing, across_m=across_m)
 
 
 def _standing(at: str, framing: Framing, across_m: float) -> Iterator[Fault]:

@@ -6,7 +6,7 @@ from importlib.metadata import version
 from typing import Annotated
 
 from service.engine.geometry.cautions import survey_cautions
-from service.engine.geometry.compartments import Compartment, Part, compartments_of, parts
+from service.engine.geometry.compartments import Compartment, Part, compartments_of, parts_of
 from service.engine.geometry.geometry import Geometry, measured
 from service.engine.geometry.plane import plane
 from service.engine.ground.formula import Formula
@@ -202,7 +202,7 @@ def cavity_takeoff(
     """Work out one cavity; raises InvalidInput with pointers relative to it."""
     laid_out = plane(cavity=cavity)
     shape, spaces = measured(laid_out=laid_out), compartments_of(laid_out=laid_out)
-    pieces = parts(cavity=cavity)
+    pieces = parts_of(laid_out=laid_out)
     density = window(cavity=cavity, material=material, practice=practice)
     open_fill = (
         None if density else open_blow(cavity=cavity, geometry=shape, material=material, practice=practice)
