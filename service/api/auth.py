@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from flask import current_app, g, request
 
 from service.api import idempotency
+from service.engine.ground.messages import message
 from service.errors import NotAllowed, NotIdentified
 from service.usecases.base.context import Context
 from service.usecases.firm import keys
@@ -14,10 +15,10 @@ def require(roles: tuple[str, ...]) -> None:
     """Identify the caller of this request and see that he holds one of `roles`."""
     scheme, _, token = request.headers.get("Authorization", "").partition(" ")
     if scheme.lower() != "bearer" or not token:
-        raise NotIdentified("Send a key: Authorization: Bearer KEY.")
+        raise NotIdentified(message("api.send_a_key"))
     g.caller = keys.identify(current_app.extensions["database"], token.strip(), datetime.now(UTC))
     if not g.caller.roles & set(roles):
-        raise NotAllowed(f"This needs a key with the role {' or '.join(roles)}.")
+        raise NotAllowed(message("api.needs_role", roles=tuple(roles)))
 
 
 def context() -> Context:

@@ -9,6 +9,7 @@ from typing import Any
 
 from flask import Response, make_response, request, send_file
 
+from service.engine.ground.messages import message
 from service.errors import Malformed, PreconditionMissing
 
 # RFC 9110, 8.8.3. Weak tags match nothing: If-Match compares strongly (13.1.1).
@@ -40,7 +41,7 @@ def versions_named() -> frozenset[int]:
     """The versions that the caller means to change; raises PreconditionMissing when he names none."""
     seen = versions_seen()
     if seen is None:
-        raise PreconditionMissing("Send If-Match with the ETag of what you read.")
+        raise PreconditionMissing(message("api.if_match_missing"))
     return seen
 
 
@@ -50,9 +51,9 @@ def versions_seen() -> frozenset[int] | None:
     if sent is None:
         return None
     if sent.strip() == "*":
-        raise PreconditionMissing("If-Match: * names no version: send the ETag of what you read.")
+        raise PreconditionMissing(message("api.if_match_any"))
     if not TAGS.fullmatch(sent):
-        raise Malformed("If-Match must be one or more entity tags in double quotes.")
+        raise Malformed(message("api.if_match_wrong"))
     return frozenset(int(version) for version in VERSION.findall(sent))
 
 

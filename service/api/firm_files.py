@@ -13,6 +13,7 @@ from schemas.practice import PracticeBody
 from schemas.price_lists import PriceListBody
 from schemas.quotes import QuoteBody
 from service.api.json_body import faults, read
+from service.engine.ground.messages import message
 from service.errors import Fault, InvalidInput
 
 
@@ -41,7 +42,7 @@ def _each(schema: Schema, folder: Path) -> Iterator[Any]:
 
 def _one(schema: Schema, path: Path) -> Any:
     if not path.is_file():
-        raise InvalidInput(Fault(path.name, "The file is missing."))
+        raise InvalidInput(Fault(path.name, message("api.file_missing")))
     try:
         return schema.load(read(path.read_bytes()))
     except ValidationError as error:

@@ -11,6 +11,7 @@ from typing import Any
 
 from flask import Response, g, request
 
+from service.engine.ground.messages import message
 from service.errors import Malformed
 from service.usecases.base.context import Once
 
@@ -31,7 +32,7 @@ def once() -> Once | None:
     if key is None or request.method in ("GET", "HEAD"):
         return None
     if not 1 <= len(key) <= LONGEST_KEY or not key.isascii() or not key.isprintable():
-        raise Malformed(f"{HEADER} must be 1 to {LONGEST_KEY} printable ASCII characters.")
+        raise Malformed(message("api.idempotency_key_wrong", header=HEADER, most=LONGEST_KEY))
     digest = hashlib.sha256(f"{request.method}\n{request.full_path}\n".encode())
     digest.update(request.get_data(cache=True))
     return Once(key=key, request_sha256=digest.hexdigest(), shown=_kept)
@@ -41,7 +42,7 @@ def required() -> Once:
     """The mark of this request; raises Malformed when there is none."""
     mark = once()
     if mark is None:
-        raise Malformed(f"Send an {HEADER}, so that a repeated request has no second effect.")
+        raise Malformed(message("api.idempotency_key_missing", header=HEADER))
     return mark
 
 

@@ -16,6 +16,7 @@ from flask import Request
 from webargs.flaskparser import FlaskParser
 from werkzeug.exceptions import UnsupportedMediaType
 
+from service.engine.ground.messages import message
 from service.errors import Fault, InvalidInput, Malformed
 
 DEEPEST = 16
@@ -62,11 +63,11 @@ def read(content: bytes) -> Any:
             parse_int=_integer,
         )
     except UnicodeDecodeError:
-        raise Malformed("The body is not UTF-8.") from None
+        raise Malformed(message("api.body_not_utf_8")) from None
     except json.JSONDecodeError as error:
-        raise Malformed(f"The body is not JSON: {error.msg} (line {error.lineno}).") from None
+        raise Malformed(message("api.body_not_json", reason=error.msg, line=error.lineno)) from None
     except RecursionError:
-        raise Malformed("The body is nested too deeply.") from None
+        raise Malformed(message("api.body_too_deep")) from None
     _check(value, DEEPEST)
     return value
 
@@ -75,32 +76,32 @@ def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for key, value in pairs:
         if key in found:
-            raise Malformed(f"The body has the key {_shortened(key)!a} twice in one object.")
+            raise Malformed(message("api.key_twice", key=ascii(_shortened(key))))
         found[key] = value
     return found
 
 
 def _no_constant(name: str) -> NoReturn:
-    raise Malformed(f"The body holds {name}, which is not a number in JSON.")
+    raise Malformed(message("api.not_a_number", text=name))
 
 
 def _finite(text: str) -> float:
     number = float(text)
     if not math.isfinite(number):
-        raise Malformed("The body holds a number that is too large.")
+        raise Malformed(message("api.number_too_large"))
     return number
 
 
 def _integer(text: str) -> int:
     # Measured by its text first: turning a million digits into a number is slow.
     if len(text) > 17 or abs(int(text)) > LARGEST_INTEGER:
-        raise Malformed("The body holds a number that is too large.")
+        raise Malformed(message("api.number_too_large"))
     return int(text)
 
 
 def _check(value: Any, depth: int) -> None:
     if depth == 0:
-        raise Malformed("The body is nested too deeply.")
+        raise Malformed(message("api.body_too_deep"))
     if isinstance(value, str):
         _check_text(value)
     elif isinstance(value, dict):
@@ -114,7 +115,7 @@ def _check(value: Any, depth: int) -> None:
 
 def _check_text(text: str) -> None:
     if "\x00" in text or any("\ud800" <= character <= "\udfff" for character in text):
-        raise Malformed("The body holds text that cannot be stored (NUL or a lone surrogate).")
+        raise Malformed(message("api.text_unstorable"))
 
 
 def faults(messages: Any) -> list[Fault]:

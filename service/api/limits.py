@@ -17,6 +17,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 from service.api import health, requests
 from service.api.blueprint import PUBLIC
 from service.api.problems import problem
+from service.engine.ground.messages import message
 from service.settings import Settings
 
 WRONG_KEYS_PER_MINUTE = 30
@@ -103,7 +104,7 @@ def _refused(error: RateLimitExceeded, limiter: Limiter) -> Response:
     reached = limiter.current_limit
     wait = max(1, math.ceil(reached.reset_at - time.time())) if reached else 60
     answer = problem(
-        HTTPStatus.TOO_MANY_REQUESTS, f"At most {error.limit.limit} from here. Try again in {wait} seconds."
+        HTTPStatus.TOO_MANY_REQUESTS, message("api.too_many", limit=str(error.limit.limit), seconds=wait)
     )
     answer.headers["Retry-After"] = str(wait)
     return answer

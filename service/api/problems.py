@@ -17,7 +17,7 @@ from schemas.answers import rounded
 from service import errors
 from service.api import idempotency
 from service.documents.wording.sentences import in_words
-from service.engine.ground.messages import Message, to_plain
+from service.engine.ground.messages import Message, message, to_plain
 
 log = logging.getLogger("baywright")
 
@@ -52,9 +52,10 @@ def body_of(status: int, detail: str, request_id: str, **more: Any) -> dict[str,
     }
 
 
-def problem(status: int, detail: str, **more: Any) -> Response:
+def problem(status: int, detail: str | errors.Sayable, **more: Any) -> Response:
     """An answer in the one shape; `more` are further members of it."""
-    body = body_of(status, detail, g.request_id, **more)
+    said = _said(detail)
+    body = body_of(status, said.pop("detail"), g.request_id, **said, **more)
     response = Response(json.dumps(rounded(body)), status=status, content_type=CONTENT_TYPE)
     if status == HTTPStatus.UNAUTHORIZED:
         response.headers["WWW-Authenticate"] = "Bearer"
@@ -75,7 +76,7 @@ def from_ours(error: errors.BaywrightError) -> Response:
         more["errors"] = [{"pointer": fault.pointer, **_said(fault.detail)} for fault in error.faults]
     if isinstance(error, errors.ConditionsUnmet):
         more["conditions"] = error.conditions
-    response = problem(status, **_said(error.detail), **more)
+    response = problem(status, error.detail, **more)
     if isinstance(error, errors.Unavailable):
         response.headers["Retry-After"] = str(RETRY_AFTER_S)
     return response
@@ -96,7 +97,7 @@ def from_unexpected(error: Exception) -> Response:
     log.error("unexpected error", exc_info=error, extra=_where())
     return problem(
         HTTPStatus.INTERNAL_SERVER_ERROR,
-        f"Something went wrong on our side. Please quote request {g.request_id}.",
+        message("api.went_wrong", request=g.request_id),
     )
 
 

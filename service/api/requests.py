@@ -11,6 +11,7 @@ from typing import Any
 from flask import Flask, Request, Response, g, request
 from uuid6 import uuid7
 
+from service.engine.ground.messages import message
 from service.errors import NotKnown
 
 SANE_ID = re.compile(r"[A-Za-z0-9._-]{8,64}")
@@ -77,7 +78,7 @@ def _begin() -> None:
     g.request_id = sent if SANE_ID.fullmatch(sent) else str(uuid7())
     g.began = time.perf_counter()
     if not request.path.isprintable():
-        raise NotKnown("There is nothing at this address.")
+        raise NotKnown(message("api.nothing_here"))
 
 
 def _end(response: Response) -> Response:

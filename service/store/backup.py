@@ -9,6 +9,7 @@ from pathlib import Path
 
 from sqlalchemy import URL
 
+from service.engine.ground.messages import message
 from service.errors import Conflict, SettingsWrong
 from service.store.session import address
 
@@ -16,7 +17,7 @@ from service.store.session import address
 def back_up(database_url: str, target: Path) -> None:
     """Write a backup to `target`; raises Conflict when it is there, SettingsWrong when it cannot be made."""
     if target.exists():
-        raise Conflict(f"{target} is there already: a backup never replaces another.")
+        raise Conflict(message("store.backup_there", file=str(target)))
     url = address(database_url)
     partial = target.with_name(f"{target.name}.partial")
     # What is in it is the firms' and their clients': nobody else may read it, not even for a moment.

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 from sqlalchemy import exc
 
+from service.engine.ground.messages import message
 from service.errors import Unavailable
 
 T = TypeVar("T")
@@ -24,11 +25,8 @@ PASSING_CODES = frozenset({"55P03", "25006"})
 # SQLite, "Result and Error Codes": SQLITE_BUSY and SQLITE_LOCKED, without their extensions.
 BUSY_CODES = frozenset({5, 6})
 
-NOTHING_STORED = "The database is not to be had just now. Nothing was stored: try again."
-NOT_KNOWN = (
-    "The database was lost at the moment of storing, and whether it stored is not known. Send the request "
-    "again with the same Idempotency-Key; without one, look first."
-)
+NOTHING_STORED = message("store.nothing_stored")
+NOT_KNOWN = message("store.not_known")
 
 
 def retried(transaction: Callable[[], T], *, repeatable: bool) -> T:

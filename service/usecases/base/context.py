@@ -19,6 +19,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Engine
 
+from service.engine.ground.messages import message
 from service.errors import BaywrightError, Erased, Fault, InvalidInput, Repeated
 from service.settings import Settings
 from service.store import answers
@@ -152,9 +153,9 @@ def refuse_repeated(connection: Connection, context: Context) -> None:
 
 def _repetition(first: Answer, request_sha256: str) -> BaywrightError:
     if first["answer"] is None:
-        return Erased("This was done before. Its answer was erased with the client's data.")
+        return Erased(message("base.answer_erased"))
     if first["request_sha256"] != request_sha256:
-        return InvalidInput(Fault("", "This Idempotency-Key was used before, for another request."))
+        return InvalidInput(Fault("", message("base.key_used_before")))
     return Repeated(first["answer"])
 
 

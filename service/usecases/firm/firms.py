@@ -7,6 +7,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Engine
 
+from service.engine.ground.messages import message
 from service.engine.plan.pricing import PriceList
 from service.engine.survey.practice import Lance, Material, Practice
 from service.errors import NotKnown
@@ -62,6 +63,6 @@ def id_of(database: Engine, code: str) -> UUID:
     with reading(database) as connection:
         firm = firms.by_code(connection, code)
     if firm is None:
-        raise NotKnown(f"There is no firm {code}: load one first.")
+        raise NotKnown(message("firm.not_known", code=code))
     found: UUID = firm["id"]
     return found

@@ -12,6 +12,7 @@ from uuid import UUID
 from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import OperationalError
 
+from service.engine.ground.messages import message
 from service.errors import Fault, InvalidInput, NotIdentified, NotKnown, Unavailable
 from service.store import firms, keys
 from service.store.retry import retried
@@ -34,11 +35,11 @@ def add(database: Engine, *, firm_code: str, roles: list[str], label: str, now: 
     """Make a key for a firm; the key itself is returned here and never again."""
     unknown = [role for role in roles if role not in ROLES]
     if unknown or not roles:
-        raise InvalidInput(Fault("/roles", f"Roles are {', '.join(ROLES)}."))
+        raise InvalidInput(Fault("/roles", message("firm.roles", roles=tuple(ROLES))))
     with writing(database) as connection:
         firm = firms.by_code(connection, firm_code)
         if firm is None:
-            raise NotKnown(f"There is no firm {firm_code}.")
+            raise NotKnown(message("firm.not_known", code=firm_code))
         return made(connection, firm_id=firm["id"], roles=sorted(set(roles)), label=label, now=now)
 
 
@@ -54,10 +55,10 @@ def identify(database: Engine, key: str, now: datetime) -> Caller:
     """Who holds this key; raises NotIdentified when it is not in force."""
     shape = SHAPE.fullmatch(key)
     if shape is None:
-        raise NotIdentified("This is not a key.")
+        raise NotIdentified(message("firm.not_a_key"))
     row = retried(lambda: _by_prefix(database, shape[1]), repeatable=True)
     if row is None or not hmac.compare_digest(row["digest"], digest(key)) or not in_force(row, now):
-        raise NotIdentified("This key is not in force.")
+        raise NotIdentified(message("firm.key_not_in_force"))
     if row["last_used_at"] is None or now - row["last_used_at"] >= NOTED_EVERY:
         _note_use(database, row, now)
     return Caller(
@@ -122,4 +123,4 @@ def revoke(database: Engine, *, prefix: str, now: datetime) -> None:
 
 def _end(connection: Connection, prefix: str, *, at: datetime, now: datetime) -> None:
     if not keys.end(connection, prefix, at=at, now=now):
-        raise NotKnown(f"No key in force begins with {prefix}.")
+        raise NotKnown(message("firm.no_key_with_prefix", prefix=prefix))

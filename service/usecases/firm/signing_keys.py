@@ -12,6 +12,7 @@ from pyhanko.sign.signers import SimpleSigner
 from sqlalchemy import Engine
 
 from service.documents.pdf import signing
+from service.engine.ground.messages import message
 from service.errors import Conflict, NotKnown, SettingsWrong
 from service.settings import Settings
 from service.store import firms
@@ -47,7 +48,7 @@ def make_trial(database: Engine, settings: Settings, firm_code: str, now: dateti
     """Make a key for trying signing out; raises Conflict when the firm has one."""
     with reading(database) as connection:
         if firms.by_code(connection, firm_code) is None:
-            raise NotKnown(f"There is no firm {firm_code}: load one first.")
+            raise NotKnown(message("firm.not_known", code=firm_code))
     if not settings.signing_folder or not settings.signing_password:
         raise SettingsWrong("Set BAYWRIGHT_SIGNING_FOLDER and BAYWRIGHT_SIGNING_PASSWORD first.")
     path = _folder(settings) / f"{firm_code}{KIND}"
@@ -56,7 +57,7 @@ def make_trial(database: Engine, settings: Settings, firm_code: str, now: dateti
         with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
             file.write(content)
     except FileExistsError:
-        raise Conflict(f"The firm has a key: {path.name} stays as it is.") from None
+        raise Conflict(message("firm.has_a_signing_key", file=path.name)) from None
     return path
 
 

@@ -13,6 +13,7 @@ from uuid import UUID
 from sqlalchemy import Connection, Table
 
 from service.documents.web.pages import asset
+from service.engine.ground.messages import message
 from service.errors import Erased, NotKnown
 from service.store import certificates as issued
 from service.store import (
@@ -101,7 +102,7 @@ def of_number(context: Context, number: str) -> BufferedRandom:
     with reading(context.database, firm_id=context.firm_id) as connection:
         job = jobs.by_number(connection, firm_id=context.firm_id, number=number)
     if job is None:
-        raise NotKnown(f"There is no job {number}.")
+        raise NotKnown(message("keeping.no_such_job", number=number))
     return of_job(context, job["id"])[1]
 
 

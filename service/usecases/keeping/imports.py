@@ -15,6 +15,7 @@ from typing import Any, BinaryIO, NoReturn
 from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DataError, IntegrityError
 
+from service.engine.ground.messages import Message, message
 from service.errors import Conflict, Fault, InvalidInput
 from service.store import firms, imports, keys, quotes, series, tables
 from service.store import rows as stored
@@ -67,25 +68,25 @@ def restore(database: Engine, file: BinaryIO, now: datetime) -> Imported:
             imports.add(connection, parts["quote"]["id"], chain=manifest["chain"], now=now)
             _check_added(connection, parts, before)
     except IntegrityError:
-        raise Conflict("A row cannot stand beside what is in the database: nothing was imported.") from None
+        raise Conflict(message("keeping.row_in_the_way")) from None
     except UNSTORABLE:
-        _refuse("", "A row of the archive cannot be stored.")
+        _refuse("", message("keeping.row_unstorable"))
     return Imported(firm=parts["firm"]["code"], job=parts["job"]["number"], members=len(archive.sizes))
 
 
-def _refuse(name: str, detail: str) -> NoReturn:
+def _refuse(name: str, detail: Message) -> NoReturn:
     raise InvalidInput(Fault(name, detail))
 
 
 def _json(archive: Reader, name: str) -> dict[str, Any]:
     if archive.sizes.get(name, 0) > LARGEST_JSON_BYTES:
-        _refuse(name, f"This member is larger than {LARGEST_JSON_BYTES} bytes.")
+        _refuse(name, message("keeping.member_too_large", most=LARGEST_JSON_BYTES))
     try:
         value = json.loads(archive.read(name), parse_constant=_no_constant)
     except (ValueError, RecursionError):
-        _refuse(name, "This member is not JSON.")
+        _refuse(name, message("keeping.member_not_json"))
     if not isinstance(value, dict):
-        _refuse(name, "This member is not a JSON object.")
+        _refuse(name, message("keeping.member_not_an_object"))
     return value
 
 
@@ -97,18 +98,18 @@ def _manifest(archive: Reader) -> Mapping[str, Any]:
     """The manifest, once every member is the one that it names."""
     manifest = _json(archive, MANIFEST)
     if manifest.get("format") != FORMAT:
-        _refuse(MANIFEST, f"The format is not {FORMAT}.")
+        _refuse(MANIFEST, message("keeping.other_format", format=FORMAT))
     listed, chain = manifest.get("members"), manifest.get("chain")
     if not isinstance(listed, list) or not isinstance(chain, dict):
-        _refuse(MANIFEST, "Members or chain are missing.")
+        _refuse(MANIFEST, message("keeping.manifest_incomplete"))
     members: dict[Any, Any] = {
         each.get("name"): each.get("sha256") for each in listed if isinstance(each, dict)
     }
     if members.keys() != archive.sizes.keys() - {MANIFEST}:
-        _refuse(MANIFEST, "The members are not those of the manifest.")
+        _refuse(MANIFEST, message("keeping.other_members"))
     for name, sha256 in members.items():
         if hashlib.sha256(archive.read(name)).hexdigest() != sha256:
-            _refuse(name, "This member is not the one that the manifest names: its SHA-256 is another.")
+            _refuse(name, message("keeping.other_digest"))
     return manifest
 
 
@@ -117,12 +118,12 @@ def _read_parts(archive: Reader) -> dict[str, Any]:
     for member in (QUOTE, LEDGER):
         content = _json(archive, member)
         if content.keys() != {name for name, part in PARTS.items() if part.member == member}:
-            _refuse(member, "Its parts are not those of this format.")
+            _refuse(member, message("keeping.other_parts"))
         for name, value in content.items():
             try:
                 parts[name] = _rows(name, value)
             except ValueError as error:
-                _refuse(f"{member}#/{name}", f"{error}.")
+                _refuse(f"{member}#/{name}", message("keeping.row_of_no_kind", reason=str(error)))
     return parts
 
 
@@ -153,12 +154,12 @@ def _check_together(parts: Mapping[str, Any]) -> None:
         for row in parts[name] if part.many else [parts[name]]:
             for column in row.keys() & allowed.keys():
                 if row[column] not in allowed[column]:
-                    _refuse(f"{part.member}#/{name}", f"{column} names something outside this job.")
+                    _refuse(f"{part.member}#/{name}", message("keeping.outside_the_job", column=column))
     numbered = [parts["quote"], parts["job"], *parts["certificates"]]
     if not all(NUMBER.fullmatch(row["number"] or "") for row in numbered):
-        _refuse(LEDGER, "A number is not of the form that numbers have.")
+        _refuse(LEDGER, message("keeping.no_number"))
     if parts["quote"]["state"] != "accepted":
-        _refuse(QUOTE, "The quote did not become a job.")
+        _refuse(QUOTE, message("keeping.quote_without_job"))
 
 
 def _check_members(archive: Reader, parts: Mapping[str, Any]) -> None:
@@ -167,12 +168,12 @@ def _check_members(archive: Reader, parts: Mapping[str, Any]) -> None:
     try:
         files = {file_name(row, numbers) for row in parts["files"] if row["erased_at"] is None}
     except KeyError:
-        _refuse(f"{LEDGER}#/files", "A file is of no kind that there is.")
+        _refuse(f"{LEDGER}#/files", message("keeping.file_of_no_kind"))
     expected = {MANIFEST, QUOTE, LEDGER, README, *files, *map(record_name, numbers.values())}
     expected |= {photo_name(row) for row in parts["photos"] if row["erased_at"] is None}
     if archive.sizes.keys() != expected:
         named = sorted(archive.sizes.keys() ^ expected)[0]
-        _refuse(named, "This member is missing, or no row asks for it.")
+        _refuse(named, message("keeping.member_unasked"))
 
 
 def _check_chain(chain: Mapping[str, Any], certificates: Iterable[Mapping[str, Any]]) -> None:
@@ -181,7 +182,7 @@ def _check_chain(chain: Mapping[str, Any], certificates: Iterable[Mapping[str, A
     if chain.keys() != numbers.keys() or not all(
         _fits(chain[number], row) for number, row in numbers.items()
     ):
-        _refuse(f"{MANIFEST}#/chain", "The chain is not that of the certificates.")
+        _refuse(f"{MANIFEST}#/chain", message("keeping.other_chain"))
 
 
 def _fits(link: Any, row: Mapping[str, Any]) -> bool:
@@ -205,7 +206,7 @@ def _add(connection: Connection, archive: Reader, parts: Mapping[str, Any], now:
     firm, quote, job = parts["firm"], parts["quote"], parts["job"]
     _add_firm(connection, firm)
     if quotes.by_id(connection, firm_id=firm["id"], quote_id=quote["id"]):
-        raise Conflict(f"Job {job['number']} is in the database already.")
+        raise Conflict(message("keeping.job_there_already", number=job["number"]))
     _add_keys(connection, parts["keys"], now)
     # Cavities and client come with a draft alone: the triggers would refuse them afterwards.
     stored.add_all(connection, tables.quotes, [{**quote, "state": "draft", "version": quote["version"] - 1}])
@@ -235,7 +236,7 @@ def _add_firm(connection: Connection, firm: Mapping[str, Any]) -> None:
     if there is None:
         stored.add_all(connection, tables.firms, [firm])
     elif there["id"] != firm["id"]:
-        raise Conflict(f"There is another firm {firm['code']} in this database.")
+        raise Conflict(message("keeping.another_firm", code=firm["code"]))
 
 
 def _add_keys(connection: Connection, rows: Iterable[Mapping[str, Any]], now: datetime) -> None:

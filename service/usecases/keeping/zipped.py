@@ -8,6 +8,7 @@ import struct
 from typing import BinaryIO
 from zipfile import ZIP_STORED, BadZipFile, ZipFile, ZipInfo
 
+from service.engine.ground.messages import Message, message
 from service.errors import Fault, InvalidInput
 
 MOST_MEMBERS = 10_000
@@ -52,14 +53,14 @@ class Reader:
             size = _check_end(file)
             self._zip = ZipFile(file)
         except DAMAGED:
-            raise _refused("", "This is not a whole ZIP file without a comment.") from None
+            raise _refused("", message("keeping.not_a_whole_file")) from None
         self._members = {info.filename: info for info in self._zip.infolist()}
         if len(self._members) != len(self._zip.infolist()):
-            raise _refused("", "A member is there twice.")
+            raise _refused("", message("keeping.member_twice"))
         for info in self._members.values():
             _check_member(info)
         if sum(info.file_size for info in self._members.values()) > size:
-            raise _refused("", "Its members overlap.")
+            raise _refused("", message("keeping.members_overlap"))
 
     @property
     def sizes(self) -> dict[str, int]:
@@ -69,14 +70,14 @@ class Reader:
     def read(self, name: str) -> bytes:
         """A member's content; raises InvalidInput where it is missing or damaged."""
         if name not in self._members:
-            raise _refused(name, "This member is missing.")
+            raise _refused(name, message("keeping.member_missing"))
         try:
             return self._zip.read(self._members[name])
         except DAMAGED:
-            raise _refused(name, "This member is damaged.") from None
+            raise _refused(name, message("keeping.member_damaged")) from None
 
 
-def _refused(name: str, detail: str) -> InvalidInput:
+def _refused(name: str, detail: Message) -> InvalidInput:
     return InvalidInput(Fault(name, detail))
 
 
@@ -88,14 +89,14 @@ def _check_end(file: BinaryIO) -> int:
     if signature != END_SIGNATURE or comment_bytes:
         raise BadZipFile
     if members > MOST_MEMBERS or directory_bytes > MOST_MEMBERS * 200:
-        raise _refused("", f"It has more than {MOST_MEMBERS} members.")
+        raise _refused("", message("keeping.too_many_members", most=MOST_MEMBERS))
     return size
 
 
 def _check_member(info: ZipInfo) -> None:
     if info.compress_type != ZIP_STORED or info.file_size != info.compress_size:
-        raise _refused(info.filename, "This member is compressed: archives are stored as they are.")
+        raise _refused(info.filename, message("keeping.member_compressed"))
     if info.flag_bits & ENCRYPTED:
-        raise _refused(info.filename, "This member is encrypted.")
+        raise _refused(info.filename, message("keeping.member_encrypted"))
     if info.file_size > LARGEST_MEMBER_BYTES:
-        raise _refused(info.filename, f"This member is larger than {LARGEST_MEMBER_BYTES} bytes.")
+        raise _refused(info.filename, message("keeping.member_too_large", most=LARGEST_MEMBER_BYTES))

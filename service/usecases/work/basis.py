@@ -11,6 +11,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
+from service.engine.ground.messages import message
 from service.engine.plan.pricing import PriceList
 from service.engine.survey.practice import Lance, Material, Practice
 from service.errors import Fault, InvalidInput
@@ -57,7 +58,7 @@ def _basis(body: PostedBuilding, on: date, in_force: Callable[[str, str], Any], 
     }
     found = {name: in_force(kind, code) for name, (kind, code) in wanted.items()}
     faults = [
-        Fault(f"/{name}", f"Nothing is in force for {wanted[name][1]!r} on {on}.")
+        Fault(f"/{name}", message("firm.nothing_in_force", code=wanted[name][1], day=on))
         for name, data in found.items()
         if data is None
     ]

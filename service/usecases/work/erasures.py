@@ -12,6 +12,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
+from service.engine.ground.messages import message
 from service.errors import Conflict
 from service.store import answers, certificates, clients, files, jobs, photos, quotes
 from service.store.row_types import Job, Quote
@@ -40,7 +41,7 @@ def _erase(connection: Connection, context: Context, quote_id: UUID, reason: str
     assert context.caller is not None
     caller = context.caller.key_id
     if not clients.erase(connection, quote_id, reason=reason, key_id=caller, now=context.now):
-        raise Conflict("The client's data was erased already.")
+        raise Conflict(message("erasures.done_already"))
     _erase_with_it(connection, context, quote_id, job)
     if quote["state"] == "draft":
         withdrawn = {"state": "withdrawn", "withdrawn_at": context.now, "updated_at": context.now}
@@ -56,9 +57,9 @@ def _erase(connection: Connection, context: Context, quote_id: UUID, reason: str
 def _must_be_over(quote: Quote, job: Job | None, context: Context) -> None:
     state = state_on(quote, context.now.date())
     if state == "offered":
-        raise Conflict("The offer is still open: withdraw it first.")
+        raise Conflict(message("erasures.offer_open"))
     if state not in ERASABLE and (job is None or job["state"] == "open"):
-        raise Conflict("The job is still open: certify or close it first.")
+        raise Conflict(message("erasures.job_open"))
 
 
 def _erase_with_it(connection: Connection, context: Context, quote_id: UUID, job: Job | None) -> None:

@@ -20,6 +20,7 @@ from PIL import Image, ImageFile, ImageOps
 from PIL.JpegImagePlugin import JpegImageFile
 from PIL.PngImagePlugin import PngImageFile
 
+from service.engine.ground.messages import Message, message
 from service.errors import Fault, InvalidInput, WrongKind
 from service.usecases.work import exif
 
@@ -71,29 +72,29 @@ def made_anew(content: bytes, declared: str, *, most_pixels: int) -> Picture:
         try:
             return _read(content, READERS[declared], most_pixels)
         except DAMAGED:
-            raise _refused("The image is damaged or incomplete.") from None
+            raise _refused(message("images.damaged")) from None
 
 
-def _refused(detail: str) -> InvalidInput:
+def _refused(detail: Message) -> InvalidInput:
     return InvalidInput(Fault("", detail))
 
 
 def _check_kind(content: bytes, declared: str) -> None:
     if not content:
-        raise _refused("There is no image in the body.")
+        raise _refused(message("images.none"))
     kind = next((kind for magic, kind in MAGIC.items() if content.startswith(magic)), None)
     if kind is None:
-        raise WrongKind("The body is neither a JPEG nor a PNG image.")
+        raise WrongKind(message("images.neither"))
     if kind != declared:
-        raise WrongKind(f"The body is {kind}, not {declared} as its Content-Type says.")
+        raise WrongKind(message("images.other_kind", kind=kind, declared=declared))
 
 
 def _check_single(content: bytes) -> None:
     """Refuse a file that other programs take for something else, or that is made to keep a machine busy."""
     if zipfile.is_zipfile(io.BytesIO(content)) or FOREIGN.search(content):
-        raise _refused("The file is an image and something else besides.")
+        raise _refused(message("images.something_besides"))
     if len(SCAN.findall(content)) > MOST_SCANS:
-        raise _refused(f"The image has more than {MOST_SCANS} scans.")
+        raise _refused(message("images.too_many_scans", most=MOST_SCANS))
 
 
 def _read(content: bytes, reader: type[ImageFile.ImageFile], most_pixels: int) -> Picture:
@@ -120,19 +121,19 @@ def _read(content: bytes, reader: type[ImageFile.ImageFile], most_pixels: int) -
 def _check(image: ImageFile.ImageFile, most_pixels: int) -> None:
     """Refuse by the header alone, before a pixel is decoded; then verify the file's checksums."""
     if image.width * image.height > most_pixels:
-        raise _refused(f"The image has {image.width} × {image.height} pixels, more than {most_pixels}.")
+        raise _refused(message("images.too_large", width=image.width, height=image.height, most=most_pixels))
     how = image.tile[0].args
     if (how[0] if isinstance(how, tuple) else how) not in SORTS:
-        raise _refused("The image must be grey or RGB with 8 bits a channel: no CMYK, no palette.")
+        raise _refused(message("images.other_colours"))
     if getattr(image, "is_animated", False):
-        raise _refused("The image moves: send a still one.")
+        raise _refused(message("images.moves"))
     image.verify()
 
 
 def _upright(image: Image.Image) -> Image.Image:
     """The image in RGB and in its final size and position; refused where it is transparent."""
     if "transparency" in image.info or _shows_through(image):
-        raise _refused("The image is transparent in places.")
+        raise _refused(message("images.transparent"))
     image.thumbnail((LONGEST_PX, LONGEST_PX))
     image = image.convert("RGB")
     # Turned before the rest of the notes is read: what is damaged there is not kept anyway.

@@ -10,6 +10,7 @@ from itsdangerous import BadSignature, URLSafeSerializer
 from sqlalchemy import Connection, RowMapping
 from uuid6 import uuid7
 
+from service.engine.ground.messages import message
 from service.errors import Conflict, NotKnown
 from service.store import certificates, firms, links, quotes
 from service.store.session import reveal
@@ -20,7 +21,7 @@ from service.usecases.work.quotes import pdf as quotes_pdf
 from service.usecases.work.quotes import state_on
 
 SALT = "client link"
-NOT_OPEN = "This link does not open anything: it may have expired."
+NOT_OPEN = message("links.not_open")
 
 
 @writes

@@ -251,7 +251,7 @@ def pdf(context: Context, quote_id: UUID) -> Mapping[str, Any]:
 def _facts(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
     quote = found(connection, context, quote_id)
     if quote["number"] is None:
-        raise Conflict("A draft has no document: offer it first.")
+        raise Conflict(message("quotes.draft_without_document"))
     return facts_of(connection, quote, as_offered=True)
 
 
@@ -280,7 +280,7 @@ def found(connection: Connection, context: Context, quote_id: UUID, *, lock: boo
     """The caller's quote; raises NotKnown when there is none."""
     quote = quotes.by_id(connection, firm_id=context.firm_id, quote_id=quote_id, lock=lock)
     if quote is None:
-        raise NotKnown("There is no such quote.")
+        raise NotKnown(message("quotes.not_known"))
     return quote
 
 
@@ -298,7 +298,7 @@ def _must_be_surveyed(cavities: Sequence[QuoteCavity]) -> None:
 
 def _must_be_seen(quote: Quote, seen: Versions | None) -> None:
     if seen is not None and quote["version"] not in seen:
-        raise Stale("The quote was changed in the meantime: read it again.")
+        raise Stale(message("quotes.changed_meanwhile"))
 
 
 def _move(connection: Connection, quote: Quote, **values: Any) -> None:

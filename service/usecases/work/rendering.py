@@ -12,6 +12,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
+from service.engine.ground.messages import message
 from service.errors import Erased
 from service.store import clients, files, seals
 from service.store.retry import retried
@@ -59,7 +60,7 @@ def _attached(context: Context, kind: str, owner_id: UUID, content: bytes, clien
 def _must_not_be_erased(connection: Connection, quote_id: UUID) -> None:
     client = clients.of_quote(connection, quote_id)
     if client["erased_at"]:
-        raise Erased(f"The document was erased on {client['erased_at']:%Y-%m-%d} with the client's data.")
+        raise Erased(message("documents.erased", day=client["erased_at"].date()))
 
 
 def ahead(make: Callable[[], object]) -> None:
