@@ -19,6 +19,7 @@ from service.store.session import open_database, reading
 from service.store.tables import quote_cavities, quotes
 from service.usecases.keeping.checks import verify
 from tests.api import Api, small_building
+from tests.refusals import refused
 
 BEFORE, AFTER = 8, 4
 
@@ -99,7 +100,7 @@ def test_a_backup_is_for_its_owner_alone_and_never_replaces_another(
     back_up(settings.database_url, target)
     assert stat.S_IMODE(target.stat().st_mode) == 0o600
     assert [path.name for path in tmp_path.iterdir()] == ["backup"]
-    with pytest.raises(Conflict, match="is there already"):
+    with refused(Conflict, "is there already"):
         back_up(settings.database_url, target)
 
 

@@ -15,6 +15,7 @@ from service.store.session import reading, writing
 from service.usecases.base.context import Context, Once, reads, refuse_repeated, writes
 from service.usecases.firm import firms, keys
 from tests.api import NOW
+from tests.refusals import refused
 
 
 @pytest.fixture
@@ -73,7 +74,7 @@ def test_a_failure_leaves_the_key_free(context: Context) -> None:
 
 def test_a_key_is_not_for_another_request(context: Context) -> None:
     taken(once(context), 2005)
-    with pytest.raises(InvalidInput, match="for another request"):
+    with refused(InvalidInput, "for another request"):
         taken(once(context, request="b" * 64), 2005)
 
 

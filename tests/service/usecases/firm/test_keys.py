@@ -13,6 +13,7 @@ from service.settings import Settings
 from service.store.session import BUSY_MS, reading, writing
 from service.store.tables import keys as table
 from service.usecases.firm import keys
+from tests.refusals import refused
 
 NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
 
@@ -50,7 +51,7 @@ def test_a_key_that_is_almost_right_is_wrong(key: str, database: Engine, change:
     "sent", ["", "bw_", "bw__", "\x00", "bw_0123456\x00_" + "x" * 43, "bw_01234567_" + "é" * 43, "x" * 10_000]
 )
 def test_what_is_no_key_is_refused_before_the_database_is_asked(sent: str, database: Engine) -> None:
-    with pytest.raises(NotIdentified, match="not a key"):
+    with refused(NotIdentified, "not a key"):
         keys.identify(database, sent, NOW)
 
 

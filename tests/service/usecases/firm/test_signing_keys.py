@@ -15,6 +15,7 @@ from service.settings import Settings
 from service.usecases.firm import signing_keys
 from service.usecases.work import certificates
 from tests.api import NOW, Api
+from tests.refusals import refused
 
 PASSWORD = "for the tests only"
 
@@ -144,13 +145,13 @@ def test_a_trial_key_is_kept_to_its_owner_and_never_replaced(
     assert path.stat().st_mode & 0o077 == 0
     assert signing_keys.of(with_keys, "demo", NOW)
     before = path.read_bytes()
-    with pytest.raises(Conflict, match="stays as it is"):
+    with refused(Conflict, "stays as it is"):
         signing_keys.make_trial(database, with_keys, "demo", NOW)
     assert path.read_bytes() == before
 
 
 def test_a_trial_key_wants_a_firm_and_a_password(database: Engine, with_keys: Settings) -> None:
-    with pytest.raises(NotKnown, match="no firm dmo"):
+    with refused(NotKnown, "no firm dmo"):
         signing_keys.make_trial(database, with_keys, "dmo", NOW)
     with pytest.raises(SettingsWrong, match="BAYWRIGHT_SIGNING_PASSWORD"):
         signing_keys.make_trial(database, replace(with_keys, signing_password=""), "demo", NOW)
