@@ -10,6 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from service.engine.ground.vocabulary import Element, Facing, Market, Method, Stage, Standing
+from service.engine.ground.working import Working
 from service.engine.plan.pricing import Extra, MaterialPrice, PriceList, VolumeDiscount
 from service.engine.plan.takeoff import Building, Worked, takeoff
 from service.engine.survey.cavity import BuildUpLayer, Cavity, Displaced, Framing, Layer, Opening
@@ -353,8 +354,11 @@ def worked(*cavities: Cavity, **given: Any) -> Worked:
     }
     basis |= {name: given.pop(name) for name in basis.keys() & given.keys()}
     building = Building(cavities=cavities, **given)
-    found = takeoff(building=building, currency="EUR", priced_on=date(2026, 11, 25), **basis)
-    return Worked(building=building, found=found, **basis)
+    workings = tuple(Working() for _ in cavities)
+    found = takeoff(
+        building=building, currency="EUR", priced_on=date(2026, 11, 25), workings=workings, **basis
+    )
+    return Worked(building=building, found=found, workings=workings, **basis)
 
 
 def lances() -> tuple[Lance, ...]:

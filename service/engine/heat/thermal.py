@@ -14,6 +14,7 @@ from service.engine.ground.formula import Formula, Provenance, Rule
 from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import Percent, Resistance, Transmittance, Unit
 from service.engine.ground.vocabulary import Element, Runs, Standing
+from service.engine.ground.working import Working
 from service.engine.heat.buildup import Beside, battens_m2k_w, beside, resistances_m2k_w, ventilated
 from service.engine.heat.corrections import correction_w_m2k
 from service.engine.heat.courses import Course, courses
@@ -118,7 +119,12 @@ class Thermal:
 
 
 def thermal(
-    *, cavity: Cavity, geometry: Geometry, conductivity_w_mk: float, label_r: float | None = None
+    *,
+    cavity: Cavity,
+    geometry: Geometry,
+    conductivity_w_mk: float,
+    label_r: float | None = None,
+    working: Working | None = None,
 ) -> Thermal:
     """The cavity's U-value with all its layers (COMBINED, ERROR; corrections in `corrections`).
 
@@ -129,6 +135,8 @@ def thermal(
     beside it that lacks a resistance or has two, at `/air_gap_level` or in `/fasteners`.
     """
     met = stack(cavity=cavity, geometry=geometry, conductivity_w_mk=conductivity_w_mk, label_r=label_r)
+    if working:
+        working.keep(met)
     upper = upper_limit(paths=met.paths, others=met.others)
     lower = lower_limit(leaves=met.leaves + met.bridged, others=met.others)
     holds = upper / lower <= LARGEST_RATIO

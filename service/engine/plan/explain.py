@@ -7,12 +7,15 @@ the bounds of a density window carry their own; nothing is stated here a second 
 from collections.abc import Iterator
 from dataclasses import replace
 
+from service.engine.geometry.plane import Plane
 from service.engine.ground.explanation import Explanation, explained
+from service.engine.heat.thermal import Stack
 from service.engine.plan.explain_filling import explain_filling
 from service.engine.plan.explain_geometry import explain_geometry
 from service.engine.plan.explain_holes import explain_holes
 from service.engine.plan.explain_thermal import explain_thermal
 from service.engine.plan.hours import BLOWING_HOURS, JOB_HOURS
+from service.engine.plan.options import Task, Way
 from service.engine.plan.pricing import PRICE
 from service.engine.plan.quantities import BAGS
 from service.engine.plan.takeoff import TOTAL, CavityTakeoff, Worked
@@ -22,6 +25,8 @@ OF_PLANS = ("holes", "patches", "tape_m", "strip_m")
 
 def explain(*, worked: Worked) -> tuple[Explanation, ...]:
     """Explain every figure of a takeoff that is worked out, cavity by cavity and then the whole.
+
+    The takeoff was worked out with its workings kept.
 
     Only the numbers of bays and their widths are not explained: they are a layout,
     and the crew's sheet draws it.
@@ -35,21 +40,23 @@ def explain(*, worked: Worked) -> tuple[Explanation, ...]:
 
 
 def _cavity(worked: Worked, index: int) -> Iterator[Explanation]:
-    at, material = f"/cavities/{index}", worked.material
+    at, material, working = f"/cavities/{index}", worked.material, worked.workings[index]
     surveyed, planned = worked.building.cavities[index], worked.found.cavities[index]
-    yield from explain_geometry(at=at, surveyed=surveyed, planned=planned)
+    yield from explain_geometry(at=at, surveyed=surveyed, planned=planned, laid_out=working.of(Plane))
     yield from explain_filling(
         at=at,
         surveyed=surveyed,
         planned=planned,
         material=material,
         practice=worked.practice,
-        lances=worked.lances,
+        task=working.of(Task),
     )
     yield from explain_holes(
-        at=at, surveyed=surveyed, planned=planned, practice=worked.practice, lances=worked.lances
+        at=at, planned=planned, practice=worked.practice, task=working.of(Task), way=working.of(Way)
     )
-    yield from explain_thermal(at=at, surveyed=surveyed, planned=planned, material=material)
+    yield from explain_thermal(
+        at=at, surveyed=surveyed, planned=planned, material=material, met=working.of(Stack)
+    )
 
 
 def _sums(cavities: tuple[CavityTakeoff, ...], worked: Worked) -> Iterator[Explanation]:

@@ -4,20 +4,18 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from service.engine.geometry.compartments import parts
-from service.engine.geometry.layout import upright
 from service.engine.ground.explanation import Explanation, Given, explained
 from service.engine.plan.density import DENSITY_TARGET, DENSITY_WINDOW, Bound, Window
-from service.engine.plan.filling import smallest_tool_mm, with_room
 from service.engine.plan.guard import FIRST_CHECK, GUARD_BAND, area_rel_u, least_guard, mass_u_kg
 from service.engine.plan.hours import CAVITY_HOURS
 from service.engine.plan.openblow import LABEL_CHART, MARKERS, OPEN_BLOW, OpenBlow
-from service.engine.plan.options import STRIP, rates_of
+from service.engine.plan.options import STRIP, Task, rates_of
 from service.engine.plan.proof import PROOF, sampled_together
 from service.engine.plan.quantities import DENSE_MASS, expected_bulge_m3
 from service.engine.plan.sampling import SAMPLING_PLAN
 from service.engine.plan.takeoff import CavityTakeoff
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Lance, Material, Practice
+from service.engine.survey.practice import Material, Practice
 
 
 def explain_filling(
@@ -27,7 +25,7 @@ def explain_filling(
     planned: CavityTakeoff,
     material: Material,
     practice: Practice,
-    lances: tuple[Lance, ...],
+    task: Task,
 ) -> Iterator[Explanation]:
     """Explain what goes into the cavity at pointer `at`, and how long it takes."""
     if planned.density:
@@ -38,7 +36,7 @@ def explain_filling(
         yield from _loads(at, planned, planned.density)
     if planned.open_blow:
         yield from _open_blow(at, surveyed, planned, planned.open_blow, material, practice)
-    yield from _hours(f"{at}/fill_plan", surveyed, planned, practice, lances)
+    yield from _hours(f"{at}/fill_plan", planned, practice, task)
 
 
 def _window(at: str, window: Window) -> Iterator[Explanation]:
@@ -171,25 +169,17 @@ def _guard(
     yield explained(f"{at}/chance", band.chance, FIRST_CHECK, **planned, **both)
 
 
-def _hours(
-    at: str,
-    surveyed: Cavity,
-    planned: CavityTakeoff,
-    practice: Practice,
-    lances: tuple[Lance, ...],
-) -> Iterator[Explanation]:
+def _hours(at: str, planned: CavityTakeoff, practice: Practice, task: Task) -> Iterator[Explanation]:
     plan, rates = planned.fill_plan, practice.rates
-    tool_mm = smallest_tool_mm(practice=practice, lances=lances)
-    roomy = with_room(parts=parts(cavity=surveyed), tool_mm=tool_mm)
     method = rates_of(practice=practice, method=plan.method)
-    task: dict[str, Given] = {"count": planned.count, "bays": len({part.bay for part, _ in roomy})}
+    bays: dict[str, Given] = {"count": planned.count, "bays": task.bays}
     yield explained(
         f"{at}/strip_m",
         plan.strip_m,
         STRIP,
-        span_m=upright(cavity=surveyed).span_m,
+        span_m=task.upright.span_m,
         strip_per_m=method.strip_per_m,
-        **task,
+        **bays,
     )
     yield explained(
         f"{at}/hours",
@@ -203,5 +193,5 @@ def _hours(
         patch_h=rates.patch_h,
         per_bay_h=method.per_bay_h,
         move_h=rates.move_h,
-        **task,
+        **bays,
     )

@@ -15,15 +15,16 @@ from service.engine.geometry.areas import (
 from service.engine.geometry.bays import MEMBERS, bay_edges_m
 from service.engine.geometry.compartments import COMPARTMENT_VOLUME
 from service.engine.geometry.geometry import GROSS, NET_VOLUME, TIMBER_PERCENT, LayerGeometry
-from service.engine.geometry.plane import Plane, plane
+from service.engine.geometry.plane import Plane
 from service.engine.ground.explanation import Explanation, Given, explained
 from service.engine.plan.takeoff import CavityTakeoff
 from service.engine.survey.cavity import Cavity, Framing, Layer
 
 
-def explain_geometry(*, at: str, surveyed: Cavity, planned: CavityTakeoff) -> Iterator[Explanation]:
+def explain_geometry(
+    *, at: str, surveyed: Cavity, planned: CavityTakeoff, laid_out: Plane
+) -> Iterator[Explanation]:
     """Explain the geometry and the compartments of the cavity at pointer `at`."""
-    laid_out = plane(cavity=surveyed)
     yield from _whole(f"{at}/geometry", surveyed, planned)
     for place, found in enumerate(planned.geometry.layers):
         yield from _layer(f"{at}/geometry/layers/{place}", laid_out, place, found)

@@ -3,51 +3,43 @@
 from collections import Counter
 from collections.abc import Iterator
 
-from service.engine.geometry.layout import upright
 from service.engine.ground.explanation import Explanation, explained
-from service.engine.plan.holes import HOLES, PATCH, TAPE, Size
+from service.engine.plan.holes import HOLES, PATCH, TAPE
 from service.engine.plan.lances import LANCE_REACH, clear_depth_mm
-from service.engine.plan.options import hole_size, rates_of
+from service.engine.plan.options import Task, Way
 from service.engine.plan.takeoff import CavityTakeoff
-from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Lance, Practice
+from service.engine.survey.practice import Practice
 
 
 def explain_holes(
-    *, at: str, surveyed: Cavity, planned: CavityTakeoff, practice: Practice, lances: tuple[Lance, ...]
+    *, at: str, planned: CavityTakeoff, practice: Practice, task: Task, way: Way
 ) -> Iterator[Explanation]:
-    """Explain the holes of the cavity at pointer `at`; `lances` are those that it was planned with."""
-    yield from _reach(f"{at}/fill_plan", surveyed, planned, practice, lances)
-    yield from _holes(f"{at}/fill_plan", surveyed, planned, practice)
+    """Explain the holes of the cavity at pointer `at`, by the way that they are made."""
+    yield from _reach(f"{at}/fill_plan", planned, practice, task, way)
+    yield from _holes(f"{at}/fill_plan", planned, practice, way)
 
 
 def _reach(
-    at: str, surveyed: Cavity, planned: CavityTakeoff, practice: Practice, lances: tuple[Lance, ...]
+    at: str, planned: CavityTakeoff, practice: Practice, task: Task, way: Way
 ) -> Iterator[Explanation]:
-    plan, use = planned.fill_plan, practice.lance_use
+    plan = planned.fill_plan
     if plan.lance_reach_m is None:
         return
-    lance = next(each for each in lances if each.code == plan.lance)
-    hole = _hole(surveyed, planned, practice)
+    lance = next(each for each in task.lances if each.code == plan.lance)
     yield explained(
         f"{at}/lance_reach_m",
         plan.lance_reach_m,
         LANCE_REACH,
         length_mm=lance.length_mm,
-        held_mm=use.held_mm,
-        room_mm=clear_depth_mm(cavity=upright(cavity=surveyed)) - lance.diameter_mm,
+        held_mm=practice.lance_use.held_mm,
+        room_mm=clear_depth_mm(cavity=task.upright) - lance.diameter_mm,
         diameter_mm=lance.diameter_mm,
-        slit_mm=max(hole.width_mm, hole.height_mm),
+        slit_mm=max(way.hole.width_mm, way.hole.height_mm),
         curve_deg=lance.curve_deg,
     )
 
 
-def _hole(surveyed: Cavity, planned: CavityTakeoff, practice: Practice) -> Size:
-    rates = rates_of(practice=practice, method=planned.fill_plan.method)
-    return hole_size(cavity=surveyed, rates=rates, slit_mm=practice.lance_use.slit_mm)
-
-
-def _holes(at: str, surveyed: Cavity, planned: CavityTakeoff, practice: Practice) -> Iterator[Explanation]:
+def _holes(at: str, planned: CavityTakeoff, practice: Practice, way: Way) -> Iterator[Explanation]:
     plan, patching = planned.fill_plan, practice.patching
     if not plan.hole_list:
         return
@@ -56,7 +48,7 @@ def _holes(at: str, surveyed: Cavity, planned: CavityTakeoff, practice: Practice
         f"{at}/holes", plan.holes, HOLES, count=planned.count, holes_of_part=list(of_part.values())
     )
     yield explained(f"{at}/patches", plan.patches, HOLES, holes=plan.holes)
-    hole = _hole(surveyed, planned, practice)
+    hole = way.hole
     for name, patch_mm, hole_mm in (
         ("patch_width_mm", plan.patch_width_mm, hole.width_mm),
         ("patch_height_mm", plan.patch_height_mm, hole.height_mm),

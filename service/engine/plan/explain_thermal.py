@@ -9,23 +9,17 @@ from service.engine.heat.corrections import AIR_GAPS_W_M2K, CORRECTIONS
 from service.engine.heat.courses import BRIDGED, GIVEN, LAYER, REST
 from service.engine.heat.paths import LOWER_LIMIT, UPPER_LIMIT
 from service.engine.heat.surfaces import SURFACES
-from service.engine.heat.thermal import COMBINED, ERROR, FILL, LABEL, Stack, Thermal, stack
+from service.engine.heat.thermal import COMBINED, ERROR, FILL, LABEL, Stack, Thermal
 from service.engine.plan.takeoff import CavityTakeoff
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material
 
 
 def explain_thermal(
-    *, at: str, surveyed: Cavity, planned: CavityTakeoff, material: Material
+    *, at: str, surveyed: Cavity, planned: CavityTakeoff, material: Material, met: Stack
 ) -> Iterator[Explanation]:
     """Explain the resistances and the U-value of the cavity at pointer `at`."""
     heat, at = planned.thermal, f"{at}/thermal"
-    met = stack(
-        cavity=surveyed,
-        geometry=planned.geometry,
-        conductivity_w_mk=material.conductivity_w_mk,
-        label_r=heat.label_r,
-    )
     yield explained(f"{at}/rsi", heat.rsi, SURFACES)
     yield explained(f"{at}/rse", heat.rse, SURFACES)
     yield _fill(at, surveyed, heat, material)

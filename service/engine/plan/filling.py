@@ -10,6 +10,7 @@ from service.engine.geometry.layout import upright
 from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import Hours, Metres, Millimetres
 from service.engine.ground.vocabulary import Facing, Fill, Method
+from service.engine.ground.working import Working
 from service.engine.plan.holes import Hole, Size, part_size, passes
 from service.engine.plan.options import Option, Task, Way, hole_list, way
 from service.engine.plan.proof import ProofPlan
@@ -67,6 +68,7 @@ def fill_plan(
     practice: Practice,
     lances: tuple[Lance, ...],
     proof: ProofPlan | None = None,
+    working: Working | None = None,
 ) -> FillPlan:
     """The plan for a cavity (`mass_kg` is of all identical ones), with every method beside it.
 
@@ -94,6 +96,9 @@ def fill_plan(
     )
     ways = {method: way(task=task, method=method) for method in Method}
     chosen = _choice(task=task, ways=ways)
+    if working:
+        working.keep(task)
+        working.keep(chosen)
     option, holes = chosen.option, hole_list(task=task, way=chosen)
     return FillPlan(
         method=option.method,

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 from importlib.metadata import version
-from typing import Annotated
+from itertools import zip_longest
+from typing import Annotated, TypedDict
 
 from service.engine.geometry.cautions import survey_cautions
 from service.engine.geometry.compartments import Compartment, Part, compartments_of, parts_of
@@ -13,6 +14,7 @@ from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message, word
 from service.engine.ground.shapes import Hours, Kilograms, Metres
 from service.engine.ground.vocabulary import Element, Method, Standing
+from service.engine.ground.working import Working
 from service.engine.heat.thermal import Thermal, thermal
 from service.engine.plan.density import Window, window
 from service.engine.plan.filling import FillPlan, fill_plan
@@ -96,13 +98,20 @@ class Takeoff:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Worked:
-    """A takeoff and what it was worked out from."""
+    """A takeoff and what it was worked out from; `workings` only where an explanation is asked for."""
 
     building: Building
     found: Takeoff
     material: Material
     practice: Practice
     price_list: PriceList
+    lances: tuple[Lance, ...]
+    workings: tuple[Working, ...] = ()
+
+
+class _Basis(TypedDict):
+    material: Material
+    practice: Practice
     lances: tuple[Lance, ...]
 
 
@@ -115,15 +124,16 @@ def takeoff(
     price_list: PriceList,
     currency: str,
     priced_on: date,
+    workings: tuple[Working, ...] = (),
 ) -> Takeoff:
-    """Work out a building.
+    """Work out a building; where `workings` are handed in, one for each cavity, they keep how.
 
     Raises InvalidInput with every fault found in every cavity, each pointer
     beginning `/cavities/0`, and those of the price; at `/practice` where the profile
     cannot be worked by.
     """
     _refuse(practice)
-    cavities = _every(building.cavities, material, practice, lances)
+    cavities = _every(building.cavities, material, practice, lances, workings)
     mass_kg = sum(each.mass_kg for each in cavities)
     samples = sum(each.samples for each in cavities)
     plans = [each.fill_plan for each in cavities]
@@ -180,28 +190,39 @@ def _refuse(practice: Practice) -> None:
 
 
 def _every(
-    cavities: tuple[Cavity, ...], material: Material, practice: Practice, lances: tuple[Lance, ...]
+    cavities: tuple[Cavity, ...],
+    material: Material,
+    practice: Practice,
+    lances: tuple[Lance, ...],
+    workings: tuple[Working, ...],
 ) -> tuple[CavityTakeoff, ...]:
     faults: list[Fault] = []
     found: list[CavityTakeoff] = []
     faults.extend(label_faults(cavities=cavities))
-    for index, cavity in enumerate(cavities):
-        pointer = f"/cavities/{index}"
+    basis: _Basis = {"material": material, "practice": practice, "lances": lances}
+    for index, (cavity, working) in enumerate(zip_longest(cavities, workings)):
         try:
-            found.append(cavity_takeoff(cavity=cavity, material=material, practice=practice, lances=lances))
+            found.append(cavity_takeoff(cavity=cavity, **basis, working=working))
         except InvalidInput as error:
-            faults.extend(error.under(pointer).faults)
+            faults.extend(error.under(f"/cavities/{index}").faults)
     if faults:
         raise InvalidInput(*faults)
     return tuple(found)
 
 
 def cavity_takeoff(
-    *, cavity: Cavity, material: Material, practice: Practice, lances: tuple[Lance, ...]
+    *,
+    cavity: Cavity,
+    material: Material,
+    practice: Practice,
+    lances: tuple[Lance, ...],
+    working: Working | None = None,
 ) -> CavityTakeoff:
     """Work out one cavity; raises InvalidInput with pointers relative to it."""
     laid_out = plane(cavity=cavity)
     shape, spaces = measured(laid_out=laid_out), compartments_of(laid_out=laid_out)
+    if working:
+        working.keep(laid_out)
     pieces = parts_of(laid_out=laid_out)
     density = window(cavity=cavity, material=material, practice=practice)
     open_fill = (
@@ -218,10 +239,15 @@ def cavity_takeoff(
         practice=practice,
         lances=lances,
         proof=proof,
+        working=working,
     )
     printed_r = label_r(cavity=cavity, density=density, material=material, market=practice.market)
     heat = thermal(
-        cavity=cavity, geometry=shape, conductivity_w_mk=material.conductivity_w_mk, label_r=printed_r
+        cavity=cavity,
+        geometry=shape,
+        conductivity_w_mk=material.conductivity_w_mk,
+        label_r=printed_r,
+        working=working,
     )
     warned = density.cautions if density else ()
     if open_fill:

@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 
 from service.engine.ground.explanation import Explanation
 from service.engine.ground.vocabulary import Runs
+from service.engine.ground.working import Working
 from service.engine.moisture.explain_moisture import explain_moisture
 from service.engine.moisture.moisture import Moisture, moisture
 from service.engine.plan.explain import explain
@@ -54,11 +55,14 @@ def of_files(settings: Settings, firm: Mapping[str, Any], body: TakeoffBody, tod
 
 
 def _answer(basis: InForce, body: TakeoffBody, on: date) -> Mapping[str, Any]:
-    found = work_out(basis, body, on)
-    return {**to_json(found), **_asked_for(basis, body, found)}
+    workings = tuple(Working() for _ in body["cavities"]) if body.get("explain") else ()
+    found = work_out(basis, body, on, workings)
+    return {**to_json(found), **_asked_for(basis, body, found, workings)}
 
 
-def _asked_for(basis: InForce, body: TakeoffBody, found: Takeoff) -> dict[str, Any]:
+def _asked_for(
+    basis: InForce, body: TakeoffBody, found: Takeoff, workings: tuple[Working, ...]
+) -> dict[str, Any]:
     worked = Worked(
         building=building_of(body),
         found=found,
@@ -66,6 +70,7 @@ def _asked_for(basis: InForce, body: TakeoffBody, found: Takeoff) -> dict[str, A
         practice=basis.practice,
         price_list=basis.price_list,
         lances=basis.lances,
+        workings=workings,
     )
     answer: dict[str, Any] = {}
     if body.get("explain"):
@@ -139,7 +144,7 @@ def _members(cavity: Mapping[str, Any], framing: Mapping[str, Any]) -> float:
     return across_m * 1000 / framing["spacing_mm"] if "spacing_mm" in framing else 1
 
 
-def work_out(basis: InForce, body: PostedBuilding, on: date) -> Takeoff:
+def work_out(basis: InForce, body: PostedBuilding, on: date, workings: tuple[Working, ...] = ()) -> Takeoff:
     """The takeoff of a posted building on this basis."""
     return takeoff(
         building=building_of(body),
@@ -149,6 +154,7 @@ def work_out(basis: InForce, body: PostedBuilding, on: date) -> Takeoff:
         price_list=basis.price_list,
         currency=body["currency"],
         priced_on=on,
+        workings=workings,
     )
 
 
