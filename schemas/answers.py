@@ -124,10 +124,19 @@ def _rounding(shape: Shape) -> Rounding | None:
         return None if shape.unit and shape.unit.symbol in AS_THEY_CAME else significant
     if shape.kind is Message or Message in get_args(shape.kind):
         return rounded
+    if shape.kind in POSTED:
+        return as_posted
     if is_dataclass(shape.kind):
         schema = answer(shape.kind)  # type: ignore[arg-type]
         return schema._rounded if issubclass(schema, Answer) and schema.roundings else None
     return None
+
+
+def as_posted(plain: Any) -> Any:
+    """What somebody posted, without the members that he left out."""
+    if isinstance(plain, dict):
+        return {name: as_posted(value) for name, value in plain.items() if value is not None}
+    return [as_posted(each) for each in plain] if isinstance(plain, list) else plain
 
 
 def significant(figure: float) -> float:

@@ -100,7 +100,7 @@ class Several(fields.List[Any]):
 
     def __init__(self, member: Any, *, least: int = 0, most: int, **options: Any) -> None:
         super().__init__(member, validate=validate.Length(min=least, max=most), **options)
-        self.most = most
+        self.least, self.most = least, most
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> list[Any]:
         if not isinstance(value, list):

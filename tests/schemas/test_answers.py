@@ -11,6 +11,7 @@ from apispec.ext.marshmallow import MarshmallowPlugin
 from schemas.answers import answer, significant
 from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.shapes import Degrees, KgPerM3, Kilograms, Probability, Range, Unit
+from service.engine.survey.practice import Reading
 from service.usecases.base.json import to_json
 
 
@@ -88,6 +89,15 @@ def test_only_calculated_figures_are_rounded() -> None:
     assert shown["density_kg_m3"] is None
     assert shown["latitude"] == 48.20849283745
     assert shown["said"][0]["values"] == {"mass": {"value": 43.2, "unit": "kg"}, "count": 3}
+
+
+def test_what_was_posted_is_shown_unrounded_and_without_what_was_left_out() -> None:
+    @dataclass(frozen=True)
+    class Asked:
+        reading: Annotated[Reading, "the number that is asked for"]
+
+    asked = Asked(reading=Reading(unit="%", most=20.123456789))
+    assert answer(Asked)().dump(to_json(asked)) == {"reading": {"unit": "%", "most": 20.123456789}}
 
 
 def test_the_record_keeps_every_digit() -> None:
