@@ -6,9 +6,10 @@ from schemas.answers import answer
 from schemas.concessions import Concession
 from service.engine.ground.formula import Rule
 from service.engine.site.bag_mass import BagMass
-from service.engine.site.conditions import Condition
-from service.engine.site.findings import CavityFinding, PenetrationFinding
+from service.engine.site.condition import Condition
+from service.engine.site.findings import CavityFinding
 from service.engine.site.hold_point_findings import HoldPointFinding
+from service.engine.site.holes_made import HolesFinding
 from service.engine.site.stock import StockFinding
 
 
@@ -21,7 +22,7 @@ class Assessment(Schema):
     bag_mass = fields.Nested(answer(BagMass))
     stock = fields.Nested(answer(StockFinding), allow_none=True)
     hold_points = fields.List(fields.Nested(answer(HoldPointFinding)))
-    penetrations = fields.List(fields.Nested(answer(PenetrationFinding)))
+    holes = fields.List(fields.Nested(answer(HolesFinding)))
     rules = fields.List(fields.Nested(answer(Rule)))
     conditions = fields.List(fields.Nested(answer(Condition)))
     concessions = fields.List(fields.Nested(Concession))

@@ -195,6 +195,18 @@ class PageSize(fields.Integer):
         return int(value)
 
 
+class Place(fields.Integer):
+    """A place in an order, written in an address as digits and nothing else."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(validate=validate.Range(min=0, max=10**9), **options)
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> int:
+        if not re.fullmatch("[0-9]{1,10}", value):
+            raise ValidationError("Must be a whole number.")
+        return int(value)
+
+
 def iso_code(letters: int, **options: Any) -> fields.String:
     """An ISO code of capital letters: 2 for a country (ISO 3166), 3 for a currency (ISO 4217)."""
     # The length keeps out the newline that `$` would let pass.

@@ -3,7 +3,7 @@
 from marshmallow import Schema, fields
 
 from schemas.answers import answer
-from service.engine.site.conditions import Condition
+from service.engine.site.condition import Condition
 
 
 class FieldError(Schema):

@@ -15,7 +15,7 @@ def full_job(api: Api) -> Any:
     path = f"/v1/jobs/{job['id']}"
     _photo(api, path)
     for batch in day_of(job):
-        kept = [entry for entry in batch if entry["kind"] != "stock"]
+        kept = [entry for entry in batch if "left_over" not in entry]
         assert not kept or api.record(job, kept).status_code == 201
     _correct(api, job, path)
     grant = {"condition": "stock_unreconciled", "reason": "No scale on the day.", "granted_by": "The office"}
@@ -35,12 +35,12 @@ def _photo(api: Api, path: str) -> None:
 
 def _correct(api: Api, job: Any, path: str) -> None:
     entries = api.send("GET", f"{path}/entries").json["entries"]
-    wrong = next(entry for entry in entries if entry["kind"] == "fill")
+    wrong = next(entry for entry in entries if entry["kind"] == "tally")
     replacement = {
         **{name: value for name, value in wrong["data"].items() if value is not None},
-        **{name: wrong[name] for name in ("kind", "recorded_at", "recorded_by")},
+        **{name: wrong[name] for name in ("kind", "happened_at", "by")},
     }
-    correction = {"kind": "correction", "recorded_at": LATE, "recorded_by": "Demo crew"}
+    correction = {"kind": "correction", "id": str(uuid4()), "happened_at": LATE, "by": "Demo crew"}
     correction |= {"entry": wrong["id"], "reason": "Written twice.", "replacement": replacement}
     _done(api.record(job, [correction]))
 

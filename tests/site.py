@@ -1,44 +1,46 @@
 """Site entries and plans with fixed values for the tests of what was found; a keyword replaces any field.
 
-Entries are recorded at `minute` of one morning by one person.
+Entries happened at `minute` of one morning and are one person's.
 """
 
+from collections.abc import Iterable
 from dataclasses import replace
 from itertools import count
 from typing import Any
 
+from service.documents.wording.sentences import in_words
 from service.engine.geometry.compartments import compartments
 from service.engine.geometry.geometry import geometry
 from service.engine.ground.formula import Provenance
 from service.engine.ground.messages import Message
 from service.engine.ground.uncertainty import Measured, Share
-from service.engine.ground.vocabulary import (
-    Answer,
-    Element,
-    Facing,
-    Feel,
-    Method,
-    Purpose,
-    Shape,
-    Stage,
-    Standing,
-)
+from service.engine.ground.vocabulary import Answer, Element, Facing, Feel, Method, Purpose, Stage, Standing
 from service.engine.plan.density import Bound, Window, window
 from service.engine.plan.hold_points import HoldPoint
+from service.engine.plan.holes import Hole as PlannedHole
 from service.engine.plan.openblow import open_blow
 from service.engine.site.assessment import Assessment, assess
-from service.engine.site.ledger import (
+from service.engine.site.entries import (
     AirTest,
     BagCheck,
+    Block,
+    Box,
+    Check,
+    Core,
+    Delivery,
     DepthCheck,
-    FillRecord,
-    HoldPointAnswer,
-    Ledger,
+    Entry,
+    Fill,
+    Found,
+    Hole,
+    HolesMade,
+    Note,
     Patch,
-    Penetration,
-    Sample,
-    Stock,
+    Patched,
+    Reclaimed,
+    Tally,
 )
+from service.engine.site.ledger import Ledger
 from service.engine.site.planned import Basis, Planned
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material, Practice
@@ -48,114 +50,109 @@ from tests import builders
 _ids = count(1)
 
 
-def recorded(minute: float = 0.0) -> dict[str, Any]:
-    """An id of its own, the time and who recorded."""
+def said(minute: float = 0.0) -> dict[str, Any]:
+    """An id of its own, the time and who says it."""
     moment = f"2026-11-23T{8 + int(minute // 60):02d}:{int(minute % 60):02d}:{minute * 60 % 60:06.3f}Z"
-    return {"entry": f"entry-{next(_ids):06d}", "recorded_at": moment, "recorded_by": "crew"}
+    return {"id": f"entry-{next(_ids):06d}", "happened_at": moment, "by": "crew"}
 
 
-def fill(cavity: str = "W1", minute: float = 0.0, **fields: Any) -> FillRecord:
+def ledger(*entries: Entry) -> Ledger:
+    """A ledger of these entries, in the order of what happened."""
+    return Ledger(entries=entries).in_order()
+
+
+def fill(cavity: str = "W1", minute: float = 0.0, **fields: Any) -> Fill:
     """A fill with a lance; give `mass_kg` or `bags`."""
-    return replace(FillRecord(cavity=cavity, method=Method.LANCE, **recorded(minute)), **fields)
+    return Fill(**{"cavity": cavity, "method": Method.LANCE, **said(minute), **fields})
+
+
+def tally(cavity: str = "W1", minute: float = 30.0, **fields: Any) -> Tally:
+    """A part that is done as planned; give `mass_kg` or `bags`."""
+    as_planned = {"holes": HolesMade(), "patched": Patched()}
+    return Tally(**{"cavity": cavity, **as_planned, **said(minute), **fields})
 
 
 def bag_check(*masses_kg: float) -> BagCheck:
     """Weighed bags."""
-    return BagCheck(masses_kg=masses_kg, **recorded())
+    return BagCheck(masses_kg=masses_kg, **said())
 
 
-def core(
-    mass_g: float, cavity: str = "W1", bay: int | None = 1, minute: float = 60.0, **fields: Any
-) -> Sample:
+def core(mass_g: float, cavity: str = "W1", bay: int | None = 1, minute: float = 60.0, **fields: Any) -> Core:
     """A core of 75 mm, 300 mm long: 1 kg/m3 is 1.325 g."""
-    sample = Sample(
-        cavity=cavity,
-        bay=bay,
-        shape=Shape.CORE,
-        diameter_mm=75,
-        length_mm=300,
-        mass_g=mass_g,
-        feel=Feel.FIRM,
-        **recorded(minute),
-    )
-    return replace(sample, **fields)
+    cut = {"diameter_mm": 75, "length_mm": 300, "feel": Feel.FIRM, "patched": True}
+    return Core(**{"cavity": cavity, "bay": bay, "mass_g": mass_g, **cut, **said(minute), **fields})
 
 
 def block(
     mass_g: float, cavity: str = "W1", bay: int | None = 1, minute: float = 60.0, **fields: Any
-) -> Sample:
+) -> Block:
     """A cut block of 300 x 300 x 100 mm, 9 litres."""
-    sample = Sample(
-        cavity=cavity,
-        bay=bay,
-        shape=Shape.BLOCK,
-        length_mm=300,
-        width_mm=300,
-        depth_mm=100,
-        mass_g=mass_g,
-        feel=Feel.FIRM,
-        **recorded(minute),
-    )
-    return replace(sample, **fields)
+    cut = {"length_mm": 300, "width_mm": 300, "depth_mm": 100, "feel": Feel.FIRM, "patched": True}
+    return Block(**{"cavity": cavity, "bay": bay, "mass_g": mass_g, **cut, **said(minute), **fields})
 
 
-def box(mass_g: float, cavity: str = "W1", bay: int | None = 1, **fields: Any) -> Sample:
+def box(mass_g: float, **fields: Any) -> Box:
     """A test box of 20 litres."""
-    sample = Sample(
-        cavity=cavity, bay=bay, shape=Shape.BOX, volume_l=20, mass_g=mass_g, feel=Feel.FIRM, **recorded(60)
-    )
-    return replace(sample, **fields)
+    return Box(**{"volume_l": 20, "mass_g": mass_g, **said(60), **fields})
 
 
-def penetration(tag: str = "P1", cavity: str = "W1", minute: float = 0.0, **fields: Any) -> Penetration:
-    """An entry hole of 65 mm."""
-    hole = Penetration(
-        tag=tag, cavity=cavity, purpose=Purpose.ENTRY, width_mm=65, height_mm=65, **recorded(minute)
-    )
-    return replace(hole, **fields)
+def hole(tag: str | None = "P1", cavity: str = "W1", minute: float = 0.0, **fields: Any) -> Hole:
+    """An entry hole of 65 mm that the plan does not have, or one of the plan by its `number`."""
+    size = {"width_mm": 65, "height_mm": 65} if tag else {}
+    made = {"tag": tag, "cavity": cavity, "purpose": Purpose.ENTRY, **size}
+    return Hole(**{**made, **said(minute), **fields})
 
 
-def patch(tag: str = "P1", minute: float = 5.0, **fields: Any) -> Patch:
+def patch(tag: str | None = "P1", cavity: str = "W1", minute: float = 5.0, **fields: Any) -> Patch:
     """A patch of 170 mm, wiped and rubbed down."""
-    cover = Patch(
-        tag=tag,
-        width_mm=170,
-        height_mm=170,
-        tape="airtight tape",
-        wiped=True,
-        rubbed_down=True,
-        **recorded(minute),
-    )
-    return replace(cover, **fields)
+    cover = {"width_mm": 170, "height_mm": 170, "tape": "airtight tape", "wiped": True, "pressed_on": True}
+    return Patch(**{"tag": tag, "cavity": cavity, **cover, **said(minute), **fields})
 
 
-def answer(code: str, cavity: str | None = None, minute: float = 0.0, **fields: Any) -> HoldPointAnswer:
+def check(code: str, cavity: str | None = None, minute: float = 0.0, **fields: Any) -> Check:
     """A hold point that is clear."""
-    return replace(
-        HoldPointAnswer(code=code, cavity=cavity, answer=Answer.CLEAR, **recorded(minute)), **fields
-    )
+    return Check(**{"code": code, "cavity": cavity, "answer": Answer.CLEAR, **said(minute), **fields})
 
 
-def stock(
-    delivered_bags: float, left_over_bags: float, reclaimed_kg: float = 0.0, minute: float = 90.0
-) -> Stock:
-    """A stock entry."""
-    return Stock(
-        delivered_bags=delivered_bags,
-        left_over_bags=left_over_bags,
-        reclaimed_kg=reclaimed_kg,
-        **recorded(minute),
-    )
+def delivery(minute: float = 0.0, **fields: Any) -> Delivery:
+    """Material that came, or what was left over of it."""
+    return Delivery(**{**said(minute), **fields})
+
+
+def reclaimed(mass_kg: float = 0.0, minute: float = 90.0, **fields: Any) -> Reclaimed:
+    """What was vacuumed up."""
+    return Reclaimed(**{"mass_kg": mass_kg, **said(minute), **fields})
+
+
+def stock(delivered_bags: float, left_over_bags: float, reclaimed_kg: float = 0.0) -> tuple[Entry, ...]:
+    """What came, what was left over and what was vacuumed up."""
+    came = delivery(bags=delivered_bags, lot="L1")
+    return came, delivery(90, left_over=left_over_bags), reclaimed(reclaimed_kg)
 
 
 def depth_check(*depths_mm: float, cavity: str = "A1", markers: int = 3, minute: float = 60.0) -> DepthCheck:
     """Depths of an open blow and its markers."""
-    return DepthCheck(cavity=cavity, depths_mm=depths_mm, markers=markers, **recorded(minute))
+    return DepthCheck(cavity=cavity, depths_mm=depths_mm, markers=markers, **said(minute))
+
+
+def note(remark: str | None, **fields: Any) -> Note:
+    """Something worth keeping."""
+    return Note(**{"remark": remark, **said(), **fields})
+
+
+def found(cavity: str = "W1", minute: float = 0.0, **fields: Any) -> Found:
+    """What was found otherwise than surveyed."""
+    return Found(**{"cavity": cavity, **said(minute), **fields})
 
 
 def air_test() -> AirTest:
     """A test after filling."""
-    return AirTest(before_or_after=Stage.AFTER, by="tester", n50_per_h=0.9, **recorded(120))
+    return AirTest(before_or_after=Stage.AFTER, tested_by="tester", n50_per_h=0.9, **said(120))
+
+
+def words(said: Message | str) -> str:
+    """A sentence in English."""
+    return said if isinstance(said, str) else in_words(said)
 
 
 def uncertainties(**fields: Any) -> Uncertainties:
@@ -199,16 +196,23 @@ def planned(cavity: Cavity, density: Window | None = None, holes: int = 0) -> Pl
     """
     shape = geometry(cavity=cavity)
     sheet, profile = builders.material(), builders.practice()
-    found = density or window(cavity=cavity, material=sheet, practice=profile)
+    limits = density or window(cavity=cavity, material=sheet, practice=profile)
     return Planned(
         cavity=cavity,
         geometry=shape,
         compartments=compartments(cavity=cavity),
-        density=found,
+        density=limits,
         open_blow=None
-        if found
+        if limits
         else open_blow(cavity=cavity, geometry=shape, material=sheet, practice=profile),
         holes=holes,
+        hole_list=tuple(_planned_hole(number) for number in range(1, holes + 1)),
+    )
+
+
+def _planned_hole(number: int) -> PlannedHole:
+    return PlannedHole(
+        number=number, bay=number, part=1, x_m=0.3, height_m=2.0, width_mm=65, height_mm=65, note=""
     )
 
 
@@ -227,16 +231,16 @@ def one_bay(**fields: Any) -> Cavity:
 
 def assessed(
     *cavities: Planned,
+    entries: Iterable[Entry] = (),
     hold_points: tuple[HoldPoint, ...] = (),
     material: Material | None = None,
     practice: Practice | None = None,
-    **entries: Any,
 ) -> Assessment:
     """The assessment of a ledger with these entries."""
     return assess(
         cavities=cavities,
         hold_points=hold_points,
-        ledger=Ledger(**entries),
+        ledger=Ledger(entries=tuple(entries)),
         material=material or builders.material(),
         practice=practice or builders.practice(),
     )

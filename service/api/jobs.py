@@ -6,7 +6,7 @@ from uuid import UUID
 from schemas.assessments import Assessment
 from schemas.certificates import Certificate, Certificates, IssueBody
 from schemas.concessions import Concession, ConcessionBody
-from schemas.entries import Batch, Ledger
+from schemas.entries import Batch, EntryQuery, Ledger
 from schemas.jobs import Job, JobHead, JobQuery, WorkingQuery
 from service.api import idempotency
 from service.api.auth import context, context_once
@@ -83,10 +83,11 @@ def record(body: dict[str, Any], job_id: UUID) -> Any:
 
 @blp.route("/<uuid:job_id>/entries", methods=["GET"])
 @needs(*AT_WORK)
+@blp.arguments(EntryQuery, location="query")
 @blp.response(200, Ledger)
-def ledger(job_id: UUID) -> Any:
-    """Everything that was recorded, corrections and corrected entries alike."""
-    return entries.listed(context(), job_id)
+def ledger(query: dict[str, Any], job_id: UUID) -> Any:
+    """Everything that was recorded, corrections and corrected entries alike, in the order of commit."""
+    return entries.listed(context(), job_id, after=query.get("after", 0))
 
 
 @blp.route("/<uuid:job_id>/assessment", methods=["GET"])

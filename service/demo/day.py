@@ -1,163 +1,178 @@
-"""A day on site, played: what a careful crew would record of a job.
+"""A day on site, played: what a careful crew says of a job, part by part and by exception.
 
-Nothing is looked up in the answer key: the entries follow from the crew's sheet,
-with the scatter of real work, and are posted like anybody's.
+Nothing is looked up in the answer key: the entries follow from the crew's sheet, with the
+scatter of real work, and are posted like anybody's. On a day with mishaps a tally and a
+core were typed wrong and are corrected, one part is shallower than it was drawn, and one
+bay was too loose and is packed again.
 """
 
 import random
 from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
+from math import pi
 from typing import Any
 
+from uuid6 import uuid7
+
 Entry = dict[str, Any]
+Part = Mapping[str, Any]
 
 BAG_SPREAD_KG = 0.12
-CORE_MM = 76.0
+TOOL_MM = 100.0
+MOISTURE_PERCENT = 14
+PRESSURE_KPA = 22
+SHALLOWER_MM = 4
+LOOSE = 0.75
 
 
 class Day:
-    """One crew's day; the same seed plays the same day."""
+    """One crew's day; the same seed plays the same day, but for the ids of what is said."""
 
-    def __init__(self, job: Mapping[str, Any], begins: datetime, seed: int = 7) -> None:
+    def __init__(
+        self, job: Mapping[str, Any], begins: datetime, seed: int = 7, *, mishaps: bool = False
+    ) -> None:
         self.job = job
         self.clock = begins
         self.chance = random.Random(seed)  # noqa: S311 - scatter of a played day, not a secret
         self.blown_kg = 0.0
+        self.mishaps = {"tally", "core", "found", "loose"} if mishaps else set[str]()
 
     def before(self) -> list[Entry]:
-        """Hold points before filling, and bags weighed."""
-        bag_kg = self.job["material"]["bag_kg"]
-        masses = [round(bag_kg + abs(self.chance.gauss(0.1, BAG_SPREAD_KG)), 2) for _ in range(8)]
-        return [*self._answers("before"), self._entry("bag_check", masses_kg=masses)]
+        """Hold points before filling, the delivery, and bags weighed."""
+        masses = [round(self.bag_kg + abs(self.chance.gauss(0, BAG_SPREAD_KG)), 2) for _ in range(8)]
+        came = {"material": self.job["material"]["code"], "lot": "L-2611", "bags": self.delivered_bags}
+        return [
+            *self._answers("before"),
+            self._entry("delivery", **came),
+            self._entry("bag_check", masses_kg=masses, lot="L-2611"),
+        ]
 
-    def cavity(self, surveyed: Mapping[str, Any], planned: Mapping[str, Any]) -> list[Entry]:
-        """One cavity filled: material, holes, samples or depths, and a patch on everything cut."""
+    def cavity(self, surveyed: Part, planned: Part) -> list[Entry]:
+        """One part filled: what was found, the tally, then depths or cores."""
+        depth_mm = sum(layer["depth_mm"] for layer in surveyed["layers"])
         if planned["open_blow"]:
             return list(self._open(planned))
-        work = [*self._holes(planned), *self._fills(planned), *self._samples(surveyed, planned)]
-        return [*work, *(self._patch(cut) for cut in work if cut["kind"] == "penetration")]
+        return [
+            *self._found(surveyed, depth_mm),
+            *self._dense(planned),
+            *self._cores(planned, depth_mm),
+        ]
 
     def after(self) -> list[Entry]:
-        """Hold points after filling, the stock, and the air test."""
-        bag_kg = self.job["material"]["bag_kg"] + 0.1
+        """Hold points after filling, spill, what was left over, hours, and the air test."""
         reclaimed_kg = round(self.blown_kg * 0.012, 1)
-        needed = (self.blown_kg + reclaimed_kg) / bag_kg
-        delivered = int(needed) + 6
+        left_over = self.delivered_bags - self.blown_kg / self.bag_kg
         return [
             *self._answers("after"),
-            self._entry(
-                "stock",
-                delivered_bags=delivered,
-                left_over_bags=round(delivered - needed, 1),
-                reclaimed_kg=reclaimed_kg,
-            ),
-            self._entry("air_test", n50_per_h=0.52, before_or_after="after", by="Site blower door"),
+            self._entry("reclaimed", mass_kg=reclaimed_kg),
+            self._entry("delivery", left_over=round(left_over, 1)),
+            self._entry("hours", people=2, hours=8.5),
+            self._entry("air_test", n50_per_h=0.52, before_or_after="after", tested_by="Site blower door"),
         ]
+
+    @property
+    def bag_kg(self) -> float:
+        """What a bag of this lot holds: a little more than the label's least."""
+        return float(self.job["material"]["bag_kg"]) + 0.1
+
+    @property
+    def delivered_bags(self) -> int:
+        """Bags on the van: as ordered, and some to spare."""
+        return int(self.job["takeoff"]["bags"] * 1.05) + 6
 
     def _entry(self, kind: str, **fields: Any) -> Entry:
         self.clock += timedelta(seconds=45)
-        return {
-            "kind": kind,
-            "recorded_at": self.clock.isoformat().replace("+00:00", "Z"),
-            "recorded_by": "Demo crew",
-            **fields,
-        }
+        happened_at = self.clock.isoformat().replace("+00:00", "Z")
+        return {"kind": kind, "id": str(uuid7()), "happened_at": happened_at, "by": "Demo crew", **fields}
+
+    def _correction(self, wrong: Entry, reason: str, **right: Any) -> Entry:
+        replacement = {name: value for name, value in {**wrong, **right}.items() if name != "id"}
+        return self._entry("correction", entry=wrong["id"], reason=reason, replacement=replacement)
 
     def _answers(self, stage: str) -> Iterator[Entry]:
-        for point in self.job["takeoff"]["hold_points"]:
-            if point["stage"] != stage:
-                continue
+        points = [point for point in self.job["takeoff"]["hold_points"] if point["stage"] == stage]
+        alone = [point for point in points if point["single"] or point["reading"]]
+        together = dict.fromkeys(point["code"] for point in points if point not in alone)
+        if together:
+            answered = [{"code": code, "answer": "clear"} for code in together]
+            yield self._entry("checks", points=answered)
+        for point in alone:
             where = {"cavity": point["cavity"]} if point["cavity"] else {}
-            reading = {"reading": "14 %"} if "moisture" in point["code"] else {}
-            yield self._entry("hold_point", code=point["code"], answer="clear", **where, **reading)
+            yield self._entry("check", code=point["code"], answer="clear", **where, **_reading(point))
 
-    def _fills(self, planned: Mapping[str, Any]) -> Iterator[Entry]:
-        method = planned["fill_plan"]["method"]
-        settings = (
-            {"settings": planned["fill_plan"]["settings"]["en"]} if planned["fill_plan"]["settings"] else {}
-        )
-        for bay, mass_kg in _loads(planned):
-            blown = round(mass_kg * self.chance.uniform(0.995, 1.005), 1)
-            self.blown_kg += blown
-            yield self._entry(
-                "fill", cavity=planned["label"], bay=bay, method=method, mass_kg=blown, **settings
-            )
+    def _found(self, surveyed: Part, depth_mm: float) -> Iterator[Entry]:
+        """The depth of a part, read at three places; on a bad day it is less than was drawn."""
+        shallower = SHALLOWER_MM if len(surveyed["layers"]) == 1 and self._happens("found") else 0
+        readings = [depth_mm - shallower + off for off in (-1, 0, 1)]
+        yield self._entry("found", cavity=surveyed["label"], depth_mm=readings)
 
-    def _holes(self, planned: Mapping[str, Any]) -> Iterator[Entry]:
-        for copy in range(planned["count"]):
-            for hole in planned["fill_plan"]["hole_list"]:
-                number = hole["number"] + copy * len(planned["fill_plan"]["hole_list"])
-                yield self._entry(
-                    "penetration",
-                    tag=f"{planned['label']}-{number:02d}",
-                    cavity=planned["label"],
-                    bay=hole["bay"],
-                    purpose="entry",
-                    width_mm=hole["width_mm"],
-                    height_mm=hole["height_mm"],
-                )
+    def _happens(self, mishap: str) -> bool:
+        """Whether a mishap of the day happens now: each does once."""
+        happens = mishap in self.mishaps
+        self.mishaps.discard(mishap)
+        return happens
 
-    def _samples(self, surveyed: Mapping[str, Any], planned: Mapping[str, Any]) -> Iterator[Entry]:
-        depth_mm = sum(layer["depth_mm"] for layer in surveyed["layers"])
+    def _dense(self, planned: Part) -> Iterator[Entry]:
+        mass_kg = round(planned["mass_kg"] * self.chance.uniform(0.998, 1.002), 1)
+        self.blown_kg += mass_kg
+        right = {
+            "cavity": planned["label"],
+            "mass_kg": mass_kg,
+            "run_empty": True,
+            "lot": "L-2611",
+            "last_bay": self._bays(planned)[-1],
+            "holes": "as_planned",
+            "patched": "all",
+        }
+        if self._happens("tally"):
+            wrong = self._entry("tally", **{**right, "mass_kg": round(mass_kg + 90, 1)})
+            yield wrong
+            yield self._correction(wrong, "A figure was read wrong.", mass_kg=mass_kg)
+        else:
+            yield self._entry("tally", **right)
+
+    def _cores(self, planned: Part, depth_mm: float) -> Iterator[Entry]:
         target = planned["density"]["target_kg_m3"]["value"]
-        for number, bay in enumerate(self._sampled_bays(planned), start=1):
-            density = target * self.chance.uniform(0.99, 1.01)
-            litres = 3.14159265 / 4 * (CORE_MM / 1000) ** 2 * depth_mm
-            yield self._entry(
-                "penetration",
-                tag=f"{planned['label']}-S{number}",
-                cavity=planned["label"],
-                bay=bay,
-                purpose="sample",
-                width_mm=CORE_MM,
-                height_mm=CORE_MM,
-            )
-            yield self._entry(
-                "sample",
-                cavity=planned["label"],
-                bay=bay,
-                shape="core",
-                diameter_mm=CORE_MM,
-                length_mm=depth_mm,
-                mass_g=round(density * litres, 1),
-                feel="firm",
-            )
+        kg_m3_in_g = pi / 4 * (TOOL_MM / 1000) ** 2 * depth_mm
+        for bay in self._bays(planned):
+            mass_g = round(target * kg_m3_in_g * self.chance.uniform(0.99, 1.01), 1)
+            core = {"cavity": planned["label"], "bay": bay, "mass_g": mass_g, "feel": "firm", "patched": True}
+            if self._happens("loose"):
+                yield self._entry("core", **core | {"mass_g": round(mass_g * LOOSE, 1), "feel": "gives_way"})
+                yield self._again(planned, bay)
+            if self._happens("core"):
+                wrong = self._entry("core", **core | {"mass_g": round(mass_g / 10, 1)})
+                yield wrong
+                yield self._correction(wrong, "The point was typed one place too far left.", mass_g=mass_g)
+            else:
+                yield self._entry("core", **core)
 
-    def _sampled_bays(self, planned: Mapping[str, Any]) -> Iterator[int]:
-        """As many bays of each shared compartment as the plan asks for, the last one filled among them."""
-        shared = [each["bays"] for each in planned["compartments"] if each["shared"]]
-        wanted = planned["samples"] // planned["count"] if shared else 0
-        for bays in shared:
-            each = max(2, -(-wanted // len(shared)))
-            step = max(1, len(bays) // each)
-            yield from sorted({*bays[step - 1 :: step][: each - 1], bays[-1]})
+    def _again(self, planned: Part, bay: int) -> Entry:
+        """A bay that was too loose is packed again."""
+        mass_kg = 1.5
+        self.blown_kg += mass_kg
+        return self._entry(
+            "fill", cavity=planned["label"], bay=bay, mass_kg=mass_kg, run_empty=True, lot="L-2611"
+        )
 
-    def _open(self, planned: Mapping[str, Any]) -> Iterator[Entry]:
+    def _bays(self, planned: Part) -> list[int]:
+        """The bays to core, spread over the part: as many as are asked for, and the one filled last."""
+        bays = sorted({bay for space in planned["compartments"] for bay in space["bays"]})
+        wanted = min(len(bays), max(2, -(-len(bays) // 5)))
+        step = max(1, len(bays) // wanted)
+        return sorted({*bays[step - 1 :: step][: wanted - 1], bays[-1]})
+
+    def _open(self, planned: Part) -> Iterator[Entry]:
         plan = planned["open_blow"]
         blown = round(planned["mass_kg"] * 1.03, 1)
         self.blown_kg += blown
-        yield self._entry("fill", cavity=planned["label"], method="open_blow", mass_kg=blown)
+        yield self._entry("tally", cavity=planned["label"], mass_kg=blown, run_empty=True, lot="L-2611")
         depths = [round(plan["initial_mm"] * self.chance.uniform(1.02, 1.06)) for _ in range(12)]
         yield self._entry("depth_check", cavity=planned["label"], depths_mm=depths, markers=plan["markers"])
 
-    def _patch(self, cut: Entry) -> Entry:
-        return self._entry(
-            "patch",
-            tag=cut["tag"],
-            width_mm=cut["width_mm"] + 104,
-            height_mm=cut["height_mm"] + 104,
-            tape="Airtight tape, 150 mm",
-            wiped=True,
-            rubbed_down=True,
-        )
 
-
-def _loads(planned: Mapping[str, Any]) -> Iterator[tuple[int, float]]:
-    """The kilograms that go in at each bay; a shared compartment's evenly: only their sum is known."""
-    volumes: dict[int, float] = {}
-    for space in planned["compartments"]:
-        for bay in space["bays"]:
-            volumes[bay] = volumes.get(bay, 0.0) + space["net_volume_m3"] / len(space["bays"])
-    whole = sum(volumes.values())
-    for bay in sorted(volumes):
-        yield bay, planned["mass_kg"] * volumes[bay] / whole
+def _reading(point: Mapping[str, Any]) -> dict[str, float]:
+    """What was read, where the point asks for a number."""
+    if not point["reading"]:
+        return {}
+    return {"reading": MOISTURE_PERCENT if point["reading"]["unit"] == "%" else PRESSURE_KPA}

@@ -234,8 +234,9 @@ class Entry(TypedDict):
     job_id: UUID
     position: int
     kind: str
-    recorded_at: datetime
-    recorded_by: str
+    happened_at: datetime
+    offset_min: int
+    by: str
     received_at: datetime
     key_id: UUID
     data: Any

@@ -9,6 +9,7 @@ from sqlalchemy import (
     Date,
     Float,
     ForeignKey,
+    ForeignKeyConstraint,
     Index,
     Integer,
     LargeBinary,
@@ -243,18 +244,26 @@ assigned_days = Table(
 entries = Table(
     "entries",
     metadata,
-    _id(),
+    # The id is made by who records an entry: it is unique in its job and nowhere else.
+    Column("id", Uuid, nullable=False),
     _firm(),
     Column("job_id", Uuid, ForeignKey("jobs.id"), nullable=False),
+    # The order of commit: it is given out under the job's lock.
     Column("position", Integer, nullable=False),
     Column("kind", String(20), nullable=False),
-    Column("recorded_at", Instant, nullable=False),
-    Column("recorded_by", String(80), nullable=False),
+    Column("happened_at", Instant, nullable=False),
+    Column("offset_min", Integer, nullable=False),
+    Column("by", String(80), nullable=False),
     Column("received_at", Instant, nullable=False),
     Column("key_id", Uuid, ForeignKey("keys.id"), nullable=False),
     Column("data", JSON, nullable=False),
-    Column("corrects", Uuid, ForeignKey("entries.id"), unique=True),
+    Column("corrects", Uuid),
+    PrimaryKeyConstraint("job_id", "id"),
     UniqueConstraint("job_id", "position"),
+    UniqueConstraint("job_id", "corrects"),
+    ForeignKeyConstraint(
+        ["job_id", "corrects"], ["entries.job_id", "entries.id"], name="fk_entries_corrects"
+    ),
 )
 
 photos = Table(

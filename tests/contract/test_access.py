@@ -37,8 +37,13 @@ ALL_AT_WORK = ("sales", "installer", "signatory", "office", "crew")
 SELLERS = ("sales", "office")
 CREW = ("installer", "office")
 OFFICE = ("office",)
-ENTRY = {"kind": "stock", "recorded_at": "2026-11-25T08:00:00Z", "recorded_by": "Crew 1"}
-STOCK = {**ENTRY, "delivered_bags": 1, "left_over_bags": 1, "reclaimed_kg": 0}
+STOCK = {
+    "kind": "reclaimed",
+    "id": "0197f000-0000-7000-8000-000000000001",
+    "happened_at": "2026-11-25T08:00:00Z",
+    "by": "Crew 1",
+    "mass_kg": 0,
+}
 PICTURE = picture()
 LANCE = {"length_mm": 1000, "diameter_mm": 50}
 
@@ -74,7 +79,7 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /v1/jobs/<uuid:job_id>/photos/<uuid:photo_id>": Decision(ALL_AT_WORK),
     "GET /v1/jobs/<uuid:job_id>/assessment": Decision(ALL_AT_WORK),
     "POST /v1/jobs/<uuid:job_id>/concessions": Decision(
-        OFFICE, {"condition": "fill_missing", "reason": "A trial", "granted_by": "Office"}
+        OFFICE, {"condition": "stock_unreconciled", "reason": "A trial", "granted_by": "Office"}
     ),
     "POST /v1/jobs/<uuid:job_id>/closure": Decision(OFFICE),
     "GET /v1/jobs/<uuid:job_id>/certificates": Decision(READERS),

@@ -230,7 +230,7 @@ CHECKS = {
         "PsychroLib (ASHRAE); a published table",
     ),
     "stock": (
-        f"{ENGINE}site/test_stock.py::test_what_came_is_what_was_blown_left_over_and_bagged_again",
+        f"{ENGINE}site/test_stock.py::test_fills_are_gross_and_what_was_vacuumed_up_is_no_second_entry_of_it",
         "arithmetic by hand",
     ),
     "strip": (
@@ -330,12 +330,16 @@ def test_every_formula_reaches_an_answer_by_its_code_or_its_name() -> None:
     netting = site.planned(wall(facing=Facing.NETTING))
     assessed = site.assessed(
         *(netting, site.planned(attic())),
-        fills=(site.fill(bay=1, mass_kg=520), site.fill("A1", bags=65, method=Method.OPEN_BLOW)),
-        samples=(site.core(80), site.core(80, bay=15)),
-        depth_checks=(site.depth_check(360, 361),),
-        stocks=(site.stock(100, 1),),
+        entries=(
+            site.fill(bay=1, mass_kg=520),
+            site.fill("A1", bags=65, method=Method.OPEN_BLOW),
+            site.core(80),
+            site.core(80, bay=15),
+            site.depth_check(360, 361),
+            *site.stock(100, 1),
+        ),
     )
-    weighed = site.assessed(netting, bag_checks=(site.bag_check(12.5, 12.6),))
+    weighed = site.assessed(netting, entries=[site.bag_check(12.5, 12.6)])
     lone = stated((job.found, assessed, weighed))
     missing = {each.code for each in formulas() if each.code not in codes and each.name not in lone}
     assert missing == set()

@@ -43,7 +43,7 @@ CHANGES = (
     "DELETE FROM quotes",
     "UPDATE quote_cavities SET mass_kg = 0",
     "DELETE FROM quote_cavities",
-    "UPDATE entries SET recorded_by = 'somebody else'",
+    "UPDATE entries SET \"by\" = 'somebody else'",
     "DELETE FROM entries",
     "UPDATE files SET kind = 'other'",
     "DELETE FROM files",

@@ -98,7 +98,7 @@ def _states(connection: Connection, told: Told) -> Iterator[str]:
 
 
 def _entries(connection: Connection, told: Told) -> Iterator[str]:
-    there = _counts(connection, tables.entries.c.recorded_by)
+    there = _counts(connection, tables.entries.c.by)
     for sent in told.writes:
         if sent.what != "entries":
             continue

@@ -117,7 +117,7 @@ class Stories:
         batches = [day.before(), *(day.cavity(*cavity) for cavity in cavities), day.after()]
         for number, batch in enumerate(batches):
             mark = f"{reference} batch {number}"
-            entries = [{**entry, "recorded_by": mark} for entry in batch]
+            entries = [{**entry, "by": mark} for entry in batch]
             path = f"/v1/jobs/{job['id']}/entries"
             recorded = self.client.write(
                 "entries",

@@ -18,8 +18,13 @@ from tests.api import Api, small_building
 
 # More than anybody would store bit by bit.
 LARGE_BATCH = 300
-ENTRY = {"kind": "stock", "recorded_at": "2026-11-25T08:00:00Z", "recorded_by": "Crew 1"}
-STOCK = {**ENTRY, "delivered_bags": 1, "left_over_bags": 0, "reclaimed_kg": 0}
+STOCK = {
+    "kind": "reclaimed",
+    "id": "0197f000-0000-7000-8000-000000000001",
+    "happened_at": "2026-11-25T08:00:00Z",
+    "by": "Crew 1",
+    "mass_kg": 0,
+}
 # The time when a key was used last is noted beside whatever is asked for.
 LEFT_ALONE = {tables.keys}
 

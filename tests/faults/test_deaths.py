@@ -5,6 +5,7 @@ import signal
 import time
 from collections.abc import Callable
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from sqlalchemy import Engine, func, select
@@ -55,10 +56,8 @@ def acceptance(client: Client, reference: str) -> dict[str, Any]:
 def entries(client: Client, reference: str) -> dict[str, Any]:
     """A batch of entries that is recorded."""
     job_id = _made(client, reference, "offer", "acceptance")["job_id"]
-    entry = {"kind": "stock", "recorded_at": "2026-11-25T10:00:00Z", "recorded_by": reference}
-    batch = [
-        {**entry, "delivered_bags": 1, "left_over_bags": 0, "reclaimed_kg": number} for number in range(3)
-    ]
+    entry = {"kind": "reclaimed", "happened_at": "2026-11-25T10:00:00Z", "by": reference}
+    batch = [{**entry, "id": str(uuid4()), "mass_kg": number} for number in range(3)]
     return {"path": f"/v1/jobs/{job_id}/entries", "body": {"entries": batch}, "role": "crew"}
 
 

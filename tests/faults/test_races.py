@@ -4,6 +4,7 @@ and of two that exclude each other exactly one gets through.
 
 from collections import Counter
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from sqlalchemy import Engine, func, select
@@ -20,6 +21,12 @@ ROUNDS = rounds(short=2, long=8)
 
 
 @pytest.fixture
+def said(by: str) -> dict[str, Any]:
+    """An entry with an id of its own."""
+    moment = {"happened_at": "2026-11-25T10:00:00Z", "by": by}
+    return {"kind": "reclaimed", "id": str(uuid4()), "mass_kg": 0, **moment}
+
+
 def client(running: Running) -> Client:
     """A client of the server."""
     return running.client
@@ -79,12 +86,11 @@ def test_copies_that_arrive_at_once_have_one_effect_and_one_answer(client: Clien
         for step in ("offer", "acceptance"):
             assert client.write(step, "POST", f"{path}/{step}", role="sales", copies=6).stored
     job = client.read(f"/v1/jobs/{client.read(path, 'sales').json['job_id']}", "crew").json
-    entry = {"kind": "stock", "recorded_at": "2026-11-25T10:00:00Z", "recorded_by": "copies"}
-    batch = {"entries": [{**entry, "delivered_bags": 1, "left_over_bags": 0, "reclaimed_kg": 0}] * 3}
+    batch = {"entries": [said("copies") for _ in range(3)]}
     assert client.write(
         "entries", "POST", f"/v1/jobs/{job['id']}/entries", batch, role="crew", copies=6
     ).stored
-    assert count(database, tables.entries, recorded_by="copies") == 3
+    assert count(database, tables.entries, by="copies") == 3
     # Copies that had different answers would stand here.
     assert client.told.faults == []
 
@@ -180,10 +186,13 @@ def test_certificates_issued_at_once_supersede_one_another_and_one_withdrawal_ge
 
 def test_a_batch_sent_at_once_by_two_is_numbered_without_gaps(client: Client, database: Engine) -> None:
     job_id = client.read(quote(client, "batches", "offer", "acceptance"), "sales").json["job_id"]
-    entry = {"kind": "stock", "recorded_at": "2026-11-25T10:00:00Z", "recorded_by": "batches"}
-    batch = {"entries": [{**entry, "delivered_bags": 1, "left_over_bags": 0, "reclaimed_kg": 0}] * 4}
     path = f"/v1/jobs/{job_id}/entries"
-    sent = at_once(*[lambda: client.write("race", "POST", path, batch, role="crew")] * 5)
+
+    def send() -> Any:
+        batch = {"entries": [said("batches") for _ in range(4)]}
+        return client.write("race", "POST", path, batch, role="crew")
+
+    sent = at_once(*[send] * 5)
     assert {each.stored for each in sent} == {True}
     listed = client.read(path, "crew").json["entries"]
     assert [each["position"] for each in listed] == list(range(1, 21))

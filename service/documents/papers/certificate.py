@@ -17,7 +17,7 @@ from service.documents.drawings.bars import masses, resistances
 from service.documents.drawings.elevation import elevation
 from service.documents.drawings.section import section
 from service.documents.drawings.window_chart import Reading, Spread, at_least, strip, window_chart
-from service.documents.papers.groups import answers, by_cavity, hold_points
+from service.documents.papers.groups import answers, by_part, hold_points
 from service.documents.papers.parts import window
 from service.documents.papers.photos import by_address, position
 from service.documents.papers.sources import sources
@@ -26,7 +26,7 @@ from service.documents.wording.formats import DEPTH, LOADING, MASS, Units
 
 Record = dict[str, Any]
 
-TOLD_OF_SAMPLES = ("shape", "feel", "verdict", "superseded", "recorded_by")
+TOLD_OF_SAMPLES = ("shape", "feel", "verdict", "superseded", "by")
 SAMPLES_APART = 6
 """As many samples as have a row of their own in a part's chart; more of them share one."""
 
@@ -34,7 +34,6 @@ SAMPLES_APART = 6
 def html(record: Record) -> str:
     """The certificate of a record (the shape is fixed by the certificates' use case)."""
     units = Units(record["market"], record["language"])
-    labels = [part["cavity"]["label"] for part in record["parts"]]
     return render.to_html(
         "certificate.html",
         units=units,
@@ -44,7 +43,7 @@ def html(record: Record) -> str:
         hold_points=[
             group | {"answers": answers(group["points"])} for group in hold_points(record["hold_points"])
         ],
-        penetrations=by_cavity(labels, record["penetrations"]),
+        holes=by_part(record["holes"]),
         air_test=_last_air_test(record["air_tests"]),
         sources=sources(record, units),
         section=section,
@@ -121,12 +120,13 @@ def _counts(record: Record) -> dict[str, int]:
         "conforming": sum(part["found"]["verdict"] == "conforming" for part in record["parts"]),
         "safety": len(safety),
         "safety_answered": sum(point["answer"] is not None for point in safety),
-        "closed": sum(each["patch"] is not None for each in record["penetrations"]),
+        "holes": sum(each["made"] + each["others"] for each in record["holes"]),
+        "closed": sum(each["closed"] for each in record["holes"]),
     }
 
 
 def _last_air_test(tests: list[dict[str, Any]]) -> dict[str, Any] | None:
-    return max(tests, key=lambda test: test["recorded_at"], default=None)
+    return max(tests, key=lambda test: test["happened_at"], default=None)
 
 
 def _part(place: int, part: dict[str, Any], record: Record) -> dict[str, Any]:
@@ -182,7 +182,7 @@ def _open(planned: dict[str, Any], found: dict[str, Any], record: Record) -> dic
 
 
 def _by_bay(samples: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    return sorted(samples, key=lambda sample: (sample["bay"], sample["recorded_at"]))
+    return sorted(samples, key=lambda sample: (sample["bay"], sample["happened_at"]))
 
 
 def _alike(samples: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -190,7 +190,7 @@ def _alike(samples: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
     alike: dict[tuple[Any, ...], list[dict[str, Any]]] = {}
     for sample in samples:
         told = tuple(sample[name] for name in TOLD_OF_SAMPLES)
-        alike.setdefault((*told, sample["recorded_at"][:10]), []).append(sample)
+        alike.setdefault((*told, sample["happened_at"][:10]), []).append(sample)
     return [
         dict(zip((*TOLD_OF_SAMPLES, "day"), told, strict=True)) | {"samples": same}
         for told, same in alike.items()

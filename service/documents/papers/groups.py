@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from itertools import groupby
 from typing import Any
 
 Facts = dict[str, Any]
@@ -53,6 +52,7 @@ def hold_points(points: Iterable[Facts]) -> list[Facts]:
         {
             "text": same[0]["text"],
             "source": same[0]["source"],
+            "unit": (same[0].get("limit") or {}).get("unit", ""),
             "safety": any(point["safety"] for point in same),
             "points": same,
             "cavities": [point["cavity"] for point in same if point["cavity"]],
@@ -66,14 +66,14 @@ def answers(points: Sequence[Facts]) -> list[Facts]:
     """The points of one text by their answer, reading and remark, with who gave it and when."""
     by_answer: dict[tuple[Any, ...], list[Facts]] = {}
     for point in points:
-        key = (point["answer"], point["reading"], point["remark"], point["recorded_by"])
+        key = (point["answer"], point["reading"], point["remark"], point["by"])
         by_answer.setdefault(key, []).append(point)
     return [
         {
-            **dict(zip(("answer", "reading", "remark", "recorded_by"), key, strict=True)),
+            **dict(zip(("answer", "reading", "remark", "by"), key, strict=True)),
             "cavities": [point["cavity"] for point in same if point["cavity"]],
             "everywhere": len(same) == len(points),
-            "times": _span([point["recorded_at"] for point in same if point["recorded_at"]]),
+            "times": _span([point["happened_at"] for point in same if point["happened_at"]]),
         }
         for key, same in by_answer.items()
     ]
@@ -83,10 +83,10 @@ def _span(times: Sequence[str]) -> tuple[str, str] | None:
     return (min(times), max(times)) if times else None
 
 
-def openings(penetrations: Iterable[Facts]) -> list[Facts]:
-    """The openings of one part: those of one purpose, size and closing together, unclosed ones last."""
+def openings(holes: Iterable[Facts]) -> list[Facts]:
+    """Holes recorded by themselves: those of one purpose, size and closing together, unclosed ones last."""
     alike: dict[tuple[Any, ...], list[Facts]] = {}
-    for each in penetrations:
+    for each in holes:
         alike.setdefault((each["patch"] is None, each["purpose"], _size(each), _closing(each)), []).append(
             each
         )
@@ -95,31 +95,39 @@ def openings(penetrations: Iterable[Facts]) -> list[Facts]:
 
 def _told_together(same: Sequence[Facts]) -> Facts:
     bays = sorted({each["bay"] for each in same if each["bay"] is not None})
+    named = [str(each["tag"] or each["number"]) for each in same if each["tag"] or each["number"]]
     return {
         "first": same[0],
         "count": len(same),
-        "tags": tag_runs([each["tag"] for each in same]),
+        "tags": tag_runs(named),
         "bays": runs(bays),
         "bay_count": len(bays),
         "patch": same[0]["patch"],
     }
 
 
-def _size(opening: Facts) -> tuple[float, float]:
-    return opening["width_mm"], opening["height_mm"]
+def _size(hole: Facts) -> tuple[float, float]:
+    return hole["width_mm"] or 0.0, hole["height_mm"] or 0.0
 
 
-def _closing(opening: Facts) -> tuple[Any, ...]:
+def _closing(hole: Facts) -> tuple[Any, ...]:
     """What two closings must have in common to be told in one breath."""
-    patch = opening["patch"]
+    patch = hole["patch"]
     if patch is None:
         return ()
-    told = ("tape", "wiped", "rubbed_down", "recorded_by")
-    return (_size(patch), *(patch[name] for name in told), patch["recorded_at"][:10])
+    told = ("tape", "wiped", "pressed_on", "by", "stated")
+    return (_size(patch), *(patch[name] for name in told), patch["happened_at"][:10])
 
 
-def by_cavity(labels: Sequence[str], penetrations: Sequence[Facts]) -> list[tuple[str, list[Facts]]]:
-    """The openings of each part that has any, in the order of the parts."""
-    order = {label: place for place, label in enumerate(labels)}
-    ranked = sorted(penetrations, key=lambda each: order.get(each["cavity"], len(order)))
-    return [(label, openings(same)) for label, same in groupby(ranked, key=lambda each: each["cavity"])]
+def by_part(holes: Iterable[Facts]) -> list[Facts]:
+    """The holes of each part that has any: what is said of all together, and those told by themselves."""
+    return [
+        each
+        | {
+            "groups": openings(each["singles"]),
+            "omitted_runs": runs(each["omitted"]),
+            "open_runs": runs(each["open"]),
+        }
+        for each in holes
+        if each["stated_by"] or each["singles"]
+    ]

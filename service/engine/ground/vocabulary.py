@@ -148,6 +148,7 @@ class Answer(StrEnum):
     CLEAR = "clear"
     DEALT_WITH = "dealt_with"
     NOT_APPLICABLE = "not_applicable"
+    STOPPED = "stopped"
 
 
 class Stage(StrEnum):
@@ -169,15 +170,21 @@ class ConditionCode(StrEnum):
     """What can stand in the way of a certificate."""
 
     FILL_MISSING = "fill_missing"
+    COUNTED_TWICE = "counted_twice"
+    LOT_MISSING = "lot_missing"
+    SPILL_MISSING = "spill_missing"
+    UNCERTAINTY_UNDECLARED = "uncertainty_undeclared"
     DENSITY_NON_CONFORMING = "density_non_conforming"
     DENSITY_INCONCLUSIVE = "density_inconclusive"
     DENSITY_CONTRADICTION = "density_contradiction"
     SAMPLES_MISSING = "samples_missing"
     PATCH_MISSING = "patch_missing"
     PATCH_TOO_SMALL = "patch_too_small"
-    PENETRATION_MISSING = "penetration_missing"
+    HOLES_UNACCOUNTED = "holes_unaccounted"
     HOLD_POINT_OPEN = "hold_point_open"
     HOLD_POINT_LATE = "hold_point_late"
+    CHECK_STOPPED = "check_stopped"
+    READING_MISSING = "reading_missing"
     STOCK_UNRECONCILED = "stock_unreconciled"
     LOADING_EXCEEDED = "loading_exceeded"
     DEPTH_CHECK_MISSING = "depth_check_missing"

@@ -4,30 +4,23 @@ The same ledger always gives the same assessment, whatever the order of its entr
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from service.engine.ground.formula import Rule
 from service.engine.plan.hold_points import HoldPoint
 from service.engine.site.bag_mass import BagMass, bag_mass, mean_bag, spread_kg
-from service.engine.site.conditions import (
-    Condition,
-    fill_conditions,
-    hold_point_conditions,
-    open_blow_conditions,
-    stock_conditions,
-)
+from service.engine.site.condition import Condition
+from service.engine.site.conditions import fill_conditions, hold_point_conditions, open_blow_conditions
 from service.engine.site.density_conditions import density_conditions, loading_conditions
-from service.engine.site.findings import (
-    CavityFinding,
-    PenetrationFinding,
-    cavity_findings,
-    penetration_findings,
-)
+from service.engine.site.entries import BagCheck, Core
+from service.engine.site.findings import CavityFinding, cavity_findings
 from service.engine.site.footnotes import footnotes
 from service.engine.site.hold_point_findings import HoldPointFinding, hold_point_findings
+from service.engine.site.hole_conditions import hole_conditions
+from service.engine.site.holes_made import HolesFinding, holes_findings
 from service.engine.site.ledger import Ledger
+from service.engine.site.ledger_conditions import ledger_conditions, stock_conditions
 from service.engine.site.mass_balance import net_blown
-from service.engine.site.opening_conditions import patch_conditions, penetration_conditions
 from service.engine.site.planned import Basis, Planned
 from service.engine.site.stock import StockFinding, reconciliation
 from service.engine.survey.practice import Material, Practice
@@ -49,7 +42,7 @@ class Assessment:
     bag_mass: BagMass
     stock: StockFinding | None
     hold_points: tuple[HoldPointFinding, ...]
-    penetrations: tuple[PenetrationFinding, ...]
+    holes: tuple[HolesFinding, ...]
     rules: tuple[Rule, ...]
     conditions: tuple[Condition, ...]
     ready: bool
@@ -64,12 +57,12 @@ def assess(
     practice: Practice,
 ) -> Assessment:
     """Assess a job by its ledger, whose entries all fit the plan (`entry_faults.faults`)."""
-    ledger = ledger.in_order()
+    ledger = _with_sizes(ledger.in_order(), cavities, practice)
     basis = _basis(ledger, material, practice)
     blown = net_blown(fills=ledger.fills, basis=basis)
     findings = cavity_findings(cavities=cavities, ledger=ledger, basis=basis)
     stock = reconciliation(
-        stocks=ledger.stocks, blown=blown, bag=basis.bag, uncertainties=practice.uncertainties
+        ledger=ledger, bag=basis.bag, spread_kg=basis.spread_kg, uncertainties=practice.uncertainties
     )
     answered = hold_point_findings(
         hold_points=hold_points,
@@ -77,21 +70,22 @@ def assess(
         practice=practice,
         ledger=ledger,
     )
-    penetrations = penetration_findings(ledger=ledger)
+    holes = holes_findings(cavities=cavities, ledger=ledger, practice=practice)
     conditions = (
-        *_of_cavities(cavities, findings, penetrations, material, practice),
-        *_of_patches(ledger, penetrations, practice),
+        *_of_cavities(cavities, findings, holes, material, practice),
         *hold_point_conditions(findings=answered),
+        *ledger_conditions(ledger=ledger, practice=practice),
         *stock_conditions(stock=stock),
     )
+    checks = ledger.of(BagCheck)
     return Assessment(
         cavities=findings,
         mass_kg=blown.value,
         expanded_u_mass_kg=blown.expanded_u,
-        bag_mass=bag_mass(checks=ledger.bag_checks, material=material, uncertainties=practice.uncertainties),
+        bag_mass=bag_mass(checks=checks, material=material, uncertainties=practice.uncertainties),
         stock=stock,
         hold_points=answered,
-        penetrations=penetrations,
+        holes=holes,
         rules=footnotes(cavities=findings),
         conditions=conditions,
         ready=not conditions,
@@ -99,9 +93,10 @@ def assess(
 
 
 def _basis(ledger: Ledger, material: Material, practice: Practice) -> Basis:
+    checks = ledger.of(BagCheck)
     return Basis(
-        bag=mean_bag(checks=ledger.bag_checks, material=material, uncertainties=practice.uncertainties),
-        spread_kg=spread_kg(checks=ledger.bag_checks),
+        bag=mean_bag(checks=checks, material=material, uncertainties=practice.uncertainties),
+        spread_kg=spread_kg(checks=checks),
         practice=practice,
     )
 
@@ -109,13 +104,13 @@ def _basis(ledger: Ledger, material: Material, practice: Practice) -> Basis:
 def _of_cavities(
     cavities: tuple[Planned, ...],
     findings: tuple[CavityFinding, ...],
-    penetrations: tuple[PenetrationFinding, ...],
+    holes: tuple[HolesFinding, ...],
     material: Material,
     practice: Practice,
 ) -> Iterator[Condition]:
-    for planned, finding in zip(cavities, findings, strict=True):
+    for planned, finding, made in zip(cavities, findings, holes, strict=True):
         yield from fill_conditions(finding=finding)
-        yield from penetration_conditions(planned=planned, finding=finding, penetrations=penetrations)
+        yield from hole_conditions(finding=made, largest=_largest(planned), patching=practice.patching)
         for space in finding.compartments:
             if planned.density:
                 yield from density_conditions(
@@ -128,9 +123,28 @@ def _of_cavities(
         yield from loading_conditions(planned=planned, finding=finding, material=material)
 
 
-def _of_patches(
-    ledger: Ledger, penetrations: tuple[PenetrationFinding, ...], practice: Practice
-) -> Iterator[Condition]:
-    tags = {penetration.tag for penetration in ledger.penetrations}
-    strays = tuple(patch for patch in ledger.patches if patch.tag not in tags)
-    return patch_conditions(penetrations=penetrations, strays=strays, patching=practice.patching)
+def _largest(planned: Planned) -> tuple[float | None, float | None]:
+    """Breadth and height in mm of the largest planned hole."""
+    holes = planned.hole_list
+    return (
+        max((hole.width_mm for hole in holes), default=None),
+        max((hole.height_mm for hole in holes), default=None),
+    )
+
+
+def _with_sizes(ledger: Ledger, cavities: tuple[Planned, ...], practice: Practice) -> Ledger:
+    """Cores as they were cut: of the firm's tool and as long as the cavity is deep, unless they say else."""
+    depths = {each.cavity.label: each.cavity.depth_mm for each in cavities}
+    tool_mm = practice.sampling.core_diameter_mm
+    return Ledger(
+        entries=tuple(
+            replace(
+                each,
+                diameter_mm=each.diameter_mm or tool_mm,
+                length_mm=each.length_mm or depths[each.cavity],
+            )
+            if isinstance(each, Core)
+            else each
+            for each in ledger.entries
+        )
+    )

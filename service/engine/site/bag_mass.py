@@ -7,7 +7,7 @@ from statistics import fmean, stdev
 from service.engine.ground.formula import Formula
 from service.engine.ground.uncertainty import TYPE_A, Measured, Share, rectangular, total, type_a
 from service.engine.ground.vocabulary import Standing
-from service.engine.site.ledger import BagCheck
+from service.engine.site.entries import BagCheck
 from service.engine.survey.practice import Material
 from service.engine.survey.uncertainties import Uncertainties
 

@@ -8,7 +8,7 @@ from service.engine.ground.vocabulary import FoundBy, Verdict
 from service.engine.plan.density import Window
 from service.engine.plan.sampling import samples_needed
 from service.engine.site.conformity import COMBINATION, Achieved, achieved, combined, normalised_error, worst
-from service.engine.site.ledger import FillRecord, Sample
+from service.engine.site.entries import Fill, Sample
 from service.engine.site.mass_balance import MASS_BALANCE, bulge, bulge_volume, net_blown, volume
 from service.engine.site.planned import Basis, Planned, Space, spaces
 from service.engine.site.samples import (
@@ -78,7 +78,7 @@ def dense_findings(
     *,
     planned: Planned,
     window: Window,
-    fills: tuple[FillRecord, ...],
+    fills: tuple[Fill, ...],
     samples: tuple[Sample, ...],
     basis: Basis,
 ) -> tuple[CompartmentFinding, ...]:
@@ -104,7 +104,7 @@ def _compartment(
     clear: tuple[Part, ...],
     window: Window,
     space: Space,
-    fills: tuple[FillRecord, ...],
+    fills: tuple[Fill, ...],
     samples: tuple[Sample, ...],
     basis: Basis,
 ) -> CompartmentFinding:
@@ -148,7 +148,7 @@ def _compartment(
     )
 
 
-def _unfilled(space: Space, fills: tuple[FillRecord, ...]) -> tuple[int, ...]:
+def _unfilled(space: Space, fills: tuple[Fill, ...]) -> tuple[int, ...]:
     named = {fill.bay for fill in fills}
     if not named or None in named:
         return ()
@@ -158,7 +158,7 @@ def _unfilled(space: Space, fills: tuple[FillRecord, ...]) -> tuple[int, ...]:
 def _sampled(
     planned: Planned,
     window: Window,
-    fills: tuple[FillRecord, ...],
+    fills: tuple[Fill, ...],
     samples: tuple[Sample, ...],
     practice: Practice,
 ) -> _Sampled:
@@ -194,7 +194,7 @@ def _sampled(
     return _Sampled(findings=tuple(findings), bays=bays, density=mean)
 
 
-def _filled_since(planned: Planned, sample: Sample, bay: int, fills: tuple[FillRecord, ...]) -> bool:
+def _filled_since(planned: Planned, sample: Sample, bay: int, fills: tuple[Fill, ...]) -> bool:
     """Of identical cavities nobody knows which one was filled: there a sample is never superseded."""
     only_bay = planned.geometry.bays == 1
     return planned.cavity.count == 1 and any(
@@ -221,9 +221,9 @@ def _judged(density: Measured | None, how: FoundBy, window: Window, practice: Pr
     )
 
 
-def _last_bay(fills: tuple[FillRecord, ...]) -> int | None:
+def _last_bay(fills: tuple[Fill, ...]) -> int | None:
     blown_in = [fill for fill in fills if fill.mass_kg or fill.bags]
-    return blown_in[-1].bay if blown_in else None
+    return blown_in[-1].bay or blown_in[-1].last_bay if blown_in else None
 
 
 def _needed(space: Space, practice: Practice) -> int:

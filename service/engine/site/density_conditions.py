@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from service.engine.ground.vocabulary import ConditionCode, FoundBy, Verdict
 from service.engine.plan.density import Window, highest_loading
-from service.engine.site.conditions import NOT_SHOWN, Condition
+from service.engine.site.condition import Condition
+from service.engine.site.conditions import NOT_SHOWN
 from service.engine.site.conformity import Achieved
 from service.engine.site.dense import CompartmentFinding
 from service.engine.site.findings import CavityFinding
@@ -93,7 +94,8 @@ def _of_whole(window: Window, finding: CompartmentFinding, decision: Decision) -
 
 
 def _remedy(window: Window, found: Achieved, decision: Decision, move: str) -> str:
-    largest = found.budget[0].name
+    # A fill of nothing has no uncertainty, and no part of it that is the largest.
+    largest = found.budget[0].name if found.budget else "bag count"
     know = MORE_EXACTLY.get(largest, f"measure more exactly: {largest}")
     if found.highest_probability < decision.conforming_from:
         inside = window.lowest_kg_m3.value <= found.density_kg_m3 <= window.highest_kg_m3.value

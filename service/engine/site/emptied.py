@@ -52,4 +52,5 @@ def _as_fill(tally: Tally) -> Fill:
         hopper_kg=tally.hopper_kg,
         bulge_mm=tally.bulge_mm,
         lot=tally.lot,
+        last_bay=tally.last_bay,
     )

@@ -7,7 +7,7 @@ None says that nobody said it. What fields must fit one another is in `entry_sha
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Annotated, ClassVar
 
 from service.engine.ground.shapes import Range, Unit
@@ -30,6 +30,17 @@ class Several:
     most: int
 
 
+@dataclass(frozen=True, slots=True)
+class Identity:
+    """A text that is a UUID."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """A text that is a moment in RFC 3339, with its offset."""
+
+
+Id = Annotated[str, Identity()]
 Label = Annotated[str, Letters(80)]
 Prose = Annotated[str, Letters(1000, lines=True)]
 Bay = Annotated[int, Range(1, 10_000), "number of a bay, from the left"]
@@ -45,16 +56,16 @@ Numbers = Annotated[tuple[Annotated[int, Range(1, 100_000)], ...], Several(0, 20
 class Entry:
     """What every entry carries; `received_at` and `position` are the server's."""
 
-    id: Annotated[str, "made by who records it, a UUID; unique in its job"]
-    happened_at: Annotated[str, "when it was done, RFC 3339"]
+    id: Annotated[Id, "made by who records it, a UUID; unique in its job"]
+    happened_at: Annotated[str, Moment(), "when it was done"]
     by: Annotated[Label, "who says so"]
     remark: Annotated[Prose | None, "anything worth keeping"] = None
-    photos: Annotated[tuple[str, ...], Several(0, 50), "ids of photos, come or to come"] = ()
+    photos: Annotated[tuple[Id, ...], Several(0, 50), "ids of photos, come or to come"] = ()
     machine: Annotated[Label | None, "the blowing machine, where there are several"] = None
     clock_offset_s: Annotated[
         float | None, Unit("s"), Range(-1e9, 1e9), "what the phone's clock was put right by"
     ] = None
-    received_at: Annotated[str | None, "when the server had it, RFC 3339"] = None
+    received_at: Annotated[str | None, Moment(), "when the server had it"] = None
     position: Annotated[int, "its place in the order of receipt"] = 0
 
     @property
@@ -62,6 +73,11 @@ class Entry:
         """When it happened, for putting entries in order: never later than it was received."""
         happened = datetime.fromisoformat(self.happened_at)
         return min(happened, datetime.fromisoformat(self.received_at)) if self.received_at else happened
+
+    @property
+    def day(self) -> date:
+        """The day it happened, by the clock of the site."""
+        return self.at.astimezone(datetime.fromisoformat(self.happened_at).tzinfo).date()
 
     @property
     def clock_doubtful(self) -> bool:
@@ -90,6 +106,7 @@ class Emptied(OfCavity):
     hopper_kg: Annotated[Mass | None, "what is in the hopper afterwards, weighed"] = None
     bulge_mm: Annotated[float | None, Unit("mm"), Range(0, 500), "the facing's bulge at mid-bay"] = None
     lot: Annotated[Label | None, "lot of the material, where there are several"] = None
+    last_bay: Annotated[Bay | None, "of several bays noted together the one that was filled last"] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,7 +145,6 @@ class Tally(Emptied):
     """A part is done. Holes, patches and method are the plan's where it says so, never measures."""
 
     bags_are: Annotated[BagsAre | None, "the part's total, or besides its fills before"] = None
-    last_bay: Annotated[Bay | None, "bay that was filled last"] = None
     holes: Annotated[HolesMade | None, "`as_planned`, or what was `added` and `omitted`"] = None
     patched: Annotated[Patched | None, "`all`, or `all_but` these numbers"] = None
     tape: Annotated[Label | None, "tape of the patches; the plan's unless given"] = None
@@ -184,7 +200,7 @@ class Block(Sample):
 class Box(Entry):
     """A test box beside the wall: what the machine does, never what a bay holds."""
 
-    volume_l: Annotated[float, Unit("l"), Range(0.01, 1000), "what the box holds"]
+    volume_l: Annotated[float, Unit("L"), Range(0.01, 1000), "what the box holds"]
     mass_g: Annotated[float, Unit("g"), Range(0.1, 1_000_000), "mass blown into it"]
     cavity: Annotated[Label | None, "part beside which it was filled"] = None
 
@@ -291,9 +307,9 @@ class AirTest(Entry):
     before_or_after: Annotated[Stage, "before filling, or after it"]
     tested_by: Annotated[Label, "who made the test"]
     n50_per_h: Annotated[float | None, Unit("1/h"), Range(0.001, 100), "air changes at 50 Pa"] = None
-    q50_m3_h_m2: Annotated[
-        float | None, Unit("m3/(h m2)"), Range(0.001, 100), "air permeability at 50 Pa"
-    ] = None
+    q50_m3_h_m2: Annotated[float | None, Unit("m3/hm2"), Range(0.001, 100), "air permeability at 50 Pa"] = (
+        None
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -326,7 +342,7 @@ class Note(Entry):
 class Correction(Entry):
     """An entry that was wrong; its `replacement`, an entry of any other kind, takes its place, or nothing."""
 
-    entry: Annotated[str, "id of the entry that was wrong"]
+    entry: Annotated[Id, "id of the entry that was wrong"]
     reason: Annotated[Prose, "why"]
 
 

@@ -1,20 +1,37 @@
 """Entries that cannot belong to a job, found before they are stored.
 
-A patch whose penetration is not known is no fault: it may come first, from
-another phone. If the penetration never comes, it is a condition.
+A patch whose hole is not known is no fault: it may come first, from another phone. If the
+hole never comes, it is a condition.
 """
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from service.engine.ground.vocabulary import Method
+from service.engine.ground.messages import Quantity, message
+from service.engine.ground.vocabulary import Answer, Method
 from service.engine.plan.hold_points import HoldPoint
-from service.engine.site.ledger import DepthCheck, FillRecord, HoldPointAnswer, Ledger, Penetration, Sample
+from service.engine.site.as_found import found_depth_mm
+from service.engine.site.condition import runs
+from service.engine.site.entries import (
+    Check,
+    Checks,
+    DepthCheck,
+    Emptied,
+    Entry,
+    Fill,
+    Found,
+    Hole,
+    Patch,
+    Reclaimed,
+    Sample,
+    Tally,
+)
+from service.engine.site.ledger import Ledger
 from service.engine.site.planned import Planned
+from service.engine.site.sample_faults import sample_faults
+from service.engine.survey.practice import Practice
 from service.errors import Fault
-
-Placed = FillRecord | Sample | Penetration | DepthCheck
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,72 +41,160 @@ class EntryFault(Fault):
     entry: str
 
 
-def faults(
-    *, ledger: Ledger, planned: tuple[Planned, ...], hold_points: tuple[HoldPoint, ...]
-) -> tuple[EntryFault, ...]:
-    """Everything in a ledger that does not fit its job, by entry.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Job:
+    """What entries are held against."""
 
-    Cavities, bays and hold points that are not there, evidence that the kind of
-    fill does not have, and tags that two penetrations share (a fault of both).
-    """
-    cavities = {each.cavity.label: each for each in planned}
-    placed: tuple[Placed, ...] = (*ledger.fills, *ledger.samples, *ledger.penetrations, *ledger.depth_checks)
-    tags = Counter(penetration.tag for penetration in ledger.penetrations)
+    cavities: Mapping[str, Planned]
+    hold_points: tuple[HoldPoint, ...]
+    practice: Practice
+    ledger: Ledger
+    tags: Counter[tuple[str, str]]
+
+
+def faults(
+    *, ledger: Ledger, planned: tuple[Planned, ...], hold_points: tuple[HoldPoint, ...], practice: Practice
+) -> tuple[EntryFault, ...]:
+    """Everything in a ledger that does not fit its job, by entry."""
+    job = _Job(
+        cavities={each.cavity.label: each for each in planned},
+        hold_points=hold_points,
+        practice=practice,
+        ledger=ledger,
+        tags=Counter((each.cavity, each.tag) for each in ledger.of(Hole) if each.tag is not None),
+    )
     return tuple(
-        EntryFault(fault.pointer, fault.detail, entry)
-        for entry, found in (
-            *((each.entry, _of_place(each, cavities.get(each.cavity))) for each in placed),
-            *((each.entry, _of_tag(each, tags)) for each in ledger.penetrations),
-            *((each.entry, _of_answer(each, hold_points)) for each in ledger.answers),
-        )
-        for fault in found
+        EntryFault(fault.pointer, fault.detail, entry.id)
+        for entry in ledger.entries
+        for fault in _of_entry(entry, job)
     )
 
 
-def _of_place(entry: Placed, planned: Planned | None) -> Iterator[Fault]:
-    if planned is None:
-        yield Fault("/cavity", f"This job has no cavity {entry.cavity}.")
-        return
-    if isinstance(entry, DepthCheck):
-        if planned.open_blow is None:
-            yield Fault("/cavity", f"{entry.cavity} is filled tight: depths are of an open blow.")
-        return
-    yield from _of_bay(entry.bay, planned)
-    if isinstance(entry, FillRecord) and (entry.method is Method.OPEN_BLOW) != (
-        planned.open_blow is not None
-    ):
-        how = "blown open" if planned.open_blow else "filled tight"
-        yield Fault("/method", f"{entry.cavity} is {how}: this method does not fit.")
+def _of_entry(entry: Entry, job: _Job) -> Iterator[Fault]:
+    label = getattr(entry, "cavity", None)
+    if isinstance(entry, Check):
+        yield from _of_check(entry, job.hold_points)
+    elif isinstance(entry, Checks):
+        yield from _of_checks(entry, job.hold_points)
+    elif isinstance(entry, Reclaimed):
+        yield from _of_labels(entry.cavities, job)
+    elif label is not None and label not in job.cavities:
+        yield Fault("/cavity", message("site.no_such_part", part=label))
+    elif label is not None:
+        yield from _of_part(entry, job.cavities[label], job)
+
+
+def _of_labels(labels: Iterable[str], job: _Job) -> Iterator[Fault]:
+    for index, label in enumerate(labels):
+        if label not in job.cavities:
+            yield Fault(f"/cavities/{index}", message("site.no_such_part", part=label))
+
+
+def _of_part(entry: Entry, planned: Planned, job: _Job) -> Iterator[Fault]:
+    for pointer, bay in _bays(entry):
+        yield from _of_bay(pointer, bay, planned)
+    if isinstance(entry, Emptied):
+        yield from _of_method(entry, planned)
     if isinstance(entry, Sample):
-        yield from _of_sample(entry, planned)
+        depth_mm = found_depth_mm(planned=planned, found=job.ledger.of_cavity(entry.cavity).of(Found))
+        yield from sample_faults(
+            sample=entry, planned=planned, found_depth_mm=depth_mm, practice=job.practice
+        )
+    if isinstance(entry, DepthCheck) and planned.open_blow is None:
+        yield Fault("/cavity", message("site.depths_of_dense_fill", part=entry.cavity))
+    if isinstance(entry, Found) and entry.depth_mm and planned.open_blow is not None:
+        yield Fault("/depth_mm", message("site.depth_of_open_blow", part=entry.cavity))
+    yield from _of_numbers(entry, planned)
+    if isinstance(entry, Hole) and entry.tag is not None and job.tags[entry.cavity, entry.tag] > 1:
+        yield Fault("/tag", message("site.tag_twice", part=entry.cavity, tag=entry.tag))
 
 
-def _of_bay(bay: int | None, planned: Planned) -> Iterator[Fault]:
-    if bay is None or not planned.geometry.bays_known:
+def _bays(entry: Entry) -> Iterator[tuple[str, int]]:
+    if isinstance(entry, Fill | Sample | Hole | Found) and entry.bay is not None:
+        yield "/bay", entry.bay
+    if isinstance(entry, Emptied) and entry.last_bay is not None:
+        yield "/last_bay", entry.last_bay
+    if isinstance(entry, Tally) and entry.holes:
+        for index, hole in enumerate(entry.holes.added):
+            yield f"/holes/added/{index}/bay", hole.bay
+
+
+def _of_bay(pointer: str, bay: int, planned: Planned) -> Iterator[Fault]:
+    if not planned.geometry.bays_known:
         return
     label, bays = planned.cavity.label, planned.geometry.bays
     if not 1 <= bay <= bays:
-        yield Fault("/bay", f"{label} has the bays 1 to {bays}.")
+        yield Fault(pointer, message("site.no_such_bay", part=label, bays=bays))
     elif not any(bay in compartment.bays for compartment in planned.compartments):
-        yield Fault("/bay", f"Bay {bay} of {label} is all opening: there is nothing to fill.")
+        yield Fault(pointer, message("site.bay_is_opening", part=label, bay=bay))
 
 
-def _of_sample(sample: Sample, planned: Planned) -> Iterator[Fault]:
-    if planned.density is None:
-        yield Fault("/cavity", f"{sample.cavity} is blown open: record a depth check.")
-    elif sample.bay is None and planned.geometry.bays > 1:
-        yield Fault("/bay", f"{sample.cavity} has several bays: name the one that was sampled.")
+def _of_method(entry: Emptied, planned: Planned) -> Iterator[Fault]:
+    is_open = planned.open_blow is not None
+    if entry.method is not None and (entry.method is Method.OPEN_BLOW) != is_open:
+        how = "site.method_of_open_blow" if is_open else "site.method_of_dense_fill"
+        yield Fault("/method", message(how, part=planned.cavity.label))
 
 
-def _of_tag(penetration: Penetration, tags: Counter[str]) -> Iterator[Fault]:
-    if tags[penetration.tag] > 1:
-        yield Fault("/tag", f"Another penetration of this job has the tag {penetration.tag}.")
+def _of_numbers(entry: Entry, planned: Planned) -> Iterator[Fault]:
+    known = {hole.number for hole in planned.hole_list}
+    for pointer, number in _numbers(entry):
+        if number not in known:
+            said = message(
+                "site.no_such_hole",
+                part=planned.cavity.label,
+                number=number,
+                numbers=runs(tuple(known)) or ("–",),
+            )
+            yield Fault(pointer, said)
 
 
-def _of_answer(answer: HoldPointAnswer, hold_points: tuple[HoldPoint, ...]) -> Iterator[Fault]:
-    asked_of = {each.cavity for each in hold_points if each.code == answer.code}
-    if not asked_of:
-        yield Fault("/code", f"This job has no hold point {answer.code}.")
-    elif answer.cavity is not None and answer.cavity not in asked_of:
-        asked = "of the whole job" if asked_of == {None} else "of other cavities"
-        yield Fault("/cavity", f"The hold point {answer.code} is asked {asked}.")
+def _numbers(entry: Entry) -> Iterator[tuple[str, int]]:
+    if isinstance(entry, Hole | Patch) and entry.number is not None:
+        yield "/number", entry.number
+    if isinstance(entry, Tally) and entry.holes:
+        yield from ((f"/holes/omitted/{at}", each) for at, each in enumerate(entry.holes.omitted))
+    if isinstance(entry, Tally) and entry.patched:
+        yield from ((f"/patched/all_but/{at}", each) for at, each in enumerate(entry.patched.all_but))
+
+
+def _of_check(check: Check, hold_points: tuple[HoldPoint, ...]) -> Iterator[Fault]:
+    asked = [each for each in hold_points if each.code == check.code]
+    if not asked:
+        yield Fault("/code", message("site.no_such_hold_point", point=check.code))
+        return
+    if check.cavity is not None and check.cavity not in {each.cavity for each in asked}:
+        yield Fault("/cavity", message("site.hold_point_elsewhere", point=check.code, part=check.cavity))
+    limit = asked[0].reading
+    if check.reading is None:
+        return
+    if limit is None:
+        yield Fault("/reading", message("site.reading_not_asked", point=check.code))
+    elif check.answer is Answer.CLEAR and not limit.allows(check.reading):
+        yield Fault(
+            "/answer",
+            message(
+                "site.reading_is_not_clear",
+                point=check.code,
+                reading=Quantity(check.reading, limit.unit),
+                limit=Quantity(_nearest(limit.least, limit.most, check.reading), limit.unit),
+            ),
+        )
+
+
+def _nearest(least: float | None, most: float | None, reading: float) -> float:
+    limits = [limit for limit in (least, most) if limit is not None]
+    return min(limits, key=lambda limit: abs(limit - reading))
+
+
+def _of_checks(checks: Checks, hold_points: tuple[HoldPoint, ...]) -> Iterator[Fault]:
+    points = {each.code: each for each in hold_points}
+    codes = Counter(each.code for each in checks.points)
+    for index, each in enumerate(checks.points):
+        pointer, point = f"/points/{index}/code", points.get(each.code)
+        if point is None:
+            yield Fault(pointer, message("site.no_such_hold_point", point=each.code))
+        elif not point.general:
+            yield Fault(pointer, message("site.hold_point_stands_alone", point=each.code))
+        elif codes[each.code] > 1:
+            yield Fault(pointer, message("site.hold_point_twice", point=each.code))

@@ -1,12 +1,13 @@
-"""What was found on a site: of each cavity and penetration."""
+"""What was found of each cavity."""
 
 from dataclasses import dataclass
 from typing import TypeVar
 
-from service.engine.ground.vocabulary import Purpose, Verdict
+from service.engine.ground.vocabulary import Verdict
 from service.engine.site.conformity import worst
 from service.engine.site.dense import CompartmentFinding, dense_findings
-from service.engine.site.ledger import DepthCheck, FillRecord, Ledger, Patch, Penetration, Sample
+from service.engine.site.entries import DepthCheck, Fill, Sample
+from service.engine.site.ledger import Ledger
 from service.engine.site.mass_balance import net_blown
 from service.engine.site.open_finding import OpenBlowFinding, open_blow_finding
 from service.engine.site.planned import Basis, Planned
@@ -29,29 +30,14 @@ class CavityFinding:
     verdict: Verdict | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PenetrationFinding:
-    """A penetration and the last patch over it, if there is one."""
-
-    tag: str
-    cavity: str
-    bay: int | None
-    purpose: Purpose
-    width_mm: float
-    height_mm: float
-    recorded_at: str
-    recorded_by: str
-    patch: Patch | None
-
-
 def cavity_findings(
     *, cavities: tuple[Planned, ...], ledger: Ledger, basis: Basis
 ) -> tuple[CavityFinding, ...]:
     """Every planned cavity by its own entries; the ledger is in order of recording."""
     fills, samples, checks = (
         _by_cavity(ledger.fills),
-        _by_cavity(ledger.samples),
-        _by_cavity(ledger.depth_checks),
+        _by_cavity(ledger.of(Sample)),
+        _by_cavity(ledger.of(DepthCheck)),
     )
     return tuple(
         _cavity(
@@ -65,13 +51,7 @@ def cavity_findings(
     )
 
 
-def penetration_findings(*, ledger: Ledger) -> tuple[PenetrationFinding, ...]:
-    """Every penetration with the last patch of its tag; the ledger is in order of recording."""
-    patches = {patch.tag: patch for patch in ledger.patches}
-    return tuple(_penetration(each, patches.get(each.tag)) for each in ledger.penetrations)
-
-
-OfCavity = TypeVar("OfCavity", FillRecord, Sample, DepthCheck)
+OfCavity = TypeVar("OfCavity", Fill, Sample, DepthCheck)
 
 
 def _by_cavity(entries: tuple[OfCavity, ...]) -> dict[str, tuple[OfCavity, ...]]:
@@ -83,7 +63,7 @@ def _by_cavity(entries: tuple[OfCavity, ...]) -> dict[str, tuple[OfCavity, ...]]
 
 def _cavity(
     planned: Planned,
-    fills: tuple[FillRecord, ...],
+    fills: tuple[Fill, ...],
     samples: tuple[Sample, ...],
     checks: tuple[DepthCheck, ...],
     basis: Basis,
@@ -119,17 +99,3 @@ def _verdict(
     verdicts = [compartment.verdict for compartment in compartments]
     known = [verdict for verdict in verdicts if verdict]
     return worst(known) if known and len(known) == len(verdicts) else None
-
-
-def _penetration(penetration: Penetration, patch: Patch | None) -> PenetrationFinding:
-    return PenetrationFinding(
-        tag=penetration.tag,
-        cavity=penetration.cavity,
-        bay=penetration.bay,
-        purpose=penetration.purpose,
-        width_mm=penetration.width_mm,
-        height_mm=penetration.height_mm,
-        recorded_at=penetration.recorded_at,
-        recorded_by=penetration.recorded_by,
-        patch=patch,
-    )

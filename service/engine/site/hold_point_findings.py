@@ -1,72 +1,107 @@
 """The hold points of a job as they were answered on the site."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Annotated
 
 from service.engine.ground.vocabulary import Answer, Stage, Standing
 from service.engine.plan.hold_points import HoldPoint, concerned
-from service.engine.site.ledger import FillRecord, HoldPointAnswer, Ledger, in_order
+from service.engine.site.entries import Check, Checks, Fill
+from service.engine.site.ledger import Ledger
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Practice, Texts
+from service.engine.survey.practice import Practice, Reading, Texts
+
+NEEDS_NO_READING = (Answer.NOT_APPLICABLE, Answer.STOPPED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoldPointFinding:
-    """A hold point and its last answer; the fields of the answer are None where it is open.
+    """A hold point and its last answer; the fields of the answer are None where it is open."""
 
-    `first_answered_at` is when it was answered first, `first_filled_at` when the first fill
-    went into a cavity that it is asked for. `late`: it was due before that fill and answered after it.
-    """
+    code: Annotated[str, "what the point is known by"]
+    stage: Annotated[Stage, "when it is due"]
+    text: Annotated[Texts, "what is to be seen to, by language"]
+    cavity: Annotated[str | None, "the part it is asked for; None for the whole job"]
+    safety: Annotated[bool, "whether people can be hurt: no concession is granted for it"]
+    source: Annotated[str, "where the point comes from"]
+    standing: Annotated[Standing, "how well that is known"]
+    limit: Annotated[Reading | None, "the number that it asks for, and within what it is clear"]
+    answer: Annotated[Answer | None, "the answer that stands"]
+    reading: Annotated[float | None, "the number that was read, in the point's unit"]
+    remark: Annotated[str | None, "what was remarked"]
+    happened_at: Annotated[str | None, "when it was answered"]
+    by: Annotated[str | None, "who says so"]
+    together: Annotated[bool, "whether it was answered with others on one screen"]
+    photos: Annotated[tuple[str, ...], "ids of the answer's photos"]
+    first_answered_at: Annotated[str | None, "when it was answered first"]
+    first_filled_at: Annotated[str | None, "when the first fill went into a part that it is asked for"]
+    late: Annotated[bool, "due before filling, and first answered after it had begun"]
 
-    code: str
-    stage: Stage
-    text: Texts
-    cavity: str | None
-    safety: bool
-    source: str
-    standing: Standing
-    answer: Answer | None
-    reading: str | None
-    remark: str | None
-    recorded_at: str | None
-    recorded_by: str | None
-    first_answered_at: str | None
-    first_filled_at: str | None
-    late: bool
+    @property
+    def lacks_reading(self) -> bool:
+        """Whether it was answered without the number that it asks for."""
+        asked = self.limit is not None and self.answer is not None and self.answer not in NEEDS_NO_READING
+        return asked and self.reading is None
 
 
 def hold_point_findings(
     *, hold_points: tuple[HoldPoint, ...], cavities: tuple[Cavity, ...], practice: Practice, ledger: Ledger
 ) -> tuple[HoldPointFinding, ...]:
-    """Every hold point with its answers; the ledger is in order of recording.
+    """Every hold point with its answers; the ledger is in order.
 
-    An answer for the whole job covers the cavities without an answer of their own.
+    An answer for the whole job covers the parts without an answer of their own; one
+    that stops the work covers them all until they are answered anew.
     """
     fills = {fill.cavity: fill for fill in reversed(ledger.fills)}
-    answers: dict[str, list[HoldPointAnswer]] = {}
-    for each in ledger.answers:
+    answers: dict[str, list[Check]] = {}
+    for each in given(ledger=ledger):
         answers.setdefault(each.code, []).append(each)
     return tuple(
         _finding(
             point,
             answers.get(point.code, []),
-            in_order(
+            [
                 fills[label]
                 for label in concerned(point=point, cavities=cavities, practice=practice)
                 if label in fills
-            ),
+            ],
+            frozenset(each.id for each in ledger.of(Checks)),
         )
         for point in hold_points
     )
 
 
+def given(*, ledger: Ledger) -> tuple[Check, ...]:
+    """Every answer that was given, one by one or with others, in the ledger's order."""
+    return tuple(
+        answer
+        for each in ledger.entries
+        if isinstance(each, Check | Checks)
+        for answer in ((each,) if isinstance(each, Check) else _one_by_one(each))
+    )
+
+
+def _one_by_one(checks: Checks) -> Iterable[Check]:
+    for point in checks.points:
+        yield Check(
+            id=checks.id,
+            happened_at=checks.happened_at,
+            by=checks.by,
+            remark=checks.remark,
+            photos=checks.photos,
+            received_at=checks.received_at,
+            position=checks.position,
+            code=point.code,
+            answer=point.answer,
+        )
+
+
 def _finding(
-    point: HoldPoint, answers: list[HoldPointAnswer], fills: tuple[FillRecord, ...]
+    point: HoldPoint, answers: list[Check], fills: list[Fill], together: frozenset[str]
 ) -> HoldPointFinding:
-    its_own = tuple(each for each in answers if each.cavity == point.cavity)
-    of_all = tuple(each for each in answers if each.cavity is None)
-    last = next(reversed(its_own or of_all), None)
+    last = _standing(point, answers)
     first = next((each for each in answers if each.cavity in (point.cavity, None)), None)
-    fill = next(iter(fills), None)
+    fill = min(fills, key=lambda each: each.at, default=None)
     return HoldPointFinding(
         code=point.code,
         stage=point.stage,
@@ -75,12 +110,25 @@ def _finding(
         safety=point.safety,
         source=point.source,
         standing=point.standing,
+        limit=point.reading,
         answer=last.answer if last else None,
         reading=last.reading if last else None,
         remark=last.remark if last else None,
-        recorded_at=last.recorded_at if last else None,
-        recorded_by=last.recorded_by if last else None,
-        first_answered_at=first.recorded_at if first else None,
-        first_filled_at=fill.recorded_at if fill else None,
+        happened_at=last.happened_at if last else None,
+        by=last.by if last else None,
+        together=bool(last and last.id in together),
+        photos=last.photos if last else (),
+        first_answered_at=first.happened_at if first else None,
+        first_filled_at=fill.happened_at if fill else None,
         late=bool(point.stage is Stage.BEFORE and first and fill and first.at > fill.at),
     )
+
+
+def _standing(point: HoldPoint, answers: list[Check]) -> Check | None:
+    """The last answer of the part itself, else of the whole job; a later stop of the job goes before it."""
+    concerning = [each for each in answers if each.cavity in (point.cavity, None)]
+    own = next((each for each in reversed(concerning) if each.cavity == point.cavity), None)
+    job = next((each for each in reversed(concerning) if each.cavity is None), None)
+    if own and job and job.answer is Answer.STOPPED and concerning.index(job) > concerning.index(own):
+        return job
+    return own or job

@@ -21,7 +21,7 @@ from service.engine.ground.uncertainty import Measured, Share, rectangular, tota
 from service.engine.ground.vocabulary import Runs, Standing
 from service.engine.plan.quantities import bulge_volume_m3, clear_facing_m2, expected_bulge_mm
 from service.engine.site.bag_mass import counted, weighed
-from service.engine.site.ledger import FillRecord
+from service.engine.site.entries import Fill
 from service.engine.site.planned import Basis, Planned, Space
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
@@ -47,7 +47,7 @@ class Bulge:
     measured: bool
 
 
-def net_blown(*, fills: tuple[FillRecord, ...], basis: Basis) -> Measured:
+def net_blown(*, fills: tuple[Fill, ...], basis: Basis) -> Measured:
     """Net mass of fills in kilograms: weighed or counted, less what was taken out.
 
     What was taken out is weighed in another vessel with another tare: its scale
@@ -56,7 +56,7 @@ def net_blown(*, fills: tuple[FillRecord, ...], basis: Basis) -> Measured:
     return total(part for fill in fills for part in _parts(fill, basis))
 
 
-def bulge(*, fills: tuple[FillRecord, ...], cavity: Cavity, practice: Practice) -> Bulge:
+def bulge(*, fills: tuple[Fill, ...], cavity: Cavity, practice: Practice) -> Bulge:
     """The bulge of a space: the last measurement in each bay, their mean; `fills` are in order.
 
     Without any, what the practice profile expects of the facing, taken to be
@@ -98,7 +98,7 @@ def bulge_volume(*, planned: Planned, space: Space, bulge: Bulge, parts: tuple[P
     return Measured(value=per_mm * bulge.bulge_mm, shares=(share,))
 
 
-def _parts(fill: FillRecord, basis: Basis) -> Iterator[Measured]:
+def _parts(fill: Fill, basis: Basis) -> Iterator[Measured]:
     uncertainties = basis.practice.uncertainties
     if fill.bags is not None:
         yield counted(
@@ -106,7 +106,7 @@ def _parts(fill: FillRecord, basis: Basis) -> Iterator[Measured]:
             count_half=uncertainties.bag_count_half,
             bag=basis.bag,
             spread_kg=basis.spread_kg,
-            of=fill.entry,
+            of=fill.id,
         )
     for reading_kg in (fill.mass_kg, -fill.removed_kg):
         if reading_kg:

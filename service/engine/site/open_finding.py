@@ -8,7 +8,7 @@ from service.engine.ground.uncertainty import Measured, Share, rectangular, type
 from service.engine.ground.vocabulary import Standing, Verdict
 from service.engine.plan.openblow import OpenBlow
 from service.engine.site.conformity import probability, verdict, worst
-from service.engine.site.ledger import DepthCheck, FillRecord
+from service.engine.site.entries import DepthCheck, Fill
 from service.engine.site.mass_balance import net_blown, volume
 from service.engine.site.planned import Basis, Planned, whole
 from service.engine.survey.practice import Practice
@@ -90,7 +90,7 @@ def open_blow_finding(
     *,
     planned: Planned,
     plan: OpenBlow,
-    fills: tuple[FillRecord, ...],
+    fills: tuple[Fill, ...],
     checks: tuple[DepthCheck, ...],
     basis: Basis,
 ) -> OpenBlowFinding:
@@ -124,7 +124,7 @@ def _area(planned: Planned, plan: OpenBlow, practice: Practice) -> Measured:
 
 
 def _since_last_fill(
-    planned: Planned, fills: tuple[FillRecord, ...], checks: tuple[DepthCheck, ...]
+    planned: Planned, fills: tuple[Fill, ...], checks: tuple[DepthCheck, ...]
 ) -> tuple[DepthCheck, ...]:
     """Of identical cavities nobody knows which one was filled last: there every check counts."""
     if planned.cavity.count > 1 or not fills:
@@ -132,9 +132,7 @@ def _since_last_fill(
     return tuple(check for check in checks if check.at >= fills[-1].at)
 
 
-def _mass_per_area(
-    plan: OpenBlow, area: Measured, fills: tuple[FillRecord, ...], basis: Basis
-) -> MassPerArea:
+def _mass_per_area(plan: OpenBlow, area: Measured, fills: tuple[Fill, ...], basis: Basis) -> MassPerArea:
     found = net_blown(fills=fills, basis=basis).over(area)
     required, decision = plan.mass_per_area_kg_m2, basis.practice.decision
     return MassPerArea(

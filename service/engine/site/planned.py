@@ -7,6 +7,7 @@ from service.engine.geometry.compartments import Compartment
 from service.engine.geometry.geometry import Geometry
 from service.engine.ground.uncertainty import Measured
 from service.engine.plan.density import Window
+from service.engine.plan.holes import Hole
 from service.engine.plan.openblow import OpenBlow
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
@@ -21,7 +22,7 @@ UNPLACED = (
 class Planned:
     """A cavity with its geometry, and the window of a dense fill or the plan of an open blow.
 
-    `holes` are the entry holes planned in all the identical cavities.
+    `holes` are the entry holes planned in all the identical cavities, `hole_list` where they sit.
     """
 
     cavity: Cavity
@@ -30,6 +31,7 @@ class Planned:
     density: Window | None
     open_blow: OpenBlow | None
     holes: int
+    hole_list: tuple[Hole, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

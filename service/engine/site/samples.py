@@ -9,7 +9,7 @@ from service.engine.ground.uncertainty import Measured, Share, rectangular, tota
 from service.engine.ground.vocabulary import Feel, Shape, Standing, Verdict
 from service.engine.plan.density import Window
 from service.engine.site.conformity import highest_probability, probability, verdict
-from service.engine.site.ledger import Sample
+from service.engine.site.entries import Sample
 from service.engine.survey.practice import Decision
 from service.engine.survey.uncertainties import Uncertainties
 from service.errors import Fault, InvalidInput
@@ -46,8 +46,8 @@ class SampleFinding:
     verdict: Verdict
     feel: Feel | None
     superseded: bool
-    recorded_at: str
-    recorded_by: str
+    happened_at: str
+    by: str
     rule: str
     source: str
     standing: Standing
@@ -95,7 +95,7 @@ def sample_finding(
     lowest, highest = window.lowest_kg_m3.value, window.highest_kg_m3.value
     judged = verdict(value=value, u=u, decision=decision, lowest=lowest, highest=highest)
     return SampleFinding(
-        entry=sample.entry,
+        entry=sample.id,
         cavity=sample.cavity,
         bay=bay,
         shape=sample.shape,
@@ -106,8 +106,8 @@ def sample_finding(
         verdict=Verdict.NON_CONFORMING if sample.feel is Feel.GIVES_WAY else judged,
         feel=sample.feel,
         superseded=superseded,
-        recorded_at=sample.recorded_at,
-        recorded_by=sample.recorded_by,
+        happened_at=sample.happened_at,
+        by=sample.by,
         rule=SAMPLE_DENSITY.name,
         source=SAMPLE_DENSITY.source,
         standing=SAMPLE_DENSITY.standing,

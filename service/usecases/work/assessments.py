@@ -37,7 +37,7 @@ class Assessed:
 
 def _is_granted(condition: Condition, granted: set[tuple[str, str | None, str | None]]) -> bool:
     of_all, of_one = ((condition.code.value, condition.cavity, each) for each in (None, condition.subject))
-    return condition.waivable and (of_all in granted or of_one in granted)
+    return condition.concedable and (of_all in granted or of_one in granted)
 
 
 @reads
@@ -74,7 +74,7 @@ def assessed(connection: Connection, job: RowMapping) -> Assessed:
 def concede(
     connection: Connection, context: Context, job_id: UUID, body: Mapping[str, Any]
 ) -> Mapping[str, Any]:
-    """Let a condition stand, with a reason; refused for what can never be waived."""
+    """Let a condition stand, with a reason; refused for what none can be granted for."""
     job = jobs.found(connection, context, job_id, lock=True)
     found = assessed(connection, job)
     named = (body["condition"], body.get("cavity"))
@@ -82,7 +82,7 @@ def concede(
     matching = [c for c in found.unmet if (c.code, c.cavity) == named and subject in (None, c.subject)]
     if not matching:
         raise InvalidInput(Fault("/condition", "No such condition is unmet on this job."))
-    if not all(condition.waivable for condition in matching):
+    if not all(condition.concedable for condition in matching):
         raise Conflict("This condition cannot be waived: it must be met.")
     row = {
         "id": uuid7(),

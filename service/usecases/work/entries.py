@@ -1,124 +1,214 @@
-"""Site entries: a batch is stored whole or not at all, and nothing is ever changed."""
+"""Site entries: a batch is stored whole or not at all, and nothing is ever changed.
 
-from collections.abc import Mapping, Sequence
+An entry's id is made by who records it and is part of what it is: the same entry sent again,
+by whatever key or link and in whatever batch, is answered as it was stored.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection, RowMapping
-from uuid6 import uuid7
 
-from service.engine.site.entry_faults import faults
-from service.errors import Fault, InvalidInput
+from service.engine.ground.messages import message
+from service.engine.site.entry_faults import EntryFault, faults
+from service.engine.site.entry_shape import shape_faults
+from service.errors import Conflict, Fault, InvalidInput
 from service.store import entries
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs
-from service.usecases.work.ledger import hold_points_of, ledger_of, planned_of, standing
+from service.usecases.work.ledger import (
+    hold_points_of,
+    labels_of,
+    ledger_of,
+    planned_of,
+    practice_of,
+    standing,
+)
 from service.usecases.work.parts import parts_of
 
-RECORDED = ("kind", "recorded_at", "recorded_by")
+Row = Mapping[str, Any]
+COLUMNS = ("id", "kind", "happened_at", "by")
+SAME = ("kind", "happened_at", "offset_min", "by", "data", "corrects")
+"""What two entries of one id have to have in common to be the same."""
+CORE_LENGTH = "/length_mm"
+NEEDED = ("hole", "found", "core", "correction")
+"""What was said before that an entry is held against: tags, depths, and the cores that go by them."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sent:
+    """An entry of a batch as it would be stored, and where it stands in the body."""
+
+    index: int
+    row: Row
+
+    @property
+    def pointer(self) -> str:
+        """Where what it states stands."""
+        inside = "/replacement" if self.row["kind"] == "correction" else ""
+        return f"/entries/{self.index}{inside}"
 
 
 @writes
 def add(
     connection: Connection, context: Context, job_id: UUID, sent: Sequence[Mapping[str, Any]]
 ) -> Mapping[str, Any]:
-    """Store a batch; raises InvalidInput, with a pointer for each entry that cannot be."""
+    """Store a batch; raises InvalidInput with a pointer for each entry that cannot be.
+
+    Raises Conflict for an id that says something else already, and for a correction of
+    what was corrected before.
+    """
+    at_once = context.settings.entry_limit
+    if len(sent) > at_once:
+        raise InvalidInput(Fault("/entries", message("entries.batch_too_large", most=at_once)))
     job = jobs.found(connection, context, job_id, lock=True)
-    jobs.must_be_open(job)
-    last = entries.last_position(connection, job_id)
-    _check_count(context, sent, last)
-    rows = _rows(context, job, sent, first=last + 1)
-    _check_corrections(connection, job_id, rows)
-    _check_sense(connection, job, rows)
-    entries.add_all(connection, rows)
-    seal(connection, job["quote_id"], of_rows("entry", rows))
-    return {"entries": [_answer(row, {}) for row in rows]}
+    batch = [_Sent(index=index, row=_row(context, job, entry)) for index, entry in enumerate(sent)]
+    there = entries.of_ids(connection, job_id, {each.row["id"] for each in batch})
+    new = list(_unknown(batch, there))
+    added = _add(connection, context, job, new) if new else {}
+    corrected = entries.corrections(connection, job_id)
+    stored = {**there, **added}
+    return {"entries": [_answer(stored[each.row["id"]], corrected) for each in batch]}
 
 
 @reads
-def listed(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
-    """A job's whole ledger, corrected entries and their corrections alike."""
+def listed(connection: Connection, context: Context, job_id: UUID, *, after: int = 0) -> Mapping[str, Any]:
+    """A job's ledger in the order of commit, after a position; corrected entries and corrections alike."""
     jobs.found(connection, context, job_id)
-    rows = entries.of_job(connection, job_id)
-    corrected = {row["corrects"]: row["id"] for row in rows if row["corrects"]}
-    return {"entries": [_answer(row, corrected) for row in rows]}
+    corrected = entries.corrections(connection, job_id)
+    return {"entries": [_answer(row, corrected) for row in entries.of_job(connection, job_id, after=after)]}
 
 
-def _check_count(context: Context, sent: Sequence[Mapping[str, Any]], there: int) -> None:
-    at_once, of_job = context.settings.entry_limit, context.settings.job_entry_limit
-    if len(sent) > at_once:
-        raise InvalidInput(Fault("/entries", f"At most {at_once} entries in one batch."))
-    if there + len(sent) > of_job:
-        raise InvalidInput(Fault("/entries", f"At most {of_job} entries for one job: it has {there}."))
+def _add(
+    connection: Connection, context: Context, job: RowMapping, new: Sequence[_Sent]
+) -> dict[UUID, dict[str, Any]]:
+    jobs.must_be_open(job)
+    last = entries.last_position(connection, job["id"])
+    _check_count(context, new, last)
+    _check_corrections(connection, job["id"], new)
+    _check_sense(connection, job, new)
+    rows = [{**each.row, "position": position} for position, each in enumerate(new, start=last + 1)]
+    entries.add_all(connection, rows)
+    seal(connection, job["quote_id"], of_rows("entry", rows))
+    return {row["id"]: row for row in rows}
 
 
-def _rows(
-    context: Context, job: RowMapping, sent: Sequence[Mapping[str, Any]], first: int
-) -> list[dict[str, Any]]:
+def _check_count(context: Context, new: Sequence[_Sent], there: int) -> None:
+    most = context.settings.job_entry_limit
+    if there + len(new) > most:
+        said = message("entries.ledger_full", most=most, there=there)
+        raise InvalidInput(Fault("/entries", said))
+
+
+def _row(context: Context, job: RowMapping, entry: Mapping[str, Any]) -> dict[str, Any]:
     assert context.caller is not None
-    return [
-        {
-            "id": uuid7(),
-            "firm_id": job["firm_id"],
-            "job_id": job["id"],
-            "position": position,
-            "kind": entry["kind"],
-            "recorded_at": entry["recorded_at"],
-            "recorded_by": entry["recorded_by"],
-            "received_at": context.now,
-            "key_id": context.caller.key_id,
-            "data": to_json({name: value for name, value in entry.items() if name not in RECORDED}),
-            "corrects": entry["entry"] if entry["kind"] == "correction" else None,
-        }
-        for position, entry in enumerate(sent, start=first)
-    ]
+    happened_at = entry["happened_at"]
+    return {
+        "id": entry["id"],
+        "firm_id": job["firm_id"],
+        "job_id": job["id"],
+        "kind": entry["kind"],
+        "happened_at": happened_at,
+        "offset_min": int(happened_at.utcoffset().total_seconds() // 60),
+        "by": entry["by"],
+        "received_at": context.now,
+        "key_id": context.caller.key_id,
+        "data": to_json({name: value for name, value in entry.items() if name not in COLUMNS}),
+        "corrects": entry["entry"] if entry["kind"] == "correction" else None,
+    }
 
 
-def _check_corrections(connection: Connection, job_id: UUID, rows: Sequence[Mapping[str, Any]]) -> None:
-    named = {row["corrects"] for row in rows if row["corrects"]}
-    there = entries.on_job(connection, job_id, named)
-    corrected = entries.corrected(connection, named)
-    found = []
-    for index, row in enumerate(rows):
-        if row["corrects"] is None:
-            continue
-        if row["corrects"] not in there:
-            found.append(Fault(f"/entries/{index}/entry", "There is no such entry on this job."))
-        elif row["corrects"] in corrected:
-            found.append(
-                Fault(f"/entries/{index}/entry", "This entry was corrected before: correct its correction.")
-            )
-        corrected.add(row["corrects"])
-    if found:
-        raise InvalidInput(*found)
+def _unknown(batch: Sequence[_Sent], there: Mapping[UUID, Row]) -> Iterator[_Sent]:
+    """Entries that are not stored yet, each once; raises Conflict where an id says something else."""
+    known: dict[UUID, Row] = dict(there)
+    for each in batch:
+        stored = known.setdefault(each.row["id"], each.row)
+        if any(stored[name] != each.row[name] for name in SAME):
+            raise Conflict(message("entries.entry_says_something_else", entry=str(each.row["id"])))
+        if stored is each.row:
+            yield each
 
 
-def _check_sense(connection: Connection, job: RowMapping, rows: Sequence[Mapping[str, Any]]) -> None:
-    """Every entry must fit the job: its cavities and bays, its tags, its hold points.
+def _check_corrections(connection: Connection, job_id: UUID, new: Sequence[_Sent]) -> None:
+    corrections = [each for each in new if each.row["corrects"]]
+    if not corrections:
+        return
+    there = set(entries.of_ids(connection, job_id, {each.row["corrects"] for each in corrections}))
+    there |= {each.row["id"] for each in new}
+    stands = entries.corrections(connection, job_id)
+    unknown = []
+    for each in corrections:
+        named = each.row["corrects"]
+        if named not in there or named == each.row["id"]:
+            unknown.append(Fault(f"/entries/{each.index}/entry", message("entries.no_such_entry")))
+        elif named in stands:
+            raise Conflict(message("entries.corrected_before", correction=str(_last(named, stands))))
+        stands[named] = each.row["id"]
+    if unknown:
+        raise InvalidInput(*unknown)
 
-    Of what was recorded before only the tags matter, so no more of it is read.
+
+def _last(entry: UUID, stands: Mapping[UUID, UUID]) -> UUID:
+    """The correction that stands at the end of those of an entry."""
+    while entry in stands:
+        entry = stands[entry]
+    return entry
+
+
+def _check_sense(connection: Connection, job: RowMapping, new: Sequence[_Sent]) -> None:
+    """Every entry must be possible, and fit the job: its parts and bays, its tags, its hold points.
+
+    Of what was said before only that is read which an entry can be held against.
     """
-    sent = {str(row["id"]): _place(index, row) for index, row in enumerate(rows)}
-    stated = list(standing([*entries.of_job(connection, job["id"], ("penetration", "correction")), *rows]))
-    labels = {each["cavity"] for each in stated if each["entry"] in sent and "cavity" in each}
+    places = {str(each.row["id"]): each.pointer for each in new}
+    before = entries.of_job(connection, job["id"], NEEDED)
+    ledger = ledger_of(standing([*before, *(each.row for each in new)]))
+    ours = [each for each in ledger.entries if each.id in places]
+    _refuse(
+        Fault(places[each.id] + fault.pointer, fault.detail) for each in ours for fault in shape_faults(each)
+    )
+    labels = {label for each in ours for label in labels_of(each)} | _corrected_parts(before, new)
     quote = jobs.quote_of(connection, job)
     found = faults(
-        ledger=ledger_of(each for each in stated if each["entry"] in sent or each["kind"] == "penetration"),
+        ledger=ledger,
         planned=tuple(map(planned_of, parts_of(connection, quote["id"], labels))),
         hold_points=hold_points_of(quote),
+        practice=practice_of(quote),
     )
-    ours = [Fault(sent[each.entry] + each.pointer, each.detail) for each in found if each.entry in sent]
-    if ours:
-        raise InvalidInput(*ours)
+    _refuse(_of_batch(found, places, new))
 
 
-def _place(index: int, row: Mapping[str, Any]) -> str:
-    inside = "/replacement" if row["kind"] == "correction" else ""
-    return f"/entries/{index}{inside}"
+def _refuse(found: Iterable[Fault]) -> None:
+    if wrong := list(found):
+        raise InvalidInput(*wrong)
 
 
-def _answer(row: Mapping[str, Any], corrected: Mapping[UUID, UUID]) -> dict[str, Any]:
-    names = ("id", "position", "kind", "recorded_at", "recorded_by", "received_at", "data")
-    return {**{name: row[name] for name in names}, "corrected_by": corrected.get(row["id"])}
+def _corrected_parts(before: Sequence[Row], new: Sequence[_Sent]) -> set[str]:
+    named = {each.row["corrects"] for each in new}
+    stated = (row["data"].get("replacement") or row["data"] for row in before if row["id"] in named)
+    return {each["cavity"] for each in stated if each.get("cavity")}
+
+
+def _of_batch(
+    found: Sequence[EntryFault], places: Mapping[str, str], new: Sequence[_Sent]
+) -> Iterator[Fault]:
+    """Faults of the batch's own entries, and what its corrections take away from others."""
+    correction = next((each.index for each in new if each.row["corrects"]), None)
+    for fault in found:
+        if fault.entry in places:
+            yield Fault(places[fault.entry] + fault.pointer, fault.detail)
+        elif fault.pointer == CORE_LENGTH and correction is not None:
+            yield Fault(f"/entries/{correction}", message("entries.core_needs_depth", core=fault.entry))
+
+
+def _answer(row: Row, corrected: Mapping[UUID, UUID]) -> dict[str, Any]:
+    names = ("id", "position", "kind", "happened_at", "by", "received_at", "data")
+    return {
+        **{name: row[name] for name in names},
+        "clock_doubtful": row["happened_at"] > row["received_at"],
+        "corrected_by": corrected.get(row["id"]),
+    }

@@ -1,31 +1,24 @@
 """From stored rows to what the engine assesses: the ledger as it stands, and the plan it is held against."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime, timedelta, timezone
 from typing import Any
 
 from sqlalchemy import Connection, RowMapping
 
 from service.engine.plan.hold_points import HoldPoint
-from service.engine.site import ledger
-from service.engine.site.assessment import Planned
+from service.engine.site.entries import KINDS, Entry
+from service.engine.site.ledger import Ledger
+from service.engine.site.planned import Planned
 from service.engine.survey.practice import Material, Practice
-from service.usecases.base.json import from_json, to_json
+from service.store.row_types import QuoteCavity
+from service.usecases.base.json import from_json
 from service.usecases.work.jobs import quote_of
 from service.usecases.work.parts import parts_of
 
-KINDS: Mapping[str, tuple[str, type[ledger.Entry]]] = {
-    "fill": ("fills", ledger.FillRecord),
-    "bag_check": ("bag_checks", ledger.BagCheck),
-    "sample": ("samples", ledger.Sample),
-    "penetration": ("penetrations", ledger.Penetration),
-    "patch": ("patches", ledger.Patch),
-    "hold_point": ("answers", ledger.HoldPointAnswer),
-    "stock": ("stocks", ledger.Stock),
-    "depth_check": ("depth_checks", ledger.DepthCheck),
-    "air_test": ("air_tests", ledger.AirTest),
-}
-
+UNPLACED = 10**9
+"""The position of what is not stored yet: after everything that is."""
 PLANNED = ("geometry", "compartments", "density", "open_blow")
 
 
@@ -49,15 +42,15 @@ def plan_of(connection: Connection, job: RowMapping) -> Plan:
         cavities=tuple(map(planned_of, rows)),
         hold_points=hold_points_of(quote),
         material=from_json(Material, quote["basis"]["material"]),
-        practice=from_json(Practice, quote["basis"]["practice"]),
+        practice=practice_of(quote),
     )
 
 
-def planned_of(row: RowMapping) -> Planned:
-    """What was planned for a cavity, from its row."""
+def planned_of(row: QuoteCavity) -> Planned:
+    """What was planned for a part, from its row."""
     planned = {name: row["planned"][name] for name in PLANNED}
-    holes = row["planned"]["fill_plan"]["holes"]
-    return from_json(Planned, {"cavity": row["surveyed"], "holes": holes, **planned})
+    plan = {name: row["planned"]["fill_plan"][name] for name in ("holes", "hole_list")}
+    return from_json(Planned, {"cavity": row["surveyed"], **plan, **planned})
 
 
 def hold_points_of(quote: RowMapping) -> tuple[HoldPoint, ...]:
@@ -65,29 +58,63 @@ def hold_points_of(quote: RowMapping) -> tuple[HoldPoint, ...]:
     return from_json(tuple[HoldPoint, ...], quote["summary"]["hold_points"])
 
 
-def ledger_of(stated: Iterable[Mapping[str, Any]]) -> ledger.Ledger:
-    """A ledger of stated entries, by their kinds."""
-    found: dict[str, list[ledger.Entry]] = {name: [] for name, _ in KINDS.values()}
-    for each in stated:
-        name, kind = KINDS[each["kind"]]
-        found[name].append(from_json(kind, {key: each[key] for key in each if key != "kind"}))
-    return ledger.Ledger(**{name: tuple(entries) for name, entries in found.items()})  # type: ignore[arg-type]
+def practice_of(quote: RowMapping) -> Practice:
+    """The profile that was offered by."""
+    return from_json(Practice, quote["basis"]["practice"])
 
 
-def standing(rows: Sequence[Mapping[str, Any]]) -> Iterator[dict[str, Any]]:
-    """The entries that stand, each with its kind and, as `entry`, the id of the row that states it.
+def ledger_of(stated: Iterable[Entry]) -> Ledger:
+    """A ledger of stated entries, in the order of what happened."""
+    return Ledger(entries=tuple(stated)).in_order()
+
+
+def labels_of(entry: Entry) -> tuple[str, ...]:
+    """Labels of the parts that an entry names."""
+    one = getattr(entry, "cavity", None)
+    several: tuple[str, ...] = getattr(entry, "cavities", ())
+    return (one, *several) if one else several
+
+
+def standing(rows: Iterable[Mapping[str, Any]]) -> Iterator[Entry]:
+    """The entries that stand, each under the id of the row that states it.
 
     What was corrected is replaced by what took its place, or by nothing.
     """
-    corrected = {row["corrects"] for row in rows if row["corrects"]}
-    for row in rows:
-        if row["id"] in corrected:
-            continue
-        stated = row["data"].get("replacement") if row["kind"] == "correction" else _stated(row)
+    told = list(rows)
+    corrected = {row["corrects"] for row in told if row["corrects"]}
+    for row in told:
+        stated = _stated(row) if row["id"] not in corrected else None
         if stated is not None:
-            yield {**stated, "entry": str(row["id"])}
+            yield _entry(stated, row)
 
 
-def _stated(row: Mapping[str, Any]) -> dict[str, Any]:
-    names = ("kind", "recorded_at", "recorded_by")
-    return to_json({**row["data"], **{name: row[name] for name in names}})
+def _stated(row: Mapping[str, Any]) -> Mapping[str, Any] | None:
+    """What a row says: of a correction what takes the place of the wrong entry."""
+    if row["kind"] == "correction":
+        replacement: Mapping[str, Any] | None = row["data"].get("replacement")
+        return replacement
+    return {
+        **row["data"],
+        "kind": row["kind"],
+        "happened_at": row["happened_at"].isoformat(),
+        "by": row["by"],
+    }
+
+
+def _entry(stated: Mapping[str, Any], row: Mapping[str, Any]) -> Entry:
+    offset = timezone(timedelta(minutes=row["offset_min"]))
+    happened_at = datetime.fromisoformat(stated["happened_at"]).astimezone(offset)
+    servers = {
+        "id": str(row["id"]),
+        "happened_at": happened_at.isoformat().replace("+00:00", "Z"),
+        "received_at": row["received_at"].isoformat(),
+        "position": row.get("position", UNPLACED),
+    }
+    said = {name: value for name, value in stated.items() if name not in ("kind", "id") and value is not None}
+    return from_json(KINDS[stated["kind"]], {**said, **_in_full(said), **servers})
+
+
+def _in_full(said: Mapping[str, Any]) -> dict[str, Any]:
+    """The words that say all of a part's holes, as the engine reads them."""
+    words = {"holes": "as_planned", "patched": "all"}
+    return {name: {} for name, word in words.items() if said.get(name) == word}

@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlalchemy import Connection, RowMapping
 
+from service.engine.site.entries import AirTest
 from service.store import entries, photos
 from service.usecases.base.json import to_json
 from service.usecases.work.assessments import Assessed, concession_of
@@ -52,10 +53,10 @@ def record_of(
                 surveyed, takeoff["cavities"], found.assessment.cavities, strict=True
             )
         ],
-        "penetrations": to_json(found.assessment.penetrations),
+        "holes": to_json(found.assessment.holes),
         "hold_points": to_json(found.assessment.hold_points),
         "concessions": [concession_of(row) for row in found.concessions],
-        "air_tests": [to_json(test) for test in found.ledger.air_tests],
+        "air_tests": [to_json(test) for test in found.ledger.of(AirTest)],
         "stock": to_json(found.assessment.stock),
         "rules": to_json(found.assessment.rules),
         "photos": _photos(connection, job),

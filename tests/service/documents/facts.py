@@ -15,8 +15,9 @@ from service.engine.ground.vocabulary import Facing, Market, Stage, Standing
 from service.engine.plan.pricing import Extra, ExtraOrder, MaterialPrice, PriceList, VolumeDiscount
 from service.engine.plan.takeoff import Building, Takeoff, takeoff
 from service.engine.site.assessment import Planned, assess
+from service.engine.site.entries import AirTest
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import HoldPointRule, Material, Practice
+from service.engine.survey.practice import HoldPointRule, Material, Practice, Reading
 from service.usecases.base.json import to_json
 from tests import builders
 from tests.service.documents.site import ledger
@@ -54,7 +55,12 @@ def practice(market: Market = Market.EU) -> Practice:
         source="BS 5250",
         standing=Standing.SECOND_HAND,
     )
-    return replace(profile, hold_points=(*profile.hold_points, after))
+    moisture = Reading(unit="%", most=20.0)
+    measured = tuple(
+        replace(each, reading=moisture) if each.code == "timber_moisture" else each
+        for each in profile.hold_points
+    )
+    return replace(profile, hold_points=(*measured, after))
 
 
 def price_list(currency: str = "EUR") -> PriceList:
@@ -174,6 +180,7 @@ def certificate(
                 density=each.density,
                 open_blow=each.open_blow,
                 holes=each.fill_plan.holes,
+                hole_list=each.fill_plan.hole_list,
             )
             for cavity, each in zip(parts, plan.cavities, strict=True)
         ),
@@ -185,7 +192,7 @@ def certificate(
     common = _common(parts, market, "EUR")
     planned = common.pop("takeoff")["cavities"]
     rows = zip(common.pop("cavities"), planned, found.cavities, strict=True)
-    concessions = {(each.code, each.cavity): each for each in found.conditions if each.waivable}
+    concessions = {(each.code, each.cavity): each for each in found.conditions if each.concedable}
     return common | {
         "format": "baywright-record-1",
         "number": "BW-2026-0001",
@@ -197,7 +204,7 @@ def certificate(
         "parts": [
             {"cavity": cavity, "planned": each, "found": plain(finding)} for cavity, each, finding in rows
         ],
-        "penetrations": plain(found.penetrations),
+        "holes": plain(found.holes),
         "hold_points": plain(found.hold_points),
         "concessions": [
             {
@@ -209,7 +216,7 @@ def certificate(
             }
             for code, cavity in concessions
         ],
-        "air_tests": plain(entries.air_tests),
+        "air_tests": plain(entries.of(AirTest)),
         "stock": plain(found.stock),
         "rules": plain(found.rules),
         "photos": [],

@@ -14,7 +14,8 @@ FREE = frozenset(
         *(
             "reason",
             "granted_by",
-            "recorded_by",
+            "stated_by",
+            "tested_by",
             "remark",
             "reading",
             "tape",

@@ -5,20 +5,24 @@ from datetime import UTC, datetime, timedelta
 from itertools import count
 from math import pi
 
-from service.engine.ground.vocabulary import Answer, Facing, Feel, Purpose, Shape, Stage
+from service.engine.ground.vocabulary import Answer, Facing, Feel, Stage
 from service.engine.plan.takeoff import CavityTakeoff, Takeoff
-from service.engine.site.ledger import (
+from service.engine.site.entries import (
     AirTest,
     BagCheck,
+    Check,
+    Core,
+    Delivery,
     DepthCheck,
-    FillRecord,
-    HoldPointAnswer,
-    Ledger,
+    Entry,
+    Fill,
+    HolesMade,
     Patch,
-    Penetration,
-    Sample,
-    Stock,
+    Patched,
+    Reclaimed,
+    Tally,
 )
+from service.engine.site.ledger import Ledger
 from service.engine.survey.cavity import Cavity
 
 MORNING = datetime(2026, 11, 23, 7, 30, tzinfo=UTC)
@@ -38,47 +42,42 @@ def ledger(parts: tuple[Cavity, ...], plan: Takeoff, off: str | None) -> Ledger:
     opened = [(cavity, planned) for cavity, planned in job if planned.open_blow]
     before = tuple(_answers(plan, Stage.BEFORE, clock))
     fills = (*_fills(dense, off, clock), *_open_fills(opened, clock))
+    tallies = tuple(_tallies(job, clock))
     samples = tuple(_samples(dense, off, clock))
-    penetrations = (*_cores(samples, clock), *_holes(dense, clock))
     blown_bags = round(sum(fill.mass_kg or 0 for fill in fills) / BAG_KG)
-    return Ledger(
-        fills=fills,
-        bag_checks=(BagCheck(**_entry(clock), masses_kg=(12.6, 12.7, 12.5, 12.6, 12.6)),),
-        samples=samples,
-        penetrations=penetrations,
-        patches=tuple(_patch(each, clock) for each in penetrations),
-        answers=(*before, *_answers(plan, Stage.AFTER, clock)),
-        stocks=(
-            Stock(
-                **_entry(clock),
-                delivered_bags=blown_bags + 6,
-                left_over_bags=6,
-            ),
-        ),
-        depth_checks=tuple(_depths(opened, clock)),
-        air_tests=(
-            AirTest(**_entry(clock), before_or_after=Stage.AFTER, by="Specimen Testing", n50_per_h=0.84),
-        ),
+    entries: tuple[Entry, ...] = (
+        *before,
+        BagCheck(**_entry(clock), masses_kg=(12.6, 12.7, 12.5, 12.6, 12.6)),
+        *fills,
+        *tallies,
+        *samples,
+        *(_patch(each, clock) for each in samples),
+        *_depths(opened, clock),
+        *_answers(plan, Stage.AFTER, clock),
+        Reclaimed(**_entry(clock), mass_kg=0.0),
+        Delivery(**_entry(clock), bags=blown_bags + 6, lot="L-7", left_over=6),
+        AirTest(**_entry(clock), before_or_after=Stage.AFTER, tested_by="Specimen Testing", n50_per_h=0.84),
     )
+    return Ledger(entries=entries)
 
 
 def _entry(clock: Clock) -> dict[str, str]:
     minute = next(clock)
     at = (MORNING + timedelta(minutes=minute)).isoformat().replace("+00:00", "Z")
-    return {"entry": f"e{minute:04}", "recorded_at": at, "recorded_by": "C. Crew"}
+    return {"id": f"e{minute:04}", "happened_at": at, "by": "C. Crew"}
 
 
 def _share(cavity: Cavity, off: str | None) -> float:
     return 0.86 if cavity.label == off else 1.004
 
 
-def _fills(job: Job, off: str | None, clock: Clock) -> Iterator[FillRecord]:
+def _fills(job: Job, off: str | None, clock: Clock) -> Iterator[Fill]:
     for cavity, planned in job:
         room_m3 = sum(space.net_volume_m3 * len(space.bays) for space in planned.compartments)
         for space in planned.compartments:
             for bay in space.bays:
                 uneven = 0.99 + 0.005 * (bay % 5)
-                yield FillRecord(
+                yield Fill(
                     **_entry(clock),
                     cavity=cavity.label,
                     bay=bay,
@@ -88,23 +87,29 @@ def _fills(job: Job, off: str | None, clock: Clock) -> Iterator[FillRecord]:
                 )
 
 
-def _open_fills(job: Job, clock: Clock) -> Iterator[FillRecord]:
+def _open_fills(job: Job, clock: Clock) -> Iterator[Fill]:
     for cavity, planned in job:
         method = planned.fill_plan.method
-        yield FillRecord(**_entry(clock), cavity=cavity.label, method=method, mass_kg=planned.mass_kg * 1.034)
+        yield Fill(**_entry(clock), cavity=cavity.label, method=method, mass_kg=planned.mass_kg * 1.034)
 
 
-def _samples(job: Job, off: str | None, clock: Clock) -> Iterator[Sample]:
+def _tallies(job: Job, clock: Clock) -> Iterator[Tally]:
+    """Every part done as planned, its bags noted by the bay."""
+    for cavity, planned in job:
+        if planned.fill_plan.holes:
+            yield Tally(**_entry(clock), cavity=cavity.label, holes=HolesMade(), patched=Patched())
+
+
+def _samples(job: Job, off: str | None, clock: Clock) -> Iterator[Core]:
     for cavity, planned in job:
         for space in planned.compartments:
             chosen = {*space.bays[3::5], space.bays[-1]} if space.shared else ()
             for bay in sorted((*chosen,) * cavity.count):
                 density = planned.density.target_kg_m3.value * _share(cavity, off)
-                yield Sample(
+                yield Core(
                     **_entry(clock),
                     cavity=cavity.label,
                     bay=bay,
-                    shape=Shape.CORE,
                     diameter_mm=CORE_MM,
                     length_mm=cavity.depth_mm,
                     mass_g=density * (1 + 0.005 * (bay % 5)) * pi / 4 * CORE_MM**2 * cavity.depth_mm / 1e6,
@@ -112,53 +117,27 @@ def _samples(job: Job, off: str | None, clock: Clock) -> Iterator[Sample]:
                 )
 
 
-def _cores(samples: tuple[Sample, ...], clock: Clock) -> Iterator[Penetration]:
-    for each in samples:
-        yield Penetration(
-            **_entry(clock),
-            tag=f"{each.cavity}-S{each.bay}",
-            cavity=each.cavity,
-            bay=each.bay,
-            purpose=Purpose.SAMPLE,
-            width_mm=CORE_MM,
-            height_mm=CORE_MM,
-        )
-
-
-def _holes(job: Job, clock: Clock) -> Iterator[Penetration]:
-    for cavity, planned in job:
-        for number, hole in enumerate(planned.fill_plan.hole_list * cavity.count, start=1):
-            yield Penetration(
-                **_entry(clock),
-                tag=f"{cavity.label}-{number}",
-                cavity=cavity.label,
-                bay=hole.bay,
-                purpose=Purpose.ENTRY,
-                width_mm=hole.width_mm,
-                height_mm=hole.height_mm,
-            )
-
-
-def _patch(each: Penetration, clock: Clock) -> Patch:
+def _patch(each: Core, clock: Clock) -> Patch:
     return Patch(
         **_entry(clock),
-        tag=each.tag,
-        width_mm=each.width_mm + 100,
-        height_mm=each.height_mm + 100,
+        cavity=each.cavity,
+        tag=each.id,
+        width_mm=CORE_MM + 100,
+        height_mm=CORE_MM + 100,
         tape="roll 150",
         wiped=True,
-        rubbed_down=True,
+        pressed_on=True,
     )
 
 
-def _answers(plan: Takeoff, stage: Stage, clock: Clock) -> Iterator[HoldPointAnswer]:
+def _answers(plan: Takeoff, stage: Stage, clock: Clock) -> Iterator[Check]:
     for point in (each for each in plan.hold_points if each.stage is stage):
-        yield HoldPointAnswer(
+        yield Check(
             **_entry(clock),
             code=point.code,
             cavity=point.cavity,
             answer=Answer.DEALT_WITH if point.code == "recessed_luminaires" else Answer.CLEAR,
-            reading="14 %" if point.code == "timber_moisture" else None,
+            reading=14.0 if point.reading else None,
         )
 
 

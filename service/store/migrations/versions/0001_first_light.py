@@ -323,18 +323,21 @@ def upgrade() -> None:
         sa.Column("job_id", sa.Uuid(), nullable=False),
         sa.Column("position", sa.Integer(), nullable=False),
         sa.Column("kind", sa.String(length=20), nullable=False),
-        sa.Column("recorded_at", sa.DateTime(timezone=True), nullable=False),
-        sa.Column("recorded_by", sa.String(length=80), nullable=False),
+        sa.Column("happened_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("offset_min", sa.Integer(), nullable=False),
+        sa.Column("by", sa.String(length=80), nullable=False),
         sa.Column("received_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("key_id", sa.Uuid(), nullable=False),
         sa.Column("data", sa.JSON(), nullable=False),
         sa.Column("corrects", sa.Uuid(), nullable=True),
-        sa.ForeignKeyConstraint(["corrects"], ["entries.id"], name="fk_entries_corrects"),
+        sa.ForeignKeyConstraint(
+            ["job_id", "corrects"], ["entries.job_id", "entries.id"], name="fk_entries_corrects"
+        ),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_entries_firm_id"),
         sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_entries_job_id"),
         sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_entries_key_id"),
-        sa.PrimaryKeyConstraint("id", name="pk_entries"),
-        sa.UniqueConstraint("corrects", name="uq_entries_corrects"),
+        sa.PrimaryKeyConstraint("job_id", "id", name="pk_entries"),
+        sa.UniqueConstraint("job_id", "corrects", name="uq_entries_job_id_corrects"),
         sa.UniqueConstraint("job_id", "position", name="uq_entries_job_id_position"),
     )
     op.create_table(

@@ -5,7 +5,7 @@ from itertools import chain
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.documents.papers.groups import answers, hold_points, openings, runs, tag_runs
+from service.documents.papers.groups import answers, by_part, hold_points, openings, runs, tag_runs
 
 
 def test_numbers_as_ranges() -> None:
@@ -54,8 +54,8 @@ def a_point(cavity: str | None, **fields: object) -> dict[str, object]:
         "answer": "clear",
         "reading": None,
         "remark": "",
-        "recorded_by": "C. Crew",
-        "recorded_at": "2026-11-23T07:30:00Z",
+        "by": "C. Crew",
+        "happened_at": "2026-11-23T07:30:00Z",
     } | fields
 
 
@@ -71,11 +71,11 @@ def test_what_concerns_the_whole_job_comes_first() -> None:
 
 def test_answers_are_told_apart_by_what_was_answered() -> None:
     later = "2026-11-23T09:00:00Z"
-    points = [a_point("W1"), a_point("W2", recorded_at=later), a_point("W3", reading="18 %"), a_point("W4")]
+    points = [a_point("W1"), a_point("W2", happened_at=later), a_point("W3", reading=18.0), a_point("W4")]
     first, second = answers([*points[:3], points[3] | {"reading": None}])
     assert (first["cavities"], first["times"]) == (["W1", "W2", "W4"], ("2026-11-23T07:30:00Z", later))
-    assert (second["cavities"], second["reading"]) == (["W3"], "18 %")
-    (open_,) = answers([a_point(None, answer=None, recorded_by=None, recorded_at=None)])
+    assert (second["cavities"], second["reading"]) == (["W3"], 18.0)
+    (open_,) = answers([a_point(None, answer=None, by=None, happened_at=None)])
     assert (open_["answer"], open_["times"]) == (None, None)
 
 
@@ -85,12 +85,13 @@ def an_opening(tag: str, **patch: object) -> dict[str, object]:
         "height_mm": 300,
         "tape": "roll 150",
         "wiped": True,
-        "rubbed_down": True,
-        "recorded_by": "C. Crew",
-        "recorded_at": "2026-11-23T07:30:00Z",
+        "pressed_on": True,
+        "by": "C. Crew",
+        "happened_at": "2026-11-23T07:30:00Z",
+        "stated": False,
     }
     size = {"width_mm": 65, "height_mm": 200}
-    return {"tag": tag, "bay": 1, "purpose": "entry", **size, "patch": closed | patch}
+    return {"tag": tag, "number": None, "bay": 1, "purpose": "entry", **size, "patch": closed | patch}
 
 
 def test_openings_are_told_together_only_where_all_is_the_same() -> None:
@@ -105,3 +106,18 @@ def test_openings_are_told_together_only_where_all_is_the_same() -> None:
         ([("0", None)], 1),
     ]
     assert told[-1]["patch"] is None
+
+
+def test_a_part_tells_what_was_stated_of_it_and_what_was_recorded_by_itself() -> None:
+    bare = {"singles": [], "omitted": [], "open": []}
+    parts = [
+        {"cavity": "A1", "stated_by": None, **bare},
+        {"cavity": "W1", "stated_by": "C. Crew", **bare | {"omitted": [3, 4, 5], "open": [7]}},
+        {"cavity": "W2", "stated_by": None, **bare | {"singles": [an_opening("1")]}},
+    ]
+    told = by_part(parts)
+    assert [(each["cavity"], each["omitted_runs"], each["open_runs"]) for each in told] == [
+        ("W1", "3–5", "7"),
+        ("W2", "", ""),
+    ]
+    assert [len(each["groups"]) for each in told] == [0, 1]

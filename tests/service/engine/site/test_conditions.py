@@ -2,19 +2,17 @@ from dataclasses import replace
 
 import pytest
 
-from service.engine.ground.vocabulary import ConditionCode, Method
+from service.engine.ground.vocabulary import Answer, ConditionCode, Method
 from service.engine.plan.hold_points import hold_points
 from service.engine.site.conditions import (
     fill_conditions,
     hold_point_conditions,
     open_blow_conditions,
-    stock_conditions,
 )
 from service.engine.site.findings import cavity_findings
 from service.engine.site.hold_point_findings import hold_point_findings
 from service.engine.site.ledger import Ledger
-from service.engine.site.mass_balance import net_blown
-from service.engine.site.stock import reconciliation
+from service.engine.survey.practice import Reading
 from tests import builders, site
 
 ATTIC = site.planned(builders.attic())
@@ -23,7 +21,7 @@ ENOUGH = (360, 364, 356, 368, 352, 360)
 
 def of_fills(cavity, *fills):
     (found,) = cavity_findings(
-        cavities=(site.planned(cavity),), ledger=Ledger(fills=fills), basis=site.basis()
+        cavities=(site.planned(cavity),), ledger=Ledger(entries=fills), basis=site.basis()
     )
     return [(each.code, each.subject) for each in fill_conditions(finding=found)]
 
@@ -67,9 +65,7 @@ def test_a_shared_compartment_is_filled_by_any_fill() -> None:
 
 def of_attic(mass_kg, *checks, fills=None):
     fill = site.fill("A1", mass_kg=mass_kg, method=Method.OPEN_BLOW)
-    (found,) = cavity_findings(
-        cavities=(ATTIC,), ledger=Ledger(fills=(fill,), depth_checks=checks), basis=site.basis()
-    )
+    (found,) = cavity_findings(cavities=(ATTIC,), ledger=Ledger(entries=(fill, *checks)), basis=site.basis())
     return tuple(
         open_blow_conditions(cavity="A1", finding=found.open_blow, decision=site.practice().decision)
     )
@@ -85,9 +81,9 @@ def test_depths_and_markers_are_asked_for() -> None:
         ConditionCode.DEPTH_CHECK_MISSING,
         ConditionCode.MARKERS_MISSING,
     ]
-    assert "2 of 6 depths" in missing[0].detail
-    assert "Measure 4 more depths" in missing[0].remedy
-    assert "1 of 3 thickness markers" in missing[1].detail
+    assert "2 of 6 depths" in site.words(missing[0].detail)
+    assert "Measure 4 more depths" in site.words(missing[0].remedy)
+    assert "1 of 3 thickness markers" in site.words(missing[1].detail)
     assert [each.code for each in of_attic(813)] == [each.code for each in missing]
 
 
@@ -98,7 +94,7 @@ def test_depths_and_markers_are_asked_for() -> None:
 def test_too_little_mass_says_how_much_clears_it(mass_kg: float, code: ConditionCode) -> None:
     (found,) = of_attic(mass_kg, site.depth_check(*ENOUGH))
     assert (found.code, found.cavity, found.subject) == (code, "A1", "mass per area")
-    more_kg = float(found.remedy.split("about ")[1].split(" kg")[0])
+    more_kg = found.remedy.values["more"].value
     assert of_attic(mass_kg + more_kg + 0.1, site.depth_check(*ENOUGH)) == ()
     assert of_attic(mass_kg + more_kg - 0.1, site.depth_check(*ENOUGH)) != ()
 
@@ -110,14 +106,14 @@ def test_too_little_mass_says_how_much_clears_it(mass_kg: float, code: Condition
 def test_too_thin_says_which_mean_clears_it(less_mm: float, code: ConditionCode) -> None:
     (found,) = of_attic(813, site.depth_check(*(depth - less_mm for depth in ENOUGH)))
     assert (found.code, found.subject) == (code, "thickness")
-    least_mm = float(found.remedy.split("at least ")[1].split(" mm")[0])
+    least_mm = found.remedy.values["least"].value
     assert 353 < least_mm < 360
 
 
 def of_hold_points(*rules, built_year=2000, answers=(), fills=()):
     cavities, profile = (builders.wall(),), builders.practice(hold_points=rules)
     points = hold_points(cavities=cavities, practice=profile, built_year=built_year)
-    ledger = Ledger(answers=answers, fills=fills).in_order()
+    ledger = Ledger(entries=(*answers, *fills)).in_order()
     found = hold_point_findings(hold_points=points, cavities=cavities, practice=profile, ledger=ledger)
     return tuple(hold_point_conditions(findings=found))
 
@@ -125,61 +121,64 @@ def of_hold_points(*rules, built_year=2000, answers=(), fills=()):
 MOISTURE, WIRING, _ = builders.practice().hold_points
 
 
-def test_only_safety_hold_points_can_never_be_waived() -> None:
+def test_no_concession_is_granted_for_a_hold_point_of_safety() -> None:
     found = of_hold_points(MOISTURE, replace(WIRING, safety=False), built_year=1900)
-    assert [(each.code, each.cavity, each.subject, each.waivable) for each in found] == [
+    assert [(each.code, each.cavity, each.subject, each.concedable) for each in found] == [
         (ConditionCode.HOLD_POINT_OPEN, "W1", "timber_moisture", False),
         (ConditionCode.HOLD_POINT_OPEN, None, "old_wiring", True),
     ]
-    assert all("licensed trades" in each.remedy for each in found)
+    assert all("licensed trades" in site.words(each.remedy) for each in found)
 
 
 def test_an_answered_hold_point_is_no_condition() -> None:
-    assert of_hold_points(MOISTURE, answers=(site.answer("timber_moisture", "W1"),)) == ()
+    assert of_hold_points(MOISTURE, answers=(site.check("timber_moisture", "W1"),)) == ()
 
 
-def test_a_safety_hold_point_that_held_nothing_is_a_condition_that_the_office_may_let_stand() -> None:
-    fills, answers = (site.fill(minute=10, mass_kg=20),), (site.answer("timber_moisture", "W1", 25),)
+def test_a_safety_hold_point_that_held_nothing_is_a_condition_that_the_office_may_concede() -> None:
+    fills, answers = (site.fill(minute=10, mass_kg=20),), (site.check("timber_moisture", "W1", 25),)
     (found,) = of_hold_points(MOISTURE, answers=answers, fills=fills)
-    assert (found.code, found.cavity, found.subject, found.waivable) == (
+    assert (found.code, found.cavity, found.subject, found.concedable) == (
         ConditionCode.HOLD_POINT_LATE,
         "W1",
         "timber_moisture",
         True,
     )
-    assert answers[0].recorded_at in found.detail
-    assert fills[0].recorded_at in found.detail
-    assert "correct the answer" in found.remedy
-    assert "licensed trades" in found.remedy
+    assert answers[0].happened_at in site.words(found.detail)
+    assert fills[0].happened_at in site.words(found.detail)
+    assert "correct the answer" in site.words(found.remedy)
+    assert "licensed trades" in site.words(found.remedy)
 
 
 def test_a_late_answer_is_no_condition_where_safety_does_not_hang_on_it() -> None:
-    fills, answers = (site.fill(minute=10, mass_kg=20),), (site.answer("timber_moisture", "W1", 25),)
+    fills, answers = (site.fill(minute=10, mass_kg=20),), (site.check("timber_moisture", "W1", 25),)
     assert of_hold_points(replace(MOISTURE, safety=False), answers=answers, fills=fills) == ()
 
 
-def of_stock(*stocks):
-    basis = site.basis()
-    blown = net_blown(fills=(site.fill(mass_kg=625),), basis=basis)
-    found = reconciliation(
-        stocks=stocks, blown=blown, bag=basis.bag, uncertainties=basis.practice.uncertainties
+def test_a_stop_blocks_until_it_is_answered_anew() -> None:
+    stop = site.check("timber_moisture", "W1", 10, answer=Answer.STOPPED, remark="Wet plate at the sill.")
+    (found,) = of_hold_points(replace(MOISTURE, safety=False), answers=(stop,))
+    assert (found.code, found.subject, found.concedable) == (
+        ConditionCode.CHECK_STOPPED,
+        "timber_moisture",
+        False,
     )
-    return tuple(stock_conditions(stock=found))
+    assert "Wet plate at the sill." in site.words(found.detail)
+    assert of_hold_points(MOISTURE, answers=(stop, site.check("timber_moisture", "W1", 20))) == ()
 
 
-def test_stock_that_adds_up_is_no_condition() -> None:
-    assert of_stock(site.stock(60, 10)) == ()
+def test_a_reading_that_was_asked_for_can_not_be_conceded_away() -> None:
+    rule = replace(MOISTURE, reading=Reading(unit="%", most=20.0))
+    (found,) = of_hold_points(rule, answers=(site.check("timber_moisture", "W1"),))
+    assert (found.code, found.cavity, found.concedable) == (ConditionCode.READING_MISSING, "W1", False)
+    assert of_hold_points(rule, answers=(site.check("timber_moisture", "W1", reading=18.0),)) == ()
 
 
-@pytest.mark.parametrize(
-    ("stocks", "words"),
-    [
-        ((), "No stock is recorded."),
-        ((site.stock(70, 10),), "125.0 kg are missing"),
-        ((site.stock(50, 10),), "125.0 kg are too many"),
-    ],
-)
-def test_stock_that_does_not_add_up_is_a_condition(stocks, words: str) -> None:
-    (found,) = of_stock(*stocks)
-    assert (found.code, found.cavity, found.waivable) == (ConditionCode.STOCK_UNRECONCILED, None, True)
-    assert words in found.detail
+def test_a_missing_fill_can_not_be_conceded() -> None:
+    (found,) = cavity_findings(cavities=(ATTIC,), ledger=Ledger(), basis=site.basis())
+    (condition,) = fill_conditions(finding=found)
+    assert not condition.concedable
+
+
+def test_a_fill_of_nothing_is_no_fill() -> None:
+    """A fill of 0 kg is taken and says nothing: the part is not filled."""
+    assert of_fills(builders.wall(), site.fill(bay=1, mass_kg=0)) == [(ConditionCode.FILL_MISSING, "W1")]

@@ -1,7 +1,7 @@
 import pytest
 
 from service.engine.ground.vocabulary import Method, Verdict
-from service.engine.site.findings import cavity_findings, penetration_findings
+from service.engine.site.findings import cavity_findings
 from service.engine.site.ledger import Ledger
 from tests import builders, site
 
@@ -12,19 +12,17 @@ PLANNED = (
 )
 
 
-def found_of(**entries):
-    return cavity_findings(cavities=PLANNED, ledger=Ledger(**entries), basis=site.basis())
+def found_of(*entries):
+    return cavity_findings(cavities=PLANNED, ledger=Ledger(entries=entries), basis=site.basis())
 
 
 def test_every_cavity_has_its_own_entries_and_only_those() -> None:
     wall, bay, attic = found_of(
-        fills=(
-            site.fill("B1", mass_kg=22),
-            site.fill("A1", bags=64, method=Method.OPEN_BLOW),
-            site.fill("A1", bags=2, removed_kg=5, method=Method.OPEN_BLOW),
-        ),
-        samples=(site.core(70, "B1"),),
-        depth_checks=(site.depth_check(360),),
+        site.fill("B1", mass_kg=22),
+        site.fill("A1", bags=64, method=Method.OPEN_BLOW),
+        site.fill("A1", bags=2, removed_kg=5, method=Method.OPEN_BLOW),
+        site.core(70, "B1"),
+        site.depth_check(360),
     )
     assert (wall.mass_kg, wall.expanded_u_mass_kg, wall.bags, wall.verdict) == (None, None, None, None)
     assert (bay.mass_kg, bay.bags, len(bay.compartments[0].samples)) == (22, None, 1)
@@ -35,12 +33,12 @@ def test_every_cavity_has_its_own_entries_and_only_those() -> None:
 
 def test_bags_are_only_stated_where_every_fill_was_counted() -> None:
     fills = (site.fill(bay=1, bags=3), site.fill(bay=2, mass_kg=20))
-    assert found_of(fills=fills)[0].bags is None
-    assert found_of(fills=fills[:1])[0].bags == 3
+    assert found_of(*fills)[0].bags is None
+    assert found_of(*fills[:1])[0].bags == 3
 
 
 def test_the_mass_of_a_cavity_has_its_uncertainty() -> None:
-    (_, bay, _) = found_of(fills=(site.fill("B1", mass_kg=22), site.fill("B1", mass_kg=1)))
+    (_, bay, _) = found_of(site.fill("B1", mass_kg=22), site.fill("B1", mass_kg=1))
     assert bay.expanded_u_mass_kg == pytest.approx(2 * 2 * 0.05 / 3**0.5)
 
 
@@ -53,20 +51,9 @@ def test_a_cavity_has_no_verdict_until_all_its_compartments_have_one() -> None:
     ]
 
     def verdict(*recorded):
-        (found,) = cavity_findings(cavities=planned, ledger=Ledger(fills=recorded), basis=site.basis())
+        (found,) = cavity_findings(cavities=planned, ledger=Ledger(entries=recorded), basis=site.basis())
         return found.verdict
 
     assert verdict(*fills[:9]) is None
     assert verdict(*fills) is Verdict.CONFORMING
     assert verdict(*fills, site.fill("W2", bay=4, mass_kg=8)) is Verdict.NON_CONFORMING
-
-
-def test_a_penetration_has_the_last_patch_of_its_tag() -> None:
-    first, second = site.patch("P1", 5, width_mm=100), site.patch("P1", 50, width_mm=180)
-    ledger = Ledger(
-        penetrations=(site.penetration("P1", bay=3), site.penetration("P2")), patches=(second, first)
-    )
-    closed, opened = penetration_findings(ledger=ledger.in_order())
-    assert (closed.tag, closed.bay, closed.patch) == ("P1", 3, second)
-    assert opened.patch is None
-    assert (closed.recorded_by, closed.width_mm) == ("crew", 65)

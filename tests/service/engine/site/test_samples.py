@@ -1,3 +1,4 @@
+from dataclasses import replace
 from math import pi, sqrt
 
 import pytest
@@ -45,28 +46,11 @@ def test_a_block_agrees_with_the_uncertainties_library() -> None:
     assert (found.value, found.u) == pytest.approx((expected.nominal_value, expected.std_dev), rel=1e-9)
 
 
-def test_a_box_agrees_with_the_uncertainties_library() -> None:
-    """20 l within 1 %, 1100 +- 0.5 g."""
-    expected = ufloat(1100, 0.5 / sqrt(3)) / ufloat(20, 0.2 / sqrt(3))
-    found = sample_density(sample=site.box(1100), uncertainties=site.uncertainties())
-    assert (found.value, found.u) == pytest.approx((expected.nominal_value, expected.std_dev), rel=1e-9)
-
-
-def test_one_net_cubic_foot_of_3_5_pounds_is_56_1_kg_m3() -> None:
-    """NREL SWS 4.1005.6: 3.5 lb/ft3 is 56.1 kg/m3; a cubic foot is 28.316847 l, 3.5 lb are 1587.573 g."""
-    sample = site.box(1587.573, volume_l=28.316847)
-    found = sample_density(sample=sample, uncertainties=site.uncertainties())
-    assert found.value == pytest.approx(56.1, abs=0.05)
-
-
-@pytest.mark.parametrize(
-    ("shape", "size"), [(Shape.CORE, "length_mm"), (Shape.BLOCK, "depth_mm"), (Shape.BOX, "volume_l")]
-)
+@pytest.mark.parametrize(("shape", "size"), [(Shape.CORE, "length_mm"), (Shape.BLOCK, "depth_mm")])
 def test_a_sample_without_its_sizes_is_refused(shape: Shape, size: str) -> None:
-    whole = {Shape.CORE: site.core(73), Shape.BLOCK: site.block(495), Shape.BOX: site.box(1100)}[shape]
-    fields = {name: getattr(whole, name) for name in whole.__dataclass_fields__} | {size: None}
+    whole = {Shape.CORE: site.core(73), Shape.BLOCK: site.block(495)}[shape]
     with pytest.raises(InvalidInput) as refused:
-        sample_density(sample=type(whole)(**fields), uncertainties=site.uncertainties())
+        sample_density(sample=replace(whole, **{size: None}), uncertainties=site.uncertainties())
     assert [fault.pointer for fault in refused.value.faults] == [f"/{size}"]
 
 

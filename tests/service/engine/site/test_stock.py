@@ -3,48 +3,60 @@ from math import sqrt
 import pytest
 
 from service.engine.ground.uncertainty import Measured, Share
-from service.engine.site.mass_balance import net_blown
 from service.engine.site.stock import reconciliation
 from tests import site
 
 BAG = site.bag(12.5, 0.1)
 
 
-def reconciled(*stocks, fills=(), **fields):
-    basis = site.basis(BAG, **fields)
+def reconciled(*entries, bag=BAG, **fields):
+    basis = site.basis(bag, **fields)
     return reconciliation(
-        stocks=stocks,
-        blown=net_blown(fills=fills, basis=basis),
-        bag=BAG,
+        ledger=site.ledger(*entries),
+        bag=bag,
+        spread_kg=0.0,
         uncertainties=basis.practice.uncertainties,
     )
 
 
-def test_without_an_entry_nothing_is_reconciled() -> None:
-    assert reconciled(fills=(site.fill(bags=3),)) is None
+def test_nothing_is_reconciled_until_somebody_says_what_came_and_what_was_left() -> None:
+    assert reconciled(site.fill(bags=3)) is None
+    assert reconciled(site.fill(bags=3), site.delivery(bags=3)) is None
+    assert reconciled(site.fill(bags=3), site.delivery(left_over=0)) is None
 
 
-def test_what_came_is_what_was_blown_left_over_and_bagged_again() -> None:
-    """60 bags came; 50 bags less 20 kg of spill were blown, 10 bags are left, the spill was bagged."""
-    found = reconciled(site.stock(60, 10, reclaimed_kg=20), fills=(site.fill(bags=50, removed_kg=20),))
-    assert (found.delivered_kg, found.blown_kg, found.left_over_kg, found.reclaimed_kg) == (750, 605, 125, 20)
-    assert found.difference_kg == pytest.approx(0)
+def test_fills_are_gross_and_what_was_vacuumed_up_is_no_second_entry_of_it() -> None:
+    """60 bags came, 50 were emptied, 10 are left: that 20 kg of it were vacuumed up changes nothing."""
+    found = reconciled(*site.stock(60, 10, reclaimed_kg=20), site.fill(bags=50))
+    assert (found.delivered_kg, found.emptied_kg, found.left_over_kg) == (750, 625, 125)
+    assert (found.reclaimed_kg, found.blown_again_kg, found.difference_kg) == (20, 0, 0)
     assert found.reconciled
 
 
+def test_spill_that_is_blown_again_came_once_and_was_emptied_twice() -> None:
+    again = site.fill(mass_kg=20, from_spill=True)
+    found = reconciled(*site.stock(60, 10, reclaimed_kg=20), site.fill(bags=50), again)
+    assert (found.emptied_kg, found.blown_again_kg) == (645, 20)
+    assert found.difference_kg == pytest.approx(0)
+
+
+def test_what_was_sent_back_is_accounted_for() -> None:
+    found = reconciled(*site.stock(60, 4), site.delivery(95, returned=6), site.fill(bags=50))
+    assert (found.returned_bags, found.returned_kg, found.difference_kg) == (6, 75, 0)
+
+
+def test_what_another_job_left_over_comes_by_weight() -> None:
+    came = site.delivery(mass_kg=40, from_job="J-2026-0007")
+    found = reconciled(*site.stock(60, 10), came, site.fill(bags=50), site.fill(mass_kg=40))
+    assert (found.delivered_kg, found.delivered_bags) == (790, 60)
+    assert found.difference_kg == pytest.approx(0)
+
+
 def test_the_mass_of_a_bag_cancels_where_all_was_counted_in_bags() -> None:
-    """0.1 kg a bag on 60 bags would be 6 kg; what stays is half a bag blown and half a bag left."""
-    found = reconciled(site.stock(60, 10), fills=(site.fill(bags=50),))
-    half_a_bag = 12.5 * 0.5 / sqrt(3)
-    assert found.expanded_u_difference_kg == pytest.approx(2 * sqrt(2) * half_a_bag)
+    """0.1 kg a bag on 60 bags would be 6 kg; what stays is half a bag left over."""
+    found = reconciled(*site.stock(60, 10), site.fill(bags=50))
+    assert found.expanded_u_difference_kg == pytest.approx(2 * 12.5 * 0.5 / sqrt(3))
     assert found.expanded_u_delivered_kg == pytest.approx(2 * 60 * 0.1)
-
-
-def test_the_mass_of_a_bag_stays_where_what_was_blown_was_weighed() -> None:
-    """60 - 10 bags of 0.1 kg each in common, one weighing of 0.05/sqrt(3), half a bag left over."""
-    found = reconciled(site.stock(60, 10), fills=(site.fill(mass_kg=625),), scale_half_kg=0.05)
-    expected = sqrt((50 * 0.1) ** 2 + 0.05**2 / 3 + (12.5 * 0.5) ** 2 / 3)
-    assert found.expanded_u_difference_kg == pytest.approx(2 * expected)
 
 
 @pytest.mark.parametrize(
@@ -52,27 +64,22 @@ def test_the_mass_of_a_bag_stays_where_what_was_blown_was_weighed() -> None:
 )
 def test_a_difference_outside_u_is_not_reconciled(missing_kg: float, reconciles: bool) -> None:
     """U is 12.332 kg: k = 2, 50 bags of 0.1 kg in common, half a bag and a weighing of 0.05 kg."""
-    found = reconciled(site.stock(60, 10), fills=(site.fill(mass_kg=625 - missing_kg),), scale_half_kg=0.05)
+    found = reconciled(*site.stock(60, 10), site.fill(mass_kg=625 - missing_kg), scale_half_kg=0.05)
     assert found.expanded_u_difference_kg == pytest.approx(12.332, abs=5e-4)
     assert found.difference_kg == pytest.approx(missing_kg)
     assert found.reconciled is reconciles
 
 
-def test_deliveries_and_reclaimed_spill_add_up_and_the_last_entry_says_what_is_left() -> None:
-    found = reconciled(
-        site.stock(40, 22, reclaimed_kg=5, minute=1), site.stock(20, 10, reclaimed_kg=7, minute=2)
-    )
+def test_deliveries_and_spill_add_up_and_the_last_entry_says_what_is_left() -> None:
+    first = (site.delivery(1, bags=40), site.delivery(2, left_over=22), site.reclaimed(5, 2))
+    second = (site.delivery(3, bags=20), site.delivery(4, left_over=10), site.reclaimed(7, 4))
+    found = reconciled(*second, *first)
     assert (found.delivered_bags, found.left_over_bags, found.reclaimed_kg) == (60, 10, 12)
 
 
 def test_a_bag_check_with_the_same_scale_stays_correlated() -> None:
-    """Every one of 60 bags is off by the scale's u, the weighing of what was blown by the same."""
+    """Every one of 60 bags is off by the scale's u, the weighing of what was emptied by the same."""
     bag = Measured(value=12.5, shares=(Share(name="scale", of="scale", u=0.03),))
-    basis = site.basis(bag, scale_half_kg=0.03 * sqrt(3))
-    found = reconciliation(
-        stocks=(site.stock(60, 0),),
-        blown=net_blown(fills=(site.fill(mass_kg=750),), basis=basis),
-        bag=bag,
-        uncertainties=site.uncertainties(bag_count_half=0.0),
-    )
+    told = (*site.stock(60, 0), site.fill(mass_kg=750))
+    found = reconciled(*told, bag=bag, scale_half_kg=0.03 * sqrt(3), bag_count_half=0.0)
     assert found.expanded_u_difference_kg == pytest.approx(2 * (60 - 1) * 0.03)

@@ -248,9 +248,7 @@ def test_each_fault_is_a_sentence_that_names_what_is_wrong(database: Engine, job
     entries, certificates = TABLES["entries"], TABLES["certificates"]
 
     def change(connection: Connection) -> None:
-        connection.execute(
-            entries.update().where(entries.c.id == entry["id"]).values(recorded_by="Somebody else")
-        )
+        connection.execute(entries.update().where(entries.c.id == entry["id"]).values(by="Somebody else"))
         connection.execute(certificates.update().where(certificates.c.id == first["id"]).values(record=b"{}"))
 
     assert after(database, job, change) == [

@@ -254,7 +254,7 @@ def _photo(members: Members) -> None:
 
 
 TAMPERED: dict[str, Callable[[Members], None]] = {
-    "an entry": change_json("ledger.json", lambda it: it["entries"][3].update(recorded_by="Another")),
+    "an entry": change_json("ledger.json", lambda it: it["entries"][3].update(by="Another")),
     "an entry less": change_json("ledger.json", lambda it: it["entries"].pop()),
     "a withdrawal less": change_json("ledger.json", lambda it: it["withdrawals"].clear()),
     "a seal less": change_json("ledger.json", lambda it: it["seals"].pop()),

@@ -1,0 +1,117 @@
+"""Conditions of the holes in the facing: that they are accounted for, and that each is closed well."""
+
+from collections.abc import Iterator
+
+from service.engine.ground.messages import Message, Quantity, Value, message
+from service.engine.ground.vocabulary import ConditionCode
+from service.engine.site.condition import Condition, runs
+from service.engine.site.holes_made import HoleFinding, HolesFinding, PatchFinding
+from service.engine.survey.practice import Patching
+
+Size = tuple[float | None, float | None]
+
+
+def hole_conditions(*, finding: HolesFinding, largest: Size, patching: Patching) -> Iterator[Condition]:
+    """What is unmet of one part's holes; `largest` is the size in mm of the largest planned one."""
+    yield from _unaccounted(finding)
+    yield from _open(finding)
+    if finding.patch and finding.made > len(finding.singles):
+        yield from _of_patch(finding.cavity, finding.cavity, largest, finding.patch, patching)
+    for single in finding.singles:
+        yield from _of_single(single, patching)
+    for name in finding.strays:
+        yield _patch_missing(finding.cavity, name, "stray", patch=name)
+
+
+def _unaccounted(finding: HolesFinding) -> Iterator[Condition]:
+    part = finding.cavity
+    if finding.unaccounted:
+        detail = message(
+            "site.holes_unaccounted",
+            part=part,
+            planned=finding.planned,
+            made=finding.made,
+            numbers=runs(finding.unaccounted),
+        )
+        remedy = message("site.holes_unaccounted_remedy", part=part)
+        yield _holes_unaccounted(finding, detail, remedy)
+    if finding.contradicted:
+        detail = message("site.holes_contradicted", part=part, numbers=runs(finding.contradicted))
+        yield _holes_unaccounted(finding, detail, message("site.holes_contradicted_remedy"))
+
+
+def _holes_unaccounted(finding: HolesFinding, detail: Message, remedy: Message) -> Condition:
+    return Condition(
+        code=ConditionCode.HOLES_UNACCOUNTED,
+        cavity=finding.cavity,
+        subject=finding.cavity,
+        detail=detail,
+        remedy=remedy,
+        concedable=False,
+    )
+
+
+def _open(finding: HolesFinding) -> Iterator[Condition]:
+    count = len(finding.open) + finding.open_added
+    if count:
+        yield _patch_missing(
+            finding.cavity,
+            finding.cavity,
+            "open",
+            part=finding.cavity,
+            count=count,
+            numbers=(*runs(finding.open), *("+",) * finding.open_added),
+        )
+
+
+def _of_single(hole: HoleFinding, patching: Patching) -> Iterator[Condition]:
+    if hole.patch is None:
+        yield _patch_missing(hole.cavity, hole.name, "single", purpose=hole.purpose, name=hole.name)
+        return
+    yield from _of_patch(hole.cavity, hole.name, (hole.width_mm, hole.height_mm), hole.patch, patching)
+
+
+def _of_patch(
+    cavity: str, subject: str, hole: Size, patch: PatchFinding, patching: Patching
+) -> Iterator[Condition]:
+    if not patch.counts:
+        how = "not_wiped" if not patch.wiped else "not_pressed_on"
+        yield _patch_missing(cavity, subject, how, name=subject)
+    if _too_small(hole, (patch.width_mm, patch.height_mm), patching):
+        past = Quantity(patching.past_hole_mm, "mm")
+        yield Condition(
+            code=ConditionCode.PATCH_TOO_SMALL,
+            cavity=cavity,
+            subject=subject,
+            detail=message(
+                "site.patch_too_small",
+                name=subject,
+                patch=_sides((patch.width_mm, patch.height_mm)),
+                hole=_sides(hole),
+                past=past,
+            ),
+            remedy=message("site.patch_too_small_remedy", past=past),
+        )
+
+
+def _too_small(hole: Size, patch: Size, patching: Patching) -> bool:
+    """A side that nobody gave is the plan's, which reaches far enough."""
+    return any(
+        given is not None and cut is not None and given < cut + 2 * patching.past_hole_mm
+        for given, cut in zip(patch, hole, strict=True)
+    )
+
+
+def _sides(size: Size) -> tuple[Quantity, ...]:
+    return tuple(Quantity(side, "mm") for side in size if side is not None)
+
+
+def _patch_missing(cavity: str, subject: str, how: str, **values: Value) -> Condition:
+    return Condition(
+        code=ConditionCode.PATCH_MISSING,
+        cavity=cavity,
+        subject=subject,
+        detail=message(f"site.patch_missing_{how}", **values),
+        remedy=message(f"site.patch_missing_{how}_remedy", **values),
+        concedable=False,
+    )

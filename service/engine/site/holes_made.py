@@ -1,0 +1,308 @@
+"""The holes of each part as they were made and closed, held against the plan.
+
+What a tally says of a part stays one statement about the part: it is never turned into
+claims of single holes. What was recorded by itself, and every sample's hole, stands beside it.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Annotated
+
+from service.engine.ground.shapes import Unit
+from service.engine.ground.vocabulary import Purpose
+from service.engine.plan.holes import Hole as PlannedHole
+from service.engine.site.entries import AddedHole, Block, Core, Entry, Hole, Patch, Sample, Tally
+from service.engine.site.ledger import Ledger
+from service.engine.site.planned import Planned
+from service.engine.survey.practice import Practice
+
+Key = tuple[str, str | int]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PatchFinding:
+    """What closes a hole, or all holes of a part; a size or a tape that nobody gave is the plan's."""
+
+    width_mm: Annotated[float | None, Unit("mm"), "breadth; None: as planned"]
+    height_mm: Annotated[float | None, Unit("mm"), "height; None: as planned"]
+    tape: Annotated[str | None, "what it is made of; None: as planned"]
+    wiped: Annotated[bool, "whether the surface was wiped first"]
+    pressed_on: Annotated[bool, "whether it was rubbed down"]
+    stated: Annotated[bool, "whether it was said of all holes together, not of this one"]
+    happened_at: Annotated[str, "when"]
+    by: Annotated[str, "who says so"]
+    photos: Annotated[tuple[str, ...], "ids of its photos"]
+
+    @property
+    def counts(self) -> bool:
+        """Whether it was put on as it has to be."""
+        return self.wiped and self.pressed_on
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoleFinding:
+    """A hole that was recorded by itself or with its sample, and the last patch over it."""
+
+    entry: Annotated[str, "id of the entry that says so first"]
+    cavity: Annotated[str, "part"]
+    number: Annotated[int | None, "number of the plan"]
+    tag: Annotated[str | None, "a name of its own"]
+    purpose: Annotated[Purpose, "what it is for"]
+    bay: Annotated[int | None, "bay it is in"]
+    width_mm: Annotated[float | None, Unit("mm"), "breadth"]
+    height_mm: Annotated[float | None, Unit("mm"), "height"]
+    x_m: Annotated[float | None, Unit("m"), "its middle from the left edge, where measured"]
+    height_m: Annotated[float | None, Unit("m"), "its middle from the lower edge, where measured"]
+    happened_at: Annotated[str, "when"]
+    by: Annotated[str, "who says so"]
+    photos: Annotated[tuple[str, ...], "ids of its photos"]
+    patch: Annotated[PatchFinding | None, "what closes it; None: open"]
+
+    @property
+    def name(self) -> str:
+        """What people call it: its number, its tag, or the id of its sample."""
+        return str(self.number) if self.number is not None else self.tag or self.entry
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HolesFinding:
+    """The holes of one part; numbers are the plan's."""
+
+    cavity: Annotated[str, "part"]
+    planned: Annotated[int, "holes that were planned"]
+    made: Annotated[int, "entry holes that somebody says were made"]
+    stated: Annotated[int, "those of them that are planned and said of the whole part"]
+    others: Annotated[int, "holes for samples, inspection and services"]
+    closed: Annotated[int, "holes of all of these that somebody says are closed"]
+    as_planned: Annotated[bool, "whether they are said to be those of the plan, none added or omitted"]
+    stated_by: Annotated[str | None, "who says so of the whole part"]
+    stated_at: Annotated[str | None, "when"]
+    added: Annotated[tuple[AddedHole, ...], "holes that the plan does not have"]
+    omitted: Annotated[tuple[int, ...], "planned holes that were not made"]
+    unaccounted: Annotated[tuple[int, ...], "planned holes of which nobody says whether they were made"]
+    contradicted: Annotated[tuple[int, ...], "holes said to be omitted and recorded as made"]
+    open: Annotated[tuple[int, ...], "planned holes that were made, and that nobody says are closed"]
+    open_added: Annotated[int, "added holes that nobody says are closed"]
+    patch: Annotated[PatchFinding | None, "what closes the holes of the part, said of all together"]
+    singles: Annotated[tuple[HoleFinding, ...], "holes recorded by themselves or with their samples"]
+    strays: Annotated[tuple[str, ...], "patches over holes that nobody recorded"]
+
+    @property
+    def is_open(self) -> bool:
+        """Whether any hole that was made is not said to be closed."""
+        return bool(self.open or self.open_added) or any(each.patch is None for each in self.singles)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Closing:
+    """What the last tally says of patches, its place in the order, and what it says was made."""
+
+    place: int
+    stated: frozenset[int]
+    all_but: frozenset[int]
+    patch: PatchFinding
+
+    def patch_over(self, place: int, number: int | None) -> PatchFinding | None:
+        """What it says closes a hole that was recorded at this place in the order."""
+        covers = place < self.place or number in self.stated
+        return self.patch if covers and number not in self.all_but else None
+
+
+def holes_findings(
+    *, cavities: tuple[Planned, ...], ledger: Ledger, practice: Practice
+) -> tuple[HolesFinding, ...]:
+    """The holes of every part; the ledger is in order."""
+    return tuple(_part(each, ledger.of_cavity(each.cavity.label), practice) for each in cavities)
+
+
+def sample_size(*, sample: Sample, practice: Practice) -> tuple[float | None, float | None]:
+    """Breadth and height in mm of the hole that a sample leaves."""
+    if isinstance(sample, Core):
+        diameter_mm = sample.diameter_mm or practice.sampling.core_diameter_mm
+        return diameter_mm, diameter_mm
+    return (sample.length_mm, sample.width_mm) if isinstance(sample, Block) else (None, None)
+
+
+def _part(planned: Planned, ledger: Ledger, practice: Practice) -> HolesFinding:
+    tallies = ledger.of(Tally)
+    said = next((each for each in reversed(tallies) if each.holes is not None), None)
+    numbers = {hole.number: hole for hole in planned.hole_list}
+    omitted = frozenset(said.holes.omitted) if said and said.holes else frozenset()
+    stated = frozenset(numbers.keys() - omitted) if said else frozenset()
+    added = said.holes.added if said and said.holes else ()
+    closing = _closing(ledger.entries, stated)
+    patches = {_key(each): _single_patch(each) for each in ledger.of(Patch)}
+    singles = _singles(ledger.entries, numbers, patches, closing, practice)
+    recorded = {each.number for each in singles if each.number is not None}
+    made = stated | recorded
+    done = bool(tallies or ledger.fills)
+    entries = [each for each in singles if each.number is None and each.purpose is Purpose.ENTRY]
+    others = sum(each.purpose is not Purpose.ENTRY for each in singles)
+    still_open = tuple(sorted(_open(made - recorded, patches, closing)))
+    open_added = 0 if closing else len(added)
+    open_singles = sum(each.patch is None for each in singles)
+    holes = len(made) + len(added) + len(entries)
+    return HolesFinding(
+        cavity=planned.cavity.label,
+        planned=planned.holes,
+        made=holes,
+        stated=len(stated),
+        others=others,
+        closed=holes + others - len(still_open) - open_added - open_singles,
+        as_planned=bool(said and said.holes and said.holes.as_planned),
+        stated_by=said.by if said else None,
+        stated_at=said.happened_at if said else None,
+        added=added,
+        omitted=tuple(sorted(omitted)),
+        unaccounted=tuple(sorted(numbers.keys() - made - omitted)) if done else (),
+        contradicted=tuple(sorted(omitted & recorded)),
+        open=still_open,
+        open_added=open_added,
+        patch=closing.patch if closing else None,
+        singles=singles,
+        strays=_strays(patches, singles, made),
+    )
+
+
+def _closing(entries: tuple[Entry, ...], stated: frozenset[int]) -> _Closing | None:
+    for place, each in reversed(list(enumerate(entries))):
+        if isinstance(each, Tally) and each.patched is not None:
+            return _Closing(
+                place=place,
+                stated=stated,
+                all_but=frozenset(each.patched.all_but),
+                patch=_patch_of_tally(each),
+            )
+    return None
+
+
+def _patch_of_tally(tally: Tally) -> PatchFinding:
+    return PatchFinding(
+        width_mm=tally.patch_width_mm,
+        height_mm=tally.patch_height_mm,
+        tape=tally.tape,
+        wiped=tally.wiped is not False,
+        pressed_on=tally.pressed_on is not False,
+        stated=True,
+        happened_at=tally.happened_at,
+        by=tally.by,
+        photos=tally.photos,
+    )
+
+
+def _single_patch(patch: Patch) -> PatchFinding:
+    return PatchFinding(
+        width_mm=patch.width_mm,
+        height_mm=patch.height_mm,
+        tape=patch.tape,
+        wiped=patch.wiped is not False,
+        pressed_on=patch.pressed_on is not False,
+        stated=False,
+        happened_at=patch.happened_at,
+        by=patch.by,
+        photos=patch.photos,
+    )
+
+
+def _key(entry: Hole | Patch) -> Key:
+    return ("number", entry.number) if entry.number is not None else ("tag", entry.tag or "")
+
+
+def _singles(
+    entries: tuple[Entry, ...],
+    numbers: Mapping[int, PlannedHole],
+    patches: Mapping[Key, PatchFinding],
+    closing: _Closing | None,
+    practice: Practice,
+) -> tuple[HoleFinding, ...]:
+    """Holes by themselves, those of one number or tag together; a tally closes what was made before it."""
+    found: dict[Key, HoleFinding] = {}
+    for place, each in enumerate(entries):
+        if isinstance(each, Hole):
+            key = _key(each)
+            known = found.get(key)
+            stated = closing.patch_over(place, each.number) if closing else None
+            patch = patches.get(key) or (known.patch if known else None) or stated
+            found[key] = _hole(each, numbers.get(each.number or 0), known, patch)
+        elif isinstance(each, Sample):
+            stated = closing.patch_over(place, None) if closing else None
+            patch = patches.get(("tag", each.id)) or _patch_of_sample(each) or stated
+            found["tag", each.id] = _hole_of_sample(each, sample_size(sample=each, practice=practice), patch)
+    return tuple(found.values())
+
+
+def _hole(
+    hole: Hole, planned: PlannedHole | None, known: HoleFinding | None, patch: PatchFinding | None
+) -> HoleFinding:
+    return HoleFinding(
+        entry=known.entry if known else hole.id,
+        cavity=hole.cavity,
+        number=hole.number,
+        tag=hole.tag,
+        purpose=hole.purpose,
+        bay=hole.bay or (planned.bay if planned else None),
+        width_mm=hole.width_mm or (planned.width_mm if planned else None),
+        height_mm=hole.height_mm or (planned.height_mm if planned else None),
+        x_m=hole.x_m if hole.x_m is not None or not planned else planned.x_m,
+        height_m=hole.height_m if hole.height_m is not None or not planned else planned.height_m,
+        happened_at=known.happened_at if known else hole.happened_at,
+        by=hole.by,
+        photos=(*(known.photos if known else ()), *hole.photos),
+        patch=patch,
+    )
+
+
+def _hole_of_sample(
+    sample: Sample, size: tuple[float | None, float | None], patch: PatchFinding | None
+) -> HoleFinding:
+    return HoleFinding(
+        entry=sample.id,
+        cavity=sample.cavity,
+        number=None,
+        tag=None,
+        purpose=Purpose.SAMPLE,
+        bay=sample.bay,
+        width_mm=size[0],
+        height_mm=size[1],
+        x_m=None,
+        height_m=None,
+        happened_at=sample.happened_at,
+        by=sample.by,
+        photos=sample.photos,
+        patch=patch,
+    )
+
+
+def _patch_of_sample(sample: Sample) -> PatchFinding | None:
+    """What a sample says of its own hole: closed as planned, or nothing."""
+    if not sample.patched:
+        return None
+    return PatchFinding(
+        width_mm=None,
+        height_mm=None,
+        tape=None,
+        wiped=True,
+        pressed_on=True,
+        stated=False,
+        happened_at=sample.happened_at,
+        by=sample.by,
+        photos=(),
+    )
+
+
+def _open(
+    stated: Iterable[int], patches: Mapping[Key, PatchFinding], closing: _Closing | None
+) -> Iterator[int]:
+    """Numbers of holes made, recorded by nobody by themselves, that no patch closes."""
+    for number in stated:
+        closed = closing is not None and number not in closing.all_but
+        if not closed and ("number", number) not in patches:
+            yield number
+
+
+def _strays(
+    patches: Mapping[Key, PatchFinding], singles: tuple[HoleFinding, ...], made: Iterable[int]
+) -> tuple[str, ...]:
+    known: set[Key] = {("number", number) for number in made}
+    known |= {("tag", each.tag or each.entry) for each in singles if each.number is None}
+    return tuple(str(name) for kind, name in patches if (kind, name) not in known)

@@ -1,0 +1,134 @@
+"""Conditions of what was said twice or not at all: bags, spill, lots, stock, how well all is measured."""
+
+from collections.abc import Iterator
+
+from service.engine.ground.messages import Quantity, message
+from service.engine.ground.vocabulary import ConditionCode, Standing
+from service.engine.site.condition import Condition
+from service.engine.site.emptied import says_mass
+from service.engine.site.entries import Delivery, Fill, Reclaimed, Sample, Tally
+from service.engine.site.ledger import Ledger
+from service.engine.site.stock import StockFinding
+from service.engine.survey.practice import Practice
+from service.engine.survey.sourced import Sourced
+
+NOT_DECLARED = (Standing.FROM_MEMORY, Standing.SECOND_HAND)
+
+
+def ledger_conditions(*, ledger: Ledger, practice: Practice) -> Iterator[Condition]:
+    """Everything that follows from the ledger alone; it is in order."""
+    yield from _counted_twice(ledger)
+    yield from _spill_missing(ledger)
+    yield from _lot_missing(ledger)
+    yield from _undeclared(ledger, practice)
+
+
+def stock_conditions(*, stock: StockFinding | None) -> Iterator[Condition]:
+    """Stock that does not add up, or was not recorded."""
+    if stock is None:
+        yield _unreconciled("stock_missing")
+    elif not stock.reconciled:
+        yield _unreconciled(
+            "stock_short" if stock.difference_kg > 0 else "stock_over",
+            difference=Quantity(abs(stock.difference_kg), "kg"),
+            delivered=Quantity(stock.delivered_kg, "kg"),
+            emptied=Quantity(stock.emptied_kg, "kg"),
+            left_over=Quantity(stock.left_over_kg, "kg"),
+            returned=Quantity(stock.returned_kg, "kg"),
+            expanded_u=Quantity(stock.expanded_u_difference_kg, "kg"),
+        )
+
+
+def _counted_twice(ledger: Ledger) -> Iterator[Condition]:
+    """A tally with bags after fills of its part that does not say what its bags are, and a second tally."""
+    filled: set[str] = set()
+    tallied: set[str] = set()
+    told: set[str] = set()
+    for each in ledger.entries:
+        if isinstance(each, Fill) and (each.bags or each.mass_kg):
+            filled.add(each.cavity)
+        if isinstance(each, Tally):
+            unsaid = says_mass(each) and each.bags_are is None and each.cavity in filled
+            if (unsaid or each.cavity in tallied) and each.cavity not in told:
+                told.add(each.cavity)
+                yield _twice(each.cavity, "tally_twice" if each.cavity in tallied else "tally_unsaid")
+            tallied.add(each.cavity)
+
+
+def _twice(cavity: str, how: str) -> Condition:
+    return Condition(
+        code=ConditionCode.COUNTED_TWICE,
+        cavity=cavity,
+        subject=cavity,
+        detail=message(f"site.{how}", part=cavity),
+        remedy=message(f"site.{how}_remedy", part=cavity),
+        concedable=False,
+    )
+
+
+def _spill_missing(ledger: Ledger) -> Iterator[Condition]:
+    """Days of filling, by the clock of the site, without a word of spill; none vacuumed up is one."""
+    told = {each.day for each in ledger.of(Reclaimed)}
+    for day in sorted({each.day for each in ledger.fills if each.bags or each.mass_kg} - told):
+        yield Condition(
+            code=ConditionCode.SPILL_MISSING,
+            cavity=None,
+            subject=day.isoformat(),
+            detail=message("site.spill_missing", day=day),
+            remedy=message("site.spill_missing_remedy", day=day),
+            concedable=False,
+        )
+
+
+def _lot_missing(ledger: Ledger) -> Iterator[Condition]:
+    came = [each for each in ledger.of(Delivery) if each.bags is not None and each.from_job is None]
+    unlabelled = sum(each.lot is None for each in came)
+    if unlabelled:
+        yield _no_lot(None, "delivery", "lot_of_delivery_missing", count=unlabelled)
+    if len({each.lot for each in came}) > 1:
+        silent = dict.fromkeys(each.cavity for each in ledger.fills if each.lot is None)
+        for cavity in silent:
+            yield _no_lot(cavity, cavity, "lot_of_part_missing", part=cavity)
+
+
+def _no_lot(cavity: str | None, subject: str, how: str, **values: str | int) -> Condition:
+    return Condition(
+        code=ConditionCode.LOT_MISSING,
+        cavity=cavity,
+        subject=subject,
+        detail=message(f"site.{how}", **values),
+        remedy=message(f"site.{how}_remedy", **values),
+    )
+
+
+def _undeclared(ledger: Ledger, practice: Practice) -> Iterator[Condition]:
+    """Figures of the profile that decide, and that neither firm nor maker declares."""
+    errors = practice.uncertainties
+    decide: dict[str, Sourced] = {"sampling": practice.sampling, "decision": practice.decision}
+    decide |= {"survey": errors.survey, "weighing": errors.weighing, "reading": errors.reading}
+    if ledger.of(Sample):
+        decide["sample"] = errors.sample
+    for group, rows in decide.items():
+        if rows.standing in NOT_DECLARED:
+            yield Condition(
+                code=ConditionCode.UNCERTAINTY_UNDECLARED,
+                cavity=None,
+                subject=group,
+                detail=message(
+                    "site.uncertainty_undeclared",
+                    group=message(f"site.group_{group}"),
+                    standing=rows.standing,
+                ),
+                remedy=message("site.uncertainty_undeclared_remedy"),
+                concedable=False,
+            )
+
+
+def _unreconciled(how: str, **values: Quantity) -> Condition:
+    return Condition(
+        code=ConditionCode.STOCK_UNRECONCILED,
+        cavity=None,
+        subject="stock",
+        detail=message(f"site.{how}", **values),
+        remedy=message(f"site.{how}_remedy"),
+    )

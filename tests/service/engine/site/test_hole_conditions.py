@@ -1,0 +1,102 @@
+"""Holes in the facing: accounted for, and closed well."""
+
+import pytest
+
+from service.engine.ground.vocabulary import ConditionCode, Purpose
+from service.engine.site.entries import HolesMade, Patched
+from service.engine.site.hole_conditions import hole_conditions
+from service.engine.site.holes_made import holes_findings
+from tests import builders, site
+
+PLANNED = site.planned(builders.wall(), holes=6)
+
+
+def of(*entries, planned=PLANNED):
+    profile = builders.practice()
+    (found,) = holes_findings(cavities=(planned,), ledger=site.ledger(*entries), practice=profile)
+    return tuple(hole_conditions(finding=found, largest=(65, 65), patching=profile.patching))
+
+
+def codes(found):
+    return [(each.code, each.subject) for each in found]
+
+
+def test_a_part_done_as_planned_has_no_condition() -> None:
+    assert of(site.tally(bags=30)) == ()
+
+
+def test_holes_that_nobody_accounts_for_can_not_be_conceded() -> None:
+    (found,) = of(site.tally(bags=30, holes=None))
+    assert (found.code, found.cavity, found.concedable) == (ConditionCode.HOLES_UNACCOUNTED, "W1", False)
+    assert "1–6" in site.words(found.detail)
+
+
+def test_a_contradiction_of_holes_is_a_condition() -> None:
+    found = of(site.tally(bags=30, holes=HolesMade(omitted=(6,))), site.hole(None, number=6))
+    assert codes(found) == [(ConditionCode.HOLES_UNACCOUNTED, "W1")]
+
+
+def test_no_concession_is_granted_for_an_open_hole() -> None:
+    (found,) = of(site.hole("P1"))
+    assert (found.code, found.cavity, found.subject, found.concedable) == (
+        ConditionCode.PATCH_MISSING,
+        "W1",
+        "P1",
+        False,
+    )
+    (several,) = of(site.tally(bags=30, patched=Patched(all_but=(1, 2, 3))))
+    assert (several.code, several.subject, several.concedable) == (ConditionCode.PATCH_MISSING, "W1", False)
+    assert "1–3" in site.words(several.detail)
+
+
+@pytest.mark.parametrize(
+    ("width_mm", "height_mm", "fits"), [(165, 165, True), (164.9, 170, False), (170, 160, False)]
+)
+def test_a_patch_reaches_50_mm_past_the_hole_all_round(width_mm: float, height_mm: float, fits: bool) -> None:
+    """At least 50 mm beyond the hole all round: common practice."""
+    found = of(site.hole("P1"), site.patch("P1", width_mm=width_mm, height_mm=height_mm))
+    assert [each.code for each in found] == ([] if fits else [ConditionCode.PATCH_TOO_SMALL])
+    assert all(each.concedable for each in found)
+
+
+def test_the_patches_of_a_whole_part_are_held_against_its_largest_hole() -> None:
+    found = of(site.tally(bags=30, patch_width_mm=120, patch_height_mm=170))
+    assert codes(found) == [(ConditionCode.PATCH_TOO_SMALL, "W1")]
+
+
+def test_sizes_that_nobody_gave_are_the_plans() -> None:
+    assert of(site.hole("P1"), site.patch("P1", width_mm=None, height_mm=None, tape=None)) == ()
+
+
+@pytest.mark.parametrize(
+    ("undone", "word"), [({"wiped": False}, "wiped"), ({"pressed_on": False}, "rubbed down")]
+)
+def test_a_patch_that_was_not_wiped_or_rubbed_down_does_not_count(undone, word: str) -> None:
+    for entries in ((site.hole("P1"), site.patch("P1", **undone)), (site.tally(bags=30, **undone),)):
+        (found,) = of(*entries)
+        assert (found.code, found.concedable) == (ConditionCode.PATCH_MISSING, False)
+        assert f"not {word}" in site.words(found.detail)
+
+
+def test_a_better_patch_clears_a_bad_one() -> None:
+    assert of(site.hole("P1"), site.patch("P1", minute=50), site.patch("P1", minute=10, width_mm=70)) == ()
+
+
+def test_a_patch_over_nothing_is_not_lost() -> None:
+    (found,) = of(site.patch("P7"))
+    assert (found.code, found.subject, found.concedable) == (ConditionCode.PATCH_MISSING, "P7", False)
+
+
+def test_a_core_without_a_word_of_its_hole_is_open() -> None:
+    core = site.core(70, patched=None)
+    assert codes(of(core)) == [(ConditionCode.PATCH_MISSING, core.id)]
+
+
+@pytest.mark.parametrize("purpose", Purpose)
+def test_every_hole_is_closed_whatever_it_is_for(purpose: Purpose) -> None:
+    assert codes(of(site.hole("X", purpose=purpose))) == [(ConditionCode.PATCH_MISSING, "X")]
+
+
+def test_a_part_that_is_filled_from_an_open_end_has_no_holes_to_account_for() -> None:
+    open_end = site.planned(builders.wall())
+    assert of(site.fill(mass_kg=100), planned=open_end) == ()

@@ -1,0 +1,133 @@
+"""What was said twice, and what nobody said."""
+
+from dataclasses import replace
+from datetime import UTC
+
+import pytest
+
+from service.engine.ground.vocabulary import BagsAre, ConditionCode, Standing
+from service.engine.site.condition import Condition
+from service.engine.site.ledger_conditions import ledger_conditions, stock_conditions
+from service.engine.site.stock import reconciliation
+from service.engine.survey.uncertainties import ESTIMATES
+from tests import builders, site
+
+SPILL = site.reclaimed(0)
+
+
+def of(*entries, practice=None) -> list[Condition]:
+    profile = practice or builders.practice()
+    return list(ledger_conditions(ledger=site.ledger(*entries), practice=profile))
+
+
+def codes(found: list[Condition]) -> list[tuple[ConditionCode, str | None, str]]:
+    return [(each.code, each.cavity, each.subject) for each in found]
+
+
+TWICE = [(ConditionCode.COUNTED_TWICE, "W1", "W1")]
+
+
+def test_a_tally_after_fills_says_what_its_bags_are() -> None:
+    fill = site.fill(mass_kg=20)
+    (found,) = of(SPILL, fill, site.tally(bags=3))
+    assert codes([found]) == TWICE
+    assert not found.concedable
+    for told in BagsAre:
+        assert of(SPILL, fill, site.tally(bags=3, bags_are=told)) == []
+
+
+def test_a_tally_without_bags_or_before_the_fills_or_of_another_part_counts_nothing_twice() -> None:
+    fill = site.fill(mass_kg=20)
+    assert of(SPILL, fill, site.tally()) == []
+    assert of(SPILL, site.tally(minute=30, bags=3), site.fill(minute=40, mass_kg=1)) == []
+    assert of(SPILL, fill, site.tally("B1", bags=3)) == []
+    assert of(SPILL, site.fill(mass_kg=0, removed_kg=2), site.tally(bags=3)) == []
+
+
+def test_two_tallies_of_a_part_are_one_too_many_whatever_they_say() -> None:
+    """Two phones tally the same part: it is stored, and it blocks until one of them is corrected."""
+    first, second = site.tally(bags=3), site.tally(minute=31, bags=3, bags_are=BagsAre.BESIDES)
+    assert codes(of(SPILL, first, second)) == TWICE
+    assert codes(of(SPILL, first, second, site.tally(minute=32, bags=1))) == TWICE
+
+
+def test_every_day_of_filling_has_a_word_of_its_spill() -> None:
+    monday = site.fill(mass_kg=20, happened_at="2026-11-23T09:00:00Z")
+    tuesday = site.fill(mass_kg=20, happened_at="2026-11-24T09:00:00Z")
+    (found,) = of(SPILL, monday, tuesday)
+    assert codes([found]) == [(ConditionCode.SPILL_MISSING, None, "2026-11-24")]
+    assert not found.concedable
+    none = site.reclaimed(0, happened_at="2026-11-24T16:00:00Z")
+    assert of(SPILL, monday, tuesday, none) == []
+
+
+def test_the_day_is_that_of_the_site() -> None:
+    """In the afternoon of a day in the west it is the next day in UTC."""
+    fill = site.fill(mass_kg=20, happened_at="2026-11-23T09:00:00-08:00")
+    late = site.reclaimed(1, happened_at="2026-11-23T17:30:00-08:00")
+    assert late.at.astimezone(UTC).day == 24
+    assert of(fill, late) == []
+
+
+def test_only_filling_makes_a_day_of_filling() -> None:
+    assert of(site.note("rain"), site.fill(mass_kg=0), site.tally()) == []
+
+
+def test_where_several_lots_came_every_part_says_which_is_in_it() -> None:
+    came = site.delivery(bags=20, lot="L1"), site.delivery(1, bags=20, lot="L2")
+    fills = site.fill(mass_kg=20), site.fill("B1", mass_kg=20, lot="L2")
+    assert codes(of(SPILL, came[0], *fills)) == []
+    (found,) = of(SPILL, *came, *fills)
+    assert codes([found]) == [(ConditionCode.LOT_MISSING, "W1", "W1")]
+    assert found.concedable
+
+
+def test_a_delivery_names_its_lot_and_left_overs_of_another_job_need_none() -> None:
+    (found,) = of(site.delivery(bags=20), site.delivery(bags=2, from_job="J-2026-0001"))
+    assert codes([found]) == [(ConditionCode.LOT_MISSING, None, "delivery")]
+    assert "delivery" in site.words(found.detail)
+
+
+def test_what_decides_is_declared_by_firm_or_maker() -> None:
+    undeclared = builders.practice(uncertainties=ESTIMATES)
+    found = of(practice=undeclared)
+    assert [each.subject for each in found] == ["survey", "weighing", "reading"]
+    assert {each.code for each in found} == {ConditionCode.UNCERTAINTY_UNDECLARED}
+    assert not any(each.concedable for each in found)
+    assert "sample" in {each.subject for each in of(site.core(70), practice=undeclared)}
+
+
+@pytest.mark.parametrize("standing", [Standing.FROM_MEMORY, Standing.SECOND_HAND])
+def test_a_rule_from_memory_decides_nothing(standing: Standing) -> None:
+    profile = builders.practice()
+    loose = replace(profile, sampling=replace(profile.sampling, standing=standing))
+    assert [each.subject for each in of(practice=loose)] == ["sampling"]
+
+
+def of_stock(*entries) -> list[Condition]:
+    basis = site.basis()
+    stock = reconciliation(
+        ledger=site.ledger(*entries),
+        bag=basis.bag,
+        spread_kg=0.0,
+        uncertainties=basis.practice.uncertainties,
+    )
+    return list(stock_conditions(stock=stock))
+
+
+def test_stock_that_nobody_speaks_of_is_a_condition() -> None:
+    (found,) = of_stock(site.fill(mass_kg=625))
+    assert (found.code, found.cavity, found.subject) == (ConditionCode.STOCK_UNRECONCILED, None, "stock")
+    assert "0 is an answer" in site.words(found.remedy)
+
+
+def test_stock_that_adds_up_is_none() -> None:
+    assert of_stock(site.fill(mass_kg=625), *site.stock(60, 10)) == []
+
+
+def test_missing_and_surplus_material_are_told_apart() -> None:
+    (short,) = of_stock(site.fill(mass_kg=525), *site.stock(60, 10))
+    (over,) = of_stock(site.fill(mass_kg=725), *site.stock(60, 10))
+    assert "missing" in site.words(short.detail)
+    assert "too many" in site.words(over.detail)
+    assert short.detail.values["difference"].value == pytest.approx(100)
