@@ -50,13 +50,13 @@ def shares_of(
 ) -> tuple[Share, ...]:
     """What `volume_shares` finds, of a cavity that is laid out once for several of its spaces."""
     space = reckoned(laid_out=laid_out, bays=bays)
-    counted = laid_out.cavity.surveyed is Surveyed.COUNTED
-    taken = sizes or (errors.counted if counted else errors.drawn)
+    surveyed = laid_out.cavity.surveyed
+    taken = sizes or errors.of(surveyed=surveyed)
     shares = (
         *_depths(space, taken),
         *_lengths(space, taken),
         *_timber(space, taken, errors),
-        *(() if counted else _one_member(space)),
+        *(() if surveyed is Surveyed.COUNTED else _one_member(space)),
         *opening_shares(space=space, half_mm=taken.opening_mm),
         *_displaced(space, errors),
     )

@@ -335,3 +335,24 @@ def test_volume_never_falls_as_a_wall_grows_by_a_millimetre() -> None:
     volumes = [geometry(cavity=stud_wall(width_m=width_m)).net_volume_m3 for width_m in widths]
     assert all(later >= earlier - 1e-12 for earlier, later in pairwise(volumes))
     assert volumes[-1] > volumes[0]
+
+
+@pytest.mark.parametrize("sill_m", [0.9, 0.0])
+@pytest.mark.parametrize("beside", [(), (opening(width_m=0.9, height_m=2.1, left_m=4.6, sill_m=0.0),)])
+def test_an_opening_without_a_place_is_what_it_is_on_average(
+    sill_m: float, beside: tuple[Opening, ...]
+) -> None:
+    """A window slid along the wall.
+
+    The rule is near the mean (it counts the members at the edges too), and no place is farther
+    from it than a member over the height of the opening with its trim.
+    """
+    window = opening(sill_m=sill_m, trim_mm=45)
+    unplaced = geometry(cavity=stud_wall(openings=(window, *beside))).net_volume_m3
+    volumes = []
+    for millimetre in range(600, 3300, 7):
+        placed = opening(left_m=millimetre / 1000, sill_m=sill_m, trim_mm=45)
+        volumes.append(geometry(cavity=stud_wall(openings=(placed, *beside))).net_volume_m3)
+    member_m3 = 0.14 * 0.045 * 1.29
+    assert numpy.mean(volumes) == pytest.approx(unplaced, abs=0.25 * member_m3)
+    assert max(abs(volume - unplaced) for volume in volumes) < 1.1 * member_m3

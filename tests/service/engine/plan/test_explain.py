@@ -62,7 +62,7 @@ GIVEN = {
 }
 # What a proof leaves uncertain is a budget of many inputs; the tests of `plan/proof` work it out.
 GIVEN |= {"net_volume_m3", "bulge_volume_m3"}
-GIVEN |= {"quantity", "unit_price"}
+GIVEN |= {"quantity", "unit_price", "members"}
 
 
 def house() -> Worked:
@@ -77,6 +77,13 @@ def house() -> Worked:
         wall(label="W5", facing=Facing.LINING, outside=(board(thickness_mm=40, timber_fraction=0.1),)),
         floor(inside=(board(conductivity_w_mk=None, resistance_m2k_w=0.12),)),
         roof_slope(fasteners=Fasteners(conductivity_w_mk=50, area_mm2=40, per_m2=6)),
+        wall(
+            label="W6",
+            profile_m=((0.0, 1.5), (4.7, 2.65), (9.4, 1.5)),
+            layers=(layer(145, framing(spacing_mm=None, members=16)), layer(120)),
+            openings=(opening(width_m=0.6, count=2, reveal_mm=20),),
+            displaced=displaced(0.02, bay=2),
+        ),
         attic(),
         attic(label="A2", label_r=38, layers=(layer(261),)),
         travel_km=42.5,
