@@ -9,7 +9,7 @@ international table Btu of 1055.055 852 62 J (exact).
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
-from math import floor, log10
+from math import ceil, floor, log10
 
 from service.documents.wording.languages import Language
 
@@ -113,6 +113,14 @@ class Units:
 
     def depth(self, mm: float) -> Figure:
         return self.figure(DEPTH, mm)
+
+    def least_depth(self, mm: float) -> Figure:
+        """A depth that has to be reached: rounded up in each unit, so that none of them falls short."""
+        si = self.number(ceil(round(mm, 6)), DEPTH.places)
+        if not self.us:
+            return Figure(si, DEPTH.unit)
+        tenths = ceil(round(mm * DEPTH.us_per_unit * 10, 6))
+        return Figure(self.number(tenths / 10, DEPTH.us_places), DEPTH.us_unit, f"{si} {DEPTH.unit}")
 
     def thickness(self, mm: float) -> Figure:
         """The thickness of a sheet, finer than a depth."""

@@ -96,7 +96,7 @@ def cavities() -> tuple[Cavity, ...]:
     board = builders.board()
     plaster = builders.board(name="plasterboard", thickness_mm=12.5, conductivity_w_mk=0.25, mu=10)
     window = builders.opening(width_m=1.4, height_m=1.2, trim_mm=45, left_m=2.6, sill_m=0.9)
-    door = builders.opening(width_m=0.9, height_m=2.1, trim_mm=45)
+    door = builders.opening(width_m=0.9, height_m=2.1, trim_mm=45, sill_m=0.0)
     shell = {"outside": (board,), "inside": (plaster,)}
     return (
         builders.wall(label="W1 south", openings=(window,), **shell),

@@ -79,3 +79,11 @@ def test_sheets_are_finer_than_depths() -> None:
 def test_days_and_moments() -> None:
     assert formats.day("2026-12-02").isoformat() == "2026-12-02"
     assert formats.moment("2026-11-24T15:02:00Z").isoformat() == "2026-11-24T15:02:00+00:00"
+
+
+def test_a_depth_that_has_to_be_reached_is_rounded_up_in_each_unit() -> None:
+    # 13.6 in are 345.44 mm: shown as 345 mm, or 345.5 mm as 13.6 in, the reader would blow too little.
+    eu, us = Units("eu"), Units("us")
+    assert eu.least_depth(345.44).number == "346"
+    assert (us.least_depth(345.5).number, us.least_depth(345.5).beside) == ("13.7", "346 mm")
+    assert (us.least_depth(345.44).number, eu.least_depth(300.0).number) == ("13.6", "300")
