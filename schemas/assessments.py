@@ -5,6 +5,7 @@ from marshmallow import Schema, fields
 from schemas.answers import answer
 from schemas.concessions import Concession
 from service.engine.ground.formula import Rule
+from service.engine.site.as_found import FoundFinding
 from service.engine.site.bag_mass import BagMass
 from service.engine.site.condition import Condition
 from service.engine.site.findings import CavityFinding
@@ -22,6 +23,7 @@ class Assessment(Schema):
     bag_mass = fields.Nested(answer(BagMass))
     stock = fields.Nested(answer(StockFinding), allow_none=True)
     hold_points = fields.List(fields.Nested(answer(HoldPointFinding)))
+    as_found = fields.List(fields.Nested(answer(FoundFinding)))
     holes = fields.List(fields.Nested(answer(HolesFinding)))
     rules = fields.List(fields.Nested(answer(Rule)))
     conditions = fields.List(fields.Nested(answer(Condition)))

@@ -1,10 +1,91 @@
-"""A cavity as it was found on the site, where that is otherwise than it was surveyed."""
+"""A cavity as it was found on the site, where that is otherwise than it was surveyed.
 
+Volume, window, R and U follow what was found. A bay that was full or blocked is listed apart,
+without any of these: what it holds is not ours to state. An absent one is no part of the cavity.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from math import fsum
 from statistics import fmean
+from typing import Annotated
 
+from service.engine.geometry.compartments import Compartment, Part, compartments, parts
+from service.engine.geometry.geometry import geometry
+from service.engine.ground.messages import message
+from service.engine.ground.shapes import CubicMetres, Millimetres, SquareMetres, Unit
+from service.engine.ground.vocabulary import BayState
+from service.engine.heat.thermal import thermal
+from service.engine.plan.density import window
+from service.engine.plan.labels import label_r
+from service.engine.plan.openblow import open_blow
 from service.engine.site.entries import Found
 from service.engine.site.planned import Planned
+from service.engine.survey.cavity import Cavity, Framing, Layer
+from service.engine.survey.practice import Material, Practice
+from service.errors import Fault, InvalidInput
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BayApart:
+    """A bay that was met full, blocked or absent."""
+
+    bay: Annotated[int, Unit(""), "number of the bay"]
+    state: Annotated[BayState, "how it was met"]
+    area_m2: Annotated[SquareMetres, "its clear area"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundFinding:
+    """A part as it was found, beside what was quoted; R and U are of what is filled alone."""
+
+    cavity: Annotated[str, "the part"]
+    depth_measured: Annotated[bool, "whether anybody measured the depth on site"]
+    depth_mm: Annotated[Millimetres, "depth as found, else as surveyed"]
+    quoted_depth_mm: Annotated[Millimetres, "depth as quoted"]
+    net_volume_m3: Annotated[CubicMetres, "volume that takes fill, as found"]
+    quoted_net_volume_m3: Annotated[CubicMetres, "volume as quoted"]
+    net_area_m2: Annotated[SquareMetres, "insulated area without the bays apart"]
+    r_fill: Annotated[float, Unit("m2K/W"), "thermal resistance of the fill as found"]
+    u_value_w_m2k: Annotated[float | None, Unit("W/m2K"), "transmittance as found, where the method holds"]
+    apart: Annotated[tuple[BayApart, ...], "bays that were full, blocked or absent"]
+
+
+def as_found(
+    *, planned: Planned, found: tuple[Found, ...], material: Material, practice: Practice
+) -> Planned:
+    """The plan of a cavity as it was found; raises InvalidInput for what cannot be, at the entry's fields."""
+    if not found:
+        return planned
+    cavity = found_cavity(planned=planned, found=found)
+    shape = geometry(cavity=cavity)
+    states = bay_states(found=found)
+    density = window(cavity=cavity, material=material, practice=practice)
+    blow = None if density else open_blow(cavity=cavity, geometry=shape, material=material, practice=practice)
+    pieces = parts(cavity=cavity)
+    spaces = tuple(
+        left
+        for each in compartments(cavity=cavity)
+        if (left := _without(each, frozenset(states), pieces)) is not None
+    )
+    return replace(
+        planned, cavity=cavity, geometry=shape, compartments=spaces, density=density, open_blow=blow
+    )
+
+
+def found_findings(
+    *,
+    quoted: tuple[Planned, ...],
+    found: tuple[Planned, ...],
+    entries: Mapping[str, tuple[Found, ...]],
+    material: Material,
+    practice: Practice,
+) -> tuple[FoundFinding, ...]:
+    """Every part as it was found, beside what was quoted."""
+    return tuple(
+        _finding(before, after, entries.get(before.cavity.label, ()), material, practice)
+        for before, after in zip(quoted, found, strict=True)
+    )
 
 
 def found_depth_mm(*, planned: Planned, found: tuple[Found, ...]) -> float | None:
@@ -13,10 +94,119 @@ def found_depth_mm(*, planned: Planned, found: tuple[Found, ...]) -> float | Non
     if total_mm:
         return fmean(total_mm)
     layers = [layer.depth_mm for layer in planned.cavity.layers]
-    by_layer: dict[int, list[float]] = {}
-    for each in found:
-        if each.layer is not None and each.depth_mm:
-            by_layer.setdefault(each.layer, []).extend(each.depth_mm)
+    by_layer = _by_layer(found)
     if not by_layer:
         return None
-    return fsum(fmean(by_layer.get(place, [depth])) for place, depth in enumerate(layers, start=1))
+    return fsum(by_layer.get(place, depth) for place, depth in enumerate(layers, start=1))
+
+
+def found_cavity(*, planned: Planned, found: tuple[Found, ...]) -> Cavity:
+    """The cavity with the depths and members that were found; a total depth is taken up by the open layer."""
+    cavity, depths = planned.cavity, _by_layer(found)
+    total_mm = [depth for each in found if each.layer is None for depth in each.depth_mm]
+    layers = [
+        replace(layer, depth_mm=depths.get(place, layer.depth_mm))
+        for place, layer in enumerate(cavity.layers, start=1)
+    ]
+    if total_mm:
+        place = _taking_up(layers)
+        rest_mm = fmean(total_mm) - fsum(layer.depth_mm for at, layer in enumerate(layers) if at != place)
+        if rest_mm <= 0:
+            raise InvalidInput(Fault("/depth_mm", message("site.found_no_depth_left")))
+        layers[place] = replace(layers[place], depth_mm=rest_mm)
+    for each in found:
+        layers = [
+            _framed(layer, each) if each.layer in (None, place) else layer
+            for place, layer in enumerate(layers, start=1)
+        ]
+    return replace(cavity, layers=tuple(layers))
+
+
+def bay_states(*, found: tuple[Found, ...]) -> dict[int, BayState]:
+    """How each bay was met that could not be filled as planned; the last word holds."""
+    return {each.bay: each.state for each in found if each.bay is not None and each.state is not None}
+
+
+def _by_layer(found: tuple[Found, ...]) -> dict[int, float]:
+    readings: dict[int, list[float]] = {}
+    for each in found:
+        if each.layer is not None and each.depth_mm:
+            readings.setdefault(each.layer, []).extend(each.depth_mm)
+    return {layer: fmean(depths) for layer, depths in readings.items()}
+
+
+def _taking_up(layers: list[Layer]) -> int:
+    """Which layer a difference of the total depth is of: the open one, or the only one."""
+    free = [place for place, layer in enumerate(layers) if layer.framing is None]
+    if len(layers) == 1:
+        return 0
+    if len(free) != 1:
+        raise InvalidInput(Fault("/layer", message("site.found_depth_of_which_layer")))
+    return free[0]
+
+
+def _framed(layer: Layer, found: Found) -> Layer:
+    if layer.framing is None or not (found.members or found.members_at_m or found.member_mm):
+        return layer
+    counted = found.members is not None or bool(found.members_at_m)
+    framing: Framing = replace(layer.framing, member_mm=found.member_mm or layer.framing.member_mm)
+    if counted:
+        framing = replace(
+            framing,
+            members=found.members,
+            members_at_m=found.members_at_m or None,
+            spacing_mm=None,
+            timber_fraction=None,
+            timber_fraction_u=None,
+        )
+    return replace(layer, framing=framing)
+
+
+def _without(compartment: Compartment, apart: frozenset[int], pieces: tuple[Part, ...]) -> Compartment | None:
+    """A compartment without the bays that take no fill; its volume falls with its clear area."""
+    bays = tuple(bay for bay in compartment.bays if bay not in apart)
+    if len(bays) == len(compartment.bays):
+        return compartment
+    if not bays:
+        return None
+    areas = [(each.bay in bays, each.area_m2) for each in pieces if each.bay in compartment.bays]
+    share = fsum(area for kept, area in areas if kept) / fsum(area for _, area in areas)
+    spills = (tuple(bay for bay in group if bay not in apart) for group in compartment.spills)
+    return replace(
+        compartment,
+        bays=bays,
+        net_volume_m3=compartment.net_volume_m3 * share,
+        shared=len(bays) > 1,
+        spills=tuple(group for group in spills if len(group) > 1),
+    )
+
+
+def _finding(
+    quoted: Planned, found: Planned, entries: tuple[Found, ...], material: Material, practice: Practice
+) -> FoundFinding:
+    cavity, clear = found.cavity, parts(cavity=found.cavity)
+    printed = label_r(cavity=cavity, density=found.density, material=material, market=practice.market)
+    heat = thermal(
+        cavity=cavity,
+        geometry=found.geometry,
+        conductivity_w_mk=material.conductivity_w_mk,
+        label_r=printed,
+    )
+    apart = tuple(
+        BayApart(bay=bay, state=state, area_m2=fsum(each.area_m2 for each in clear if each.bay == bay))
+        for bay, state in sorted(bay_states(found=entries).items())
+    )
+    whole_m2 = fsum(each.area_m2 for each in clear) or 1.0
+    kept = 1 - fsum(each.area_m2 for each in apart) / whole_m2
+    return FoundFinding(
+        cavity=cavity.label,
+        depth_measured=found_depth_mm(planned=quoted, found=entries) is not None,
+        depth_mm=cavity.depth_mm,
+        quoted_depth_mm=quoted.cavity.depth_mm,
+        net_volume_m3=fsum(each.net_volume_m3 for each in found.compartments) * cavity.count,
+        quoted_net_volume_m3=quoted.geometry.net_volume_m3,
+        net_area_m2=found.geometry.net_area_m2 * kept,
+        r_fill=heat.r_fill,
+        u_value_w_m2k=heat.u_value_w_m2k,
+        apart=apart,
+    )

@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 
 from service.engine.ground.formula import Rule
 from service.engine.plan.hold_points import HoldPoint
+from service.engine.site.as_found import FoundFinding, as_found, found_findings
 from service.engine.site.bag_mass import BagMass, bag_mass, mean_bag, spread_kg
 from service.engine.site.condition import Condition
 from service.engine.site.conditions import fill_conditions, hold_point_conditions, open_blow_conditions
 from service.engine.site.density_conditions import density_conditions, loading_conditions
-from service.engine.site.entries import BagCheck, Core
+from service.engine.site.entries import BagCheck, Core, Found
 from service.engine.site.findings import CavityFinding, cavity_findings
 from service.engine.site.footnotes import footnotes
 from service.engine.site.hold_point_findings import HoldPointFinding, hold_point_findings
@@ -43,6 +44,7 @@ class Assessment:
     stock: StockFinding | None
     hold_points: tuple[HoldPointFinding, ...]
     holes: tuple[HolesFinding, ...]
+    as_found: tuple[FoundFinding, ...]
     rules: tuple[Rule, ...]
     conditions: tuple[Condition, ...]
     ready: bool
@@ -57,7 +59,18 @@ def assess(
     practice: Practice,
 ) -> Assessment:
     """Assess a job by its ledger, whose entries all fit the plan (`entry_faults.faults`)."""
-    ledger = _with_sizes(ledger.in_order(), cavities, practice)
+    ledger = ledger.in_order()
+    quoted, told = cavities, _found(ledger)
+    cavities = tuple(
+        as_found(
+            planned=each,
+            found=told.get(each.cavity.label, ()),
+            material=material,
+            practice=practice,
+        )
+        for each in quoted
+    )
+    ledger = _with_sizes(ledger, cavities, practice)
     basis = _basis(ledger, material, practice)
     blown = net_blown(fills=ledger.fills, basis=basis)
     findings = cavity_findings(cavities=cavities, ledger=ledger, basis=basis)
@@ -86,10 +99,21 @@ def assess(
         stock=stock,
         hold_points=answered,
         holes=holes,
+        as_found=found_findings(
+            quoted=quoted, found=cavities, entries=told, material=material, practice=practice
+        ),
         rules=footnotes(cavities=findings),
         conditions=conditions,
         ready=not conditions,
     )
+
+
+def _found(ledger: Ledger) -> dict[str, tuple[Found, ...]]:
+    """What was found in each part, in order."""
+    told: dict[str, tuple[Found, ...]] = {}
+    for each in ledger.of(Found):
+        told[each.cavity] = (*told.get(each.cavity, ()), each)
+    return told
 
 
 def _basis(ledger: Ledger, material: Material, practice: Practice) -> Basis:

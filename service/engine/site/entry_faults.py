@@ -8,10 +8,11 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
+from service.engine.geometry.geometry import geometry
 from service.engine.ground.messages import Quantity, message
 from service.engine.ground.vocabulary import Answer, Method
 from service.engine.plan.hold_points import HoldPoint
-from service.engine.site.as_found import found_depth_mm
+from service.engine.site.as_found import found_cavity, found_depth_mm
 from service.engine.site.condition import runs
 from service.engine.site.entries import (
     Check,
@@ -31,7 +32,7 @@ from service.engine.site.ledger import Ledger
 from service.engine.site.planned import Planned
 from service.engine.site.sample_faults import sample_faults
 from service.engine.survey.practice import Practice
-from service.errors import Fault
+from service.errors import Fault, InvalidInput
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,11 +103,34 @@ def _of_part(entry: Entry, planned: Planned, job: _Job) -> Iterator[Fault]:
         )
     if isinstance(entry, DepthCheck) and planned.open_blow is None:
         yield Fault("/cavity", message("site.depths_of_dense_fill", part=entry.cavity))
-    if isinstance(entry, Found) and entry.depth_mm and planned.open_blow is not None:
-        yield Fault("/depth_mm", message("site.depth_of_open_blow", part=entry.cavity))
+    if isinstance(entry, Found):
+        yield from _of_found(entry, planned, job)
     yield from _of_numbers(entry, planned)
     if isinstance(entry, Hole) and entry.tag is not None and job.tags[entry.cavity, entry.tag] > 1:
         yield Fault("/tag", message("site.tag_twice", part=entry.cavity, tag=entry.tag))
+
+
+def _of_found(entry: Found, planned: Planned, job: _Job) -> Iterator[Fault]:
+    """What was found must be possible, together with what was found in the part besides."""
+    if entry.depth_mm and planned.open_blow is not None:
+        yield Fault("/depth_mm", message("site.depth_of_open_blow", part=entry.cavity))
+        return
+    layers = len(planned.cavity.layers)
+    if entry.layer is not None and entry.layer > layers:
+        yield Fault("/layer", message("site.no_such_layer", part=entry.cavity, layers=layers))
+        return
+    try:
+        geometry(cavity=found_cavity(planned=planned, found=job.ledger.of_cavity(entry.cavity).of(Found)))
+    except InvalidInput as error:
+        for fault in error.faults:
+            own = fault.pointer in ("/depth_mm", "/layer")
+            yield Fault(fault.pointer if own else _named(entry), fault.detail)
+
+
+def _named(entry: Found) -> str:
+    """The field that says what was found."""
+    names = ("members", "members_at_m", "member_mm", "depth_mm")
+    return next((f"/{name}" for name in names if getattr(entry, name)), "/depth_mm")
 
 
 def _bays(entry: Entry) -> Iterator[tuple[str, int]]:
