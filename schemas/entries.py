@@ -94,7 +94,11 @@ class EntryField(fields.Field[dict[str, Any]]):
 class CorrectionEntry(schema_of("correction", Correction)):  # type: ignore[misc]
     """An entry that was wrong, why, and the entry that takes its place, if any."""
 
-    replacement = EntryField(REPLACEMENTS, allow_none=True)
+    replacement = EntryField(
+        REPLACEMENTS,
+        allow_none=True,
+        metadata={"description": "What takes its place; left out or null: it is struck."},
+    )
 
 
 class Batch(Schema):
@@ -102,7 +106,13 @@ class Batch(Schema):
 
     ALL_KINDS: ClassVar[dict[str, type[Schema]]] = {**KINDS, "correction": CorrectionEntry}
 
-    entries = Several(EntryField(ALL_KINDS), least=1, most=MOST_AT_ONCE, required=True)
+    entries = Several(
+        EntryField(ALL_KINDS),
+        least=1,
+        most=MOST_AT_ONCE,
+        required=True,
+        metadata={"description": "Site entries, all or none of which are stored."},
+    )
 
 
 class EntryQuery(Schema):
@@ -114,18 +124,24 @@ class EntryQuery(Schema):
 class StoredEntry(Schema):
     """An entry as it was stored."""
 
-    id = fields.String()
-    position = fields.Integer()
-    kind = fields.String()
-    happened_at = Moment()
-    by = label()
-    received_at = Moment()
-    clock_doubtful = fields.Boolean()
-    corrected_by = fields.String(allow_none=True)
-    data = fields.Dict()
+    id = fields.String(metadata={"description": "The entry's id, made where it was recorded."})
+    position = fields.Integer(metadata={"description": "Its place in the job's ledger, from 1."})
+    kind = fields.String(metadata={"description": "What was recorded."})
+    happened_at = Moment(metadata={"description": "When it happened on site."})
+    by = label(metadata={"description": "Who recorded it."})
+    received_at = Moment(metadata={"description": "When the service received it."})
+    clock_doubtful = fields.Boolean(
+        metadata={"description": "Whether the clock that it was recorded by may have been wrong."}
+    )
+    corrected_by = fields.String(
+        allow_none=True, metadata={"description": "Id of the entry that corrects it; null where none does."}
+    )
+    data = fields.Dict(metadata={"description": "What was recorded, as it was posted."})
 
 
 class Ledger(Schema):
     """A job's entries in the order in which they were committed."""
 
-    entries = fields.List(fields.Nested(StoredEntry))
+    entries = fields.List(
+        fields.Nested(StoredEntry), metadata={"description": "In the order in which they were committed."}
+    )
