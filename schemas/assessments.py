@@ -1,32 +1,26 @@
 """An assessment: what a job's ledger shows, and what still stands in the way of a certificate."""
 
-from marshmallow import Schema, fields
+from typing import Any, ClassVar
+
+from marshmallow import fields
 
 from schemas.answers import answer
-from schemas.concessions import Concession
-from service.engine.ground.formula import Rule
-from service.engine.site.as_found import FoundFinding
-from service.engine.site.bag_mass import BagMass
+from service.engine.site import assessment
+from service.engine.site.concessions import Concession
 from service.engine.site.condition import Condition
-from service.engine.site.findings import CavityFinding
-from service.engine.site.hold_point_findings import HoldPointFinding
-from service.engine.site.holes_made import HolesFinding
-from service.engine.site.stock import StockFinding
+
+Found: Any = answer(assessment.Assessment)
 
 
-class Assessment(Schema):
+class Assessment(Found):  # type: ignore[misc]
     """What the ledger shows; `unmet` are the conditions that no concession covers."""
 
-    cavities = fields.List(fields.Nested(answer(CavityFinding)))
-    mass_kg = fields.Float()
-    expanded_u_mass_kg = fields.Float()
-    bag_mass = fields.Nested(answer(BagMass))
-    stock = fields.Nested(answer(StockFinding), allow_none=True)
-    hold_points = fields.List(fields.Nested(answer(HoldPointFinding)))
-    as_found = fields.List(fields.Nested(answer(FoundFinding)))
-    holes = fields.List(fields.Nested(answer(HolesFinding)))
-    rules = fields.List(fields.Nested(answer(Rule)))
-    conditions = fields.List(fields.Nested(answer(Condition)))
-    concessions = fields.List(fields.Nested(Concession))
-    unmet = fields.List(fields.Nested(answer(Condition)))
-    ready = fields.Boolean()
+    roundings: ClassVar = {**Found.roundings, "unmet": Found.roundings.get("conditions", list)}
+
+    concessions = fields.List(
+        fields.Nested(answer(Concession)), metadata={"description": "What the office let stand."}
+    )
+    unmet = fields.List(
+        fields.Nested(answer(Condition)),
+        metadata={"description": "What still stands in the way of a certificate for the whole job."},
+    )

@@ -2,13 +2,37 @@
 
 from marshmallow import Schema, fields, validate
 
-from schemas.fields import Moment, Text, label
+from schemas.answers import answer
+from schemas.fields import Moment, Several, Text, label
+from service.engine.site.certifiable import Outcome
+from service.engine.site.condition import Condition
+
+MOST_PARTS = 10_000
 
 
 class IssueBody(Schema):
-    """Who signs."""
+    """Who signs, by the name of his key, and for which parts: for all where none are named."""
 
-    signed_by = label(required=True, metadata={"description": "Who signs, by name."})
+    signed_by = label(
+        required=True, metadata={"description": "Who signs: the person whom the key was made for."}
+    )
+    cavities = Several(
+        label(),
+        least=1,
+        most=MOST_PARTS,
+        metadata={"description": "Labels of the parts that it is for; left out, all of the job's."},
+    )
+
+
+class PreviewQuery(Schema):
+    """Which parts, each named by a parameter of its own; all where none are named."""
+
+    cavities = Several(
+        label(),
+        least=1,
+        most=MOST_PARTS,
+        metadata={"description": "Label of a part, once for each; left out, all of the job's."},
+    )
 
 
 class WithdrawalBody(Schema):
@@ -19,8 +43,28 @@ class WithdrawalBody(Schema):
     )
 
 
+class Preview(Schema):
+    """What a certificate would say, were it issued now; the ETag is what issuing asks for in If-Match."""
+
+    tag = fields.String(metadata={"description": "The ETag without its quotes, for If-Match."})
+    signed_by = fields.String(metadata={"description": "Who would sign by this key."})
+    ready = fields.Boolean(metadata={"description": "Whether nothing stands in the way."})
+    completes = fields.Boolean(
+        metadata={"description": "Whether every part of the job would have a certificate in force."}
+    )
+    unmet = fields.List(
+        fields.Nested(answer(Condition)), metadata={"description": "What stands in the way of these parts."}
+    )
+    supersedes = fields.List(
+        fields.String(), metadata={"description": "Numbers of the certificates that it would supersede."}
+    )
+    record = fields.Dict(
+        metadata={"description": "All that it would say, but for its number, its time and who signed."}
+    )
+
+
 class Certificate(Schema):
-    """A certificate and what has become of it."""
+    """A certificate and what has become of it; `added_to_at` is when an entry of its parts came after it."""
 
     id = fields.String(metadata={"description": "The certificate's id."})
     number = fields.String(metadata={"description": "The certificate's number."})
@@ -30,6 +74,11 @@ class Certificate(Schema):
         metadata={"description": "Whether it stands."},
     )
     issued_at = Moment(metadata={"description": "When it was issued."})
+    outcome = fields.Nested(answer(Outcome), metadata={"description": "What it says at a glance."})
+    added_to_at = Moment(
+        allow_none=True,
+        metadata={"description": "When the first entry of its parts came that is newer than it."},
+    )
     record_sha256 = fields.String(metadata={"description": "SHA-256 of its record."})
     chain_sha256 = fields.String(
         metadata={"description": "SHA-256 of the firm's chain of certificates up to this one."}

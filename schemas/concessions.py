@@ -1,37 +1,31 @@
-"""A concession: a condition that the office let stand."""
+"""A concession: what the office grants for a condition that is not met."""
 
-from marshmallow import Schema, fields
+from marshmallow import Schema
 
-from schemas.fields import Moment, Text, label, one_of
+from schemas.answers import answer
+from schemas.fields import Text, label, one_of
 from service.engine.ground.vocabulary import ConditionCode
+from service.engine.site import concessions
 
 
 class ConcessionBody(Schema):
-    """Which condition, why, and who grants it; without a subject it covers all of the cavity's."""
+    """Which condition, why, and who grants it.
+
+    Without a cavity it is for a condition of the whole job, or for the one that the subject names;
+    without a subject for all that is unmet in the cavity now.
+    """
 
     condition = one_of(ConditionCode, required=True, metadata={"description": "Code of the unmet condition."})
     cavity = label(
-        metadata={"description": "Label of the cavity; left out for a condition of the whole job."}
+        metadata={
+            "description": "Label of the cavity; left out for the whole job, or where the subject names one."
+        }
     )
     subject = Text(
-        metadata={"description": "What the condition is about; left out, it covers all of the cavity's."}
+        metadata={"description": "What the condition is about; left out, all that is unmet there now."}
     )
     reason = Text(longest=1000, lines=True, required=True, metadata={"description": "Why it is let stand."})
     granted_by = label(required=True, metadata={"description": "Who grants it, by name."})
 
 
-class Concession(Schema):
-    """A concession as it is printed."""
-
-    condition = fields.String(metadata={"description": "Code of the condition that it covers."})
-    cavity = fields.String(
-        allow_none=True,
-        metadata={"description": "Label of the cavity; null for a condition of the whole job."},
-    )
-    subject = fields.String(
-        allow_none=True,
-        metadata={"description": "What the condition is about; null where all of the cavity's are covered."},
-    )
-    reason = fields.String(metadata={"description": "Why it was granted."})
-    granted_by = fields.String(metadata={"description": "Who granted it."})
-    granted_at = Moment(metadata={"description": "When it was granted."})
+Concession = answer(concessions.Concession)

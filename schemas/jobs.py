@@ -12,7 +12,7 @@ STATES = ["open", "certified", "closed"]
 
 
 class JobHead(Schema):
-    """A job without its cavities."""
+    """A job without its cavities; its ledger has moved on where an entry is newer than a certificate."""
 
     id = fields.String(metadata={"description": "The job's id."})
     number = fields.String(metadata={"description": "The job's number."})
@@ -22,6 +22,10 @@ class JobHead(Schema):
     )
     quote_id = fields.String(metadata={"description": "The quote that it came from."})
     created_at = Moment(metadata={"description": "When the offer was accepted."})
+    ledger_moved_on = fields.Boolean(
+        metadata={"description": "Whether an entry is newer than the certificate of its part."}
+    )
+    moved_on_at = Moment(allow_none=True, metadata={"description": "When the first such entry came."})
 
 
 class OfferedMaterial(NamedMaterial):

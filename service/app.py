@@ -6,6 +6,7 @@ from flask_smorest.blueprint import Blueprint
 from service.api import (
     certificates,
     clients,
+    concessions,
     conditional,
     crew_page,
     crews,
@@ -37,6 +38,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     crews.blp,
     crew_page.blp,
     photos.blp,
+    concessions.blp,
     certificates.blp,
     materials.blp,
     price_lists.blp,

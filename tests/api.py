@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 from uuid import uuid4
 
 from flask import Flask
@@ -21,6 +22,7 @@ from service.usecases.firm import firms, keys
 DEMO = Path(__file__).parents[1] / "fixtures" / "demo"
 NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
 PUBLIC = "https://baywright.example"
+SIGNATORY = "A signatory"
 ROLES = ("sales", "installer", "signatory", "office")
 
 
@@ -66,12 +68,16 @@ class Api:
         self.keys: dict[str, str] = {}
 
     def key(self, *roles: str) -> str:
-        """A key of this firm with these roles."""
+        """A key of this firm with these roles; who signs by it is called as he signs."""
         name = "+".join(roles)
         if name not in self.keys:
             with operator_of(self.app) as database:
                 self.keys[name] = keys.add(
-                    database, firm_code=self.firm, roles=list(roles), label=name, now=NOW
+                    database,
+                    firm_code=self.firm,
+                    roles=list(roles),
+                    label=SIGNATORY if "signatory" in roles else name,
+                    now=NOW,
                 )
         return self.keys[name]
 
@@ -110,11 +116,19 @@ class Api:
             assert answer.status_code == 201, answer.text
         return job
 
-    def issue(self, job: Any) -> TestResponse:
-        """A certificate, or why not."""
+    def preview(self, job: Any, *cavities: str, **headers: str) -> TestResponse:
+        """What a certificate for these parts, or for all, would say."""
+        path = f"/v1/jobs/{job['id']}/certificates/preview"
+        query = urlencode([("cavities", label) for label in cavities])
+        return self.send("GET", f"{path}?{query}" if query else path, role="signatory", **headers)
+
+    def issue(self, job: Any, *cavities: str, seen: str | None = None) -> TestResponse:
+        """A certificate for these parts, or for all, by the preview of now or another; or why not."""
         path = f"/v1/jobs/{job['id']}/certificates"
-        body = {"signed_by": "A signatory"}
-        return self.send("POST", path, body, role="signatory", Idempotency_Key=str(uuid4()))
+        body = {"signed_by": SIGNATORY, **({"cavities": list(cavities)} if cavities else {})}
+        tag = seen or self.preview(job, *cavities).headers.get("ETag", '"none"')
+        headers = {"If_Match": tag, "Idempotency_Key": str(uuid4())}
+        return self.send("POST", path, body, role="signatory", **headers)
 
 
 def problem(answer: TestResponse, status: int) -> dict[str, Any]:

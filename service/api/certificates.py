@@ -3,34 +3,98 @@
 from typing import Any
 from uuid import UUID
 
-from schemas.certificates import Certificate, WithdrawalBody
-from service.api.auth import context
+from flask import Response, request
+
+from schemas.certificates import Certificate, Certificates, IssueBody, Preview, PreviewQuery, WithdrawalBody
+from service.api import idempotency
+from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
-from service.api.conditional import pdf
-from service.usecases.work import certificates
+from service.api.conditional import IF_MATCH, MISSING, STALE, pdf, tags_named
+from service.usecases.work import certificates, previews
+from service.usecases.work.certificates import Wanted
 
-blp = Blueprint(
-    "certificates", __name__, url_prefix="/v1/certificates", description="Issued records and their files."
-)
+blp = Blueprint("certificates", __name__, url_prefix="/v1", description="Issued records and their files.")
+
+PDF = "application/pdf"
+BINARY = {"type": "string", "format": "binary"}
 
 
-@blp.route("/<uuid:certificate_id>", methods=["GET"])
-@needs("sales", "installer", "office")
+def _issued(certificate: Any) -> dict[str, str]:
+    return {"Location": f"/v1/certificates/{certificate['id']}"}
+
+
+def _tagged(preview: Any) -> dict[str, str]:
+    return {"ETag": f'"{preview["tag"]}"', "Vary": "Accept"}
+
+
+@blp.route("/jobs/<uuid:job_id>/certificates", methods=["GET"])
+@needs("sales", "installer", "signatory", "office")
+@blp.response(200, Certificates)
+def issued(job_id: UUID) -> Any:
+    """The certificates of a job and what has become of them."""
+    return certificates.listed(context(), job_id)
+
+
+@blp.route("/jobs/<uuid:job_id>/certificates", methods=["POST"])
+@blp.doc(parameters=[idempotency.REQUIRED, {**IF_MATCH, "required": True}], responses={**STALE, **MISSING})
+@needs("signatory")
+@blp.arguments(IssueBody)
+@blp.response(201, Certificate, headers_of=_issued)
+def issue(body: dict[str, Any], job_id: UUID) -> Any:
+    """Issue a certificate for these parts, or for all; send If-Match of its preview, and an Idempotency-Key.
+
+    It supersedes those in force all of whose parts it holds. Who signs is who the key was made for.
+    """
+    wanted = Wanted(signed_by=body["signed_by"], parts=body.get("cavities"), seen=tags_named())
+    return certificates.issue(context_once(), job_id, wanted)
+
+
+@blp.route("/jobs/<uuid:job_id>/certificates/preview", methods=["GET"])
+@needs("signatory", "office")
+@blp.arguments(PreviewQuery, location="query")
+@blp.response(200, Preview, headers_of=_tagged)
+def preview(query: dict[str, Any], job_id: UUID) -> Any:
+    """What a certificate would say, were it issued now, and what stands in its way; stored nowhere.
+
+    Name each part by a `cavities` of its own. As PDF for whoever accepts that first.
+    """
+    if request.accept_mimetypes.best_match(["application/json", PDF], "application/json") == PDF:
+        return _preview_as_pdf(query, job_id)
+    return previews.answer(context(), job_id, query.get("cavities"))
+
+
+@blp.route("/jobs/<uuid:job_id>/certificates/preview/document", methods=["GET"])
+@needs("signatory", "office")
+@blp.arguments(PreviewQuery, location="query")
+@blp.response(200, content_type=PDF, schema=BINARY)
+def preview_document(query: dict[str, Any], job_id: UUID) -> Any:
+    """The preview as PDF, marked as one on every page."""
+    return _preview_as_pdf(query, job_id)
+
+
+def _preview_as_pdf(query: dict[str, Any], job_id: UUID) -> Response:
+    response = pdf(previews.pdf(context(), job_id, query.get("cavities")), "preview")
+    response.vary.add("Accept")
+    return response
+
+
+@blp.route("/certificates/<uuid:certificate_id>", methods=["GET"])
+@needs("sales", "installer", "signatory", "office")
 @blp.response(200, Certificate)
 def read(certificate_id: UUID) -> Any:
     """A certificate and its state."""
     return certificates.read(context(), certificate_id)
 
 
-@blp.route("/<uuid:certificate_id>/document", methods=["GET"])
-@needs("sales", "installer", "office")
-@blp.response(200, content_type="application/pdf", schema={"type": "string", "format": "binary"})
+@blp.route("/certificates/<uuid:certificate_id>/document", methods=["GET"])
+@needs("sales", "installer", "signatory", "office")
+@blp.response(200, content_type=PDF, schema=BINARY)
 def document(certificate_id: UUID) -> Any:
     """The certificate as PDF, the stored bytes."""
     return pdf(certificates.pdf(context(), certificate_id), "certificate")
 
 
-@blp.route("/<uuid:certificate_id>/withdrawal", methods=["POST"])
+@blp.route("/certificates/<uuid:certificate_id>/withdrawal", methods=["POST"])
 @needs("office")
 @blp.arguments(WithdrawalBody)
 @blp.response(200, Certificate)

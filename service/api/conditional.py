@@ -15,6 +15,7 @@ from service.errors import Malformed, PreconditionMissing
 # RFC 9110, 8.8.3. Weak tags match nothing: If-Match compares strongly (13.1.1).
 TAG = r'(?:W/)?"[\x21\x23-\x7e\x80-\xff]*"'
 TAGS = re.compile(rf"[ \t]*{TAG}(?:[ \t]*,[ \t]*{TAG})*[ \t]*")
+STRONG = re.compile(r'(?<!W/)"([\x21\x23-\x7e\x80-\xff]*)"')
 VERSION = re.compile(r'(?<!W/)"([0-9]{1,9})(?:-[0-9a-f]+)?"')
 
 # For the OpenAPI document.
@@ -37,6 +38,15 @@ def version_tag(thing: Mapping[str, Any]) -> dict[str, str]:
     return {"ETag": f'"{thing["version"]}-{shown[:16]}"'}
 
 
+def tags_named() -> frozenset[str]:
+    """What the strong tags of If-Match say; raises PreconditionMissing without any."""
+    sent = request.headers.get("If-Match")
+    if sent is None:
+        raise PreconditionMissing("Send If-Match with the ETag of what you read.")
+    _check_tags(sent)
+    return frozenset(STRONG.findall(sent))
+
+
 def versions_named() -> frozenset[int]:
     """The versions that the caller means to change; raises PreconditionMissing when he names none."""
     seen = versions_seen()
@@ -50,11 +60,15 @@ def versions_seen() -> frozenset[int] | None:
     sent = request.headers.get("If-Match")
     if sent is None:
         return None
+    _check_tags(sent)
+    return frozenset(int(version) for version in VERSION.findall(sent))
+
+
+def _check_tags(sent: str) -> None:
     if sent.strip() == "*":
         raise PreconditionMissing(message("api.if_match_any"))
     if not TAGS.fullmatch(sent):
         raise Malformed(message("api.if_match_wrong"))
-    return frozenset(int(version) for version in VERSION.findall(sent))
 
 
 def unchanged(response: Response) -> Response:

@@ -48,7 +48,7 @@ def revoke(crew_id: UUID) -> None:
 
 
 @blp.route("/jobs/<uuid:job_id>/assignment", methods=["GET"])
-@needs("sales", "installer", "office")
+@needs("sales", "installer", "signatory", "office")
 @blp.response(200, crews.Assignment)
 def assignment(job_id: UUID) -> Any:
     """Which crews are at a job on which days."""

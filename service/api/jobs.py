@@ -4,8 +4,6 @@ from typing import Any
 from uuid import UUID
 
 from schemas.assessments import Assessment
-from schemas.certificates import Certificate, Certificates, IssueBody
-from schemas.concessions import Concession, ConcessionBody
 from schemas.entries import Batch, EntryQuery, Ledger
 from schemas.jobs import Job, JobHead, JobQuery, WorkingQuery
 from service.api import idempotency
@@ -14,17 +12,13 @@ from service.api.blueprint import Blueprint, needs
 from service.api.conditional import archived, pdf
 from service.api.paging import next_link
 from service.usecases.keeping import archives
-from service.usecases.work import assessments, certificates, entries, job_list, jobs
+from service.usecases.work import assessments, entries, job_list, jobs
 
 blp = Blueprint("jobs", __name__, url_prefix="/v1/jobs", description="Accepted offers and the work on site.")
 
 
 # Who reads what a crew works by: everybody of the firm, and the crew by its link.
 AT_WORK = ("sales", "installer", "signatory", "office", "crew")
-
-
-def _issued(certificate: Any) -> dict[str, str]:
-    return {"Location": f"/v1/certificates/{certificate['id']}"}
 
 
 @blp.route("", methods=["GET"])
@@ -98,36 +92,9 @@ def assessment(job_id: UUID) -> Any:
     return assessments.read(context(), job_id)
 
 
-@blp.route("/<uuid:job_id>/concessions", methods=["POST"])
-@needs("office")
-@blp.arguments(ConcessionBody)
-@blp.response(201, Concession)
-def concede(body: dict[str, Any], job_id: UUID) -> Any:
-    """Let a condition stand, with a reason that the certificate prints."""
-    return assessments.concede(context(), job_id, body)
-
-
 @blp.route("/<uuid:job_id>/closure", methods=["POST"])
 @needs("office")
 @blp.response(200, JobHead)
 def close(job_id: UUID) -> Any:
     """Close a job: nothing can be recorded or certified any more."""
     return jobs.close(context(), job_id)
-
-
-@blp.route("/<uuid:job_id>/certificates", methods=["GET"])
-@needs("sales", "installer", "office")
-@blp.response(200, Certificates)
-def issued(job_id: UUID) -> Any:
-    """The certificates of a job and what has become of them."""
-    return certificates.listed(context(), job_id)
-
-
-@blp.route("/<uuid:job_id>/certificates", methods=["POST"])
-@blp.doc(parameters=[idempotency.REQUIRED])
-@needs("signatory")
-@blp.arguments(IssueBody)
-@blp.response(201, Certificate, headers_of=_issued)
-def issue(body: dict[str, Any], job_id: UUID) -> Any:
-    """Issue the certificate, or learn every unmet condition; send an Idempotency-Key."""
-    return certificates.issue(context_once(), job_id, body["signed_by"])

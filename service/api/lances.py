@@ -11,7 +11,7 @@ blp = Blueprint("lances", __name__, url_prefix="/v1/lances", description="The la
 
 
 @blp.route("", methods=["GET"])
-@needs("sales", "installer", "office")
+@needs("sales", "installer", "signatory", "office")
 @blp.response(200, Lances)
 def listed() -> Any:
     """The lances in use."""

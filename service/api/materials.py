@@ -11,7 +11,7 @@ blp = Blueprint("materials", __name__, url_prefix="/v1/materials", description="
 
 
 @blp.route("", methods=["GET"])
-@needs("sales", "installer", "office")
+@needs("sales", "installer", "signatory", "office")
 @blp.response(200, Materials)
 def listed() -> Any:
     """Every version, oldest first."""

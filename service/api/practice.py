@@ -11,7 +11,7 @@ blp = Blueprint("practice", __name__, url_prefix="/v1/practice", description="Pr
 
 
 @blp.route("", methods=["GET"])
-@needs("sales", "installer", "office")
+@needs("sales", "installer", "signatory", "office")
 @blp.response(200, Practices)
 def listed() -> Any:
     """Every version, oldest first."""

@@ -34,6 +34,8 @@ from service.store.session import open_database
 from service.usecases.firm import firms, keys
 
 HOST = "127.0.0.1"
+# Who signs does so by a key in his own name.
+LABELS = {"crew": "Demo signatory"}
 STARTS_WITHIN_S = 30
 
 
@@ -74,7 +76,7 @@ def _prepare(url: str) -> Mapping[str, str]:
     firms.load(database, firm, now)
     roles = {"sales": ["sales"], "crew": ["installer", "signatory"], "office": ["office"]}
     return {
-        who: keys.add(database, firm_code=firm["code"], roles=held, label=who, now=now)
+        who: keys.add(database, firm_code=firm["code"], roles=held, label=LABELS.get(who, who), now=now)
         for who, held in roles.items()
     }
 
@@ -109,10 +111,15 @@ class _Client:
     def __init__(self, base: str, key: str) -> None:
         self.base, self.key = base, key
 
-    def send(self, method: str, path: str, body: Any = None, told: str = "") -> Any:
-        """Send a request and tell of it; raises DemoFailed, with the problem, when it is refused."""
+    def send(self, method: str, path: str, body: Any = None, told: str = "", seen: str = "") -> Any:
+        """Send a request and tell of it; raises DemoFailed, with the problem, when it is refused.
+
+        `seen` is the tag of what it goes by.
+        """
         headers = {"Authorization": f"Bearer {self.key}", "Idempotency-Key": str(uuid4())}
         content = None
+        if seen:
+            headers["If-Match"] = f'"{seen}"'
         if body is not None:
             headers["Content-Type"] = "application/json"
             content = json.dumps(body).encode()
@@ -171,7 +178,10 @@ def _certify(crew: _Client, job_id: str, base: str, out: Path) -> None:
     found = crew.send("GET", f"/v1/jobs/{job_id}/assessment")
     for condition in found["unmet"]:
         click.echo(f"       {condition['code']} {condition['cavity'] or ''}: {condition['detail']}")
-    issued = crew.send("POST", f"/v1/jobs/{job_id}/certificates", {"signed_by": "Demo signatory"})
+    preview = crew.send("GET", f"/v1/jobs/{job_id}/certificates/preview")
+    issued = crew.send(
+        "POST", f"/v1/jobs/{job_id}/certificates", {"signed_by": preview["signed_by"]}, seen=preview["tag"]
+    )
     path = f"/v1/certificates/{issued['id']}"
     _write(out / "certificate.pdf", crew.send("GET", f"{path}/document"))
     click.echo(f"       {issued['number']}, file SHA-256 {crew.send('GET', path)['file_sha256']}")

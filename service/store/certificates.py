@@ -1,6 +1,6 @@
 """Certificates: issued once, then only added to."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -14,12 +14,13 @@ from service.store.row_types import (
     ChainEnd,
     Standing,
     StandingHead,
+    Supersession,
     Withdrawal,
     every,
     one,
     stream,
 )
-from service.store.tables import certificates, files, firms, imports, jobs, withdrawals
+from service.store.tables import certificates, files, firms, imports, jobs, supersessions, withdrawals
 
 NO_PREVIOUS = "0" * 64
 _WITHOUT_RECORD = [column for column in certificates.c if column is not certificates.c.record]
@@ -28,6 +29,12 @@ _WITHOUT_RECORD = [column for column in certificates.c if column is not certific
 def add(connection: Connection, certificate: Mapping[str, Any]) -> None:
     """Add a certificate."""
     connection.execute(certificates.insert().values(**certificate))
+
+
+def supersede(connection: Connection, rows: Sequence[Mapping[str, Any]]) -> None:
+    """Let certificates be superseded by another; none is no fault."""
+    if rows:
+        connection.execute(supersessions.insert(), list(rows))
 
 
 def _with_state(*columns: ColumnElement[Any]) -> Select[Any]:
@@ -47,7 +54,8 @@ def _with_state(*columns: ColumnElement[Any]) -> Select[Any]:
             files.c.erased_at.label("file_erased_at"),
         )
         .join(firms, firms.c.id == certificates.c.firm_id)
-        .outerjoin(newer, newer.c.supersedes == certificates.c.id)
+        .outerjoin(supersessions, supersessions.c.certificate_id == certificates.c.id)
+        .outerjoin(newer, newer.c.id == supersessions.c.superseded_by)
         .outerjoin(withdrawals, withdrawals.c.certificate_id == certificates.c.id)
         .outerjoin(files, file)
     )
@@ -72,15 +80,20 @@ def by_number(connection: Connection, number: str) -> Standing | None:
     return one(Standing, connection.execute(_with_state().where(certificates.c.number == number)))
 
 
-def latest_of_job(connection: Connection, job_id: UUID) -> Certificate | None:
-    """The certificate that a new one of this job would supersede."""
-    found = connection.execute(
-        select(certificates)
-        .where(certificates.c.job_id == job_id)
-        .order_by(certificates.c.year.desc(), certificates.c.serial.desc())
-        .limit(1)
+def in_force(connection: Connection, job_id: UUID) -> list[CertificateHead]:
+    """A job's certificates that are neither superseded nor withdrawn, without their records."""
+    rows = connection.execute(
+        select(*_WITHOUT_RECORD)
+        .outerjoin(supersessions, supersessions.c.certificate_id == certificates.c.id)
+        .outerjoin(withdrawals, withdrawals.c.certificate_id == certificates.c.id)
+        .where(
+            certificates.c.job_id == job_id,
+            supersessions.c.certificate_id.is_(None),
+            withdrawals.c.certificate_id.is_(None),
+        )
+        .order_by(certificates.c.year, certificates.c.serial)
     )
-    return one(Certificate, found)
+    return every(CertificateHead, rows)
 
 
 def chain_end(connection: Connection, firm_id: UUID) -> ChainEnd | None:
@@ -151,6 +164,17 @@ def withdrawals_of_job(connection: Connection, job_id: UUID) -> list[Withdrawal]
         .order_by(certificates.c.year, certificates.c.serial)
     )
     return every(Withdrawal, rows)
+
+
+def supersessions_of_job(connection: Connection, job_id: UUID) -> list[Supersession]:
+    """Which of a job's certificates were superseded, and by which."""
+    rows = connection.execute(
+        select(supersessions)
+        .join(certificates, certificates.c.id == supersessions.c.certificate_id)
+        .where(certificates.c.job_id == job_id)
+        .order_by(certificates.c.year, certificates.c.serial)
+    )
+    return every(Supersession, rows)
 
 
 def withdraw(connection: Connection, withdrawal: Mapping[str, Any]) -> bool:

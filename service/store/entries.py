@@ -4,8 +4,9 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, func, select
+from sqlalchemy import Connection, func, select
 
+from service.store.row_types import Entry, every
 from service.store.tables import entries
 
 
@@ -22,7 +23,7 @@ def last_position(connection: Connection, job_id: UUID) -> int:
 
 def of_job(
     connection: Connection, job_id: UUID, kinds: Collection[str] | None = None, after: int = 0
-) -> list[RowMapping]:
+) -> list[Entry]:
     """A job's entries in the order of commit: of all kinds, or of these, and after a position.
 
     Positions are given out under the job's lock, which is held until the commit: what
@@ -31,13 +32,13 @@ def of_job(
     statement = select(entries).where(entries.c.job_id == job_id, entries.c.position > after)
     if kinds is not None:
         statement = statement.where(entries.c.kind.in_(kinds))
-    return list(connection.execute(statement.order_by(entries.c.position)).mappings())
+    return every(Entry, connection.execute(statement.order_by(entries.c.position)))
 
 
-def of_ids(connection: Connection, job_id: UUID, ids: Collection[UUID]) -> dict[UUID, RowMapping]:
+def of_ids(connection: Connection, job_id: UUID, ids: Collection[UUID]) -> dict[UUID, Entry]:
     """Those entries of a job that have these ids, by their id."""
     found = select(entries).where(entries.c.job_id == job_id, entries.c.id.in_(ids))
-    return {row["id"]: row for row in connection.execute(found).mappings()}
+    return {row["id"]: row for row in every(Entry, connection.execute(found))}
 
 
 def corrections(connection: Connection, job_id: UUID) -> dict[UUID, UUID]:

@@ -1,7 +1,7 @@
 """Jobs: offers that were accepted."""
 
 from collections.abc import Mapping
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
@@ -68,6 +68,8 @@ def _assigned(crew: UUID | None, since: date | None, until: date | None) -> list
     return wanted
 
 
-def set_state(connection: Connection, job_id: UUID, state: str) -> None:
-    """Move a job to another state."""
-    connection.execute(jobs.update().where(jobs.c.id == job_id).values(state=state))
+def set_state(
+    connection: Connection, job_id: UUID, state: str, *, moved_on_at: datetime | None = None
+) -> None:
+    """Move a job to another state; `moved_on_at` is since when an entry is newer than its certificate."""
+    connection.execute(jobs.update().where(jobs.c.id == job_id).values(state=state, moved_on_at=moved_on_at))

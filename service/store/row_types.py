@@ -198,6 +198,7 @@ class Job(TypedDict):
     quote_id: UUID
     number: str
     state: str
+    moved_on_at: datetime | None
     created_at: datetime
 
 
@@ -284,10 +285,11 @@ class Concession(TypedDict):
     job_id: UUID
     condition: str
     cavity: str | None
-    subject: str | None
+    subjects: list[str]
     reason: str
     granted_by: str
     granted_at: datetime
+    key_id: UUID
 
 
 class CertificateHead(TypedDict):
@@ -303,7 +305,9 @@ class CertificateHead(TypedDict):
     record_sha256: str
     previous_sha256: str
     chain_sha256: str
-    supersedes: UUID | None
+    ledger_position: int
+    outcome: Any
+    key_id: UUID
 
 
 class Certificate(CertificateHead):
@@ -342,6 +346,13 @@ class Standing(StandingHead):
     """A certificate with its record, and what has become of it."""
 
     record: bytes
+
+
+class Supersession(TypedDict):
+    """A row of `supersessions`."""
+
+    certificate_id: UUID
+    superseded_by: UUID
 
 
 class Withdrawal(TypedDict):

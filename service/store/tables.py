@@ -212,6 +212,8 @@ jobs = Table(
         CheckConstraint("state IN ('open', 'certified', 'closed')", name="state"),
         nullable=False,
     ),
+    # Since when an entry is newer than the certificate of its part.
+    Column("moved_on_at", Instant),
     Column("created_at", Instant, nullable=False),
     UniqueConstraint("firm_id", "number"),
     Index(None, "firm_id", "id"),
@@ -303,10 +305,11 @@ concessions = Table(
     Column("job_id", Uuid, ForeignKey("jobs.id"), nullable=False),
     Column("condition", String(40), nullable=False),
     Column("cavity", String(80)),
-    Column("subject", String(200)),
+    Column("subjects", JSON, nullable=False),
     Column("reason", Text, nullable=False),
     Column("granted_by", String(80), nullable=False),
     Column("granted_at", Instant, nullable=False),
+    Column("key_id", Uuid, ForeignKey("keys.id"), nullable=False),
     Index(None, "job_id"),
 )
 
@@ -324,9 +327,19 @@ certificates = Table(
     _digest("record_sha256"),
     _digest("previous_sha256"),
     _digest("chain_sha256"),
-    Column("supersedes", Uuid, ForeignKey("certificates.id"), unique=True),
+    # The latest entry that it rests on, and what it says at a glance, which its record says as well.
+    Column("ledger_position", Integer, nullable=False),
+    Column("outcome", JSON, nullable=False),
+    Column("key_id", Uuid, ForeignKey("keys.id"), nullable=False),
     UniqueConstraint("firm_id", "year", "serial"),
     Index(None, "job_id"),
+)
+
+supersessions = Table(
+    "supersessions",
+    metadata,
+    Column("certificate_id", Uuid, ForeignKey("certificates.id"), primary_key=True),
+    Column("superseded_by", Uuid, ForeignKey("certificates.id"), nullable=False),
 )
 
 withdrawals = Table(

@@ -32,7 +32,7 @@ def picture() -> bytes:
 
 
 ANYBODY = Decision((PUBLIC,))
-READERS = ("sales", "installer", "office")
+READERS = ("sales", "installer", "signatory", "office")
 ALL_AT_WORK = ("sales", "installer", "signatory", "office", "crew")
 SELLERS = ("sales", "office")
 CREW = ("installer", "office")
@@ -83,6 +83,8 @@ DECISIONS: Mapping[str, Decision] = {
     ),
     "POST /v1/jobs/<uuid:job_id>/closure": Decision(OFFICE),
     "GET /v1/jobs/<uuid:job_id>/certificates": Decision(READERS),
+    "GET /v1/jobs/<uuid:job_id>/certificates/preview": Decision(("signatory", "office")),
+    "GET /v1/jobs/<uuid:job_id>/certificates/preview/document": Decision(("signatory", "office")),
     "POST /v1/jobs/<uuid:job_id>/certificates": Decision(("signatory",), {"signed_by": "A signatory"}),
     "GET /v1/certificates/<uuid:certificate_id>": Decision(READERS),
     "GET /v1/certificates/<uuid:certificate_id>/document": Decision(READERS),
@@ -158,7 +160,7 @@ def call(api: Api, route: str, things: Mapping[str, str], authorization: str | N
     for variable, thing in things.items():
         path = path.replace(variable, thing)
     headers = {"Idempotency-Key": f"{route} {authorization}"[:200]}
-    if method == "PUT":
+    if method == "PUT" or path.endswith("/certificates"):
         headers["If-Match"] = '"1"'
     if authorization is not None:
         headers["Authorization"] = authorization

@@ -97,13 +97,14 @@ def kill_when_stalled(process: subprocess.Popen[str], said: list[str]) -> None:
     kill(process)
 
 
-def killed_at(step: str, settings: Settings, path: str, key: str) -> None:
+def killed_at(step: str, settings: Settings, path: str, key: str, tag: str) -> None:
     """Ask a server for a certificate; it is killed when it has come to the step, and never answers."""
     port, said = free_port(), []
     headers = {
         "Authorization": f"Bearer {key}",
         "Content-Type": "application/json",
         "Idempotency-Key": step,
+        "If-Match": tag,
     }
     with server(settings, step, port) as process:
         killer = Thread(target=kill_when_stalled, args=(process, said))
@@ -120,7 +121,7 @@ def killed_at(step: str, settings: Settings, path: str, key: str) -> None:
 def latest(database: Engine, job: Any) -> Any:
     """The newest certificate of a job, as it lies in the database."""
     with database.connect() as connection:
-        return certificates.latest_of_job(connection, UUID(job["id"]))
+        return certificates.of_job(connection, UUID(job["id"]))[-1]
 
 
 @pytest.mark.parametrize("step", STEPS)
@@ -130,7 +131,8 @@ def test_a_killed_server_leaves_a_record_that_gets_its_file(
     api = Api(app)
     job = api.worked()
     path = f"/v1/jobs/{job['id']}/certificates"
-    killed_at(step, settings, path, api.key("signatory"))
+    tag = api.preview(job).headers["ETag"]
+    killed_at(step, settings, path, api.key("signatory"), tag)
 
     said = api.send("GET", f"/v1/jobs/{job['id']}").json
     assert said["state"] == "certified"
@@ -146,7 +148,7 @@ def test_a_killed_server_leaves_a_record_that_gets_its_file(
     assert api.client.get(public, headers=PROGRAMS).json["file_sha256"] == digest
 
     body = {"signed_by": "A signatory"}
-    again = api.send("POST", path, body, role="signatory", Idempotency_Key=step)
+    again = api.send("POST", path, body, role="signatory", Idempotency_Key=step, If_Match=tag)
     assert again.status_code == 201
     assert (again.json["id"], again.json["number"]) == (str(left["id"]), left["number"])
     assert latest(database, job)["id"] == left["id"]

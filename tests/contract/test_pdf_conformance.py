@@ -66,7 +66,7 @@ def signing_app(settings: Settings, tmp_path_factory: pytest.TempPathFactory) ->
 def downloaded(app: Flask, job: Any, path: Path) -> File:
     """The file of a job's latest certificate."""
     with app.extensions["database"].connect() as connection:
-        latest = certificates.latest_of_job(connection, UUID(job["id"]))
+        latest = certificates.of_job(connection, UUID(job["id"]))[-1]
     answer = Api(app).send("GET", f"/v1/certificates/{latest['id']}/document")
     assert answer.status_code == 200, answer.text
     path.write_bytes(answer.data)

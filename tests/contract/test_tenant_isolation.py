@@ -52,8 +52,8 @@ def certificate(app: Flask) -> Any:
         crew = api.send("POST", "/v1/crews", {"name": "Crew 1"}, Idempotency_Key="crew").json
         days = {"days": [{"day": "2026-11-25", "crew": crew["id"]}]}
         assert api.send("PUT", f"/v1/jobs/{job['id']}/assignment", days).status_code == 200
-        empty = {"condition": "stock_unreconciled", "reason": "A trial", "granted_by": "Office"}
-        answer = api.send("POST", f"/v1/jobs/{job['id']}/concessions", empty)
+        unmet = {"condition": "stock_unreconciled", "reason": "A trial", "granted_by": "Office"}
+        answer = api.send("POST", f"/v1/jobs/{job['id']}/concessions", unmet)
         assert answer.status_code == 201, answer.text
     with operator_of(app) as database, writing(database) as connection:
         connection.execute(PHOTOS)

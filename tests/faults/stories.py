@@ -133,9 +133,17 @@ class Stories:
 
     def _certify(self, job: Any, reference: str) -> None:
         path = f"/v1/jobs/{job['id']}/certificates"
-        body = {"signed_by": reference}
+        body = {"signed_by": "crew"}
+        preview = self.client.read(f"{path}/preview", "crew")
         issued = self.client.write(
-            "certificate", "POST", path, body, role="crew", copies=self._copies(), about=job["id"]
+            "certificate",
+            "POST",
+            path,
+            body,
+            role="crew",
+            copies=self._copies(),
+            about=job["id"],
+            If_Match=preview.tag,
         )
         if not issued.stored or issued.answer is None:
             self.client.wrong(f"{reference} had no certificate: {issued.answer}")

@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Engine, event, select
 
 from service.store import tables
 from service.store.session import reading
-from tests.api import Api, small_building
+from tests.api import SIGNATORY, Api, small_building
 
 # More than anybody would store bit by bit.
 LARGE_BATCH = 300
@@ -40,10 +40,18 @@ def _certified(api: Api) -> str:
 
 
 def _concession(job: Any) -> dict[str, Any]:
-    empty = {"condition": "fill_missing", "cavity": job["cavities"][0]["label"]}
     return {
         "path": f"/v1/jobs/{job['id']}/concessions",
-        "json": {**empty, "reason": "A trial", "granted_by": "Office"},
+        "json": {"condition": "stock_unreconciled", "reason": "A trial", "granted_by": "Office"},
+    }
+
+
+def _to_issue(api: Api, job: Any) -> dict[str, Any]:
+    return {
+        "path": f"/v1/jobs/{job['id']}/certificates",
+        "json": {"signed_by": SIGNATORY},
+        "role": "signatory",
+        "headers": {"If-Match": api.preview(job).headers["ETag"]},
     }
 
 
@@ -77,11 +85,7 @@ WRITES: dict[str, Callable[[Api], dict[str, Any]]] = {
     },
     "concession": lambda api: _concession(api.job()),
     "closure": lambda api: {"path": f"/v1/jobs/{api.job()['id']}/closure"},
-    "certificate": lambda api: {
-        "path": f"/v1/jobs/{api.worked()['id']}/certificates",
-        "json": {"signed_by": "A signatory"},
-        "role": "signatory",
-    },
+    "certificate": lambda api: _to_issue(api, api.worked()),
     "withdrawal of a certificate": lambda api: {
         "path": f"{_certified(api)}/withdrawal",
         "json": {"reason": "A trial"},

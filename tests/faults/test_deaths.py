@@ -64,7 +64,8 @@ def entries(client: Client, reference: str) -> dict[str, Any]:
 def certificate(client: Client, reference: str) -> dict[str, Any]:
     """A certificate that is issued."""
     path = f"/v1/jobs/{_worked(client, reference)['id']}/certificates"
-    return {"path": path, "body": {"signed_by": reference}, "role": "crew"}
+    tag = client.read(f"{path}/preview", "crew").tag
+    return {"path": path, "body": {"signed_by": "crew"}, "role": "crew", "If_Match": tag}
 
 
 COUNTED = {
@@ -85,9 +86,7 @@ def test_a_request_whose_process_died_is_answered_once(
     to_send = prepare(client, reference)
     before = _count(database, prepare)
     running.mark.write_text(moment, encoding="utf-8")
-    broken = client.write(
-        reference, "POST", to_send["path"], to_send.get("body"), role=to_send["role"], insists=False
-    )
+    broken = client.write(reference, "POST", **to_send, insists=False)
     assert broken.answer is None
     assert not running.mark.exists(), "nobody died"
     kept = _kept(database, broken.key)

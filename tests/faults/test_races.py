@@ -163,16 +163,18 @@ def test_numbers_given_at_once_are_consecutive(client: Client) -> None:
     assert serials == list(range(serials[0], serials[0] + 8))
 
 
-def test_certificates_issued_at_once_supersede_one_another_and_one_withdrawal_gets_through(
+def test_of_certificates_issued_at_once_by_one_preview_one_is_issued_and_withdrawn_once(
     client: Client, database: Engine
 ) -> None:
     job = worked(client, "certified")
-    issue = {"method": "POST", "path": f"{job}/certificates", "body": {"signed_by": "A signatory"}}
+    path = f"{job}/certificates"
+    tag = client.read(f"{path}/preview", "crew").tag
+    issue = {"method": "POST", "path": path, "body": {"signed_by": "crew"}, "If_Match": tag}
     sent = at_once(*[lambda: client.write("race", role="crew", **issue)] * 3)
-    issued = [_answer(each).json for each in sent]
-    shown = [client.read(f"/v1/certificates/{each['id']}", "office").json for each in issued]
-    assert sorted(each["state"] for each in shown) == ["in_force", "superseded", "superseded"]
-    standing = next(each for each in shown if each["state"] == "in_force")
+    issued = [_answer(each) for each in sent]
+    assert statuses(issued) == [201, 412, 412]
+    (standing,) = client.read(path, "office").json["items"]
+    assert standing["state"] == "in_force"
     path = f"/v1/certificates/{standing['id']}/withdrawal"
     withdrawals = at_once(
         *(

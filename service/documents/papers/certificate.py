@@ -31,12 +31,14 @@ SAMPLES_APART = 6
 """As many samples as have a row of their own in a part's chart; more of them share one."""
 
 
-def html(record: Record) -> str:
-    """The certificate of a record (the shape is fixed by the certificates' use case)."""
+def html(record: Record, *, preview: bool = False) -> str:
+    """The certificate of a record (its shape is fixed by the use case), or a preview marked as one."""
     units = Units(record["market"], record["language"])
     return render.to_html(
         "certificate.html",
         units=units,
+        preview=preview,
+        failing=_failing(record["outcome"]),
         record=record
         | {"parts": [_part(place, part, record) for place, part in enumerate(record["parts"], start=1)]},
         counts=_counts(record),
@@ -103,6 +105,23 @@ def pdf(record: Record, canonical: bytes, photos: Mapping[str, bytes] = render.N
         finisher=metadata.claim_accessibility,
         pictures=by_address(photos),
     )
+
+
+def preview(record: Record, photos: Mapping[str, bytes] = render.NO_PICTURES) -> bytes:
+    """The certificate of a record before it is issued, marked as a preview on every page."""
+    return render.to_pdf(html(record, preview=True), pictures=by_address(photos))
+
+
+def _failing(outcome: Mapping[str, Any]) -> dict[str, list[str]]:
+    """The parts that fail, are undecided or are not part of it, each by its name."""
+    verdicts = {each["cavity"]: each["verdict"] for each in outcome["parts"]}
+    filled = {each["cavity"]: each["filled"] for each in outcome["not_part"]}
+    return {
+        "non_conforming": [name for name, verdict in verdicts.items() if verdict == "non_conforming"],
+        "undecided": [name for name, verdict in verdicts.items() if verdict in ("inconclusive", None)],
+        "not_filled": [name for name, is_filled in filled.items() if not is_filled],
+        "left_out": [name for name, is_filled in filled.items() if is_filled],
+    }
 
 
 def _qr(url: str, title: str) -> Markup:

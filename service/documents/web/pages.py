@@ -44,7 +44,7 @@ def _source(text: str) -> str:
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
-def _day(text: str) -> str:
+def day(text: str) -> str:
     """The day of an RFC 3339 time, as 25 November 2026: nobody takes the month for the day."""
     moment = datetime.fromisoformat(text)
     return f"{moment.day}\N{NO-BREAK SPACE}{moment:%B %Y}"
@@ -59,5 +59,5 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["day"] = _day
+    environment.filters["day"] = day
     return environment

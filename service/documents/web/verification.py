@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
+from service.documents.web.outcome import flawed, lines
 from service.documents.web.pages import asset, page, policy, style
 
 STYLE = style("verification.css")
@@ -17,7 +18,16 @@ POLICY = policy(STYLE, SCRIPT)
 
 def html(standing: Mapping[str, Any], asked_at: datetime) -> str:
     """The page for what the public may know of a number, as it was when it was asked for (UTC)."""
-    return page("verification.html", it=standing, asked_at=asked_at, style=STYLE, script=SCRIPT)
+    told = lines(standing)
+    return page(
+        "verification.html",
+        it=standing,
+        told=told,
+        flawed=flawed(told),
+        asked_at=asked_at,
+        style=STYLE,
+        script=SCRIPT,
+    )
 
 
 def unknown() -> str:

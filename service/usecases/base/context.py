@@ -14,7 +14,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import wraps
-from typing import Any, Concatenate, ParamSpec
+from typing import Any, Concatenate, ParamSpec, TypeVar
 from uuid import UUID
 
 from sqlalchemy import Connection, Engine
@@ -29,6 +29,7 @@ from service.store.session import reading, writing
 from service.usecases.base.json import to_json
 
 P = ParamSpec("P")
+T = TypeVar("T")
 
 NOBODY = UUID(int=0)
 # Every answer that is kept takes this many expired ones away, if there are any.
@@ -101,6 +102,23 @@ def reads(
         def transaction() -> Any:
             with reading(context.database, firm_id=context.sees) as connection:
                 return to_json(use_case(connection, context, *args, **named))
+
+        return retried(transaction, repeatable=True)
+
+    return run
+
+
+def loads(use_case: Callable[Concatenate[Connection, Context, P], T]) -> Callable[Concatenate[Context, P], T]:
+    """Run a use case in a transaction that only reads; what it returns stays as it is.
+
+    For what is worked out afterwards, in no transaction.
+    """
+
+    @wraps(use_case)
+    def run(context: Context, /, *args: P.args, **named: P.kwargs) -> T:
+        def transaction() -> T:
+            with reading(context.database, firm_id=context.sees) as connection:
+                return use_case(connection, context, *args, **named)
 
         return retried(transaction, repeatable=True)
 

@@ -41,10 +41,11 @@ ROWS: Mapping[str, Table] = {
     "concession": tables.concessions,
     "photo": tables.photos,
     "certificate": tables.certificates,
+    "supersession": tables.supersessions,
     "withdrawal": tables.withdrawals,
     "file": tables.files,
 }
-SUBJECTS = {"withdrawal": "certificate_id", "file": "owner_id"}
+SUBJECTS = {"supersession": "certificate_id", "withdrawal": "certificate_id", "file": "owner_id"}
 COVERED_BY_A_DIGEST = {"content", "record", "latitude", "longitude", "erased_at"}
 
 Contents = Mapping[tuple[str, str], Mapping[str, Any]]

@@ -75,6 +75,7 @@ PARTS: Mapping[str, Part] = {
     "concessions": Part(member=LEDGER, table=tables.concessions),
     "photos": Part(member=LEDGER, table=tables.photos, without=("content",)),
     "certificates": Part(member=LEDGER, table=tables.certificates, without=("record",)),
+    "supersessions": Part(member=LEDGER, table=tables.supersessions),
     "withdrawals": Part(member=LEDGER, table=tables.withdrawals),
     "files": Part(member=LEDGER, table=tables.files, without=("content",)),
     "seals": Part(member=LEDGER, table=tables.seals),
@@ -82,7 +83,7 @@ PARTS: Mapping[str, Part] = {
 
 
 # What says which key it was done with, beside the client's erasure.
-SIGNED = ("assignments", "entries", "photos", "withdrawals")
+SIGNED = ("assignments", "entries", "photos", "concessions", "certificates", "withdrawals")
 
 
 def of_job(context: Context, job_id: UUID) -> tuple[str, BufferedRandom]:
@@ -160,17 +161,12 @@ def _parts(connection: Connection, job: Job) -> dict[str, Any]:
         "concessions": concessions.of_job(connection, job["id"]),
         "photos": photos.of_job(connection, job["id"]),
         "certificates": certificates,
+        "supersessions": issued.supersessions_of_job(connection, job["id"]),
         "withdrawals": issued.withdrawals_of_job(connection, job["id"]),
         "files": [_without_content(row) for row in files.of_owners(connection, owners)],
         "seals": seals.of_quote(connection, quote["id"]),
     }
-    signed = [
-        parts["client"],
-        *parts["assignments"],
-        *parts["entries"],
-        *parts["photos"],
-        *parts["withdrawals"],
-    ]
+    signed = [parts["client"], *(row for name in SIGNED for row in parts[name])]
     parts["keys"] = keys.by_ids(connection, {row["key_id"] for row in signed} - {None})
     return parts
 

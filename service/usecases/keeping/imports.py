@@ -145,7 +145,7 @@ def _check_together(parts: Mapping[str, Any]) -> None:
         "quote_id": {quote},
         "job_id": {job},
         "certificate_id": certificates,
-        "supersedes": certificates | {None},
+        "superseded_by": certificates,
         "corrects": {row["id"] for row in parts["entries"]} | {None},
         "key_id": {row["id"] for row in parts["keys"]} | {None},
         "owner_id": certificates | {quote, job},
@@ -217,7 +217,7 @@ def _add(connection: Connection, archive: Reader, parts: Mapping[str, Any], now:
     for name in ("assignments", "entries", "concessions"):
         stored.add_all(connection, PARTS[name].table, parts[name])
     _add_with_content(connection, archive, parts)
-    for name in ("withdrawals", "seals"):
+    for name in ("supersessions", "withdrawals", "seals"):
         stored.add_all(connection, PARTS[name].table, parts[name])
     _count_on(connection, parts)
 

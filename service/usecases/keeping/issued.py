@@ -34,6 +34,7 @@ from service.usecases.base.seals import (
 )
 from service.usecases.work.clients import digest as client_digest
 from service.usecases.work.clients import place_of
+from service.usecases.work.states import state_of
 
 
 @dataclass(slots=True, kw_only=True)
@@ -94,6 +95,7 @@ def _examine(connection: Connection, firm_id: UUID, quote_id: UUID, found: Found
 
 def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[str]:
     yield from _state_faults(rows)
+    yield from _job_faults(connection, rows)
     yield from _client_faults(rows.client)
     yield from _certificate_faults(rows)
     issued = dict(_issued(connection, rows))
@@ -127,6 +129,7 @@ def _issued(connection: Connection, rows: _Rows) -> Iterator[tuple[tuple[str, st
         yield from of_rows("entry", entries.of_job(connection, job_id)).items()
         yield from of_rows("concession", concessions.of_job(connection, job_id)).items()
         yield from of_rows("certificate", rows.certificates).items()
+        yield from of_rows("supersession", certificates.supersessions_of_job(connection, job_id)).items()
         yield from of_rows("withdrawal", certificates.withdrawals_of_job(connection, job_id)).items()
 
 
@@ -159,10 +162,16 @@ def _state_faults(rows: _Rows) -> Iterator[str]:
         should = "withdrawn"
     if rows.quote["state"] != should:
         yield f"its state is {rows.quote['state']} and should be {should}."
-    if rows.job and rows.job["state"] != "closed":
-        should = "certified" if rows.certificates else "open"
-        if rows.job["state"] != should:
-            yield f"the state of its job is {rows.job['state']} and should be {should}."
+
+
+def _job_faults(connection: Connection, rows: _Rows) -> Iterator[str]:
+    if rows.job is None:
+        return
+    found = state_of(connection, rows.job)
+    if rows.job["state"] != found.state:
+        yield f"the state of its job is {rows.job['state']} and should be {found.state}."
+    if rows.job["moved_on_at"] != found.moved_on_at:
+        yield "the time at which the ledger of its job moved on is not the one of the entry."
 
 
 def _client_faults(client: Client) -> Iterator[str]:
@@ -184,6 +193,8 @@ def _certificate_faults(rows: _Rows) -> Iterator[str]:
             yield f"the record of certificate {row['number']} is not the one that was issued."
             continue
         record = json.loads(content)
+        if record["outcome"] != row["outcome"]:
+            yield f"the outcome of certificate {row['number']} is not the one of its record."
         if record["client_sha256"] != rows.client["sha256"]:
             yield f"certificate {row['number']} was issued for another client."
         if record["ledger_sha256"] != before.get(str(row["id"])):

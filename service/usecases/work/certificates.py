@@ -3,85 +3,120 @@
 import hashlib
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
 import rfc8785
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 from uuid6 import uuid7
 
 from service.documents.papers import certificate as document
 from service.documents.pdf import signing
-from service.errors import ConditionsUnmet, Conflict, NotKnown
-from service.store import certificates, firms, jobs, photos, seals, series
+from service.engine.ground.messages import message
+from service.errors import ConditionsUnmet, Conflict, Fault, InvalidInput, NotKnown, Stale
+from service.store import certificates, entries, firms, seals, series
+from service.store.row_types import ChainEnd, Entry, Firm, Standing, StandingHead, some
 from service.store.session import reveal
-from service.usecases.base.context import Context, reads, writes
+from service.usecases.base.context import Context, loads, reads, writes
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import chained, of_rows, seal
 from service.usecases.firm import signing_keys
-from service.usecases.work import rendering
-from service.usecases.work.assessments import assessed
+from service.usecases.work import previews, rendering
 from service.usecases.work.jobs import found as found_job
 from service.usecases.work.jobs import must_be_open
-from service.usecases.work.records import printed, record_of
+from service.usecases.work.previews import Preview
+from service.usecases.work.records import printed
+from service.usecases.work.states import added_to_at, restate
 
 NUMBER = re.compile(r"[A-Z0-9]+-[0-9]{4}-[0-9]{5,}")
 
 
-def issue(context: Context, job_id: UUID, signed_by: str) -> Mapping[str, Any]:
-    """Freeze the record, then make its file. A crash in between leaves a record that still gets its file."""
-    issued = _issue(context, job_id, signed_by)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """A certificate that is asked for: who signs, for which parts (all, where none are named).
+
+    `seen` are the tags of the previews that the signatory read.
+    """
+
+    signed_by: str
+    parts: Sequence[str] | None
+    seen: Collection[str]
+
+
+def issue(context: Context, job_id: UUID, wanted: Wanted) -> Mapping[str, Any]:
+    """Freeze the record, then make its file. A crash in between leaves a record that still gets its file.
+
+    What it says is worked out before the transaction. Raises Stale where that is not what was
+    seen, or not what is there any more; ConditionsUnmet where something stands in the way.
+    """
+    preview = previews.of_job(context, job_id, wanted.parts)
+    if preview.tag not in wanted.seen:
+        raise Stale(message("certificates.not_what_was_seen"))
+    if wanted.signed_by != previews.signatory(context):
+        raise InvalidInput(Fault("/signed_by", message("certificates.signs_as_another")))
+    if preview.found.unmet:
+        raise ConditionsUnmet(message("certificates.unmet"), to_json(list(preview.found.unmet)))
+    issued: Mapping[str, Any] = _issue(context, job_id, preview)
     rendering.ahead(lambda: pdf(context, UUID(issued["id"])))
     return issued
 
 
 @writes
-def _issue(connection: Connection, context: Context, job_id: UUID, signed_by: str) -> Mapping[str, Any]:
+def _issue(connection: Connection, context: Context, job_id: UUID, preview: Preview) -> Mapping[str, Any]:
     job = found_job(connection, context, job_id, lock=True)
     must_be_open(job)
-    found = assessed(connection, job)
-    if found.unmet:
-        raise ConditionsUnmet(
-            "The assessment has conditions that are not met.",
-            [to_json(condition) for condition in found.unmet],
-        )
     # Every other issue of this firm waits until this one is through: the chain has one end.
     firm = firms.by_id(connection, job["firm_id"], lock=True)
+    seals.hold(connection, job["quote_id"])
+    if previews.rests_on(connection, job) != preview.sight.rests_on:
+        raise Stale(message("certificates.not_what_was_seen"))
     end = certificates.chain_end(connection, job["firm_id"])
     numbered = _numbered(connection, context, firm, end)
-    previous = certificates.latest_of_job(connection, job_id)
-    seals.hold(connection, job["quote_id"])
-    record = record_of(
-        connection,
-        job=job,
-        firm=firm,
-        found=found,
-        number=numbered["number"],
-        issued_at=context.now,
-        signed_by=signed_by,
-        ledger_sha256=seals.end(connection, job["quote_id"]),
-        supersedes=previous["number"] if previous else None,
-        verify_url=context.settings.public(f"/verify/{numbered['number']}"),
-    )
-    row = {
-        "id": uuid7(),
-        "firm_id": job["firm_id"],
-        "job_id": job_id,
+    row = _row(context, preview, numbered, end, ledger_sha256=seals.end(connection, job["quote_id"]))
+    superseded = [{"certificate_id": each["id"], "superseded_by": row["id"]} for each in preview.supersedes]
+    certificates.add(connection, row)
+    certificates.supersede(connection, superseded)
+    issued = {**of_rows("certificate", [row]), **of_rows("supersession", superseded)}
+    seal(connection, job["quote_id"], issued)
+    restate(connection, job)
+    return _answer(connection, _found(connection, context, row["id"]))
+
+
+def _row(
+    context: Context,
+    preview: Preview,
+    numbered: Mapping[str, Any],
+    end: ChainEnd | None,
+    *,
+    ledger_sha256: str,
+) -> dict[str, Any]:
+    """The row of a certificate: the record that was seen, with its number, time and signature."""
+    assert context.caller is not None
+    record = {
+        **preview.record,
+        "number": numbered["number"],
         "issued_at": context.now,
-        "supersedes": previous["id"] if previous else None,
+        "signed_by": previews.signatory(context),
+        "ledger_sha256": ledger_sha256,
+        "supersedes": [row["number"] for row in preview.supersedes],
+        "verify_url": context.settings.public(f"/verify/{numbered['number']}"),
+    }
+    return {
+        "id": uuid7(),
+        "firm_id": preview.sight.job["firm_id"],
+        "job_id": preview.sight.job["id"],
+        "issued_at": context.now,
+        "ledger_position": preview.sight.rests_on["entries"],
+        "outcome": preview.record["outcome"],
+        "key_id": context.caller.key_id,
         **numbered,
         **_linked(end, rfc8785.dumps(to_json(record))),
     }
-    certificates.add(connection, row)
-    seal(connection, job["quote_id"], of_rows("certificate", [row]))
-    jobs.set_state(connection, job_id, "certified")
-    return _answer(_found(connection, context, row["id"]))
 
 
-def _numbered(
-    connection: Connection, context: Context, firm: RowMapping, end: RowMapping | None
-) -> dict[str, Any]:
+def _numbered(connection: Connection, context: Context, firm: Firm, end: ChainEnd | None) -> dict[str, Any]:
     """The next number of a firm whose row is locked."""
     # A request that waited over New Year must not number itself before those that went ahead.
     year = max(context.now.year, end["year"]) if end else context.now.year
@@ -91,7 +126,7 @@ def _numbered(
     return {"year": year, "serial": serial, "number": f"{firm['code'].upper()}-{year}-{serial:05d}"}
 
 
-def _linked(end: RowMapping | None, record: bytes) -> dict[str, Any]:
+def _linked(end: ChainEnd | None, record: bytes) -> dict[str, Any]:
     """A canonical record with its digest, joined to the end of the firm's chain."""
     digest = hashlib.sha256(record).hexdigest()
     previous = end["chain_sha256"] if end else certificates.NO_PREVIOUS
@@ -107,13 +142,25 @@ def _linked(end: RowMapping | None, record: bytes) -> dict[str, Any]:
 def listed(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
     """A job's certificates and what has become of them, in the order of issue."""
     found_job(connection, context, job_id)
-    return {"items": [_answer(each) for each in certificates.listed(connection, job_id)]}
+    ledger = entries.of_job(connection, job_id)
+    return {"items": [_answer_by(each, ledger) for each in certificates.listed(connection, job_id)]}
 
 
 @reads
 def read(connection: Connection, context: Context, certificate_id: UUID) -> Mapping[str, Any]:
     """A certificate and what has become of it."""
-    return _answer(_found(connection, context, certificate_id))
+    return _answer(connection, _found(connection, context, certificate_id))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frozen:
+    """A certificate as it was issued: its canonical record, and what its file shows besides."""
+
+    firm_code: str
+    job_id: UUID
+    quote_id: UUID
+    record: bytes
+    facts: dict[str, Any]
 
 
 def pdf(context: Context, certificate_id: UUID) -> Mapping[str, Any]:
@@ -124,45 +171,38 @@ def pdf(context: Context, certificate_id: UUID) -> Mapping[str, Any]:
         "certificate",
         certificate_id,
         lambda: _made(context, frozen),
-        client_of=UUID(frozen["quote_id"]),
+        client_of=frozen.quote_id,
     )
 
 
-@reads
-def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> Mapping[str, Any]:
+@loads
+def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> Frozen:
     certificate = _found(connection, context, certificate_id)
     job = found_job(connection, context, certificate["job_id"])
     record = bytes(certificate["record"])
-    return {
-        "firm_code": certificate["firm_code"],
-        "quote_id": job["quote_id"],
-        "job_id": job["id"],
-        "record": record,
-        "facts": printed(connection, job, json.loads(record)),
-    }
+    return Frozen(
+        firm_code=certificate["firm_code"],
+        job_id=job["id"],
+        quote_id=job["quote_id"],
+        record=record,
+        facts=to_json(printed(connection, job, json.loads(record))),
+    )
 
 
-def _made(context: Context, frozen: Mapping[str, Any]) -> bytes:
-    key = signing_keys.of(context.settings, frozen["firm_code"], context.now)
-    pictures = _pictures(context, UUID(frozen["job_id"]), frozen["facts"]["photos"])
-    made = document.pdf(frozen["facts"], frozen["record"], pictures)
+def _made(context: Context, frozen: Frozen) -> bytes:
+    key = signing_keys.of(context.settings, frozen.firm_code, context.now)
+    pictures = previews.taken_pictures(context, frozen.job_id, frozen.facts["photos"])
+    made = document.pdf(frozen.facts, frozen.record, pictures)
     return signing.signed(made, key) if key else made
-
-
-@reads
-def _pictures(
-    connection: Connection, _context: Context, job_id: UUID, named: list[Mapping[str, Any]]
-) -> dict[str, bytes | None]:
-    contents = photos.contents(connection, job_id=job_id, ids=[UUID(photo["id"]) for photo in named])
-    return {photo["sha256"]: contents[UUID(photo["id"])] for photo in named}
 
 
 @writes
 def withdraw(
     connection: Connection, context: Context, certificate_id: UUID, reason: str
 ) -> Mapping[str, Any]:
-    """Withdraw a certificate; its record stays."""
+    """Withdraw a certificate; its record stays, and its parts have none until another is issued."""
     certificate = _found(connection, context, certificate_id)
+    job = found_job(connection, context, certificate["job_id"], lock=True)
     assert context.caller is not None
     row = {
         "certificate_id": certificate_id,
@@ -171,10 +211,10 @@ def withdraw(
         "key_id": context.caller.key_id,
     }
     if not certificates.withdraw(connection, row):
-        raise Conflict("The certificate is withdrawn already.")
-    job = found_job(connection, context, certificate["job_id"])
+        raise Conflict(message("certificates.withdrawn_already"))
     seal(connection, job["quote_id"], of_rows("withdrawal", [row]))
-    return _answer(_found(connection, context, certificate_id))
+    restate(connection, job)
+    return _answer(connection, _found(connection, context, certificate_id))
 
 
 @reads
@@ -182,11 +222,11 @@ def standing(connection: Connection, _context: Context, number: str) -> Mapping[
     """What the public may know of a number: whether it stands, and its file's digest."""
     firm_id = _firm_of_number(connection, number) if NUMBER.fullmatch(number) else None
     if firm_id is None:
-        raise NotKnown("No certificate has this number.")
+        raise NotKnown(message("certificates.no_such_number"))
     reveal(connection, firm=firm_id)
     certificate = certificates.by_number(connection, number)
     assert certificate is not None
-    return public_view(certificate)
+    return public_view(connection, certificate)
 
 
 def _firm_of_number(connection: Connection, number: str) -> UUID | None:
@@ -194,9 +234,10 @@ def _firm_of_number(connection: Connection, number: str) -> UUID | None:
     return certificates.firm_of_number(connection, number)
 
 
-def public_view(certificate: RowMapping) -> dict[str, Any]:
-    """A certificate without anything of the client: number, state, digests."""
+def public_view(connection: Connection, certificate: StandingHead) -> dict[str, Any]:
+    """A certificate without anything of the client: number, state, outcome, digests."""
     return {
+        "added_to_at": added_to_at(certificate, entries.of_job(connection, certificate["job_id"])),
         "number": certificate["number"],
         "state": state_of(certificate),
         "issued_at": certificate["issued_at"],
@@ -204,6 +245,7 @@ def public_view(certificate: RowMapping) -> dict[str, Any]:
         "superseded_by": certificate["superseded_by"],
         "superseded_at": certificate["superseded_at"],
         "withdrawn_at": certificate["withdrawn_at"],
+        "outcome": certificate["outcome"],
         "record_sha256": certificate["record_sha256"],
         "file_sha256": certificate["file_sha256"],
         "file_erased_at": certificate["file_erased_at"],
@@ -217,19 +259,24 @@ def state_of(certificate: Mapping[str, Any]) -> str:
     return "superseded" if certificate["superseded_by"] else "in_force"
 
 
-def _found(connection: Connection, context: Context, certificate_id: UUID) -> RowMapping:
+def _found(connection: Connection, context: Context, certificate_id: UUID) -> Standing:
     certificate = certificates.by_id(connection, firm_id=context.firm_id, certificate_id=certificate_id)
     if certificate is None:
-        raise NotKnown("There is no such certificate.")
+        raise NotKnown(message("certificates.not_known"))
     return certificate
 
 
-def _answer(certificate: RowMapping) -> dict[str, Any]:
+def _answer(connection: Connection, certificate: StandingHead) -> dict[str, Any]:
+    return _answer_by(certificate, entries.of_job(connection, certificate["job_id"]))
+
+
+def _answer_by(certificate: StandingHead, ledger: Sequence[Entry]) -> dict[str, Any]:
     names = (
         "id",
         "number",
         "job_id",
         "issued_at",
+        "outcome",
         "record_sha256",
         "chain_sha256",
         "superseded_by",
@@ -239,4 +286,8 @@ def _answer(certificate: RowMapping) -> dict[str, Any]:
         "file_sha256",
         "file_erased_at",
     )
-    return {**{name: certificate[name] for name in names}, "state": state_of(certificate)}
+    return {
+        **some(certificate, names),
+        "state": state_of(certificate),
+        "added_to_at": added_to_at(certificate, ledger),
+    }

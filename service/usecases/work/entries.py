@@ -9,13 +9,14 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
 from service.engine.site.entry_faults import EntryFault, faults
 from service.engine.site.entry_shape import shape_faults
 from service.errors import Conflict, Fault, InvalidInput
 from service.store import entries
+from service.store.row_types import Job
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, seal
@@ -29,6 +30,7 @@ from service.usecases.work.ledger import (
     standing,
 )
 from service.usecases.work.parts import parts_of
+from service.usecases.work.states import restate
 
 Row = Mapping[str, Any]
 COLUMNS = ("id", "kind", "happened_at", "by")
@@ -84,7 +86,7 @@ def listed(connection: Connection, context: Context, job_id: UUID, *, after: int
 
 
 def _add(
-    connection: Connection, context: Context, job: RowMapping, new: Sequence[_Sent]
+    connection: Connection, context: Context, job: Job, new: Sequence[_Sent]
 ) -> dict[UUID, dict[str, Any]]:
     jobs.must_be_open(job)
     last = entries.last_position(connection, job["id"])
@@ -94,6 +96,7 @@ def _add(
     rows = [{**each.row, "position": position} for position, each in enumerate(new, start=last + 1)]
     entries.add_all(connection, rows)
     seal(connection, job["quote_id"], of_rows("entry", rows))
+    restate(connection, job)
     return {row["id"]: row for row in rows}
 
 
@@ -104,7 +107,7 @@ def _check_count(context: Context, new: Sequence[_Sent], there: int) -> None:
         raise InvalidInput(Fault("/entries", said))
 
 
-def _row(context: Context, job: RowMapping, entry: Mapping[str, Any]) -> dict[str, Any]:
+def _row(context: Context, job: Job, entry: Mapping[str, Any]) -> dict[str, Any]:
     assert context.caller is not None
     happened_at = entry["happened_at"]
     return {
@@ -159,7 +162,7 @@ def _last(entry: UUID, stands: Mapping[UUID, UUID]) -> UUID:
     return entry
 
 
-def _check_sense(connection: Connection, job: RowMapping, new: Sequence[_Sent]) -> None:
+def _check_sense(connection: Connection, job: Job, new: Sequence[_Sent]) -> None:
     """Every entry must be possible, and fit the job: its parts and bays, its tags, its hold points.
 
     Of what was said before only that is read which an entry can be held against.

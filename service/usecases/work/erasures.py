@@ -47,7 +47,7 @@ def _erase(connection: Connection, context: Context, quote_id: UUID, reason: str
         withdrawn = {"state": "withdrawn", "withdrawn_at": context.now, "updated_at": context.now}
         quotes.update(connection, quote_id, withdrawn)
     if job and job["state"] != "closed":
-        jobs.set_state(connection, job["id"], "closed")
+        jobs.set_state(connection, job["id"], "closed", moved_on_at=job["moved_on_at"])
         seal(connection, quote_id, of_closure(job))
     if quote["number"]:
         seal(connection, quote_id, of_erasure(clients.of_quote(connection, quote_id)))

@@ -53,7 +53,7 @@ def close(connection: Connection, context: Context, job_id: UUID) -> Mapping[str
     """Close a job: nothing can be recorded or certified any more."""
     job = found(connection, context, job_id, lock=True)
     must_be_open(job)
-    jobs.set_state(connection, job_id, "closed")
+    jobs.set_state(connection, job_id, "closed", moved_on_at=job["moved_on_at"])
     seal(connection, job["quote_id"], of_closure(job))
     return _head({**job, "state": "closed"})
 
@@ -105,4 +105,5 @@ def _facts(connection: Connection, job: Job) -> dict[str, Any]:
 
 
 def _head(job: Mapping[str, Any]) -> dict[str, Any]:
-    return {name: job[name] for name in ("id", "number", "state", "quote_id", "created_at")}
+    names = ("id", "number", "state", "quote_id", "created_at", "moved_on_at")
+    return {**{name: job[name] for name in names}, "ledger_moved_on": job["moved_on_at"] is not None}

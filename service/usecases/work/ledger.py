@@ -5,14 +5,14 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 
 from service.engine.plan.hold_points import HoldPoint
 from service.engine.site.entries import KINDS, Entry
 from service.engine.site.ledger import Ledger
 from service.engine.site.planned import Planned
 from service.engine.survey.practice import Material, Practice
-from service.store.row_types import QuoteCavity
+from service.store.row_types import Job, Quote, QuoteCavity
 from service.usecases.base.json import from_json
 from service.usecases.work.jobs import quote_of
 from service.usecases.work.parts import parts_of
@@ -26,14 +26,14 @@ PLANNED = ("geometry", "compartments", "density", "open_blow")
 class Plan:
     """What a job was to be: the offered cavities, hold points, material and practice."""
 
-    quote: RowMapping
+    quote: Quote
     cavities: tuple[Planned, ...]
     hold_points: tuple[HoldPoint, ...]
     material: Material
     practice: Practice
 
 
-def plan_of(connection: Connection, job: RowMapping) -> Plan:
+def plan_of(connection: Connection, job: Job) -> Plan:
     """The plan of a job, from the frozen quote."""
     quote = quote_of(connection, job)
     rows = parts_of(connection, quote["id"])
@@ -53,12 +53,12 @@ def planned_of(row: QuoteCavity) -> Planned:
     return from_json(Planned, {"cavity": row["surveyed"], **plan, **planned})
 
 
-def hold_points_of(quote: RowMapping) -> tuple[HoldPoint, ...]:
+def hold_points_of(quote: Quote) -> tuple[HoldPoint, ...]:
     """The hold points that were offered."""
     return from_json(tuple[HoldPoint, ...], quote["summary"]["hold_points"])
 
 
-def practice_of(quote: RowMapping) -> Practice:
+def practice_of(quote: Quote) -> Practice:
     """The profile that was offered by."""
     return from_json(Practice, quote["basis"]["practice"])
 

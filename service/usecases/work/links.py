@@ -7,12 +7,13 @@ from typing import Any
 from uuid import UUID
 
 from itsdangerous import BadSignature, URLSafeSerializer
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 from uuid6 import uuid7
 
 from service.engine.ground.messages import message
 from service.errors import Conflict, NotKnown
 from service.store import certificates, firms, links, quotes
+from service.store.row_types import Link, Quote, Standing
 from service.store.session import reveal
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.work.certificates import pdf as certificates_pdf
@@ -50,7 +51,8 @@ def create(
 @reads
 def listed(connection: Connection, context: Context, kind: str, owner_id: UUID) -> Mapping[str, Any]:
     """The links to a quote or a certificate that are in force, without what would open them."""
-    _found(connection, context.firm_id, kind, owner_id)
+    find = _certificate if kind == "certificate" else _quote
+    find(connection, context.firm_id, owner_id)
     return {"items": links.of(connection, kind=kind, owner_id=owner_id, now=context.now)}
 
 
@@ -58,7 +60,7 @@ def listed(connection: Connection, context: Context, kind: str, owner_id: UUID) 
 def revoke(connection: Connection, context: Context, link_id: UUID) -> None:
     """Close a link before it expires."""
     if not links.revoke(connection, firm_id=context.firm_id, link_id=link_id, now=context.now):
-        raise NotKnown("There is no such link in force.")
+        raise NotKnown(message("links.not_in_force"))
 
 
 @reads
@@ -66,13 +68,9 @@ def opened(connection: Connection, context: Context, token: str) -> Mapping[str,
     """What a link opens; raises NotKnown for one that is altered, expired or revoked, all alike."""
     link = _link(connection, context, token)
     if link["kind"] == "certificate":
-        certificate = _must_be_there(connection, link["firm_id"], "certificate", link["owner_id"])
-        shown = {**public_view(certificate), "title": "Installation certificate"}
-        if shown["state"] == "in_force" and not shown["file_erased_at"]:
-            shown["record"] = json.loads(certificate["record"])
+        shown = _certificate_view(connection, _certificate(connection, link["firm_id"], link["owner_id"]))
     else:
-        quote = _must_be_there(connection, link["firm_id"], "quote", link["owner_id"])
-        shown = _quote_view(quote, context)
+        shown = _quote_view(_offered(connection, link["firm_id"], link["owner_id"]), context)
     firm = firms.by_id(connection, link["firm_id"])["data"]
     return {**shown, "kind": link["kind"], "expires_at": link["expires_at"], "firm_name": firm["name"]}
 
@@ -95,7 +93,7 @@ def _signer(context: Context) -> URLSafeSerializer:
     return URLSafeSerializer(context.settings.secret_key, salt=SALT)
 
 
-def _link(connection: Connection, context: Context, token: str) -> RowMapping:
+def _link(connection: Connection, context: Context, token: str) -> Link:
     try:
         link_id = UUID(_signer(context).loads(token))
     except (BadSignature, ValueError, AttributeError):
@@ -108,24 +106,42 @@ def _link(connection: Connection, context: Context, token: str) -> RowMapping:
     return link
 
 
-def _must_be_there(connection: Connection, firm_id: UUID, kind: str, owner_id: UUID) -> RowMapping:
-    found = _found(connection, firm_id, kind, owner_id)
-    if kind == "quote" and found["number"] is None:
-        raise Conflict("A draft has nothing to show: offer it first.")
-    return found
-
-
-def _found(connection: Connection, firm_id: UUID, kind: str, owner_id: UUID) -> RowMapping:
+def _must_be_there(connection: Connection, firm_id: UUID, kind: str, owner_id: UUID) -> None:
     if kind == "certificate":
-        found = certificates.by_id(connection, firm_id=firm_id, certificate_id=owner_id)
+        _certificate(connection, firm_id, owner_id)
     else:
-        found = quotes.by_id(connection, firm_id=firm_id, quote_id=owner_id)
+        _offered(connection, firm_id, owner_id)
+
+
+def _certificate(connection: Connection, firm_id: UUID, certificate_id: UUID) -> Standing:
+    found = certificates.by_id(connection, firm_id=firm_id, certificate_id=certificate_id)
     if found is None:
-        raise NotKnown(f"There is no such {kind}.")
+        raise NotKnown(message("certificates.not_known"))
     return found
 
 
-def _quote_view(quote: RowMapping, context: Context) -> dict[str, Any]:
+def _quote(connection: Connection, firm_id: UUID, quote_id: UUID) -> Quote:
+    found = quotes.by_id(connection, firm_id=firm_id, quote_id=quote_id)
+    if found is None:
+        raise NotKnown(message("links.no_such_quote"))
+    return found
+
+
+def _offered(connection: Connection, firm_id: UUID, quote_id: UUID) -> Quote:
+    found = _quote(connection, firm_id, quote_id)
+    if found["number"] is None:
+        raise Conflict(message("links.draft"))
+    return found
+
+
+def _certificate_view(connection: Connection, certificate: Standing) -> dict[str, Any]:
+    shown = {**public_view(connection, certificate), "title": "Installation certificate"}
+    if shown["state"] == "in_force" and not shown["file_erased_at"]:
+        shown["record"] = json.loads(certificate["record"])
+    return shown
+
+
+def _quote_view(quote: Quote, context: Context) -> dict[str, Any]:
     return {
         "title": "Quotation",
         "number": quote["number"],

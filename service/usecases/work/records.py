@@ -1,101 +1,107 @@
 """The record of a certificate: everything that it says, as plain JSON."""
 
-from collections.abc import Mapping
-from datetime import datetime
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping
+from sqlalchemy import Connection
 
+from service.engine.site.certifiable import Certifiable
 from service.engine.site.entries import AirTest
-from service.store import entries, photos
-from service.usecases.base.json import to_json
-from service.usecases.work.assessments import Assessed, concession_of
+from service.store import photos
+from service.store.row_types import Entry, Firm, Job, PhotoHead, Quote, some
+from service.usecases.work.assessments import Assessed
 from service.usecases.work.clients import shown
 from service.usecases.work.jobs import quote_of
-from service.usecases.work.quotes import facts_of
+from service.usecases.work.states import parts_named
 
 FORMAT = "baywright-certificate-1"
 
+Record = dict[str, Any]
 
-def record_of(
-    connection: Connection,
+
+def body_of(
     *,
-    job: RowMapping,
-    firm: RowMapping,
-    found: Assessed,
-    number: str,
-    issued_at: datetime,
-    signed_by: str,
-    ledger_sha256: str,
-    supersedes: str | None,
-    verify_url: str,
-) -> dict[str, Any]:
-    """Everything that the certificate says, with digests in the place of what says who the client is."""
-    quote = found.plan.quote
-    facts = facts_of(connection, quote)
-    takeoff, surveyed = facts.pop("takeoff"), facts.pop("cavities")
-    facts |= {"site": quote["body"]["site"], "client_sha256": quote["client_sha256"]}
-    del facts["client"], facts["client_erased_at"]
-    corrections = sum(row["kind"] == "correction" for row in entries.of_job(connection, job["id"]))
+    job: Job,
+    firm: Firm,
+    facts: Mapping[str, Any],
+    taken: Sequence[PhotoHead],
+    assessed: Assessed,
+    found: Certifiable,
+) -> Record:
+    """All that a certificate says of the work, with digests in the place of what says who the client is.
+
+    `facts` are the quote's, `taken` the job's photos. Number, time and signature come when it is issued.
+    """
+    quote, takeoff = assessed.evidence.plan.quote, facts["takeoff"]
+    kept = ("reference", "offered_at", "valid_until", "market", "language", "material", "practice")
     return {
-        **facts,
+        **{name: facts[name] for name in kept},
         "format": FORMAT,
-        "number": number,
+        "site": quote["body"]["site"],
+        "client_sha256": quote["client_sha256"],
         "quote_number": facts["number"],
         "job_number": job["number"],
-        "issued_at": issued_at,
-        "signed_by": signed_by,
         "firm": firm["data"],
         "engine": takeoff["engine"],
-        "parts": [
-            {"cavity": cavity, "planned": planned, "found": to_json(finding)}
-            for cavity, planned, finding in zip(
-                surveyed, takeoff["cavities"], found.assessment.cavities, strict=True
-            )
-        ],
-        "holes": to_json(found.assessment.holes),
-        "hold_points": to_json(found.assessment.hold_points),
-        "concessions": [concession_of(row) for row in found.concessions],
-        "air_tests": [to_json(test) for test in found.ledger.of(AirTest)],
-        "stock": to_json(found.assessment.stock),
-        "rules": to_json(found.assessment.rules),
-        "photos": _photos(connection, job),
-        "corrections": corrections,
-        "ledger_sha256": ledger_sha256,
-        "supersedes": supersedes,
-        "verify_url": verify_url,
+        "outcome": found.outcome,
+        "parts": _parts(facts, found),
+        "holes": found.assessment.holes,
+        "hold_points": found.assessment.hold_points,
+        "concessions": found.concessions,
+        "air_tests": assessed.ledger.of(AirTest),
+        "stock": found.assessment.stock,
+        "rules": found.assessment.rules,
+        "photos": _photos(
+            taken, assessed.evidence.entries, {each.label for each in found.assessment.cavities}
+        ),
+        "corrections": sum(row["kind"] == "correction" for row in assessed.evidence.entries),
     }
 
 
-def printed(connection: Connection, job: RowMapping, record: Mapping[str, Any]) -> dict[str, Any]:
+def _parts(facts: Mapping[str, Any], found: Certifiable) -> list[dict[str, Any]]:
+    """Each part that was filled and is certified: as surveyed, as planned, as found."""
+    findings = {finding.label: finding for finding in found.assessment.cavities}
+    return [
+        {"cavity": cavity, "planned": planned, "found": findings[cavity.label]}
+        for cavity, planned in zip(facts["cavities"], facts["takeoff"]["cavities"], strict=True)
+        if cavity.label in findings
+    ]
+
+
+def printed(connection: Connection, job: Job, record: Mapping[str, Any]) -> Record:
     """The record with what its file shows besides: client, address, and where the photos were taken."""
-    places = {
-        str(row["id"]): {"latitude": row["latitude"], "longitude": row["longitude"]}
-        for row in photos.of_job(connection, job["id"])
-    }
+    return with_client(record, quote_of(connection, job), photos.of_job(connection, job["id"]))
+
+
+def with_client(record: Mapping[str, Any], quote: Quote, taken: Sequence[PhotoHead]) -> Record:
+    """The record with the client's data from the quote, and the places of the photos."""
+    places = {str(row["id"]): {"latitude": row["latitude"], "longitude": row["longitude"]} for row in taken}
     return {
         **record,
-        **shown(quote_of(connection, job)),
+        **shown(quote),
         "photos": [{**photo, **places[photo["id"]]} for photo in record["photos"]],
     }
 
 
-def _photos(connection: Connection, job: RowMapping) -> list[dict[str, Any]]:
-    """The job's photos: first those that patches name, by their tags; then those of details, as received.
+def _photos(
+    taken: Sequence[PhotoHead], ledger: Sequence[Entry], parts: Collection[str]
+) -> list[dict[str, Any]]:
+    """The photos of these parts and of none: first those that patches name, by their tags; then the others.
 
     An entry may name a photo that never came: the record has what is there.
     """
     tags: dict[str, set[str]] = {}
-    for entry in entries.of_job(connection, job["id"]):
+    shown_parts: dict[str, set[str]] = {
+        str(row["id"]): {row["cavity"]} if row["cavity"] else set() for row in taken
+    }
+    for entry in ledger:
         for photo_id in entry["data"].get("photos", ()):
             tags.setdefault(photo_id, set()).update(filter(None, [entry["data"].get("tag")]))
+            shown_parts.setdefault(photo_id, set()).update(parts_named(entry["data"]))
     names = ("sha256", "cavity", "caption", "width_px", "height_px", "taken_at", "place_sha256")
     rows = [
-        {
-            "id": str(row["id"]),
-            **{name: row[name] for name in names},
-            "tags": sorted(tags.get(str(row["id"]), ())),
-        }
-        for row in photos.of_job(connection, job["id"])
+        {**some(row, names), "id": photo_id, "tags": sorted(tags.get(photo_id, ()))}
+        for row in taken
+        if not (of := shown_parts[photo_id := str(row["id"])]) or of & set(parts)
     ]
     return sorted(rows, key=lambda photo: (not photo["tags"], photo["tags"]))

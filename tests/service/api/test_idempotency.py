@@ -22,7 +22,7 @@ from service.errors import DocumentFailed
 from service.store.session import reading, writing
 from service.store.tables import answers
 from service.usecases.firm import keys
-from tests.api import Api, building, day_of, small_building
+from tests.api import SIGNATORY, Api, building, day_of, small_building
 
 # What belongs to the one answer, and not to what was asked.
 OF_ONE_ANSWER = {"X-Request-Id", "Date"}
@@ -34,12 +34,15 @@ def seen(answer: TestResponse) -> tuple[int, bytes, list[tuple[str, str]]]:
     return answer.status_code, answer.data, sorted(headers)
 
 
-def twice(api: Api, path: str, body: Any = None, *, status: int = 201, role: str = "office") -> Any:
+def twice(
+    api: Api, path: str, body: Any = None, *, status: int = 201, role: str = "office", **headers: str
+) -> Any:
     """A request sent twice under one key; both answers must be the same to the last byte."""
     key = str(uuid4())
-    first = api.send("POST", path, body, role=role, Idempotency_Key=key)
+    headers["Idempotency_Key"] = key
+    first = api.send("POST", path, body, role=role, **headers)
     assert first.status_code == status, first.text
-    assert seen(api.send("POST", path, body, role=role, Idempotency_Key=key)) == seen(first)
+    assert seen(api.send("POST", path, body, role=role, **headers)) == seen(first)
     return first.json
 
 
@@ -68,7 +71,8 @@ def test_every_step_of_the_path_is_repeated_byte_for_byte(api: Api) -> None:
     for batch in batches:
         twice(api, f"/v1/jobs/{job_id}/entries", {"entries": batch})
     assert count(api, f"/v1/jobs/{job_id}/entries") == sum(map(len, batches))
-    issued = twice(api, f"/v1/jobs/{job_id}/certificates", {"signed_by": "A signatory"}, role="signatory")
+    seen_before = {"role": "signatory", "If_Match": api.preview(job).headers["ETag"]}
+    issued = twice(api, f"/v1/jobs/{job_id}/certificates", {"signed_by": SIGNATORY}, **seen_before)
     assert issued["state"] == "in_force"
     withdrawal = f"/v1/certificates/{issued['id']}/withdrawal"
     assert twice(api, withdrawal, {"reason": "A trial"}, status=200)["state"] == "withdrawn"
@@ -77,7 +81,7 @@ def test_every_step_of_the_path_is_repeated_byte_for_byte(api: Api) -> None:
 
 def test_what_else_is_stored_is_repeated_byte_for_byte(api: Api) -> None:
     job = api.job()
-    empty = {"condition": "fill_missing", "cavity": job["cavities"][0]["label"]}
+    empty = {"condition": "stock_unreconciled"}
     twice(api, f"/v1/jobs/{job['id']}/concessions", {**empty, "reason": "A trial", "granted_by": "Office"})
     twice(api, f"/v1/quotes/{api.quote()['id']}/withdrawal", status=200)
     for path in ("/v1/price-lists", "/v1/practice"):

@@ -4,6 +4,7 @@ A made-up job: people, places and numbers are specimens.
 """
 
 import json
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -15,7 +16,9 @@ from service.engine.ground.vocabulary import Facing, Market, Stage, Standing
 from service.engine.plan.pricing import Extra, ExtraOrder, MaterialPrice, PriceList, VolumeDiscount
 from service.engine.plan.takeoff import Building, Takeoff, takeoff
 from service.engine.site.assessment import Planned, assess
+from service.engine.site.condition import Condition
 from service.engine.site.entries import AirTest
+from service.engine.site.findings import CavityFinding
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import HoldPointRule, Material, Practice, Reading
 from service.usecases.base.json import to_json
@@ -164,6 +167,20 @@ def crew_sheet(parts: tuple[Cavity, ...] | None = None, market: Market = Market.
     }
 
 
+def outcome(findings: Iterable[CavityFinding], conceded: Iterable[Condition]) -> Facts:
+    """What a certificate for all of these parts says at a glance."""
+    return {
+        "parts": [
+            {"cavity": each.label, "verdict": each.verdict and each.verdict.value} for each in findings
+        ],
+        "not_part": [],
+        "concessions": [
+            {"condition": each.code.value, "cavity": each.cavity, "subjects": [each.subject]}
+            for each in conceded
+        ],
+    }
+
+
 def certificate(
     parts: tuple[Cavity, ...] | None = None, market: Market = Market.EU, *, off: str | None = "F1"
 ) -> Facts:
@@ -206,10 +223,12 @@ def certificate(
         ],
         "holes": plain(found.holes),
         "hold_points": plain(found.hold_points),
+        "outcome": outcome(found.cavities, concessions.values()),
         "concessions": [
             {
                 "condition": code.value,
                 "cavity": cavity,
+                "subjects": [concessions[code, cavity].subject],
                 "reason": "The client accepts the lower density; the floor lies level and is not walked on.",
                 "granted_by": "O. Office",
                 "granted_at": "2026-11-24T14:40:00Z",
@@ -221,7 +240,7 @@ def certificate(
         "rules": plain(found.rules),
         "photos": [],
         "corrections": 1,
-        "supersedes": None,
+        "supersedes": [],
         "verify_url": "https://specimen.example/verify/BW-2026-0001",
     }
 

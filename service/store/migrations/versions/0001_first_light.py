@@ -178,6 +178,7 @@ def upgrade() -> None:
         sa.Column("quote_id", sa.Uuid(), nullable=False),
         sa.Column("number", sa.String(length=40), nullable=False),
         sa.Column("state", sa.String(length=12), nullable=False),
+        sa.Column("moved_on_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.CheckConstraint("state IN ('open', 'certified', 'closed')", name="ck_jobs_state"),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_jobs_firm_id"),
@@ -256,19 +257,33 @@ def upgrade() -> None:
         sa.Column("record_sha256", sa.String(length=64), nullable=False),
         sa.Column("previous_sha256", sa.String(length=64), nullable=False),
         sa.Column("chain_sha256", sa.String(length=64), nullable=False),
-        sa.Column("supersedes", sa.Uuid(), nullable=True),
+        sa.Column("ledger_position", sa.Integer(), nullable=False),
+        sa.Column("outcome", sa.JSON(), nullable=False),
+        sa.Column("key_id", sa.Uuid(), nullable=False),
         sa.CheckConstraint("length(record_sha256) = 64", name="ck_certificates_record_sha256"),
         sa.CheckConstraint("length(previous_sha256) = 64", name="ck_certificates_previous_sha256"),
         sa.CheckConstraint("length(chain_sha256) = 64", name="ck_certificates_chain_sha256"),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_certificates_firm_id"),
         sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_certificates_job_id"),
-        sa.ForeignKeyConstraint(["supersedes"], ["certificates.id"], name="fk_certificates_supersedes"),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_certificates_key_id"),
         sa.PrimaryKeyConstraint("id", name="pk_certificates"),
         sa.UniqueConstraint("firm_id", "year", "serial", name="uq_certificates_firm_id_year_serial"),
         sa.UniqueConstraint("number", name="uq_certificates_number"),
-        sa.UniqueConstraint("supersedes", name="uq_certificates_supersedes"),
     )
     op.create_index("ix_certificates_job_id", "certificates", ["job_id"])
+
+    op.create_table(
+        "supersessions",
+        sa.Column("certificate_id", sa.Uuid(), nullable=False),
+        sa.Column("superseded_by", sa.Uuid(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["certificate_id"], ["certificates.id"], name="fk_supersessions_certificate_id"
+        ),
+        sa.ForeignKeyConstraint(
+            ["superseded_by"], ["certificates.id"], name="fk_supersessions_superseded_by"
+        ),
+        sa.PrimaryKeyConstraint("certificate_id", name="pk_supersessions"),
+    )
 
     op.create_table(
         "concessions",
@@ -277,12 +292,14 @@ def upgrade() -> None:
         sa.Column("job_id", sa.Uuid(), nullable=False),
         sa.Column("condition", sa.String(length=40), nullable=False),
         sa.Column("cavity", sa.String(length=80), nullable=True),
-        sa.Column("subject", sa.String(length=200), nullable=True),
+        sa.Column("subjects", sa.JSON(), nullable=False),
         sa.Column("reason", sa.Text(), nullable=False),
         sa.Column("granted_by", sa.String(length=80), nullable=False),
         sa.Column("granted_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("key_id", sa.Uuid(), nullable=False),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_concessions_firm_id"),
         sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_concessions_job_id"),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_concessions_key_id"),
         sa.PrimaryKeyConstraint("id", name="pk_concessions"),
     )
     op.create_index("ix_concessions_job_id", "concessions", ["job_id"])
@@ -413,6 +430,7 @@ ADDED_TO_ONLY = (
     "practices",
     "price_lists",
     "seals",
+    "supersessions",
     "withdrawals",
 )
 # Added to only, but for one change: what is of the client goes, and a date takes its place. These columns stay.
@@ -565,6 +583,7 @@ OF_A_ROW = {
     "imports": ("quote_id", ("quotes",)),
     "quote_cavities": ("quote_id", ("quotes",)),
     "seals": ("quote_id", ("quotes",)),
+    "supersessions": ("certificate_id", ("certificates",)),
     "withdrawals": ("certificate_id", ("certificates",)),
 }
 # What may be read by whoever can name it, before anybody knows whose it is.

@@ -322,7 +322,7 @@ def test_what_is_missing_is_said_and_not_hidden(record: facts.Facts) -> None:
     bare["holes"][0]["singles"][0]["patch"] = None
     bare["holes"][0]["closed"] -= 1
     bare["hold_points"][0]["answer"] = None
-    bare |= {"air_tests": [], "stock": None, "concessions": [], "supersedes": "BW-2026-0000"}
+    bare |= {"air_tests": [], "stock": None, "concessions": [], "supersedes": ["BW-2026-0000"]}
     del bare["client"]["email"], bare["site"]["built_year"]
     text = seen(bare)
     for fact in (

@@ -112,9 +112,10 @@ def test_a_reader_can_follow_the_chains_by_hand(members: dict[str, bytes]) -> No
         "concession": "concessions",
         "photo": "photos",
         "certificate": "certificates",
+        "supersession": "supersessions",
+        "withdrawal": "withdrawals",
     }
-    tables |= {"certificate": "certificates", "withdrawal": "withdrawals"}
-    names = {"withdrawal": "certificate_id"}
+    names = {"supersession": "certificate_id", "withdrawal": "certificate_id"}
     rows = {
         (kind, row[names.get(kind, "id")]): row for kind, table in tables.items() for row in ledger[table]
     }
@@ -184,6 +185,7 @@ def test_an_erased_job_has_an_archive_without_its_client(api: Api) -> None:
     job = full_job(api)
     name = job["client"]["name"].encode()
     assert name in archive_of(api, job)
+    assert api.send("POST", f"/v1/jobs/{job['id']}/closure").status_code == 200
     path = f"/v1/quotes/{job['quote_id']}/erasure"
     answer = api.send("POST", path, {"reason": "Asked for."}, Idempotency_Key=str(uuid4()))
     assert answer.status_code == 200

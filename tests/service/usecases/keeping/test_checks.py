@@ -37,6 +37,7 @@ ISSUED = (
     "concessions",
     "photos",
     "certificates",
+    "supersessions",
     "withdrawals",
     "files",
     "seals",
@@ -202,6 +203,7 @@ def test_a_row_that_is_taken_away_is_missed(database: Engine, job: Any, table: s
     def change(connection: Connection) -> None:
         if table == "certificates":
             connection.execute(TABLES["withdrawals"].delete())
+            connection.execute(TABLES["supersessions"].delete())
         connection.execute(TABLES[table].delete().where(is_row(table, row)))
 
     assert after(database, job, change), f"a row of {table} was taken away, and nothing was found"
@@ -213,7 +215,10 @@ def test_a_job_that_is_taken_away_whole_is_missed_by_its_numbers(database: Engin
     mine = quotes.c.id == UUID(job["quote_id"])
     with undone(database) as connection:
         firm_id = connection.execute(select(quotes.c.firm_id).where(mine)).scalar_one()
-        for table in ("withdrawals", "files", "photos", "concessions", "seals", "clients", "quote_cavities"):
+        for table in (
+            *("withdrawals", "supersessions", "files", "photos"),
+            *("concessions", "seals", "clients", "quote_cavities"),
+        ):
             connection.execute(TABLES[table].delete())
         # Each of these may name the one before it.
         for table in ("certificates", "entries"):
@@ -321,6 +326,7 @@ def test_a_change_that_was_stored_is_found_until_the_backup_is_put_back(
     with writing(database) as connection:
         connection.execute(withdrawals.delete())
     assert checks.verify(database).faults == (
+        f"Quote {job['quote_number']}: the state of its job is open and should be certified.",
         f"Quote {job['quote_number']}: the withdrawal {backup['certificate_id']} was removed.",
     )
     with writing(database) as connection:

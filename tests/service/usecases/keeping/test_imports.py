@@ -189,6 +189,7 @@ def test_jobs_of_one_firm_come_back_one_after_the_other(
 def test_an_erased_job_comes_back_without_its_client(api: Api, elsewhere: Engine, api_elsewhere: Api) -> None:
     job = full_job(api)
     body = {"reason": "Asked for."}
+    api.send("POST", f"/v1/jobs/{job['id']}/closure")
     api.send("POST", f"/v1/quotes/{job['quote_id']}/erasure", body, Idempotency_Key=str(uuid4()))
     archive = _archive_of(api, job)
     restored(elsewhere, archive)
@@ -264,7 +265,7 @@ TAMPERED: dict[str, Callable[[Members], None]] = {
     "the client": change_json("quote.json", lambda it: it["client"]["data"].update(name="Another")),
     "the salt": change_json("quote.json", lambda it: it["client"].update(salt="0" * 32)),
     "no hexadecimal": change_json("quote.json", lambda it: it["client"].update(salt="x" * 32)),
-    "the job's state": change_json("ledger.json", lambda it: it["job"].update(state="open")),
+    "the job's state": change_json("ledger.json", lambda it: it["job"].update(state="certified")),
     "a place": change_json("ledger.json", lambda it: it["photos"][0].update(latitude=1.0)),
     "a record": _record,
     "a document": _pdf,

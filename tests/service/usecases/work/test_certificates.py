@@ -12,8 +12,9 @@ from service.store.session import reading
 from service.store.tables import keys
 from service.usecases.base.context import Caller, Context
 from service.usecases.keeping import checks
-from service.usecases.work import certificates
-from tests.api import Api, problem
+from service.usecases.work import certificates, previews
+from service.usecases.work.certificates import Wanted
+from tests.api import SIGNATORY, Api, problem
 
 
 def test_a_request_that_waited_over_new_year_keeps_the_chain_whole(
@@ -23,7 +24,7 @@ def test_a_request_that_waited_over_new_year_keeps_the_chain_whole(
     with reading(database) as connection:
         key = connection.execute(select(keys).limit(1)).mappings().one()
     caller = Caller(
-        key_id=key["id"], first_key_id=key["id"], firm_id=key["firm_id"], roles=frozenset(), label=""
+        key_id=key["id"], first_key_id=key["id"], firm_id=key["firm_id"], roles=frozenset(), label=SIGNATORY
     )
     moments = [
         datetime(2026, 12, 31, 23, 59, 58, tzinfo=UTC),
@@ -38,7 +39,9 @@ def test_a_request_that_waited_over_new_year_keeps_the_chain_whole(
             caller=caller,
             now=moment,
         )
-        numbers.append(certificates.issue(context, job_id, "A signatory")["number"])
+        seen = previews.of_job(context, job_id, None).tag
+        wanted = Wanted(signed_by=SIGNATORY, parts=None, seen={seen})
+        numbers.append(certificates.issue(context, job_id, wanted)["number"])
     assert numbers == ["DEMO-2026-00001", "DEMO-2027-00001", "DEMO-2027-00002"]
     assert tuple(checks.verify(database).faults) == ()
 

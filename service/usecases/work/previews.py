@@ -1,0 +1,198 @@
+"""What a certificate would say: worked out in no transaction, shown to the signatory, stored nowhere.
+
+Its tag names all that it was worked out from. A certificate is issued by the tag of the
+preview that was seen, and only if nothing of that has changed.
+"""
+
+import hashlib
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+import rfc8785
+from sqlalchemy import Connection
+
+from service.documents.papers import certificate as document
+from service.engine.ground.messages import message
+from service.engine.plan.takeoff import ENGINE
+from service.engine.site.certifiable import Certifiable, certifiable
+from service.errors import Conflict, Fault, InvalidInput
+from service.store import certificates, concessions, entries, firms, photos
+from service.store.row_types import CertificateHead, Firm, Job, PhotoHead
+from service.usecases.base.context import Context, loads, refuse_repeated
+from service.usecases.base.json import to_json
+from service.usecases.work import jobs
+from service.usecases.work.assessments import Assessed, Evidence, assessed, evidence_of
+from service.usecases.work.quotes import facts_of
+from service.usecases.work.records import FORMAT, Record, body_of, with_client
+from service.usecases.work.states import certified_parts
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sight:
+    """All rows of a job that a certificate is worked out from; `rests_on` names them."""
+
+    job: Job
+    firm: Firm
+    facts: Mapping[str, Any]
+    evidence: Evidence
+    photos: Sequence[PhotoHead]
+    in_force: Sequence[CertificateHead]
+    rests_on: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Preview:
+    """A certificate before it is issued; `supersedes` are those in force that it would take the place of."""
+
+    sight: Sight
+    found: Certifiable
+    record: Record
+    supersedes: tuple[CertificateHead, ...]
+    tag: str
+
+
+def of_job(context: Context, job_id: UUID, parts: Sequence[str] | None) -> Preview:
+    """The preview of a certificate for these parts, or for all; raises Conflict where none can be issued."""
+    return _worked_out(_sight(context, job_id), parts)
+
+
+def answer(context: Context, job_id: UUID, parts: Sequence[str] | None) -> Mapping[str, Any]:
+    """A preview as it is answered."""
+    preview = of_job(context, job_id, parts)
+    return {
+        "tag": preview.tag,
+        "signed_by": signatory(context),
+        "ready": not preview.found.unmet,
+        "completes": preview.found.completes,
+        "unmet": to_json(preview.found.unmet),
+        "supersedes": [row["number"] for row in preview.supersedes],
+        "record": preview.record,
+    }
+
+
+def pdf(context: Context, job_id: UUID, parts: Sequence[str] | None) -> Mapping[str, Any]:
+    """A preview as PDF, marked as one on every page."""
+    preview = of_job(context, job_id, parts)
+    facts = with_client(preview.record, preview.sight.evidence.plan.quote, preview.sight.photos)
+    issue = to_json({"number": "", "issued_at": context.now, "signed_by": signatory(context)})
+    issue |= {"supersedes": [row["number"] for row in preview.supersedes], "verify_url": ""}
+    pictures = taken_pictures(context, job_id, facts["photos"])
+    return {"sha256": f"{preview.tag}-pdf", "content": document.preview({**facts, **issue}, pictures)}
+
+
+def signatory(context: Context) -> str:
+    """Who signs by the caller's key: the name that the office gave the key."""
+    assert context.caller is not None
+    return context.caller.label
+
+
+@loads
+def _sight(connection: Connection, context: Context, job_id: UUID) -> Sight:
+    job = jobs.found(connection, context, job_id)
+    # First what the rest is named by: what comes in between is then not what was named.
+    named = rests_on(connection, job)
+    evidence = evidence_of(connection, job)
+    sight = Sight(
+        job=job,
+        firm=firms.by_id(connection, job["firm_id"]),
+        facts=facts_of(connection, evidence.plan.quote),
+        evidence=evidence,
+        photos=photos.of_job(connection, job_id),
+        in_force=certificates.in_force(connection, job_id),
+        rests_on=named,
+    )
+    # Last: what a twin has issued in between must not pass for a change by somebody else.
+    refuse_repeated(connection, context)
+    jobs.must_be_open(job)
+    return sight
+
+
+def rests_on(connection: Connection, job: Job) -> Mapping[str, Any]:
+    """Names of everything that a certificate is worked out from: while they are the same, so is it.
+
+    Entries, concessions, photos and certificates are only ever added to.
+    """
+    job_id = job["id"]
+    quote = jobs.quote_of(connection, job)
+    named: Mapping[str, Any] = to_json(
+        {
+            "job": job_id,
+            "engine": ENGINE,
+            "format": FORMAT,
+            "firm": firms.by_id(connection, job["firm_id"])["data"],
+            "client": [quote["client_sha256"], quote["client_erased_at"]],
+            "entries": entries.last_position(connection, job_id),
+            "concessions": [row["id"] for row in concessions.of_job(connection, job_id)],
+            "photos": [row["id"] for row in photos.of_job(connection, job_id)],
+            "certificates": [row["id"] for row in certificates.in_force(connection, job_id)],
+        }
+    )
+    return named
+
+
+def _worked_out(sight: Sight, wanted: Sequence[str] | None) -> Preview:
+    found = assessed(sight.evidence)
+    parts = _parts(sight, wanted)
+    superseded = _superseded(sight.in_force, parts)
+    staying = [row for row in sight.in_force if row not in superseded]
+    what = certifiable(
+        planned=sight.evidence.plan.cavities,
+        assessment=found.assessment,
+        concessions=sight.evidence.concessions,
+        parts=parts,
+        elsewhere=frozenset().union(*map(certified_parts, staying)),
+    )
+    return Preview(
+        sight=sight,
+        found=what,
+        record=_record(sight, found, what),
+        supersedes=superseded,
+        tag=_tag(sight.rests_on, parts),
+    )
+
+
+def _record(sight: Sight, found: Assessed, what: Certifiable) -> Record:
+    record: Record = to_json(
+        body_of(
+            job=sight.job, firm=sight.firm, facts=sight.facts, taken=sight.photos, assessed=found, found=what
+        )
+    )
+    return record
+
+
+def _parts(sight: Sight, wanted: Sequence[str] | None) -> frozenset[str]:
+    labels = [each.cavity.label for each in sight.evidence.plan.cavities]
+    if wanted is None:
+        return frozenset(labels)
+    unknown = [place for place, label in enumerate(wanted) if label not in labels]
+    if unknown:
+        missing = message("certificates.no_such_part")
+        raise InvalidInput(*(Fault(f"/cavities/{place}", missing) for place in unknown))
+    return frozenset(wanted)
+
+
+def _superseded(in_force: Sequence[CertificateHead], parts: Collection[str]) -> tuple[CertificateHead, ...]:
+    """The certificates in force all of whose parts are among these; raises Conflict where only some are."""
+    overlapping = tuple(row for row in in_force if certified_parts(row) & set(parts))
+    for row in overlapping:
+        if left := certified_parts(row) - set(parts):
+            raise Conflict(message("certificates.overlaps", number=row["number"], parts=tuple(sorted(left))))
+    return overlapping
+
+
+def _tag(rests_on: Mapping[str, Any], parts: Collection[str]) -> str:
+    named = {**rests_on, "parts": sorted(parts)}
+    return hashlib.sha256(rfc8785.dumps(named)).hexdigest()
+
+
+@loads
+def taken_pictures(
+    connection: Connection, context: Context, job_id: UUID, named: Sequence[Mapping[str, Any]]
+) -> dict[str, bytes]:
+    """The content of a job's photos that a record names, by its digest."""
+    jobs.found(connection, context, job_id)
+    contents = photos.contents(connection, job_id=job_id, ids=[UUID(photo["id"]) for photo in named])
+    found = {photo["sha256"]: contents[UUID(photo["id"])] for photo in named}
+    return {sha256: content for sha256, content in found.items() if content is not None}
