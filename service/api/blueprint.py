@@ -6,6 +6,7 @@ from functools import wraps
 from typing import Any, TypeVar
 
 import flask_smorest
+from flask import Response
 
 from schemas.answers import answer
 from service.api import auth, idempotency
@@ -69,7 +70,10 @@ class Blueprint(flask_smorest.Blueprint):
             def show(result: Any) -> Any:
                 if isinstance(result, tuple):
                     raise TypeError("A view returns what it answers; headers_of gives the headers.")
-                return (result, headers_of(result)) if headers_of else result
+                # A stored file brings its own headers.
+                if headers_of is None or isinstance(result, Response):
+                    return result
+                return result, headers_of(result)
 
             @wraps(documented(view))
             def answering(*args: Any, **named: Any) -> Any:

@@ -113,7 +113,7 @@ def rows_of(connection: Connection, job: Any, table: str) -> list[Any]:
         condition = columns.id.in_(owners)
     elif table == "files":
         condition = columns.owner_id.in_(owners) | columns.owner_id.in_(mine)
-    elif table == "withdrawals":
+    elif table in ("supersessions", "withdrawals"):
         condition = columns.certificate_id.in_(mine)
     else:
         condition = (columns.job_id if "job_id" in columns else columns.quote_id).in_(owners)
