@@ -89,12 +89,6 @@ def with_summaries(connection: Connection, ids: Collection[UUID]) -> list[QuoteS
     return all_of(QuoteSummary, connection.execute(statement))
 
 
-def labels_of(connection: Connection, quote_id: UUID) -> frozenset[str]:
-    """The labels of a quote's cavities."""
-    found = select(quote_cavities.c.label).where(quote_cavities.c.quote_id == quote_id)
-    return frozenset(connection.execute(found).scalars())
-
-
 def page(
     connection: Connection, *, firm_id: UUID, state: str | None, today: date, limit: int, before: UUID | None
 ) -> list[QuoteHead]:

@@ -6,7 +6,7 @@ from uuid import UUID
 
 import pytest
 
-from service.usecases.work.states import added_to_at, parts_of
+from service.usecases.work.states import added_to_at, certified_parts
 
 THEN = datetime(2026, 11, 25, 8, tzinfo=UTC)
 CERTIFICATE = {"ledger_position": 3, "outcome": {"parts": [{"cavity": "W1", "verdict": "conforming"}]}}
@@ -53,4 +53,4 @@ def test_it_is_not_added_to_by_others(entry: dict[str, Any]) -> None:
 
 def test_what_it_rests_on_is_not_newer() -> None:
     assert added_to_at(CERTIFICATE, LEDGER) is None
-    assert parts_of(CERTIFICATE) == {"W1"}
+    assert certified_parts(CERTIFICATE) == {"W1"}
