@@ -36,7 +36,9 @@ POINTS = tuple(point(stage, safety=safety) for stage in Stage for safety in (Fal
 @pytest.fixture(scope="module")
 def found() -> Assessment:
     """A filled wall, a floor that nobody filled, and open points of the whole job."""
-    return site.assessed(*PLANNED, hold_points=POINTS, fills=(site.fill("W1", mass_kg=20),))
+    return site.assessed(
+        *PLANNED, hold_points=POINTS, entries=(site.fill("W1", mass_kg=20), site.reclaimed(0))
+    )
 
 
 def codes(found: Assessment, *parts: str, elsewhere: str = "") -> set[tuple[str, str]]:

@@ -6,7 +6,7 @@ import pytest
 
 from service.engine.ground.vocabulary import ConditionCode
 from service.engine.site.concessions import Concession, unmet
-from service.engine.site.conditions import Condition
+from service.engine.site.condition import Condition
 
 MISSING = Condition(
     code=ConditionCode.SAMPLES_MISSING, cavity="W1", subject="W1/3", detail="One short.", remedy="Sample."
@@ -41,5 +41,5 @@ def test_it_covers_nothing_else(other: Condition) -> None:
 
 
 def test_what_must_be_met_is_covered_by_none() -> None:
-    fixed = replace(MISSING, waivable=False)
+    fixed = replace(MISSING, concedable=False)
     assert unmet(conditions=(fixed,), concessions=(GRANTED,)) == (fixed,)

@@ -3,7 +3,7 @@
 import pytest
 
 from service.engine.ground.vocabulary import ConditionCode
-from service.engine.site.conditions import Condition
+from service.engine.site.condition import Condition
 from service.errors import InvalidInput
 from service.usecases.work.concessions import Asked, _named
 

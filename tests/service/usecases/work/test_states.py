@@ -23,7 +23,7 @@ def row(position: int, corrects: int | None = None, **data: Any) -> dict[str, An
     }
 
 
-LEDGER = [row(1, cavity="W1", tag="P1"), row(2, cavity="A1"), row(3, masses_kg=[12.5])]
+LEDGER = [row(1, cavity="W1"), row(2, cavity="A1"), row(3, masses_kg=[12.5])]
 
 
 @pytest.mark.parametrize(
@@ -31,12 +31,11 @@ LEDGER = [row(1, cavity="W1", tag="P1"), row(2, cavity="A1"), row(3, masses_kg=[
     [
         row(4, cavity="W1"),
         row(4, cavities=["A1", "W1"]),
-        row(4, tag="P1"),
         row(4, corrects=1, reason="Twice.", replacement=None),
         row(4, corrects=2, reason="The wrong part.", replacement={"cavity": "W1"}),
         row(4, corrects=3, reason="The wrong scale.", replacement={"masses_kg": [11]}),
     ],
-    ids=["of the part", "of several", "by its tag", "taken back", "moved to it", "what it rests on"],
+    ids=["of the part", "of several", "taken back", "moved to it", "what it rests on"],
 )
 def test_it_is_added_to_by_entries_of_its_parts(entry: dict[str, Any]) -> None:
     assert added_to_at(CERTIFICATE, [*LEDGER, entry]) == entry["received_at"]
