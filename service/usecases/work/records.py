@@ -59,10 +59,16 @@ def body_of(
 
 
 def _parts(facts: Mapping[str, Any], found: Certifiable) -> list[dict[str, Any]]:
-    """Each part that was filled and is certified: as surveyed, as planned, as found."""
+    """Each part that was filled and is certified: as surveyed, as planned, as found on site and filled."""
     findings = {finding.label: finding for finding in found.assessment.cavities}
+    as_found = {part.cavity: part for part in found.assessment.as_found}
     return [
-        {"cavity": cavity, "planned": planned, "found": findings[cavity.label]}
+        {
+            "cavity": cavity,
+            "planned": planned,
+            "as_found": as_found.get(cavity.label),
+            "found": findings[cavity.label],
+        }
         for cavity, planned in zip(facts["cavities"], facts["takeoff"]["cavities"], strict=True)
         if cavity.label in findings
     ]
