@@ -46,8 +46,10 @@ class FoundFinding:
     net_volume_m3: Annotated[CubicMetres, "volume that takes fill, as found"]
     quoted_net_volume_m3: Annotated[CubicMetres, "volume as quoted"]
     net_area_m2: Annotated[SquareMetres, "insulated area without the bays apart"]
-    r_fill: Annotated[float, Unit("m2K/W"), "thermal resistance of the fill as found"]
-    u_value_w_m2k: Annotated[float | None, Unit("W/m2K"), "transmittance as found, where the method holds"]
+    r_fill: Annotated[float | None, Unit("m2K/W"), "thermal resistance of the fill as found; None unfilled"]
+    u_value_w_m2k: Annotated[
+        float | None, Unit("W/m2K"), "transmittance as found, where it is filled and the method holds"
+    ]
     apart: Annotated[tuple[BayApart, ...], "bays that were full, blocked or absent"]
 
 

@@ -99,12 +99,23 @@ def assess(
         stock=stock,
         hold_points=answered,
         holes=holes,
-        as_found=found_findings(
-            quoted=quoted, found=cavities, entries=told, material=material, practice=practice
+        as_found=_where_filled(
+            found_findings(quoted=quoted, found=cavities, entries=told, material=material, practice=practice),
+            findings,
         ),
         rules=footnotes(cavities=findings),
         conditions=conditions,
         ready=not conditions,
+    )
+
+
+def _where_filled(
+    parts: tuple[FoundFinding, ...], findings: tuple[CavityFinding, ...]
+) -> tuple[FoundFinding, ...]:
+    """What was found, without R and U where nothing insulates yet."""
+    return tuple(
+        part if finding.mass_kg is not None else replace(part, r_fill=None, u_value_w_m2k=None)
+        for part, finding in zip(parts, findings, strict=True)
     )
 
 

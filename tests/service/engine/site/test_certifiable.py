@@ -107,3 +107,9 @@ def test_only_concessions_that_are_needed_are_named(found: Assessment) -> None:
     assert what.concessions == (needed,)
     assert [each.condition for each in what.outcome.concessions] == [needed.condition]
     assert ConditionCode.STOCK_UNRECONCILED not in {each.code for each in what.unmet}
+
+
+def test_no_r_and_no_u_are_told_of_what_was_not_filled(found: Assessment) -> None:
+    wall, floor = found.as_found
+    assert wall.r_fill is not None
+    assert (floor.r_fill, floor.u_value_w_m2k) == (None, None)
