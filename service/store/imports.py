@@ -5,8 +5,9 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, RowMapping, select
+from sqlalchemy import Connection, select
 
+from service.store.row_types import Import, one
 from service.store.tables import imports
 
 
@@ -15,6 +16,6 @@ def add(connection: Connection, quote_id: UUID, *, chain: Mapping[str, Any], now
     connection.execute(imports.insert().values(quote_id=quote_id, chain=dict(chain), imported_at=now))
 
 
-def of_quote(connection: Connection, quote_id: UUID) -> RowMapping | None:
+def of_quote(connection: Connection, quote_id: UUID) -> Import | None:
     """The import that a quote came by."""
-    return connection.execute(select(imports).where(imports.c.quote_id == quote_id)).mappings().one_or_none()
+    return one(Import, connection.execute(select(imports).where(imports.c.quote_id == quote_id)))

@@ -190,6 +190,14 @@ class Seal(TypedDict):
     chain_sha256: str
 
 
+class Import(TypedDict):
+    """A row of `imports`."""
+
+    quote_id: UUID
+    chain: Any
+    imported_at: datetime
+
+
 class Job(TypedDict):
     """A row of `jobs`."""
 

@@ -19,6 +19,7 @@ TABLES = {
     row_types.QuoteCavity: tables.quote_cavities,
     row_types.Client: tables.clients,
     row_types.Seal: tables.seals,
+    row_types.Import: tables.imports,
     row_types.Job: tables.jobs,
     row_types.Assignment: tables.assignments,
     row_types.Entry: tables.entries,
