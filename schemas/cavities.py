@@ -5,6 +5,7 @@ from typing import Any
 from marshmallow import fields
 
 from schemas.fields import (
+    Day,
     Flag,
     Mail,
     Number,
@@ -169,7 +170,7 @@ class Building(Posted):
     practice = short_name(required=True, metadata={"description": "Code of the practice profile."})
     material = short_name(required=True, metadata={"description": "Code of the material."})
     currency = iso_code(3, required=True, metadata={"description": "Currency of the prices (ISO 4217)."})
-    priced_on = fields.Date(
+    priced_on = Day(
         metadata={"description": "The day whose prices and sheets hold; today, where it is left out."}
     )
     travel_km = Number(least=0, most=20_000, metadata={"description": "Distance to the site (km)."})

@@ -9,6 +9,8 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, validate
 
+from service.engine.ground.rfc3339 import read_day, read_moment
+
 # Of the documents, and so of a firm's own texts in them.
 LANGUAGES = ["en", "de"]
 
@@ -144,22 +146,26 @@ class Amount(fields.Field[Decimal]):
 
 
 class Day(fields.Date):
-    """A day, such as "2026-11-25". Answers are plain already and pass as they are."""
+    """A day in RFC 3339, such as "2026-11-25". Answers are plain already and pass as they are."""
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> date:
+        try:
+            return read_day(value)
+        except (TypeError, ValueError):
+            raise ValidationError("Must be a day in RFC 3339, such as 2026-11-25.") from None
 
     def _serialize(self, value: Any, attr: str | None, obj: Any, **options: Any) -> Any:
         return value.isoformat() if isinstance(value, date) else value
-
-
-LONGEST_MOMENT = len("2026-11-25T08:00:00.000000000+00:00")
 
 
 class Moment(fields.AwareDateTime):
     """A moment in RFC 3339 with its offset. Answers are plain already and pass as they are."""
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> datetime:
-        if not isinstance(value, str) or len(value) > LONGEST_MOMENT:
-            raise ValidationError("Must be a moment in RFC 3339.")
-        moment: datetime = super()._deserialize(value, attr, data, **options)
+        try:
+            moment = read_moment(value)
+        except (TypeError, ValueError):
+            raise ValidationError("Must be a moment in RFC 3339, such as 2026-11-25T08:00:00Z.") from None
         if not 2000 <= moment.year <= 2200:
             raise ValidationError("Must be a moment of this age.")
         return moment

@@ -1,13 +1,13 @@
 """Whole rows of any table, from the plain JSON that an archive keeps them in."""
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import JSON, Column, Connection, Date, Float, Integer, String, Table, Uuid
 
+from service.engine.ground.rfc3339 import read_day, read_moment
 from service.store.types import Instant, Money
 
 
@@ -48,18 +48,11 @@ def _read(column: Column[Any], reader: Callable[[Any], Any], value: Any) -> Any:
         raise ValueError(f"{column.table.name}.{column.name} cannot be {str(value)[:80]!a}") from None
 
 
-def _moment(text: str) -> datetime:
-    moment = datetime.fromisoformat(text)
-    if moment.tzinfo is None:
-        raise ValueError("a moment needs its offset from UTC")
-    return moment
-
-
 READERS: Sequence[tuple[type, Any, Callable[[Any], Any]]] = (
-    (Instant, str, _moment),
+    (Instant, str, read_moment),
     (Money, str, Decimal),
     (Uuid, str, UUID),
-    (Date, str, date.fromisoformat),
+    (Date, str, read_day),
     (Integer, int, int),
     (Float, (int, float), float),
     (String, str, str),

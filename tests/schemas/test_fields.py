@@ -1,5 +1,6 @@
 """Fields take a value only in the form that was agreed."""
 
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
@@ -7,6 +8,7 @@ from marshmallow import ValidationError
 
 from schemas.fields import (
     Amount,
+    Day,
     Flag,
     Mail,
     Moment,
@@ -74,6 +76,45 @@ def test_money_keeps_its_decimals() -> None:
 def test_a_moment_has_its_offset(value: object) -> None:
     with pytest.raises(ValidationError):
         Moment().deserialize(value)
+
+
+@pytest.mark.parametrize(
+    "value",
+    ["2026-W48", "2026-W48-3", "20261125", "2026-11", "2026-329", "2026-11-25T00:00:00Z", 20261125, ""],
+)
+def test_a_day_is_one_of_rfc_3339_and_of_nothing_else(value: object) -> None:
+    # 5.6, full-date. ISO 8601 has more: week dates, ordinal dates, the basic form.
+    with pytest.raises(ValidationError):
+        Day().deserialize(value)
+    assert Day().deserialize("2026-11-25") == date(2026, 11, 25)
+
+
+@pytest.mark.parametrize(
+    "value",
+    [
+        "2026-W48-3T08:00:00Z",
+        "20261125T080000Z",
+        "2026-11-25 08:00:00Z",
+        "2026-11-25T08:00Z",
+        "2026-11-25T08Z",
+        "2026-11-25T08:00:00+01",
+        "2026-11-25T08:00:00+0100",
+        "2026-11-25T08:00:00+01:00:30",
+        "2026-11-25T08:00:00,5Z",
+        "2026-11-25T08:00:00.Z",
+        "\u0662026-11-25T08:00:00Z",
+    ],
+    ids=ascii,
+)
+def test_a_moment_is_one_of_rfc_3339_and_of_nothing_else(value: str) -> None:
+    with pytest.raises(ValidationError):
+        Moment().deserialize(value)
+
+
+@pytest.mark.parametrize("value", ["2026-11-25T09:00:00.5+01:00", "2026-11-25t08:00:00.500z"])
+def test_a_moment_has_any_offset_and_letters_of_either_size(value: str) -> None:
+    # RFC 3339, 5.6 and its first note.
+    assert Moment().deserialize(value) == datetime(2026, 11, 25, 8, 0, 0, 500_000, tzinfo=UTC)
 
 
 @pytest.mark.parametrize("value", ["Wall", "WALL", "walls", "", 1])

@@ -12,6 +12,8 @@ from enum import StrEnum
 from re import sub
 from typing import Any, Union
 
+from service.engine.ground.rfc3339 import read_day, read_moment
+
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
@@ -96,9 +98,9 @@ def _value(plain: Any) -> Value:
         case {"word": str(code)}:
             return Word(code)
         case {"day": str(day)}:
-            return date.fromisoformat(day)
+            return read_day(day)
         case {"moment": str(moment)}:
-            return datetime.fromisoformat(moment)
+            return read_moment(moment)
         case list():
             return tuple(map(_value, plain))
     given: Value = plain

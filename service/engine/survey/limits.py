@@ -31,3 +31,6 @@ MOST_ROWS = MOST_PARTS - 1
 LEAST_MEMBERS = 2
 MOST_MEMBERS = MOST_PARTS + 1
 LONGEST_LABEL = 80
+
+# Of a firm: part of its numbers, and of the name of the file with its signing key.
+FIRM_CODE = "[a-z][a-z0-9]{1,19}"

@@ -14,6 +14,7 @@ import cattrs
 
 from service.documents.wording.sentences import in_words
 from service.engine.ground.messages import Message, from_plain, to_plain
+from service.engine.ground.rfc3339 import read_day
 
 T = TypeVar("T")
 
@@ -32,7 +33,7 @@ _converter.register_structure_hook(
 )
 _converter.register_structure_hook(Decimal, lambda value, _: Decimal(str(value)))
 _converter.register_structure_hook(
-    date, lambda value, _: value if isinstance(value, date) else date.fromisoformat(value)
+    date, lambda value, _: value if isinstance(value, date) else read_day(value)
 )
 
 

@@ -7,6 +7,7 @@ must pass the same examination as everything else there, before it is committed.
 
 import hashlib
 import json
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,10 +17,12 @@ from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import DataError, IntegrityError
 
 from service.engine.ground.messages import Message, message
+from service.engine.survey.limits import FIRM_CODE
 from service.errors import Conflict, Fault, InvalidInput
 from service.store import firms, imports, keys, quotes, series, tables
 from service.store import rows as stored
 from service.store.session import writing
+from service.usecases.base.clock import is_beyond
 from service.usecases.base.seals import chained
 from service.usecases.keeping.archives import (
     FORMAT,
@@ -40,6 +43,8 @@ from service.usecases.keeping.zipped import Reader
 
 LARGEST_JSON_BYTES = 64 * 2**20
 NO_KEY = "0" * 64
+STATED = "happened_at"
+"""The one moment that is not the server's: kept as it was said, and marked where it is doubtful."""
 UNSTORABLE = (DataError, ArithmeticError, UnicodeError)
 """What the drivers raise for numbers and texts that their databases do not hold."""
 
@@ -58,6 +63,7 @@ def restore(database: Engine, file: BinaryIO, now: datetime) -> Imported:
     archive = Reader(file)
     manifest = _manifest(archive)
     parts = _read_parts(archive)
+    _check_times(parts, now)
     _check_together(parts)
     _check_members(archive, parts)
     _check_chain(manifest["chain"], parts["certificates"])
@@ -82,12 +88,19 @@ def _json(archive: Reader, name: str) -> dict[str, Any]:
     if archive.sizes.get(name, 0) > LARGEST_JSON_BYTES:
         _refuse(name, message("keeping.member_too_large", most=LARGEST_JSON_BYTES))
     try:
-        value = json.loads(archive.read(name), parse_constant=_no_constant)
+        value = json.loads(archive.read(name), parse_constant=_no_constant, object_pairs_hook=_object)
     except (ValueError, RecursionError):
         _refuse(name, message("keeping.member_not_json"))
     if not isinstance(value, dict):
         _refuse(name, message("keeping.member_not_an_object"))
     return value
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """An object whose names are all different: of two alike each reader takes its own (RFC 8259, 4)."""
+    if len(found := dict(pairs)) != len(pairs):
+        raise ValueError("a name comes twice")
+    return found
 
 
 def _no_constant(name: str) -> NoReturn:
@@ -136,8 +149,19 @@ def _rows(name: str, value: Any) -> Any:
     return [stored.read(part.table, each, part.without) for each in value]
 
 
+def _check_times(parts: Mapping[str, Any], now: datetime) -> None:
+    """Refuse what was stored in a time that has not come; when it happened is what somebody said."""
+    for name, part in PARTS.items():
+        for row in parts[name] if part.many else [parts[name]]:
+            for column, value in row.items():
+                if isinstance(value, datetime) and column != STATED and is_beyond(value, now):
+                    _refuse(f"{part.member}#/{name}", message("keeping.beyond_now", column=column))
+
+
 def _check_together(parts: Mapping[str, Any]) -> None:
     """Refuse rows of anything but one job of one firm."""
+    if not re.fullmatch(FIRM_CODE, parts["firm"]["code"]):
+        _refuse(f"{QUOTE}#/firm", message("keeping.no_code"))
     firm, quote, job = parts["firm"]["id"], parts["quote"]["id"], parts["job"]["id"]
     certificates = {row["id"] for row in parts["certificates"]}
     allowed = {
@@ -174,6 +198,8 @@ def _check_members(archive: Reader, parts: Mapping[str, Any]) -> None:
     if archive.sizes.keys() != expected:
         named = sorted(archive.sizes.keys() ^ expected)[0]
         _refuse(named, message("keeping.member_unasked"))
+    for number in numbers.values():
+        _json(archive, record_name(number))
 
 
 def _check_chain(chain: Mapping[str, Any], certificates: Iterable[Mapping[str, Any]]) -> None:

@@ -3,6 +3,7 @@
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -12,6 +13,7 @@ from service.engine.ground.messages import message
 from service.errors import Conflict, Erased, Fault, InvalidInput, NotKnown
 from service.store import clients, photos
 from service.store.row_types import Job, PhotoHead, some
+from service.usecases.base.clock import is_beyond
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs
@@ -79,6 +81,12 @@ def _same(kept: PhotoHead, sent: Sent) -> dict[str, Any]:
     return _answer(kept)
 
 
+def _taken_at(picture: Picture, now: datetime) -> datetime | None:
+    """When the camera says that it was taken; not known where its clock ran ahead."""
+    taken = picture.taken_at
+    return None if taken is None or is_beyond(taken, now) else taken
+
+
 def _keep(connection: Connection, context: Context, job: Job, sent: Sent, picture: Picture) -> None:
     most = context.settings.photo_limit
     if photos.count(connection, job["id"]) >= most:
@@ -98,7 +106,7 @@ def _keep(connection: Connection, context: Context, job: Job, sent: Sent, pictur
         "content": picture.content,
         "width_px": picture.width_px,
         "height_px": picture.height_px,
-        "taken_at": picture.taken_at,
+        "taken_at": _taken_at(picture, context.now),
         "latitude": picture.latitude,
         "longitude": picture.longitude,
         "place_sha256": _place_digest(connection, job, sent.id, picture),

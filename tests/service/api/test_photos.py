@@ -19,7 +19,7 @@ from service.store.session import writing
 from service.usecases.keeping import checks
 from tests import pictures
 from tests.api import Api, operator_of, problem
-from tests.pictures import MARK, photo, pixels, written
+from tests.pictures import MARK, notes, photo, pixels, written
 
 NO_PHOTO = "01a213d1-0000-7000-8000-000000000000"
 
@@ -82,6 +82,15 @@ def test_the_camera_s_notes_are_nowhere_in_the_database(api: Api) -> None:
         answers = connection.execute(text("SELECT * FROM answers")).all()
     assert rows
     assert MARK.decode() not in str([*rows, *answers])
+
+
+def test_a_time_that_has_not_come_is_not_known(api: Api) -> None:
+    """A camera's clock that runs ahead: what nobody can have seen is not kept as when it was taken."""
+    job, ahead = api.job(), notes(time="2199:11:25 08:00:00")
+    send(api, job, written(pixels(), exif=ahead))
+    (kept,) = listed(api, job)
+    assert kept["taken_at"] is None
+    assert kept["latitude"] is not None
 
 
 def test_the_same_once_more_is_one_photo_and_other_bytes_under_its_id_are_refused(api: Api) -> None:

@@ -302,6 +302,17 @@ def _json_of(member: str, content: bytes) -> Callable[[Members], None]:
     return lambda members: members.update({member: content})
 
 
+def _twice(suffix: str) -> Callable[[Members], None]:
+    """The first name of a member's JSON once more at its end, with another value."""
+
+    def changed(members: Members) -> None:
+        name = next(name for name in members if name.endswith(suffix))
+        first = next(iter(json.loads(members[name])))
+        members[name] = members[name].rstrip()[:-1] + f',"{first}":null}}'.encode()
+
+    return changed
+
+
 def _moved(name: str, to: str) -> Callable[[Members], None]:
     return lambda members: members.update({to: members.pop(name)})
 
@@ -330,6 +341,20 @@ REFUSED: dict[str, tuple[Callable[[Members], None], str]] = {
         "quotes.version is not of its kind",
     ),
     "a part less": (change_json("ledger.json", lambda it: it.pop("seals")), "parts are not those"),
+    "a firm whose code is a way out": (
+        change_json("quote.json", lambda it: it["firm"].update(code="../../x")),
+        "not one that a firm can have",
+    ),
+    "a name twice": (_twice("ledger.json"), "is not JSON"),
+    "a name twice in a record": (_twice("record.json"), "is not JSON"),
+    "a week": (
+        change_json("quote.json", lambda it: it["quote"].update(valid_until="2026-W48")),
+        "quotes.valid_until cannot be",
+    ),
+    "a time that has not come": (
+        change_json("ledger.json", lambda it: it["entries"][0].update(received_at="2036-03-01T08:10:01Z")),
+        "received_at is later than now",
+    ),
     "not JSON": (_json_of("quote.json", b"{"), "is not JSON"),
     "NaN": (_json_of("quote.json", b'{"firm": NaN}'), "is not JSON"),
     "not an object": (_json_of("ledger.json", b"[]"), "is not a JSON object"),
