@@ -13,7 +13,6 @@ from service.engine.geometry.compartments import compartments
 from service.engine.geometry.geometry import geometry
 from service.engine.ground.formula import Provenance
 from service.engine.ground.messages import Message
-from service.engine.ground.uncertainty import Measured, Share
 from service.engine.ground.vocabulary import Answer, Element, Facing, Feel, Method, Purpose, Stage, Standing
 from service.engine.plan.density import Bound, Window, window
 from service.engine.plan.hold_points import HoldPoint
@@ -41,10 +40,10 @@ from service.engine.site.entries import (
     Tally,
 )
 from service.engine.site.ledger import Ledger
-from service.engine.site.planned import Basis, Planned
+from service.engine.site.planned import Planned
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material, Practice
-from service.engine.survey.uncertainties import Uncertainties
+from service.engine.survey.uncertainties import SizeErrors
 from tests import builders
 
 _ids = count(1)
@@ -155,26 +154,6 @@ def words(said: Message | str) -> str:
     return said if isinstance(said, str) else in_words(said)
 
 
-def uncertainties(**fields: Any) -> Uncertainties:
-    """Those of the demo firm."""
-    return replace(builders.practice().uncertainties, **fields)
-
-
-def practice(**fields: Any) -> Practice:
-    """The demo firm's practice without hold points, with other uncertainties for any of their fields."""
-    return builders.practice(uncertainties=uncertainties(**fields), hold_points=())
-
-
-def bag(value: float = 12.5, u: float = 0.1) -> Measured:
-    """The mean bag in kilograms."""
-    return Measured(value=value, shares=(Share(name="bag mass", of="bag mass", u=u),))
-
-
-def basis(mean_bag: Measured | None = None, spread_kg: float = 0.0, **fields: Any) -> Basis:
-    """The basis of an assessment with some uncertainties replaced."""
-    return Basis(bag=mean_bag or bag(), spread_kg=spread_kg, practice=practice(**fields))
-
-
 def limits(lowest: float, highest: float) -> Window:
     """A window between two densities, its target in the middle."""
     bounds = [
@@ -244,3 +223,8 @@ def assessed(
         material=material or builders.material(),
         practice=practice or builders.practice(),
     )
+
+
+def with_sizes(planned: Planned, sizes: SizeErrors) -> Planned:
+    """A cavity whose sizes were measured on site, so well."""
+    return replace(planned, sizes=sizes)

@@ -176,27 +176,26 @@ def _bags(found: dict[str, Any], bag_kg: float) -> float | None:
 
 
 def _dense(planned: dict[str, Any], found: dict[str, Any]) -> dict[str, Any]:
-    """Fill blown tight keeps the cavity's depth; its density is that of the mass in the room it has."""
-    geometry, mass_kg = planned["geometry"], found["mass_kg"]
-    room_m3 = sum(space["net_volume_m3"] + space["bulge_volume_m3"] for space in found["compartments"])
+    """Fill blown tight keeps the cavity's depth."""
+    geometry = planned["geometry"]
     return {
         "area_m2": geometry["net_area_m2"],
         "initial_mm": geometry["depth_mm"],
         "settled_mm": geometry["depth_mm"],
-        "installed_kg_m3": mass_kg / room_m3 if mass_kg is not None else None,
+        "installed": found["installed"],
     }
 
 
 def _open(planned: dict[str, Any], found: dict[str, Any], record: Record) -> dict[str, Any]:
     """An open blow has the thickness that was measured, and settles to no less than was planned."""
     plan, geometry = planned["open_blow"], planned["geometry"]
-    thickness, mass = found["open_blow"]["thickness"], found["open_blow"]["mass_per_area"]
+    thickness = found["open_blow"]["thickness"]
     initial_mm = thickness["thickness_mm"] if thickness else plan["initial_mm"]
     return {
         "area_m2": plan["area_m2"] if record["market"] == "us" else geometry["net_area_m2"],
         "initial_mm": initial_mm,
         "settled_mm": plan["settled_mm"],
-        "installed_kg_m3": mass["mass_per_area_kg_m2"] / initial_mm * 1000 if mass else None,
+        "installed": found["installed"],
     }
 
 
@@ -275,9 +274,7 @@ def _kind(how: str, same: Sequence[dict[str, Any]], spaces: Sequence[dict[str, A
         "widest": max(each.expanded_u_kg_m3 for each in readings),
         "least": least["achieved"]["probability"],
         "least_space": _name(least, spaces),
-        "doubts": list(
-            dict.fromkeys(s["achieved"]["budget"][0]["name"] for s in same if s["achieved"]["budget"])
-        ),
+        "doubts": _doubts(same),
         "spaces": [
             {
                 "name": space["label"].rpartition("/")[2],
@@ -302,3 +299,9 @@ def _reading(
 ) -> Reading:
     density, wide = figures["density_kg_m3"], figures["expanded_u_kg_m3"]
     return Reading(space, found_by or figures["how"], bay, density, wide, counts)
+
+
+def _doubts(spaces: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The largest share of each space's uncertainty, once."""
+    budgets = [space["achieved"]["budget"] for space in spaces if space["achieved"]["budget"]]
+    return list({budget[0]["name"]["code"]: budget[0]["name"] for budget in budgets}.values())

@@ -12,8 +12,11 @@ from dataclasses import dataclass
 from functools import cache
 from math import cos, fsum, hypot, pi, sin, sqrt, tan
 from statistics import NormalDist, stdev, variance
+from typing import Annotated
 
 from service.engine.ground.formula import Formula
+from service.engine.ground.messages import Message, message
+from service.engine.ground.shapes import KgPerM3
 from service.engine.ground.vocabulary import Standing
 
 PROPAGATION = Formula(
@@ -38,7 +41,22 @@ TYPE_A = Formula(
     standing=Standing.SECOND_HAND,
 )
 
-FORMULAS = (PROPAGATION, RECTANGULAR, TYPE_A)
+POOLED_SCATTER = Formula(
+    code="pooled_scatter",
+    name="Scatter of like things, pooled",
+    expression="s2 = sum over groups of (n - 1) s2(group) / sum over groups of (n - 1)",
+    source="JCGM 100:2008, H.3.6 and H.5.2 pool variances by their degrees of freedom (clauses from memory)",
+    standing=Standing.SECOND_HAND,
+)
+PART_OF_ALL = Formula(
+    code="part_of_all",
+    name="Mean of some of all",
+    expression="u = t(95.45 %, degrees of freedom)/2 x s x sqrt((1 - k/N)/k)",
+    source="finite population correction, in any handbook of sampling; JCGM 100:2008, annex G",
+    standing=Standing.PUBLISHED,
+)
+
+FORMULAS = (PROPAGATION, RECTANGULAR, TYPE_A, POOLED_SCATTER, PART_OF_ALL)
 
 COVERAGE_FACTOR = 2.0
 ENOUGH_FREEDOM = 3  # of fewer degrees of freedom a declared scatter takes the place of the one seen
@@ -94,10 +112,10 @@ class Measured:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Contribution:
-    """A line of an uncertainty budget, in kg/m3."""
+    """A line of an uncertainty budget."""
 
-    name: str
-    u_kg_m3: float
+    name: Annotated[Message, "what errs"]
+    u_kg_m3: Annotated[KgPerM3, "what it adds to the standard uncertainty"]
 
 
 def total(values: Iterable[Measured]) -> Measured:
@@ -115,8 +133,12 @@ def budget(*, density: Measured) -> tuple[Contribution, ...]:
     for share in density.shares:
         if share.u:
             by_name.setdefault(share.name, []).append(share.u)
-    lines = (Contribution(name=name, u_kg_m3=hypot(*parts)) for name, parts in by_name.items())
-    return tuple(sorted(lines, key=lambda line: (-line.u_kg_m3, line.name)))
+    lines = sorted(
+        ((hypot(*parts), name) for name, parts in by_name.items()), key=lambda line: (-line[0], line[1])
+    )
+    return tuple(
+        Contribution(name=message(f"budget.{name.replace(' ', '_')}"), u_kg_m3=u) for u, name in lines
+    )
 
 
 def rectangular(*, half: float) -> float:
@@ -147,13 +169,13 @@ class Scatter:
     freedom: int | None = None
 
     def of_mean(self, *, taken: int, of: int) -> float:
-        """Standard uncertainty of the mean of all `of` things by the `taken` ones of them."""
+        """Standard uncertainty of the mean of all `of` things by the `taken` ones of them (PART_OF_ALL)."""
         factor = 1.0 if self.freedom is None else widened(freedom=self.freedom)
         return factor * self.s * sqrt((1 - taken / of) / taken)
 
 
 def pooled(*, groups: Iterable[tuple[float, ...]], declared: float) -> Scatter:
-    """The scatter inside groups of like things; `declared` where they show too little."""
+    """The scatter inside groups of like things (POOLED_SCATTER); `declared` where they show too little."""
     several = [group for group in groups if len(group) > 1]
     freedom = sum(len(group) - 1 for group in several)
     if freedom < ENOUGH_FREEDOM:

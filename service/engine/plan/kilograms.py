@@ -6,14 +6,36 @@ after it how well one did.
 
 from math import sqrt
 
+from service.engine.ground.formula import Formula
 from service.engine.ground.uncertainty import Measured, Share, rectangular, total
+from service.engine.ground.vocabulary import Standing
 from service.engine.survey.uncertainties import WeighingErrors
+
+LABEL_MASS = Formula(
+    code="label_mass",
+    name="Bag mass from the label",
+    expression="bag_kg x (1 + bag_over_label_rel), within +- bag_kg x bag_over_label_rel (rectangular)",
+    source="a label states the minimum net weight (16 CFR 460.12(b)(2)); how far above is declared",
+    standing=Standing.DECLARED,
+)
+IN_MACHINE = Formula(
+    code="in_machine",
+    name="What is in machine and hose",
+    expression=(
+        "0 +- run_empty_half_kg where it was run empty; hopper_kg +- hopper_half_kg where it was read; "
+        "else half a bag +- half a bag (rectangular)"
+    ),
+    source="a bag is emptied whole into a hopper that is never seen empty",
+    standing=Standing.DERIVED,
+)
+
+FORMULAS = (LABEL_MASS, IN_MACHINE)
 
 UNSEEN, EMPTIED, READ = "left in the machine", "machine run empty", "hopper reading"
 
 
 def label_bag(*, bag_kg: float, errors: WeighingErrors) -> Measured:
-    """The mean bag in kilograms by its label, a minimum; one error for all bags."""
+    """The mean bag in kilograms by its label, a minimum (LABEL_MASS); one error for all bags."""
     over_kg = bag_kg * errors.bag_over_label_rel
     share = Share(name="bag mass", of="bag mass", u=rectangular(half=over_kg))
     return Measured(value=bag_kg + over_kg, shares=(share,))
@@ -32,17 +54,17 @@ def emptied(*, bags: float, bag: Measured, spread_kg: float, of: str) -> Measure
 
 
 def run_empty(*, errors: WeighingErrors, of: str) -> Measured:
-    """What is left in a machine that was run empty, in kilograms."""
+    """What is left in a machine that was run empty, in kilograms (IN_MACHINE)."""
     return _held(EMPTIED, 0.0, errors.run_empty_half_kg, of)
 
 
 def hopper(*, reading_kg: float, errors: WeighingErrors, of: str) -> Measured:
-    """What is left in a machine whose hopper was read, in kilograms."""
+    """What is left in a machine whose hopper was read, in kilograms (IN_MACHINE)."""
     return _held(READ, reading_kg, errors.hopper_half_kg, of)
 
 
 def unseen(*, bag_kg: float, of: str, visits: int = 1) -> Measured:
-    """What is left in a machine that nobody looked into, in kilograms.
+    """What is left in a machine that nobody looked into, in kilograms (IN_MACHINE).
 
     Where one note stands for several visits to a part, the mean of as many, each by itself.
     """

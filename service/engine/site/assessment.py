@@ -5,15 +5,18 @@ The same ledger always gives the same assessment, whatever the order of its entr
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Annotated
 
 from service.engine.ground.formula import Rule
+from service.engine.ground.shapes import Kilograms
 from service.engine.plan.hold_points import HoldPoint
 from service.engine.site.as_found import FoundFinding, as_found, found_findings
-from service.engine.site.bag_mass import BagMass, bag_mass, mean_bag, spread_kg
+from service.engine.site.bag_mass import BagMass, bag_mass
 from service.engine.site.condition import Condition
 from service.engine.site.conditions import fill_conditions, hold_point_conditions, open_blow_conditions
 from service.engine.site.density_conditions import density_conditions, loading_conditions
-from service.engine.site.entries import BagCheck, Core, Found
+from service.engine.site.entries import Core, Delivery, DepthCheck, Found, Reclaimed
+from service.engine.site.evidence import basis_of, gathered, readings_kg
 from service.engine.site.findings import CavityFinding, cavity_findings
 from service.engine.site.footnotes import footnotes
 from service.engine.site.hold_point_findings import HoldPointFinding, hold_point_findings
@@ -21,9 +24,9 @@ from service.engine.site.hole_conditions import hole_conditions
 from service.engine.site.holes_made import HolesFinding, holes_findings
 from service.engine.site.ledger import Ledger
 from service.engine.site.ledger_conditions import ledger_conditions, stock_conditions
-from service.engine.site.mass_balance import net_blown
-from service.engine.site.planned import Basis, Planned
-from service.engine.site.stock import StockFinding, reconciliation
+from service.engine.site.planned import Planned
+from service.engine.site.said import said
+from service.engine.site.stock import StockFinding, Whereabouts, reconciliations, whereabouts
 from service.engine.survey.practice import Material, Practice
 
 __all__ = ["Assessment", "Condition", "Planned", "assess"]
@@ -31,23 +34,20 @@ __all__ = ["Assessment", "Condition", "Planned", "assess"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Assessment:
-    """What was found. `mass_kg` is the job's, with what its fills have in common (k = 2).
+    """What was found of a job, and what still stands in the way of a certificate."""
 
-    `rules` are those that it follows besides the ones that stand beside its figures.
-    `ready`: no condition is unmet.
-    """
-
-    cavities: tuple[CavityFinding, ...]
-    mass_kg: float
-    expanded_u_mass_kg: float
-    bag_mass: BagMass
-    stock: StockFinding | None
-    hold_points: tuple[HoldPointFinding, ...]
-    holes: tuple[HolesFinding, ...]
-    as_found: tuple[FoundFinding, ...]
-    rules: tuple[Rule, ...]
-    conditions: tuple[Condition, ...]
-    ready: bool
+    cavities: Annotated[tuple[CavityFinding, ...], "what was found of each cavity"]
+    mass_kg: Annotated[Kilograms, "mass in the walls of the whole job"]
+    expanded_u_mass_kg: Annotated[Kilograms, "its expanded uncertainty, k = 2"]
+    bag_mass: Annotated[BagMass, "what a bag weighs"]
+    stock: Annotated[tuple[StockFinding, ...], "stock of each lot, or of the job"]
+    whereabouts: Annotated[Whereabouts, "what became of what was emptied"]
+    hold_points: Annotated[tuple[HoldPointFinding, ...], "hold points and their answers"]
+    holes: Annotated[tuple[HolesFinding, ...], "holes of each cavity"]
+    as_found: Annotated[tuple[FoundFinding, ...], "what was found otherwise than surveyed"]
+    rules: Annotated[tuple[Rule, ...], "rules followed besides those beside a figure"]
+    conditions: Annotated[tuple[Condition, ...], "what is unmet"]
+    ready: Annotated[bool, "whether nothing is"]
 
 
 def assess(
@@ -71,12 +71,10 @@ def assess(
         for each in quoted
     )
     ledger = _with_sizes(ledger, cavities, practice)
-    basis = _basis(ledger, material, practice)
-    blown = net_blown(fills=ledger.fills, basis=basis)
-    findings = cavity_findings(cavities=cavities, ledger=ledger, basis=basis)
-    stock = reconciliation(
-        ledger=ledger, bag=basis.bag, spread_kg=basis.spread_kg, uncertainties=practice.uncertainties
-    )
+    basis = basis_of(ledger=ledger, material=material, practice=practice)
+    evidence = gathered(cavities=cavities, said=said(ledger=ledger), basis=basis)
+    findings = cavity_findings(cavities=cavities, found=evidence, checks=ledger.of(DepthCheck), basis=basis)
+    stock = reconciliations(deliveries=ledger.of(Delivery), fills=ledger.fills, basis=basis)
     answered = hold_point_findings(
         hold_points=hold_points,
         cavities=tuple(each.cavity for each in cavities),
@@ -88,15 +86,21 @@ def assess(
         *_of_cavities(cavities, findings, holes, material, practice),
         *hold_point_conditions(findings=answered),
         *ledger_conditions(ledger=ledger, practice=practice),
-        *stock_conditions(stock=stock),
+        *stock_conditions(stocks=stock),
     )
-    checks = ledger.of(BagCheck)
     return Assessment(
         cavities=findings,
-        mass_kg=blown.value,
-        expanded_u_mass_kg=blown.expanded_u,
-        bag_mass=bag_mass(checks=checks, material=material, uncertainties=practice.uncertainties),
+        mass_kg=evidence.in_walls.value,
+        expanded_u_mass_kg=evidence.in_walls.expanded_u,
+        bag_mass=bag_mass(
+            masses_kg=readings_kg(ledger=ledger),
+            material=material,
+            errors=practice.uncertainties.weighing,
+        ),
         stock=stock,
+        whereabouts=whereabouts(
+            fills=ledger.fills, reclaimed=ledger.of(Reclaimed), found=evidence, basis=basis
+        ),
         hold_points=answered,
         holes=holes,
         as_found=_where_filled(
@@ -125,15 +129,6 @@ def _found(ledger: Ledger) -> dict[str, tuple[Found, ...]]:
     for each in ledger.of(Found):
         told[each.cavity] = (*told.get(each.cavity, ()), each)
     return told
-
-
-def _basis(ledger: Ledger, material: Material, practice: Practice) -> Basis:
-    checks = ledger.of(BagCheck)
-    return Basis(
-        bag=mean_bag(checks=checks, material=material, uncertainties=practice.uncertainties),
-        spread_kg=spread_kg(checks=checks),
-        practice=practice,
-    )
 
 
 def _of_cavities(

@@ -1,117 +1,65 @@
-"""What a bag weighs, from weighed bags or else from the label, and what counted bags weigh."""
+"""What a bag weighs: by weighed bags, or else by the label."""
 
 from dataclasses import dataclass
-from math import sqrt
 from statistics import fmean, stdev
+from typing import Annotated
 
-from service.engine.ground.formula import Formula
-from service.engine.ground.uncertainty import TYPE_A, Measured, Share, rectangular, total, type_a
-from service.engine.ground.vocabulary import Standing
-from service.engine.site.entries import BagCheck
+from service.engine.ground.formula import Provenance
+from service.engine.ground.messages import Message, message
+from service.engine.ground.shapes import Kilograms
+from service.engine.ground.uncertainty import ENOUGH_READINGS, TYPE_A, Measured, Share, mean_u
+from service.engine.plan.kilograms import LABEL_MASS, label_bag, weighed
 from service.engine.survey.practice import Material
-from service.engine.survey.uncertainties import Uncertainties
-
-LABEL_MASS = Formula(
-    code="label_mass",
-    name="Bag mass from the label",
-    expression="bag_kg, within +- bag_label_rel_half (rectangular)",
-    source="the label's minimum net weight (16 CFR 460.12(b)(2) has it stated)",
-    standing=Standing.DECLARED,
-)
-
-FORMULAS = (LABEL_MASS,)
+from service.engine.survey.uncertainties import WeighingErrors
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BagMass:
     """The mean net mass of a bag in kilograms and how it is known.
 
-    `weighed` counts the bags weighed. `spread_kg` is their standard deviation,
-    None where fewer than two were weighed.
+    `weighed` counts the bags weighed. `spread_kg` is their standard deviation, the
+    firm's declared one where too few were weighed.
     """
 
-    mean_kg: float
-    u_kg: float
-    expanded_u_kg: float
-    weighed: int
-    spread_kg: float | None
-    note: str
-    rule: str
-    source: str
-    standing: Standing
+    mean_kg: Annotated[Kilograms, "mean net mass of a bag"]
+    u_kg: Annotated[Kilograms, "its standard uncertainty"]
+    expanded_u_kg: Annotated[Kilograms, "its expanded uncertainty, k = 2"]
+    weighed: Annotated[int, "bags weighed one by one"]
+    spread_kg: Annotated[Kilograms, "standard deviation from bag to bag, seen or declared"]
+    note: Annotated[Message | None, "what to know about it"]
+    provenance: Annotated[Provenance, "where the figure comes from"]
 
 
-def mean_bag(*, checks: tuple[BagCheck, ...], material: Material, uncertainties: Uncertainties) -> Measured:
+def mean_bag(*, masses_kg: tuple[float, ...], material: Material, errors: WeighingErrors) -> Measured:
     """The mean mass of a bag in kilograms, with what is common to all bags of the job.
 
-    At least two weighed bags: their mean, with TYPE_A and the scale. Else the
-    label (LABEL_MASS): it is a minimum, so a density found with it may be too low;
-    nothing is added for that, because nobody knows how much.
+    The mean of the bags that were weighed, with their scatter and the scale's error; without
+    any the label (LABEL_MASS).
     """
-    masses = _readings(checks)
-    if len(masses) < 2:
-        u = rectangular(half=material.bag_kg * uncertainties.bag_label_rel_half)
-        return Measured(value=material.bag_kg, shares=(Share(name="bag mass", of="bag mass", u=u),))
-    share = Share(name="bag mass", of="bag mass", u=type_a(readings=masses))
-    mean = weighed(reading_kg=fmean(masses), uncertainties=uncertainties)
-    return Measured(value=mean.value, shares=(share, *mean.shares))
+    if not masses_kg:
+        return label_bag(bag_kg=material.bag_kg, errors=errors)
+    u = mean_u(readings=masses_kg, declared=errors.bag_spread_rel_u * material.bag_kg)
+    mean = weighed(reading_kg=fmean(masses_kg), errors=errors)
+    return Measured(value=mean.value, shares=(Share(name="bag mass", of="bag mass", u=u), *mean.shares))
 
 
-def spread_kg(*, checks: tuple[BagCheck, ...]) -> float:
-    """Standard deviation from bag to bag; 0 where fewer than two bags were weighed.
-
-    The label's half-width stands for the spread as well.
-    """
-    masses = _readings(checks)
-    return stdev(masses) if len(masses) > 1 else 0.0
+def spread_kg(*, masses_kg: tuple[float, ...], material: Material, errors: WeighingErrors) -> float:
+    """Standard deviation from bag to bag; the firm's declared one where too few bags show it."""
+    if len(masses_kg) >= ENOUGH_READINGS:
+        return stdev(masses_kg)
+    return errors.bag_spread_rel_u * material.bag_kg
 
 
-def weighed(*, reading_kg: float, uncertainties: Uncertainties) -> Measured:
-    """A mass read off the scale, in kilograms; all readings of the job share the scale's error."""
-    u = rectangular(half=uncertainties.scale_half_kg)
-    return Measured(value=reading_kg, shares=(Share(name="scale", of="scale", u=u),))
-
-
-def counted(*, bags: float, count_half: float, bag: Measured, spread_kg: float, of: str) -> Measured:
-    """The mass of counted bags in kilograms.
-
-    They share the error of the mean bag with all other bags. The count `of` this
-    has an error of its own, up to `count_half` bags, and bags differ by `spread_kg`.
-    """
-    own = (
-        Share(name="bag count", of=f"count of {of}", u=bag.value * rectangular(half=count_half)),
-        Share(name="bag spread", of=f"spread of {of}", u=spread_kg * sqrt(bags)),
-    )
-    return total((bag.scaled(bags), Measured(value=0.0, shares=own)))
-
-
-def bag_mass(*, checks: tuple[BagCheck, ...], material: Material, uncertainties: Uncertainties) -> BagMass:
+def bag_mass(*, masses_kg: tuple[float, ...], material: Material, errors: WeighingErrors) -> BagMass:
     """`mean_bag` and `spread_kg` as an assessment states them."""
-    mean = mean_bag(checks=checks, material=material, uncertainties=uncertainties)
-    readings = len(_readings(checks))
-    formula = TYPE_A if readings > 1 else LABEL_MASS
+    mean = mean_bag(masses_kg=masses_kg, material=material, errors=errors)
+    formula = TYPE_A if masses_kg else LABEL_MASS
     return BagMass(
         mean_kg=mean.value,
         u_kg=mean.u,
         expanded_u_kg=mean.expanded_u,
-        weighed=readings,
-        spread_kg=spread_kg(checks=checks) if readings > 1 else None,
-        note=_note(readings),
-        rule=formula.name,
-        source=formula.source,
-        standing=formula.standing,
-    )
-
-
-def _readings(checks: tuple[BagCheck, ...]) -> tuple[float, ...]:
-    return tuple(mass for check in checks for mass in check.masses_kg)
-
-
-def _note(readings: int) -> str:
-    if readings > 1:
-        return ""
-    one = "One weighed bag says nothing of the spread. " if readings else ""
-    return (
-        f"{one}The mass on the label is a minimum: bags are often heavier, and the fill denser than "
-        "it seems. Weigh some bags."
+        weighed=len(masses_kg),
+        spread_kg=spread_kg(masses_kg=masses_kg, material=material, errors=errors),
+        note=None if masses_kg else message("site.bags_not_weighed"),
+        provenance=formula.provenance,
     )

@@ -4,8 +4,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import erfc, hypot, sqrt
 from statistics import NormalDist
+from typing import Annotated
 
-from service.engine.ground.formula import Formula
+from service.engine.ground.formula import Formula, Provenance
+from service.engine.ground.shapes import KgPerM3, Probability
 from service.engine.ground.uncertainty import Contribution, Measured, budget, total
 from service.engine.ground.vocabulary import FoundBy, Standing, Verdict
 from service.engine.plan.density import Window
@@ -54,17 +56,15 @@ class Achieved:
     `highest_probability` the most that any density known this well could have.
     """
 
-    density_kg_m3: float
-    u_kg_m3: float
-    expanded_u_kg_m3: float
-    budget: tuple[Contribution, ...]
-    how: FoundBy
-    probability: float
-    highest_probability: float
-    verdict: Verdict
-    rule: str
-    source: str
-    standing: Standing
+    density_kg_m3: Annotated[KgPerM3, "density"]
+    u_kg_m3: Annotated[KgPerM3, "its standard uncertainty"]
+    expanded_u_kg_m3: Annotated[KgPerM3, "its expanded uncertainty, k = 2"]
+    budget: Annotated[tuple[Contribution, ...], "what adds to the uncertainty, the largest first"]
+    how: Annotated[FoundBy, "how the density is known"]
+    probability: Annotated[Probability, "probability of conformity"]
+    highest_probability: Annotated[Probability, "the most that any density known this well could have"]
+    verdict: Annotated[Verdict, "verdict by the decision rule"]
+    provenance: Annotated[Provenance, "where the figure comes from"]
 
 
 def achieved(
@@ -82,9 +82,7 @@ def achieved(
         probability=probability(value=value, u=u, lowest=lowest, highest=highest),
         highest_probability=highest_probability(u=u, lowest=lowest, highest=highest),
         verdict=verdict(value=value, u=u, decision=decision, lowest=lowest, highest=highest),
-        rule=formula.name,
-        source=formula.source,
-        standing=formula.standing,
+        provenance=formula.provenance,
     )
 
 
@@ -121,6 +119,11 @@ def verdict(
         return Verdict.CONFORMING
     kept = (probability(value=value, u=u, lowest=lowest), probability(value=value, u=u, highest=highest))
     return Verdict.NON_CONFORMING if min(kept) <= decision.non_conforming_to else Verdict.INCONCLUSIVE
+
+
+def value_verdict(*, value: float, lowest: float, highest: float) -> Verdict:
+    """Whether a value by itself lies within its limits, whatever its uncertainty: the risk is shared."""
+    return Verdict.CONFORMING if lowest <= value <= highest else Verdict.NON_CONFORMING
 
 
 def least_conforming(*, required: float, u: float, decision: Decision) -> float:

@@ -1,23 +1,27 @@
 """What was found of a dense fill: the density of each compartment, by mass balance and by samples."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Annotated
 
-from service.engine.geometry.compartments import Part, parts
-from service.engine.ground.uncertainty import Measured, total
-from service.engine.ground.vocabulary import FoundBy, Verdict
+from service.engine.ground.messages import Message
+from service.engine.ground.shapes import CubicMetres, Kilograms, Millimetres
+from service.engine.ground.uncertainty import Measured, Scatter
+from service.engine.ground.vocabulary import FoundBy, Proof, Verdict
 from service.engine.plan.density import Window
+from service.engine.plan.kilograms import UNSEEN
 from service.engine.plan.sampling import samples_needed
 from service.engine.site.conformity import COMBINATION, Achieved, achieved, combined, normalised_error, worst
-from service.engine.site.entries import Fill, Sample
-from service.engine.site.mass_balance import MASS_BALANCE, bulge, bulge_volume, net_blown, volume
-from service.engine.site.planned import Basis, Planned, Space, spaces
+from service.engine.site.entries import Fill
+from service.engine.site.evidence import Evidence
+from service.engine.site.mass_balance import MASS_BALANCE, Room, density
+from service.engine.site.planned import Space
 from service.engine.site.samples import (
     SAMPLE_DENSITY,
     BayFinding,
     SampleFinding,
     bay_finding,
     mean_of_bays,
-    sample_density,
     sample_finding,
 )
 from service.engine.survey.practice import Practice
@@ -32,120 +36,129 @@ FORMULA_OF = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CompartmentFinding:
-    """The bays of one mass balance; volumes and masses are of all identical cavities.
+    """The bays of one mass balance.
 
-    `mass_balance` and `by_samples` are there as far as there is evidence; where
-    both are, `normalised_error` compares them and `achieved` combines them, or is
-    None where they contradict each other. `sampled` counts samples that count,
-    `last_bay` is the bay filled last, where that is recorded and a plan asks for it.
-    `unfilled` are bays that no fill names although they are closed off from all that some fill does.
+    `mass_balance` and `by_samples` are there as far as there is evidence. Where both
+    are, `normalised_error` compares them and `achieved` combines them if they agree; if
+    they do not it is None where the firm works by that rule, else the worse of the two.
+    `samples_needed` and `sampled` count bays; `last_bay` is the bay filled last, where
+    that is recorded and a plan asks for it. `unfilled` are bays that no fill names although
+    they are closed off from all that some fill does. `proof` is the proof that was given.
     """
 
-    label: str
-    cavity: str
-    bays: tuple[int, ...]
-    shared: bool
-    net_volume_m3: float
-    expanded_u_net_volume_m3: float
-    bulge_mm: float
-    bulge_measured: bool
-    bulge_volume_m3: float
-    mass_kg: float | None
-    expanded_u_mass_kg: float | None
-    mass_balance: Achieved | None
-    by_samples: Achieved | None
-    samples: tuple[SampleFinding, ...]
-    bay_findings: tuple[BayFinding, ...]
-    samples_needed: int
-    sampled: int
-    last_bay: int | None
-    last_bay_sampled: bool
-    normalised_error: float | None
-    achieved: Achieved | None
-    verdict: Verdict | None
-    note: str
-    unfilled: tuple[int, ...]
+    label: Annotated[str, "label of the compartment"]
+    cavity: Annotated[str, "label of the cavity"]
+    bays: Annotated[tuple[int, ...], "its bays"]
+    shared: Annotated[bool, "whether several bays lie in it, none of which is known by kilograms"]
+    net_volume_m3: Annotated[CubicMetres, "net volume"]
+    expanded_u_net_volume_m3: Annotated[CubicMetres, "its expanded uncertainty, k = 2"]
+    bulge_mm: Annotated[Millimetres, "bulge of the facing at mid-bay"]
+    bulge_measured: Annotated[bool, "whether somebody measured it"]
+    bulge_volume_m3: Annotated[CubicMetres, "volume that the bulge adds"]
+    mass_kg: Annotated[Kilograms | None, "mass in the walls; none without a fill"]
+    expanded_u_mass_kg: Annotated[Kilograms | None, "its expanded uncertainty, k = 2"]
+    mass_balance: Annotated[Achieved | None, "density by kilograms over volume"]
+    by_samples: Annotated[Achieved | None, "density by samples"]
+    samples: Annotated[tuple[SampleFinding, ...], "samples of its bays"]
+    bay_findings: Annotated[tuple[BayFinding, ...], "what the samples of each bay say together"]
+    samples_needed: Annotated[int, "bays to sample by the plan of the firm"]
+    sampled: Annotated[int, "bays whose samples count"]
+    last_bay: Annotated[int | None, "bay filled last, where that is known and asked for"]
+    last_bay_sampled: Annotated[bool, "whether it is sampled"]
+    normalised_error: Annotated[
+        float | None, "disagreement of mass balance and samples; above 1 they contradict each other"
+    ]
+    achieved: Annotated[Achieved | None, "the density that counts"]
+    verdict: Annotated[Verdict | None, "verdict by the decision rule"]
+    proof: Annotated[Proof | None, "proof that was given"]
+    note: Annotated[Message | None, "what to know about it"]
+    unfilled: Annotated[tuple[int, ...], "bays without a fill that are closed off from all that were filled"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Sampled:
-    findings: tuple[SampleFinding, ...]
-    bays: tuple[BayFinding, ...]
-    density: Measured | None
+class _Results:
+    """What is known of one density: by each way, and of both together."""
+
+    balance: Measured | None
+    samples: Measured | None
+    error: float | None
+    agreed: Measured | None
+    how: FoundBy
 
 
 def dense_findings(
     *,
-    planned: Planned,
+    evidence: tuple[Evidence, ...],
+    rooms: tuple[Room, ...],
     window: Window,
-    fills: tuple[Fill, ...],
-    samples: tuple[Sample, ...],
-    basis: Basis,
+    scatter: Scatter,
+    practice: Practice,
 ) -> tuple[CompartmentFinding, ...]:
-    """A cavity's compartments by its own fills and samples, both in order of recording."""
-    found = spaces(planned=planned, bays_named=all(fill.bay is not None for fill in fills))
-    clear = parts(cavity=planned.cavity)
-    return tuple(
-        _compartment(
-            planned,
-            clear,
-            window,
-            space,
-            tuple(fill for fill in fills if len(found) == 1 or fill.bay in space.bays),
-            tuple(sample for sample in samples if len(found) == 1 or sample.bay in space.bays),
-            basis,
-        )
-        for space in found
-    )
+    """A cavity's compartments, each by its own evidence; `scatter` is that of the job's like bays."""
+    spaces = zip(evidence, rooms, strict=True)
+    return tuple(_compartment(each, of, window, scatter, practice) for each, of in spaces)
 
 
 def _compartment(
-    planned: Planned,
-    clear: tuple[Part, ...],
-    window: Window,
-    space: Space,
-    fills: tuple[Fill, ...],
-    samples: tuple[Sample, ...],
-    basis: Basis,
+    of: Evidence, found: Room, window: Window, scatter: Scatter, practice: Practice
 ) -> CompartmentFinding:
-    practice, count = basis.practice, planned.cavity.count
-    mass = net_blown(fills=fills, basis=basis) if fills else None
-    facing = bulge(fills=fills, cavity=planned.cavity, practice=practice)
-    net = volume(planned=planned, space=space, uncertainties=practice.uncertainties)
-    extra = bulge_volume(planned=planned, space=space, bulge=facing, parts=clear)
-    by_mass = mass.over(total((net, extra))) if mass else None
-    sampled = _sampled(planned, window, fills, samples, practice)
-    error, agreed, how = _together(by_mass, sampled.density)
-    balance = _judged(by_mass, FoundBy.MASS_BALANCE, window, practice)
-    mean = _judged(sampled.density, FoundBy.SAMPLE, window, practice)
-    whole = _judged(agreed, how, window, practice)
-    last_bay = _last_bay(fills) if space.shared and practice.sampling.last_bay else None
+    space, mass, cavity = of.space, of.mass, of.planned.cavity
+    sampled = of.bays
+    results = _results(density(masses=(mass,), rooms=(found,)) if mass else None, sampled, space, scatter)
+    balance = _judged(results.balance, FoundBy.MASS_BALANCE, window, practice)
+    mean = _judged(results.samples, FoundBy.SAMPLE, window, practice)
+    whole = _judged(results.agreed, results.how, window, practice)
+    if whole is None and not practice.decision.contradiction_decides:
+        whole = _worse(balance, mean)
+    last_bay = of.last_bay if space.shared and practice.sampling.last_bay else None
+    findings = _samples(of, window)
+    bays = tuple(_bay(bay, known, findings, window) for bay, known in sampled.items())
     return CompartmentFinding(
         label=space.label,
-        cavity=planned.cavity.label,
+        cavity=cavity.label,
         bays=space.bays,
         shared=space.shared,
-        net_volume_m3=net.value,
-        expanded_u_net_volume_m3=net.expanded_u,
-        bulge_mm=facing.bulge_mm,
-        bulge_measured=facing.measured,
-        bulge_volume_m3=extra.value,
+        net_volume_m3=found.net.value,
+        expanded_u_net_volume_m3=found.net.expanded_u,
+        bulge_mm=found.bulge.bulge_mm,
+        bulge_measured=found.bulge.measured,
+        bulge_volume_m3=found.extra.value,
         mass_kg=mass.value if mass else None,
         expanded_u_mass_kg=mass.expanded_u if mass else None,
         mass_balance=balance,
         by_samples=mean,
-        samples=sampled.findings,
-        bay_findings=sampled.bays,
-        samples_needed=_needed(space, practice) * count,
-        sampled=sum(min(bay.samples, count) for bay in sampled.bays),
+        samples=findings,
+        bay_findings=bays,
+        samples_needed=samples_needed(bays=len(space.bays), sampling=practice.sampling)
+        if space.shared
+        else 0,
+        sampled=len(sampled),
         last_bay=last_bay,
-        last_bay_sampled=any(bay.bay == last_bay for bay in sampled.bays),
-        normalised_error=error,
+        last_bay_sampled=last_bay in sampled,
+        normalised_error=results.error,
         achieved=whole,
-        verdict=_verdict(space, balance, mean, whole, sampled.bays),
+        verdict=_verdict(space, balance, mean, whole, bays),
+        proof=_proof(space, mass, mean),
         note=space.note,
-        unfilled=_unfilled(space, fills),
+        unfilled=_unfilled(space, of.fills),
     )
+
+
+def _results(
+    balance: Measured | None, sampled: Mapping[int, Measured], space: Space, scatter: Scatter
+) -> _Results:
+    """The density by mass balance, by samples, and the one that both stand for."""
+    samples = None
+    if sampled:
+        samples = mean_of_bays(sampled=tuple(sampled.values()), bays=len(space.bays), scatter=scatter)
+    if balance is None or samples is None:
+        how = FoundBy.MASS_BALANCE if balance else FoundBy.SAMPLE
+        return _Results(balance=balance, samples=samples, error=None, agreed=balance or samples, how=how)
+    if not balance.u:
+        return _Results(balance=balance, samples=samples, error=None, agreed=None, how=FoundBy.COMBINED)
+    error = normalised_error(one=balance, other=samples)
+    agreed = combined(results=(balance, samples)) if error <= CONTRADICTION else None
+    return _Results(balance=balance, samples=samples, error=error, agreed=agreed, how=FoundBy.COMBINED)
 
 
 def _unfilled(space: Space, fills: tuple[Fill, ...]) -> tuple[int, ...]:
@@ -155,79 +168,37 @@ def _unfilled(space: Space, fills: tuple[Fill, ...]) -> tuple[int, ...]:
     return tuple(bay for bays in space.apart if named.isdisjoint(bays) for bay in bays)
 
 
-def _sampled(
-    planned: Planned,
-    window: Window,
-    fills: tuple[Fill, ...],
-    samples: tuple[Sample, ...],
-    practice: Practice,
-) -> _Sampled:
-    """Samples one by one, by bay, and their mean; those of a bay filled again since do not count."""
-    findings: list[SampleFinding] = []
-    by_bay: dict[int, list[tuple[SampleFinding, Measured]]] = {}
-    for sample in samples:
-        bay = sample.bay or 1
-        density = sample_density(sample=sample, uncertainties=practice.uncertainties)
-        finding = sample_finding(
-            sample=sample,
-            bay=bay,
-            density=density,
-            superseded=_filled_since(planned, sample, bay, fills),
+def _samples(of: Evidence, window: Window) -> tuple[SampleFinding, ...]:
+    return tuple(
+        sample_finding(
+            sample=each.sample,
+            bay=each.bay,
+            density=each.density,
+            superseded=each.superseded,
             window=window,
-            decision=practice.decision,
         )
-        findings.append(finding)
-        if not finding.superseded:
-            by_bay.setdefault(bay, []).append((finding, density))
-    densities = {bay: combined(results=tuple(each for _, each in of_bay)) for bay, of_bay in by_bay.items()}
-    bays = tuple(
-        bay_finding(
-            bay=bay,
-            density=densities[bay],
-            findings=tuple(finding for finding, _ in by_bay[bay]),
-            window=window,
-            decision=practice.decision,
-        )
-        for bay in sorted(by_bay)
-    )
-    mean = mean_of_bays(bays=tuple(densities[bay] for bay in sorted(by_bay))) if by_bay else None
-    return _Sampled(findings=tuple(findings), bays=bays, density=mean)
-
-
-def _filled_since(planned: Planned, sample: Sample, bay: int, fills: tuple[Fill, ...]) -> bool:
-    """Of identical cavities nobody knows which one was filled: there a sample is never superseded."""
-    only_bay = planned.geometry.bays == 1
-    return planned.cavity.count == 1 and any(
-        fill.at > sample.at for fill in fills if fill.bay == bay or (fill.bay is None and only_bay)
+        for each in of.samples
     )
 
 
-def _together(
-    by_mass: Measured | None, by_samples: Measured | None
-) -> tuple[float | None, Measured | None, FoundBy]:
-    """Normalised error, the density that both stand for, and how it is known."""
-    if by_mass is None or by_samples is None:
-        return None, by_mass or by_samples, FoundBy.MASS_BALANCE if by_mass else FoundBy.SAMPLE
-    error = normalised_error(one=by_mass, other=by_samples)
-    agreed = combined(results=(by_mass, by_samples)) if error <= CONTRADICTION else None
-    return error, agreed, FoundBy.COMBINED
+def _bay(bay: int, known: Measured, findings: tuple[SampleFinding, ...], window: Window) -> BayFinding:
+    counting = tuple(each for each in findings if each.bay == bay and not each.superseded)
+    return bay_finding(bay=bay, density=known, findings=counting, window=window)
 
 
-def _judged(density: Measured | None, how: FoundBy, window: Window, practice: Practice) -> Achieved | None:
-    if density is None:
+def _judged(known: Measured | None, how: FoundBy, window: Window, practice: Practice) -> Achieved | None:
+    if known is None:
         return None
     return achieved(
-        density=density, how=how, formula=FORMULA_OF[how], window=window, decision=practice.decision
+        density=known, how=how, formula=FORMULA_OF[how], window=window, decision=practice.decision
     )
 
 
-def _last_bay(fills: tuple[Fill, ...]) -> int | None:
-    blown_in = [fill for fill in fills if fill.mass_kg or fill.bags]
-    return blown_in[-1].bay or blown_in[-1].last_bay if blown_in else None
-
-
-def _needed(space: Space, practice: Practice) -> int:
-    return samples_needed(bays=len(space.bays), sampling=practice.sampling) if space.shared else 0
+def _worse(balance: Achieved | None, mean: Achieved | None) -> Achieved | None:
+    """Of two results that are not combined the one with the worse verdict, of equal ones the balance."""
+    if balance is None or mean is None:
+        return balance or mean
+    return mean if worst((balance.verdict, mean.verdict)) is not balance.verdict else balance
 
 
 def _verdict(
@@ -244,3 +215,15 @@ def _verdict(
     elif balance and mean:
         verdicts.append(balance.verdict if balance.verdict is mean.verdict else Verdict.INCONCLUSIVE)
     return worst(verdicts) if verdicts else None
+
+
+def _proof(space: Space, mass: Measured | None, mean: Achieved | None) -> Proof | None:
+    """The proof that was given of a space's density, as far as there is one."""
+    if space.noted_together:
+        return Proof.NOTED_TOGETHER_AND_SAMPLED if mass and mean else None
+    if mean and not space.shared:
+        return Proof.CORE_IN_EACH_BAY
+    if not mass:
+        return None
+    unseen = any(share.name == UNSEEN and abs(share.u) > 1e-12 for share in mass.shares)
+    return Proof.BAGS if unseen else Proof.RUN_EMPTY_OR_WEIGHED

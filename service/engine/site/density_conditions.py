@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from service.engine.ground.messages import Message, Quantity, Value, message
 from service.engine.ground.vocabulary import ConditionCode, FoundBy, Verdict
 from service.engine.plan.density import Window, highest_loading
 from service.engine.site.condition import Condition
@@ -14,12 +15,14 @@ from service.engine.site.samples import BayFinding
 from service.engine.survey.practice import Decision, Material, Practice
 
 MORE_EXACTLY = {
-    "bag count": "weigh what is blown instead of counting bags",
-    "bag mass": "weigh more bags",
-    "bag spread": "weigh what is blown instead of counting bags",
-    "scale": "use a more exact scale",
-    "bulge": "measure the bulge and record it with a fill",
-    "between bays": "sample more bays",
+    "budget.left_in_the_machine": message("site.run_the_machine_empty"),
+    "budget.machine_run_empty": message("site.note_bays_together"),
+    "budget.bag_mass": message("site.weigh_more_bags"),
+    "budget.bag_spread": message("site.weigh_what_is_blown"),
+    "budget.scale": message("site.use_a_better_scale"),
+    "budget.bulge": message("site.measure_the_bulge"),
+    "budget.spill_shared_out": message("site.say_where_spill_fell"),
+    "budget.between_bays": message("site.sample_more_bays"),
 }
 
 
@@ -27,9 +30,9 @@ def density_conditions(
     *, planned: Planned, window: Window, finding: CompartmentFinding, practice: Practice
 ) -> Iterator[Condition]:
     """Everything that is not shown of a compartment's density."""
-    yield from _of_contradiction(finding)
+    yield from _of_contradiction(finding, practice.decision)
     yield from _of_whole(window, finding, practice.decision)
-    yield from _of_bays(planned, window, finding, practice.decision)
+    yield from _of_bays(planned, window, finding)
     yield from _of_plan(finding, practice)
 
 
@@ -45,9 +48,13 @@ def loading_conditions(
                 code=ConditionCode.LOADING_EXCEEDED,
                 cavity=finding.label,
                 subject=label,
-                detail=f"{label}: {density_kg_m3:.1f} kg/m3 is above the highest loading of "
-                f"{limit.value:g} kg/m3 ({limit.provenance.rule}; {limit.provenance.source}).",
-                remedy="Take material out until the density is below it, and record what was taken out.",
+                detail=message(
+                    "site.loading_exceeded",
+                    part=label,
+                    density=Quantity(density_kg_m3, "kg/m3"),
+                    limit=Quantity(limit.value, "kg/m3"),
+                ),
+                remedy=message("site.loading_exceeded_remedy"),
             )
 
 
@@ -59,17 +66,25 @@ def _densities(planned: Planned, finding: CavityFinding) -> Iterator[tuple[str, 
         yield finding.label, found_mass.mass_per_area_kg_m2 / (planned.open_blow.settled_mm / 1000)
 
 
-def _of_contradiction(finding: CompartmentFinding) -> Iterator[Condition]:
+def _of_contradiction(finding: CompartmentFinding, decision: Decision) -> Iterator[Condition]:
+    """Two results that contradict each other; only where the firm declares that this rule decides."""
     balance, samples = finding.mass_balance, finding.by_samples
-    if finding.achieved or not balance or not samples:
+    if finding.achieved or not balance or not samples or not decision.contradiction_decides:
         return
     yield Condition(
         code=ConditionCode.DENSITY_CONTRADICTION,
         cavity=finding.cavity,
         subject=finding.label,
-        detail=f"{finding.label}: the mass balance gives {_said(balance)}, the samples {_said(samples)}; "
-        f"their normalised error is {finding.normalised_error:.2f}, above 1.",
-        remedy="Look for a fill recorded twice or not at all, a wrong size, a wrong sample, and correct it.",
+        detail=message(
+            "site.density_contradiction",
+            part=finding.label,
+            balance=_density(balance),
+            expanded_u_balance=_expanded(balance),
+            samples=_density(samples),
+            expanded_u_samples=_expanded(samples),
+            error=finding.normalised_error or 0.0,
+        ),
+        remedy=message("site.density_contradiction_remedy"),
     )
 
 
@@ -81,102 +96,105 @@ def _of_whole(window: Window, finding: CompartmentFinding, decision: Decision) -
         found = results[0]
     if not found or found.verdict is Verdict.CONFORMING:
         return
-    volume_m3 = finding.net_volume_m3 + finding.bulge_volume_m3
-    shift_kg = (window.target_kg_m3.value - found.density_kg_m3) * volume_m3
-    move = f"blow in about {shift_kg:.1f} kg more" if shift_kg > 0 else f"take out about {-shift_kg:.1f} kg"
     yield Condition(
         code=NOT_SHOWN[found.verdict],
         cavity=finding.cavity,
         subject=finding.label,
-        detail=f"{finding.label}: {_said(found)} {_within(window, found, decision)}",
-        remedy=_remedy(window, found, decision, move),
+        detail=message(
+            "site.density_not_shown",
+            part=finding.label,
+            probability=round(found.probability, 3),
+            needed=decision.conforming_from,
+            **_against(window, found),
+        ),
+        remedy=_remedy(window, finding, found, decision),
     )
 
 
-def _remedy(window: Window, found: Achieved, decision: Decision, move: str) -> str:
-    # A fill of nothing has no uncertainty, and no part of it that is the largest.
-    largest = found.budget[0].name if found.budget else "bag count"
-    know = MORE_EXACTLY.get(largest, f"measure more exactly: {largest}")
+def _remedy(window: Window, finding: CompartmentFinding, found: Achieved, decision: Decision) -> Message:
+    move, know = _move(window, finding, found), _know(found)
     if found.highest_probability < decision.conforming_from:
         inside = window.lowest_kg_m3.value <= found.density_kg_m3 <= window.highest_kg_m3.value
-        also = "" if inside else f" And {move}, towards the target, and record it."
-        return f"{_too_narrow(window, found.expanded_u_kg_m3)} Begin with its largest part: {know}.{also}"
+        how = "site.know_more_exactly" if inside else "site.know_more_exactly_and_move"
+        return message(how, know=know, move=move, expanded_u=_expanded(found))
     if found.verdict is Verdict.NON_CONFORMING:
-        return f"To reach the target, {move} and record it."
-    sample = "" if found.how is FoundBy.COMBINED else "take a sample; or "
-    return f"To decide, {sample}{know}. Or {move}, towards the target, and record it."
+        return message("site.move_to_target", move=move)
+    how = "site.decide_by_more" if found.how is FoundBy.COMBINED else "site.decide_by_sample_or_more"
+    return message(how, know=know, move=move)
 
 
-def _of_bays(
-    planned: Planned, window: Window, finding: CompartmentFinding, decision: Decision
-) -> Iterator[Condition]:
+def _move(window: Window, finding: CompartmentFinding, found: Achieved) -> Message:
+    volume_m3 = finding.net_volume_m3 + finding.bulge_volume_m3
+    shift_kg = (window.target_kg_m3.value - found.density_kg_m3) * volume_m3
+    return message("site.blow_more" if shift_kg > 0 else "site.take_out", mass=Quantity(abs(shift_kg), "kg"))
+
+
+def _know(found: Achieved) -> Message:
+    """What would make the largest part of an uncertainty smaller; a fill of nothing has none."""
+    if not found.budget:
+        return message("site.weigh_what_is_blown")
+    largest = found.budget[0].name
+    return MORE_EXACTLY.get(largest.code) or message("site.measure_more_exactly", what=largest)
+
+
+def _of_bays(planned: Planned, window: Window, finding: CompartmentFinding) -> Iterator[Condition]:
     for bay in finding.bay_findings:
         judged = finding.shared or bay.gives_way
         if not judged or bay.verdict is Verdict.CONFORMING:
             continue
-        subject = f"{planned.cavity.label}/{bay.bay}"
+        part = f"{planned.cavity.label}/{bay.bay}"
         yield Condition(
             code=NOT_SHOWN[bay.verdict],
             cavity=finding.cavity,
-            subject=subject,
-            detail=f"{subject}: the fill gives way under the hand."
+            subject=part,
+            detail=message("site.bay_gives_way", part=part)
             if bay.gives_way
-            else f"{subject}: by its samples {_said(bay)} {_within(window, bay, decision)}",
-            remedy=_bay_remedy(planned, window, bay, decision),
+            else message("site.bay_outside_window", part=part, **_against(window, bay)),
+            remedy=_bay_remedy(window, bay),
         )
 
 
-def _bay_remedy(planned: Planned, window: Window, bay: BayFinding, decision: Decision) -> str:
-    again = "record the fill with its bay, and sample the bay again"
-    if planned.cavity.count > 1:
-        again += ", as a correction of the old sample, because the cavities are identical"
-    if bay.gives_way:
-        return f"Re-compress the bay, {again}."
-    if bay.highest_probability < decision.conforming_from:
-        return _too_narrow(window, bay.expanded_u_kg_m3) + " Take a larger sample, or one of another shape."
-    loose = bay.density_kg_m3 < window.target_kg_m3.value
-    move = "Re-compress the bay" if loose else "Take material out of the bay"
-    other = "Sample the bay in another way too. Or: " if bay.verdict is Verdict.INCONCLUSIVE else ""
-    return f"{other}{move}, {again}."
+def _bay_remedy(window: Window, bay: BayFinding) -> Message:
+    loose = bay.gives_way or bay.density_kg_m3 < window.target_kg_m3.value
+    return message("site.pack_again" if loose else "site.empty_partly")
 
 
 def _of_plan(finding: CompartmentFinding, practice: Practice) -> Iterator[Condition]:
+    """Samples that the firm's plan asks for, and of the bay that was filled last."""
     short = finding.samples_needed - finding.sampled
-    missing, remedies = [], []
+    unsampled = finding.shared and practice.sampling.last_bay and finding.mass_kg is not None
     if short > 0:
-        missing.append(f"{finding.sampled} of {finding.samples_needed} bays are sampled.")
-        remedies.append(f"Sample {short} more bays.")
-    if finding.shared and practice.sampling.last_bay and finding.mass_kg is not None:
-        if finding.last_bay is None:
-            missing.append("Which bay was filled last is not recorded.")
-            remedies.append("Correct the last fill to name its bay, and sample that bay.")
-        elif not finding.last_bay_sampled:
-            missing.append(f"Bay {finding.last_bay}, filled last, is not sampled.")
-            remedies.append(f"Sample bay {finding.last_bay}.")
-    if missing:
-        yield Condition(
-            code=ConditionCode.SAMPLES_MISSING,
-            cavity=finding.cavity,
-            subject=finding.label,
-            detail=f"{finding.label}: {' '.join(missing)} {finding.note}".rstrip(),
-            remedy=" ".join(remedies),
+        yield _samples_missing(
+            finding, "samples_missing", count=short, sampled=finding.sampled, needed=finding.samples_needed
         )
+    elif unsampled and finding.last_bay is None:
+        yield _samples_missing(finding, "last_bay_unknown")
+    elif unsampled and finding.last_bay is not None and not finding.last_bay_sampled:
+        yield _samples_missing(finding, "last_bay_not_sampled", bay=finding.last_bay)
 
 
-def _said(found: Achieved | BayFinding) -> str:
-    return f"{found.density_kg_m3:.1f} +- {found.expanded_u_kg_m3:.1f} kg/m3 (k = 2)"
-
-
-def _within(window: Window, found: Achieved | BayFinding, decision: Decision) -> str:
-    return (
-        f"lies within {window.lowest_kg_m3.value:g} to {window.highest_kg_m3.value:g} kg/m3 with probability "
-        f"{found.probability:.3f}; {decision.conforming_from:g} is needed."
+def _samples_missing(finding: CompartmentFinding, how: str, **values: Value) -> Condition:
+    return Condition(
+        code=ConditionCode.SAMPLES_MISSING,
+        cavity=finding.cavity,
+        subject=finding.label,
+        detail=message(f"site.{how}", part=finding.label, **values),
+        remedy=message(f"site.{how}_remedy", part=finding.label, **values),
     )
 
 
-def _too_narrow(window: Window, expanded_u_kg_m3: float) -> str:
-    width = window.highest_kg_m3.value - window.lowest_kg_m3.value
-    return (
-        f"No density known to +- {expanded_u_kg_m3:.1f} kg/m3 can be shown to lie in a window of {width:g} "
-        "kg/m3: the uncertainty has to become smaller."
-    )
+def _against(window: Window, found: Achieved | BayFinding) -> dict[str, Value]:
+    return {
+        "density": _density(found),
+        "expanded_u": _expanded(found),
+        "lowest": Quantity(window.lowest_kg_m3.value, "kg/m3"),
+        "highest": Quantity(window.highest_kg_m3.value, "kg/m3"),
+    }
+
+
+def _density(found: Achieved | BayFinding) -> Quantity:
+    return Quantity(found.density_kg_m3, "kg/m3")
+
+
+def _expanded(found: Achieved | BayFinding) -> Quantity:
+    return Quantity(found.expanded_u_kg_m3, "kg/m3")

@@ -1,93 +1,169 @@
-"""What was found of each cavity."""
+"""What was found of each cavity: its compartments or its open blow, and the density as installed."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Annotated
 
-from service.engine.ground.vocabulary import Verdict
+from service.engine.geometry.compartments import parts
+from service.engine.ground.formula import Formula, Provenance
+from service.engine.ground.shapes import KgPerM3, Kilograms
+from service.engine.ground.uncertainty import Measured, Scatter, total
+from service.engine.ground.vocabulary import Element, Standing, Verdict
 from service.engine.site.conformity import worst
 from service.engine.site.dense import CompartmentFinding, dense_findings
-from service.engine.site.entries import DepthCheck, Fill, Sample
-from service.engine.site.ledger import Ledger
-from service.engine.site.mass_balance import net_blown
+from service.engine.site.entries import DepthCheck, Fill
+from service.engine.site.evidence import Evidence, Gathered, scatter
+from service.engine.site.mass_balance import MASS_BALANCE, Room, density, room
 from service.engine.site.open_finding import OpenBlowFinding, open_blow_finding
 from service.engine.site.planned import Basis, Planned
+from service.engine.survey.practice import Practice
+
+INSTALLED_OPEN = Formula(
+    code="installed_open",
+    name="Density as blown of an open blow",
+    expression="mass_per_area_kg_m2 / (thickness_mm/1000), the thickness as measured",
+    source="definition of density",
+    standing=Standing.DERIVED,
+)
+
+FORMULAS = (INSTALLED_OPEN,)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Installed:
+    """The density as installed of all that was filled of a cavity, in kg/m3 (k = 2)."""
+
+    density_kg_m3: Annotated[KgPerM3, "density"]
+    expanded_u_kg_m3: Annotated[KgPerM3, "its expanded uncertainty, k = 2"]
+    provenance: Annotated[Provenance, "where the figure comes from"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CavityFinding:
-    """A cavity, all identical ones together: either `compartments` or an `open_blow`.
+    """A cavity: either `compartments` or an `open_blow`.
 
-    `mass_kg` is None without a fill; `bags` is their number where every fill was
-    counted. `verdict` is the worst of the parts, None as long as one has no evidence.
+    `mass_kg` is what is in its walls, None without a fill; `bags` is the number emptied
+    where every fill was counted. `verdict` is the worst of the parts, None as long as one
+    has no evidence. `installed` is of what was filled alone.
     """
 
-    label: str
-    mass_kg: float | None
-    expanded_u_mass_kg: float | None
-    bags: float | None
-    compartments: tuple[CompartmentFinding, ...]
-    open_blow: OpenBlowFinding | None
-    verdict: Verdict | None
+    label: Annotated[str, "label of the cavity"]
+    mass_kg: Annotated[Kilograms | None, "mass in the walls; none without a fill"]
+    expanded_u_mass_kg: Annotated[Kilograms | None, "its expanded uncertainty, k = 2"]
+    bags: Annotated[float | None, "bags emptied, where nothing was weighed"]
+    installed: Annotated[Installed | None, "density as installed of what was filled"]
+    compartments: Annotated[tuple[CompartmentFinding, ...], "compartments of a dense fill"]
+    open_blow: Annotated[OpenBlowFinding | None, "what was found of an open blow"]
+    verdict: Annotated[Verdict | None, "the worst of the parts; none as long as one has no evidence"]
 
 
 def cavity_findings(
-    *, cavities: tuple[Planned, ...], ledger: Ledger, basis: Basis
+    *,
+    cavities: tuple[Planned, ...],
+    found: Gathered,
+    checks: tuple[DepthCheck, ...],
+    basis: Basis,
 ) -> tuple[CavityFinding, ...]:
-    """Every planned cavity by its own entries; the ledger is in order of recording."""
-    fills, samples, checks = (
-        _by_cavity(ledger.fills),
-        _by_cavity(ledger.of(Sample)),
-        _by_cavity(ledger.of(DepthCheck)),
-    )
+    """Every planned cavity by the evidence of it; depth checks are in order of what happened."""
+    dense = [
+        each for planned in cavities if planned.density for each in found.of_cavity[planned.cavity.label]
+    ]
+    scatters = scatter(evidence=dense, basis=basis)
+    by_cavity: dict[str, list[DepthCheck]] = {}
+    for check in checks:
+        by_cavity.setdefault(check.cavity, []).append(check)
     return tuple(
         _cavity(
             planned,
-            fills.get(planned.cavity.label, ()),
-            samples.get(planned.cavity.label, ()),
-            checks.get(planned.cavity.label, ()),
-            basis,
+            found.of_cavity[planned.cavity.label],
+            tuple(by_cavity.get(planned.cavity.label, ())),
+            scatters,
+            basis.practice,
         )
         for planned in cavities
     )
 
 
-OfCavity = TypeVar("OfCavity", Fill, Sample, DepthCheck)
-
-
-def _by_cavity(entries: tuple[OfCavity, ...]) -> dict[str, tuple[OfCavity, ...]]:
-    found: dict[str, list[OfCavity]] = {}
-    for entry in entries:
-        found.setdefault(entry.cavity, []).append(entry)
-    return {label: tuple(each) for label, each in found.items()}
-
-
 def _cavity(
     planned: Planned,
-    fills: tuple[Fill, ...],
-    samples: tuple[Sample, ...],
+    evidence: tuple[Evidence, ...],
     checks: tuple[DepthCheck, ...],
-    basis: Basis,
+    scatters: Mapping[Element, Scatter],
+    practice: Practice,
 ) -> CavityFinding:
-    mass = net_blown(fills=fills, basis=basis) if fills else None
+    masses = [each.mass for each in evidence if each.mass]
+    mass = total(masses) if masses else None
+    fills = tuple(fill for each in evidence for fill in each.fills)
     compartments: tuple[CompartmentFinding, ...] = ()
-    open_blow = None
+    open_blow, installed = None, None
     if planned.density:
+        rooms = _rooms(evidence, practice)
         compartments = dense_findings(
-            planned=planned, window=planned.density, fills=fills, samples=samples, basis=basis
+            evidence=evidence,
+            rooms=rooms,
+            window=planned.density,
+            scatter=scatters[planned.cavity.element],
+            practice=practice,
         )
+        installed = _installed_dense(evidence, rooms) if mass else None
     if planned.open_blow:
         open_blow = open_blow_finding(
-            planned=planned, plan=planned.open_blow, fills=fills, checks=checks, basis=basis
+            evidence=evidence[0], plan=planned.open_blow, checks=checks, practice=practice
         )
-    counted = [fill.bags for fill in fills if fill.bags is not None]
+        installed = _installed_open(open_blow)
     return CavityFinding(
         label=planned.cavity.label,
         mass_kg=mass.value if mass else None,
         expanded_u_mass_kg=mass.expanded_u if mass else None,
-        bags=sum(counted) if fills and len(counted) == len(fills) else None,
+        bags=_bags(fills),
+        installed=installed,
         compartments=compartments,
         open_blow=open_blow,
         verdict=_verdict(compartments, open_blow),
+    )
+
+
+def _bags(fills: tuple[Fill, ...]) -> float | None:
+    """Bags emptied, where nothing was weighed."""
+    counted = [fill.bags for fill in fills if fill.bags]
+    return sum(counted) if counted and not any(fill.mass_kg for fill in fills) else None
+
+
+def _rooms(evidence: tuple[Evidence, ...], practice: Practice) -> tuple[Room, ...]:
+    clear = parts(cavity=evidence[0].planned.cavity)
+    return tuple(
+        room(planned=each.planned, space=each.space, fills=each.fills, parts=clear, practice=practice)
+        for each in evidence
+    )
+
+
+def _installed_dense(evidence: tuple[Evidence, ...], rooms: tuple[Room, ...]) -> Installed:
+    """Of the spaces that were filled together, their room with the bulge that was found."""
+    filled = [(each.mass, of) for each, of in zip(evidence, rooms, strict=True) if each.mass]
+    known = density(masses=(mass for mass, _ in filled), rooms=(of for _, of in filled))
+    return _installed(known, MASS_BALANCE)
+
+
+def _installed_open(found: OpenBlowFinding) -> Installed | None:
+    """Only where both mass and thickness were measured: nothing is said of what nobody measured."""
+    mass, thickness = found.mass_per_area, found.thickness
+    if not mass or not thickness:
+        return None
+    value = mass.mass_per_area_kg_m2 / thickness.thickness_mm * 1000
+    relative = (mass.u_kg_m2 / mass.mass_per_area_kg_m2) if mass.mass_per_area_kg_m2 else 0.0
+    u = value * (relative**2 + (thickness.u_mm / thickness.thickness_mm) ** 2) ** 0.5
+    return Installed(
+        density_kg_m3=value,
+        expanded_u_kg_m3=2 * u,
+        provenance=INSTALLED_OPEN.provenance,
+    )
+
+
+def _installed(known: Measured, formula: Formula) -> Installed:
+    return Installed(
+        density_kg_m3=known.value,
+        expanded_u_kg_m3=known.expanded_u,
+        provenance=formula.provenance,
     )
 
 

@@ -23,20 +23,22 @@ def ledger_conditions(*, ledger: Ledger, practice: Practice) -> Iterator[Conditi
     yield from _undeclared(ledger, practice)
 
 
-def stock_conditions(*, stock: StockFinding | None) -> Iterator[Condition]:
-    """Stock that does not add up, or was not recorded."""
-    if stock is None:
-        yield _unreconciled("stock_missing")
-    elif not stock.reconciled:
-        yield _unreconciled(
-            "stock_short" if stock.difference_kg > 0 else "stock_over",
-            difference=Quantity(abs(stock.difference_kg), "kg"),
-            delivered=Quantity(stock.delivered_kg, "kg"),
-            emptied=Quantity(stock.emptied_kg, "kg"),
-            left_over=Quantity(stock.left_over_kg, "kg"),
-            returned=Quantity(stock.returned_kg, "kg"),
-            expanded_u=Quantity(stock.expanded_u_difference_kg, "kg"),
-        )
+def stock_conditions(*, stocks: tuple[StockFinding, ...]) -> Iterator[Condition]:
+    """Stock that does not add up, of the job or of a lot, or was not recorded."""
+    if not stocks:
+        yield _unreconciled("stock", "stock_missing")
+    for stock in stocks:
+        if not stock.reconciled:
+            yield _unreconciled(
+                stock.lot or "stock",
+                "stock_short" if stock.difference_kg > 0 else "stock_over",
+                difference=Quantity(abs(stock.difference_kg), "kg"),
+                delivered=Quantity(stock.delivered_kg, "kg"),
+                emptied=Quantity(stock.emptied_kg, "kg"),
+                left_over=Quantity(stock.left_over_kg, "kg"),
+                returned=Quantity(stock.returned_kg, "kg"),
+                expanded_u=Quantity(stock.expanded_u_difference_kg, "kg"),
+            )
 
 
 def _counted_twice(ledger: Ledger) -> Iterator[Condition]:
@@ -124,11 +126,11 @@ def _undeclared(ledger: Ledger, practice: Practice) -> Iterator[Condition]:
             )
 
 
-def _unreconciled(how: str, **values: Quantity) -> Condition:
+def _unreconciled(subject: str, how: str, **values: Quantity) -> Condition:
     return Condition(
         code=ConditionCode.STOCK_UNRECONCILED,
         cavity=None,
-        subject="stock",
+        subject=subject,
         detail=message(f"site.{how}", **values),
         remedy=message(f"site.{how}_remedy"),
     )

@@ -2,21 +2,23 @@
 
 from dataclasses import dataclass
 from statistics import fmean
+from typing import Annotated
 
-from service.engine.ground.formula import Formula
-from service.engine.ground.uncertainty import Measured, Share, rectangular, type_a
+from service.engine.ground.formula import Formula, Provenance
+from service.engine.ground.shapes import KgPerM2, Millimetres, Probability, SquareMetres
+from service.engine.ground.uncertainty import Measured, Share, mean_u, rectangular
 from service.engine.ground.vocabulary import Standing, Verdict
 from service.engine.plan.openblow import OpenBlow
 from service.engine.site.conformity import probability, verdict, worst
 from service.engine.site.entries import DepthCheck, Fill
-from service.engine.site.mass_balance import net_blown, volume
-from service.engine.site.planned import Basis, Planned, whole
+from service.engine.site.evidence import Evidence
+from service.engine.site.mass_balance import volume
 from service.engine.survey.practice import Practice
 
 MASS_PER_AREA = Formula(
     code="mass_per_area",
     name="Mass per area blown",
-    expression="(blown_kg - removed_kg) / area_m2, to be at least that planned",
+    expression="kilograms in the floor / area_m2, to be at least what is required",
     source="definition; subjects of 16 CFR 460.17 and IECC R303.1.1",
     standing=Standing.DERIVED,
 )
@@ -35,15 +37,13 @@ FORMULAS = (MASS_PER_AREA, MEAN_THICKNESS)
 class MassPerArea:
     """Mass per area in kg/m2 (k = 2 for the expanded uncertainty) against what is required."""
 
-    mass_per_area_kg_m2: float
-    u_kg_m2: float
-    expanded_u_kg_m2: float
-    required_kg_m2: float
-    probability: float
-    verdict: Verdict
-    rule: str
-    source: str
-    standing: Standing
+    mass_per_area_kg_m2: Annotated[KgPerM2, "mass per area"]
+    u_kg_m2: Annotated[KgPerM2, "its standard uncertainty"]
+    expanded_u_kg_m2: Annotated[KgPerM2, "its expanded uncertainty, k = 2"]
+    required_kg_m2: Annotated[KgPerM2, "the least that conforms"]
+    probability: Annotated[Probability, "probability of conformity"]
+    verdict: Annotated[Verdict, "verdict by the decision rule"]
+    provenance: Annotated[Provenance, "where the figure comes from"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,52 +53,45 @@ class Thickness:
     `settled_mm` is what it settles to by the data sheet.
     """
 
-    thickness_mm: float
-    u_mm: float
-    expanded_u_mm: float
-    required_mm: float
-    settled_mm: float
-    lowest_mm: float
-    highest_mm: float
-    probability: float
-    verdict: Verdict
-    rule: str
-    source: str
-    standing: Standing
+    thickness_mm: Annotated[Millimetres, "mean thickness as blown"]
+    u_mm: Annotated[Millimetres, "its standard uncertainty"]
+    expanded_u_mm: Annotated[Millimetres, "its expanded uncertainty, k = 2"]
+    required_mm: Annotated[Millimetres, "the least that conforms"]
+    settled_mm: Annotated[Millimetres, "what it settles to by the data sheet"]
+    lowest_mm: Annotated[Millimetres, "the least reading"]
+    highest_mm: Annotated[Millimetres, "the greatest reading"]
+    probability: Annotated[Probability, "probability of conformity"]
+    verdict: Annotated[Verdict, "verdict by the decision rule"]
+    provenance: Annotated[Provenance, "where the figure comes from"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenBlowFinding:
-    """An open blow as it was found; masses and areas are of all identical cavities.
+    """An open blow as it was found.
 
     `markers` is the largest number counted in one check, None without a check.
     Depths taken before the last fill are not counted.
     """
 
-    area_m2: float
-    expanded_u_area_m2: float
-    mass_per_area: MassPerArea | None
-    thickness: Thickness | None
-    depths: int
-    depths_needed: int
-    markers: int | None
-    markers_needed: int
-    verdict: Verdict | None
+    area_m2: Annotated[SquareMetres, "area covered"]
+    expanded_u_area_m2: Annotated[SquareMetres, "its expanded uncertainty, k = 2"]
+    mass_per_area: Annotated[MassPerArea | None, "mass per area, where something was blown"]
+    thickness: Annotated[Thickness | None, "thickness, where somebody measured it"]
+    depths: Annotated[int, "readings since the last fill"]
+    depths_needed: Annotated[int, "readings that the firm asks for"]
+    markers: Annotated[int | None, "the most markers counted in one check"]
+    markers_needed: Annotated[int, "markers by the plan"]
+    verdict: Annotated[Verdict | None, "verdict by the decision rule"]
 
 
 def open_blow_finding(
-    *,
-    planned: Planned,
-    plan: OpenBlow,
-    fills: tuple[Fill, ...],
-    checks: tuple[DepthCheck, ...],
-    basis: Basis,
+    *, evidence: Evidence, plan: OpenBlow, checks: tuple[DepthCheck, ...], practice: Practice
 ) -> OpenBlowFinding:
-    """A cavity blown open, by its own fills and depth checks, both in order of recording."""
-    area = _area(planned, plan, basis.practice)
-    depths = tuple(depth for check in _since_last_fill(planned, fills, checks) for depth in check.depths_mm)
-    mass_per_area = _mass_per_area(plan, area, fills, basis) if fills else None
-    thickness = _thickness(plan, depths, basis.practice) if depths else None
+    """A cavity blown open, by its own evidence and depth checks, in the order of what happened."""
+    area = _area(evidence, plan, practice)
+    depths = tuple(depth for check in _since_last_fill(evidence.fills, checks) for depth in check.depths_mm)
+    mass_per_area = _mass_per_area(plan, area, evidence.mass, practice) if evidence.mass else None
+    thickness = _thickness(plan, depths, practice) if depths else None
     found = [each.verdict for each in (mass_per_area, thickness) if each]
     return OpenBlowFinding(
         area_m2=area.value,
@@ -106,16 +99,16 @@ def open_blow_finding(
         mass_per_area=mass_per_area,
         thickness=thickness,
         depths=len(depths),
-        depths_needed=basis.practice.sampling.at_least_depths * planned.cavity.count,
+        depths_needed=practice.sampling.at_least_depths,
         markers=max((check.markers for check in checks), default=None),
         markers_needed=plan.markers,
         verdict=worst(found) if found else None,
     )
 
 
-def _area(planned: Planned, plan: OpenBlow, practice: Practice) -> Measured:
+def _area(evidence: Evidence, plan: OpenBlow, practice: Practice) -> Measured:
     """The area that the plan's mass is spread over, with the uncertainty of everything but depth."""
-    net = volume(planned=planned, space=whole(planned=planned), uncertainties=practice.uncertainties)
+    net = volume(planned=evidence.planned, space=evidence.space, practice=practice)
     per_m3 = plan.area_m2 / net.value
     return Measured(
         value=plan.area_m2,
@@ -123,18 +116,13 @@ def _area(planned: Planned, plan: OpenBlow, practice: Practice) -> Measured:
     )
 
 
-def _since_last_fill(
-    planned: Planned, fills: tuple[Fill, ...], checks: tuple[DepthCheck, ...]
-) -> tuple[DepthCheck, ...]:
-    """Of identical cavities nobody knows which one was filled last: there every check counts."""
-    if planned.cavity.count > 1 or not fills:
-        return checks
-    return tuple(check for check in checks if check.at >= fills[-1].at)
+def _since_last_fill(fills: tuple[Fill, ...], checks: tuple[DepthCheck, ...]) -> tuple[DepthCheck, ...]:
+    return tuple(check for check in checks if not fills or check.at >= fills[-1].at)
 
 
-def _mass_per_area(plan: OpenBlow, area: Measured, fills: tuple[Fill, ...], basis: Basis) -> MassPerArea:
-    found = net_blown(fills=fills, basis=basis).over(area)
-    required, decision = plan.mass_per_area_kg_m2, basis.practice.decision
+def _mass_per_area(plan: OpenBlow, area: Measured, mass: Measured, practice: Practice) -> MassPerArea:
+    found = mass.over(area)
+    required, decision = plan.mass_per_area_kg_m2, practice.decision
     return MassPerArea(
         mass_per_area_kg_m2=found.value,
         u_kg_m2=found.u,
@@ -142,18 +130,18 @@ def _mass_per_area(plan: OpenBlow, area: Measured, fills: tuple[Fill, ...], basi
         required_kg_m2=required,
         probability=probability(value=found.value, u=found.u, lowest=required),
         verdict=verdict(value=found.value, u=found.u, decision=decision, lowest=required),
-        rule=MASS_PER_AREA.name,
-        source=MASS_PER_AREA.source,
-        standing=MASS_PER_AREA.standing,
+        provenance=MASS_PER_AREA.provenance,
     )
 
 
 def _thickness(plan: OpenBlow, depths_mm: tuple[float, ...], practice: Practice) -> Thickness:
-    scatter = type_a(readings=depths_mm) if len(depths_mm) > 1 else 0.0
+    """The mean of the readings: what the ruler is off is in all of them, what the floor scatters is not."""
+    errors = practice.uncertainties.reading
+    scatter = mean_u(readings=depths_mm, declared=errors.evenness_u_mm)
     found = Measured(
         value=fmean(depths_mm),
         shares=(
-            Share(name="ruler", of="ruler", u=rectangular(half=practice.uncertainties.depth_half_mm)),
+            Share(name="ruler", of="ruler", u=rectangular(half=errors.ruler_half_mm)),
             Share(name="between places", of="places", u=scatter),
         ),
     )
@@ -168,7 +156,5 @@ def _thickness(plan: OpenBlow, depths_mm: tuple[float, ...], practice: Practice)
         highest_mm=max(depths_mm),
         probability=probability(value=found.value, u=found.u, lowest=required),
         verdict=verdict(value=found.value, u=found.u, decision=decision, lowest=required),
-        rule=MEAN_THICKNESS.name,
-        source=MEAN_THICKNESS.source,
-        standing=MEAN_THICKNESS.standing,
+        provenance=MEAN_THICKNESS.provenance,
     )

@@ -5,24 +5,26 @@ from math import fsum
 
 from service.engine.geometry.compartments import Compartment
 from service.engine.geometry.geometry import Geometry
+from service.engine.ground.messages import Message, message
 from service.engine.ground.uncertainty import Measured
 from service.engine.plan.density import Window
 from service.engine.plan.holes import Hole
 from service.engine.plan.openblow import OpenBlow
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
+from service.engine.survey.uncertainties import SizeErrors
 
-UNPLACED = (
-    "An opening has no place, so that the volume of no bay is known: the mass balance is of the whole cavity "
-    "only, and a bay is known by its samples."
-)
+UNPLACED = message("site.opening_without_place")
+NO_BAY_NAMED = message("site.bays_noted_together")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Planned:
     """A cavity with its geometry, and the window of a dense fill or the plan of an open blow.
 
-    `holes` are the entry holes planned in all the identical cavities, `hole_list` where they sit.
+    `holes` are the entry holes planned, `hole_list` where they sit. `sizes` are the half-widths
+    of a cavity some of whose sizes were measured on site after the survey; None takes those
+    of the survey.
     """
 
     cavity: Cavity
@@ -32,6 +34,7 @@ class Planned:
     open_blow: OpenBlow | None
     holes: int
     hole_list: tuple[Hole, ...] = ()
+    sizes: SizeErrors | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,14 +52,17 @@ class Space:
 
     In a `shared` space the kilograms say nothing of a single bay; `note` says why where
     fill does not move between all of its bays, and `apart` which of them it moves between.
+    `noted_together` are bays closed off from one another whose kilograms are known in sum
+    only: their mean is one, and no bay's density is claimed.
     """
 
     label: str
     bays: tuple[int, ...]
     net_volume_m3: float
     shared: bool
-    note: str = ""
+    note: Message | None = None
     apart: tuple[tuple[int, ...], ...] = ()
+    noted_together: bool = False
 
 
 def spaces(*, planned: Planned, bays_named: bool) -> tuple[Space, ...]:
@@ -67,11 +73,7 @@ def spaces(*, planned: Planned, bays_named: bool) -> tuple[Space, ...]:
     """
     groups = _meeting(planned.compartments)
     if len(groups) > 1 and not bays_named:
-        note = (
-            "A fill does not say which bay it went into: the mass balance is of the whole cavity only, "
-            "and a bay is known by its samples."
-        )
-        return (replace(whole(planned=planned), note=note),)
+        return (replace(whole(planned=planned), note=NO_BAY_NAMED, noted_together=True),)
     return tuple(_space(group, _label(planned, group)) for group in groups)
 
 
@@ -110,7 +112,7 @@ def _space(group: tuple[Compartment, ...], label: str) -> Space:
         bays=bays,
         net_volume_m3=fsum(each.net_volume_m3 for each in group),
         shared=len(bays) > 1,
-        note=UNPLACED if closed else "",
+        note=UNPLACED if closed else None,
         apart=_apart(bays, group) if closed else (),
     )
 

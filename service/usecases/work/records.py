@@ -50,6 +50,7 @@ def body_of(
         "concessions": found.concessions,
         "air_tests": assessed.ledger.of(AirTest),
         "stock": found.assessment.stock,
+        "whereabouts": found.assessment.whereabouts,
         "rules": found.assessment.rules,
         "photos": _photos(
             taken, assessed.evidence.entries, {each.label for each in found.assessment.cavities}

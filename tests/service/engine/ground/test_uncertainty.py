@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
+from service.engine.ground.messages import message
 from service.engine.ground.uncertainty import (
     Contribution,
     Measured,
@@ -116,8 +117,8 @@ def test_a_budget_puts_inputs_of_one_name_together_and_the_largest_first() -> No
         ),
     )
     assert budget(density=density) == (
-        Contribution(name="depth", u_kg_m3=0.5),
-        Contribution(name="mass", u_kg_m3=0.1),
+        Contribution(name=message("budget.depth"), u_kg_m3=0.5),
+        Contribution(name=message("budget.mass"), u_kg_m3=0.1),
     )
 
 

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from service.engine.ground.vocabulary import Answer, ConditionCode, Feel, Method, Verdict
 from service.engine.plan.hold_points import hold_points
 from service.engine.site.assessment import Assessment
+from service.engine.survey.practice import Practice
 from service.usecases.base.json import from_json, to_json
 from tests import builders, site
 
@@ -18,9 +19,8 @@ WALL, BAY, ATTIC = (
     site.planned(cavity, holes=holes)
     for cavity, holes in ((builders.wall(), 15), (site.one_bay(label="B1"), 1), (builders.attic(), 0))
 )
-PRACTICE = builders.practice(
-    uncertainties=site.uncertainties(core_disturbance_rel_u=0.02),
-)
+FIRM = builders.practice()
+PRACTICE = replace(FIRM, decision=replace(FIRM.decision, contradiction_decides=True))
 POINTS = hold_points(
     cavities=tuple(each.cavity for each in (WALL, BAY, ATTIC)), practice=PRACTICE, built_year=1950
 )
@@ -28,9 +28,9 @@ BAGS = (12.5, 12.6, 12.4, 12.55, 12.45, 12.5)
 DONE = {
     "tallies": (site.tally(minute=50), site.tally("B1", minute=50)),
     "fills": (
-        *(site.fill(bay=bay, minute=bay, mass_kg=60 * 8.322192 / 15) for bay in range(1, 16)),
-        site.fill("B1", mass_kg=24.2),
-        site.fill("A1", bags=65, method=Method.OPEN_BLOW),
+        *(site.fill(bay=bay, minute=bay, mass_kg=60 * 8.322192 / 15, run_empty=True) for bay in range(1, 16)),
+        site.fill("B1", mass_kg=24.2, run_empty=True),
+        site.fill("A1", bags=65, method=Method.OPEN_BLOW, run_empty=True),
     ),
     "bag_checks": (site.bag_check(*BAGS),),
     "samples": tuple(site.core(79.5, bay=bay) for bay in (2, 8, 15)),
@@ -43,9 +43,9 @@ DONE = {
 }
 
 
-def of_job(**entries) -> Assessment:
+def of_job(practice: Practice = PRACTICE, **entries) -> Assessment:
     told = tuple(chain.from_iterable(entries.values()))
-    return site.assessed(WALL, BAY, ATTIC, entries=told, hold_points=POINTS, practice=PRACTICE)
+    return site.assessed(WALL, BAY, ATTIC, entries=told, hold_points=POINTS, practice=practice)
 
 
 def codes(found: Assessment) -> set[ConditionCode]:
@@ -59,8 +59,7 @@ def test_a_job_with_all_its_evidence_is_ready() -> None:
     assert {cavity.label: cavity.verdict for cavity in found.cavities} == dict.fromkeys(
         ("W1", "B1", "A1"), Verdict.CONFORMING
     )
-    assert found.stock is not None
-    assert found.stock.reconciled
+    assert [each.reconciled for each in found.stock] == [True]
     assert found.bag_mass.weighed == 6
     assert [(each.cavity, each.made, each.others, each.closed) for each in found.holes] == [
         ("W1", 16, 3, 19),
@@ -80,7 +79,7 @@ def test_an_empty_ledger_lacks_everything_that_can_be_missing() -> None:
         ConditionCode.MARKERS_MISSING,
     }
     assert not found.ready
-    assert (found.mass_kg, found.expanded_u_mass_kg, found.stock) == (0, 0, None)
+    assert (found.mass_kg, found.expanded_u_mass_kg, found.stock) == (0, 0, ())
 
 
 @pytest.mark.parametrize(
@@ -88,7 +87,7 @@ def test_an_empty_ledger_lacks_everything_that_can_be_missing() -> None:
     [
         ({"fills": DONE["fills"][:-1]}, ConditionCode.FILL_MISSING, "A1"),
         (
-            {"fills": (*DONE["fills"], site.fill("B1", mass_kg=6))},
+            {"fills": (*DONE["fills"], site.fill("B1", mass_kg=6, run_empty=True))},
             ConditionCode.DENSITY_NON_CONFORMING,
             "B1",
         ),
@@ -127,7 +126,7 @@ def test_an_empty_ledger_lacks_everything_that_can_be_missing() -> None:
             None,
         ),
         (
-            {"fills": (*DONE["fills"], site.fill("B1", mass_kg=6))},
+            {"fills": (*DONE["fills"], site.fill("B1", mass_kg=6, run_empty=True))},
             ConditionCode.LOADING_EXCEEDED,
             "B1",
         ),
@@ -193,17 +192,19 @@ def test_the_order_of_entries_changes_nothing(order) -> None:
 
 
 def test_inputs_that_cavities_share_stay_correlated_in_the_total() -> None:
-    """65 and 3 bags of one mean bag, one scale for 16 weighings and the bag check, two counts of bags.
+    """65 and 3 bags of one mean bag, one scale for 16 weighings and the bag check, a machine run empty.
 
     Adding the cavities' own uncertainties in squares would say less than there is.
     """
-    fills = (*DONE["fills"], site.fill("B1", bags=3))
-    found = of_job(**(DONE | {"fills": fills}))
+    fills = (*DONE["fills"], site.fill("B1", bags=3, run_empty=True))
+    errors = PRACTICE.uncertainties
+    weighing = replace(errors.weighing, scale_half_kg=0.05, run_empty_half_kg=0.0)
+    exact = replace(PRACTICE, uncertainties=replace(errors, weighing=weighing))
+    found = of_job(exact, **(DONE | {"fills": fills, "stock": site.stock(120, 13)[:2]}))
     bag, scale = found.bag_mass, 0.05 / sqrt(3)
     type_a = sqrt(bag.u_kg**2 - scale**2)
-    counts = sqrt(2) * bag.mean_kg * 0.5 / sqrt(3)
     spread = bag.spread_kg * sqrt(65 + 3)
-    expected = sqrt((68 * type_a) ** 2 + ((16 + 68) * scale) ** 2 + counts**2 + spread**2)
+    expected = sqrt((68 * type_a) ** 2 + ((16 + 68) * scale) ** 2 + spread**2)
     assert found.expanded_u_mass_kg == pytest.approx(2 * expected, rel=1e-9)
     apart = sqrt(sum(cavity.expanded_u_mass_kg**2 for cavity in found.cavities))
     assert found.expanded_u_mass_kg > apart

@@ -2,27 +2,25 @@ from dataclasses import replace
 
 import pytest
 
-from service.engine.ground.vocabulary import Answer, ConditionCode, Method
+from service.engine.ground.vocabulary import Answer, ConditionCode, Method, Surveyed
 from service.engine.plan.hold_points import hold_points
 from service.engine.site.conditions import (
     fill_conditions,
     hold_point_conditions,
     open_blow_conditions,
 )
-from service.engine.site.findings import cavity_findings
 from service.engine.site.hold_point_findings import hold_point_findings
 from service.engine.site.ledger import Ledger
 from service.engine.survey.practice import Reading
 from tests import builders, site
+from tests.evidence import practice, shown
 
-ATTIC = site.planned(builders.attic())
+ATTIC = site.planned(builders.attic(surveyed=Surveyed.COUNTED))
 ENOUGH = (360, 364, 356, 368, 352, 360)
 
 
 def of_fills(cavity, *fills):
-    (found,) = cavity_findings(
-        cavities=(site.planned(cavity),), ledger=Ledger(entries=fills), basis=site.basis()
-    )
+    found = shown(cavity, *fills)
     return [(each.code, each.subject) for each in fill_conditions(finding=found)]
 
 
@@ -64,10 +62,10 @@ def test_a_shared_compartment_is_filled_by_any_fill() -> None:
 
 
 def of_attic(mass_kg, *checks, fills=None):
-    fill = site.fill("A1", mass_kg=mass_kg, method=Method.OPEN_BLOW)
-    (found,) = cavity_findings(cavities=(ATTIC,), ledger=Ledger(entries=(fill, *checks)), basis=site.basis())
+    fill = site.fill("A1", mass_kg=mass_kg, method=Method.OPEN_BLOW, run_empty=True)
+    found = shown(ATTIC.cavity, fill, *checks, profile=practice(weighing={"scale_half_kg": 1.0}))
     return tuple(
-        open_blow_conditions(cavity="A1", finding=found.open_blow, decision=site.practice().decision)
+        open_blow_conditions(cavity="A1", finding=found.open_blow, decision=builders.practice().decision)
     )
 
 
@@ -174,7 +172,7 @@ def test_a_reading_that_was_asked_for_can_not_be_conceded_away() -> None:
 
 
 def test_a_missing_fill_can_not_be_conceded() -> None:
-    (found,) = cavity_findings(cavities=(ATTIC,), ledger=Ledger(), basis=site.basis())
+    found = shown(ATTIC.cavity)
     (condition,) = fill_conditions(finding=found)
     assert not condition.concedable
 

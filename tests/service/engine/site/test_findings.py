@@ -1,9 +1,10 @@
+from math import sqrt
+
 import pytest
 
 from service.engine.ground.vocabulary import Method, Verdict
-from service.engine.site.findings import cavity_findings
-from service.engine.site.ledger import Ledger
 from tests import builders, site
+from tests.evidence import WORKED_SIZES, practice, shown, shown_of
 
 PLANNED = (
     site.planned(builders.wall()),
@@ -12,17 +13,14 @@ PLANNED = (
 )
 
 
-def found_of(*entries):
-    return cavity_findings(cavities=PLANNED, ledger=Ledger(entries=entries), basis=site.basis())
-
-
 def test_every_cavity_has_its_own_entries_and_only_those() -> None:
-    wall, bay, attic = found_of(
-        site.fill("B1", mass_kg=22),
-        site.fill("A1", bags=64, method=Method.OPEN_BLOW),
-        site.fill("A1", bags=2, removed_kg=5, method=Method.OPEN_BLOW),
+    wall, bay, attic = shown_of(
+        PLANNED,
+        site.fill("B1", mass_kg=22, run_empty=True),
+        site.fill("A1", minute=30, bags=64, method=Method.OPEN_BLOW, run_empty=True),
+        site.fill("A1", minute=90, bags=2, removed_kg=5, method=Method.OPEN_BLOW, run_empty=True),
         site.core(70, "B1"),
-        site.depth_check(360),
+        site.depth_check(360, minute=95),
     )
     assert (wall.mass_kg, wall.expanded_u_mass_kg, wall.bags, wall.verdict) == (None, None, None, None)
     assert (bay.mass_kg, bay.bags, len(bay.compartments[0].samples)) == (22, None, 1)
@@ -33,27 +31,53 @@ def test_every_cavity_has_its_own_entries_and_only_those() -> None:
 
 def test_bags_are_only_stated_where_every_fill_was_counted() -> None:
     fills = (site.fill(bay=1, bags=3), site.fill(bay=2, mass_kg=20))
-    assert found_of(*fills)[0].bags is None
-    assert found_of(*fills[:1])[0].bags == 3
+    assert shown(builders.wall(), *fills).bags is None
+    assert shown(builders.wall(), *fills[:1]).bags == 3
 
 
 def test_the_mass_of_a_cavity_has_its_uncertainty() -> None:
-    (_, bay, _) = found_of(site.fill("B1", mass_kg=22), site.fill("B1", mass_kg=1))
-    assert bay.expanded_u_mass_kg == pytest.approx(2 * 2 * 0.05 / 3**0.5)
+    fills = (site.fill(mass_kg=22, run_empty=True), site.fill(minute=30, mass_kg=1, run_empty=True))
+    profile = practice(weighing={"scale_half_kg": 0.05})
+    assert shown(site.one_bay(), *fills, profile=profile).expanded_u_mass_kg == pytest.approx(
+        2 * 2 * 0.05 / sqrt(3)
+    )
 
 
 def test_a_cavity_has_no_verdict_until_all_its_compartments_have_one() -> None:
-    planned = (site.planned(builders.stud_wall()),)
-    target_kg = planned[0].density.target_kg_m3.value
+    cavity = builders.stud_wall()
+    plan = site.planned(cavity)
+    target_kg = plan.density.target_kg_m3.value
     fills = [
-        site.fill("W2", bay=space.bays[0], mass_kg=target_kg * space.net_volume_m3)
-        for space in planned[0].compartments
+        site.fill(
+            "W2",
+            bay=space.bays[0],
+            minute=10 * space.bays[0],
+            mass_kg=target_kg * space.net_volume_m3,
+            run_empty=True,
+        )
+        for space in plan.compartments
     ]
+    profile = practice(WORKED_SIZES)
+    assert shown(cavity, *fills[:9], profile=profile).verdict is None
+    assert shown(cavity, *fills, profile=profile).verdict is Verdict.CONFORMING
+    too_much = site.fill("W2", bay=4, minute=200, mass_kg=8, run_empty=True)
+    assert shown(cavity, *fills, too_much, profile=profile).verdict is Verdict.NON_CONFORMING
 
-    def verdict(*recorded):
-        (found,) = cavity_findings(cavities=planned, ledger=Ledger(entries=recorded), basis=site.basis())
-        return found.verdict
 
-    assert verdict(*fills[:9]) is None
-    assert verdict(*fills) is Verdict.CONFORMING
-    assert verdict(*fills, site.fill("W2", bay=4, mass_kg=8)) is Verdict.NON_CONFORMING
+def test_the_density_as_installed_is_of_what_was_filled_and_of_nothing_else() -> None:
+    """Nine of ten bays: their kilograms over their room, and none of the tenth."""
+    cavity = builders.stud_wall()
+    fills = [site.fill("W2", bay=bay, minute=10 * bay, mass_kg=10.0, run_empty=True) for bay in range(1, 10)]
+    found = shown(cavity, *fills, profile=practice(WORKED_SIZES))
+    room_m3 = sum(space.net_volume_m3 for space in found.compartments[:9])
+    assert found.installed.density_kg_m3 == pytest.approx(90 / room_m3)
+    assert found.installed.provenance.rule.code == "formula.mass_balance"
+
+
+def test_bays_measured_by_one_depth_err_together() -> None:
+    """The depth of a wall is one: ten bays of it are no better known than one, but for their widths."""
+    cavity = builders.stud_wall()
+    fills = [site.fill("W2", bay=bay, minute=10 * bay, mass_kg=10.0, run_empty=True) for bay in range(1, 11)]
+    found = shown(cavity, *fills, profile=practice(WORKED_SIZES))
+    relative = found.installed.expanded_u_kg_m3 / found.installed.density_kg_m3
+    assert relative > 2 * 3 / sqrt(3) / 140

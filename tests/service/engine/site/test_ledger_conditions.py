@@ -7,16 +7,19 @@ import pytest
 
 from service.engine.ground.vocabulary import BagsAre, ConditionCode, Standing
 from service.engine.site.condition import Condition
+from service.engine.site.entries import Delivery
+from service.engine.site.evidence import basis_of
 from service.engine.site.ledger_conditions import ledger_conditions, stock_conditions
-from service.engine.site.stock import reconciliation
+from service.engine.site.stock import reconciliations
 from service.engine.survey.uncertainties import ESTIMATES
 from tests import builders, site
+from tests.evidence import practice
 
 SPILL = site.reclaimed(0)
 
 
-def of(*entries, practice=None) -> list[Condition]:
-    profile = practice or builders.practice()
+def of(*entries, profile=None) -> list[Condition]:
+    profile = profile or builders.practice()
     return list(ledger_conditions(ledger=site.ledger(*entries), practice=profile))
 
 
@@ -90,29 +93,25 @@ def test_a_delivery_names_its_lot_and_left_overs_of_another_job_need_none() -> N
 
 def test_what_decides_is_declared_by_firm_or_maker() -> None:
     undeclared = builders.practice(uncertainties=ESTIMATES)
-    found = of(practice=undeclared)
+    found = of(profile=undeclared)
     assert [each.subject for each in found] == ["survey", "weighing", "reading"]
     assert {each.code for each in found} == {ConditionCode.UNCERTAINTY_UNDECLARED}
     assert not any(each.concedable for each in found)
-    assert "sample" in {each.subject for each in of(site.core(70), practice=undeclared)}
+    assert "sample" in {each.subject for each in of(site.core(70), profile=undeclared)}
 
 
 @pytest.mark.parametrize("standing", [Standing.FROM_MEMORY, Standing.SECOND_HAND])
 def test_a_rule_from_memory_decides_nothing(standing: Standing) -> None:
     profile = builders.practice()
     loose = replace(profile, sampling=replace(profile.sampling, standing=standing))
-    assert [each.subject for each in of(practice=loose)] == ["sampling"]
+    assert [each.subject for each in of(profile=loose)] == ["sampling"]
 
 
 def of_stock(*entries) -> list[Condition]:
-    basis = site.basis()
-    stock = reconciliation(
-        ledger=site.ledger(*entries),
-        bag=basis.bag,
-        spread_kg=0.0,
-        uncertainties=basis.practice.uncertainties,
-    )
-    return list(stock_conditions(stock=stock))
+    ledger = site.ledger(*entries)
+    basis = basis_of(ledger=ledger, material=builders.material(), practice=practice())
+    stocks = reconciliations(deliveries=ledger.of(Delivery), fills=ledger.fills, basis=basis)
+    return list(stock_conditions(stocks=stocks))
 
 
 def test_stock_that_nobody_speaks_of_is_a_condition() -> None:

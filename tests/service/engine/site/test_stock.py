@@ -1,85 +1,110 @@
+from dataclasses import replace
 from math import sqrt
 
 import pytest
 
-from service.engine.ground.uncertainty import Measured, Share
-from service.engine.site.stock import reconciliation
-from tests import site
+from service.engine.site.entries import Delivery, Reclaimed
+from service.engine.site.evidence import basis_of, gathered
+from service.engine.site.said import said
+from service.engine.site.stock import reconciliations, whereabouts
+from tests import builders, site
+from tests.evidence import practice
 
-BAG = site.bag(12.5, 0.1)
+SHEET = replace(builders.material(), bag_kg=14.0)
 
 
-def reconciled(*entries, bag=BAG, **fields):
-    basis = site.basis(bag, **fields)
-    return reconciliation(
-        ledger=site.ledger(*entries),
-        bag=bag,
-        spread_kg=0.0,
-        uncertainties=basis.practice.uncertainties,
+def of(*entries, **weighing):
+    ledger = site.ledger(*entries)
+    basis = basis_of(ledger=ledger, material=SHEET, practice=practice(weighing=weighing))
+    return reconciliations(deliveries=ledger.of(Delivery), fills=ledger.fills, basis=basis)
+
+
+def test_what_came_is_what_was_emptied_left_over_and_sent_back() -> None:
+    """60 bags came, 50 were emptied, 4 sent back, 6 left: one of them may be open."""
+    (found,) = of(
+        site.delivery(bags=60, lot="L1"),
+        site.fill(bags=50, minute=10),
+        site.delivery(90, returned=4, left_over=6),
     )
-
-
-def test_nothing_is_reconciled_until_somebody_says_what_came_and_what_was_left() -> None:
-    assert reconciled(site.fill(bags=3)) is None
-    assert reconciled(site.fill(bags=3), site.delivery(bags=3)) is None
-    assert reconciled(site.fill(bags=3), site.delivery(left_over=0)) is None
-
-
-def test_fills_are_gross_and_what_was_vacuumed_up_is_no_second_entry_of_it() -> None:
-    """60 bags came, 50 were emptied, 10 are left: that 20 kg of it were vacuumed up changes nothing."""
-    found = reconciled(*site.stock(60, 10, reclaimed_kg=20), site.fill(bags=50))
-    assert (found.delivered_kg, found.emptied_kg, found.left_over_kg) == (750, 625, 125)
-    assert (found.reclaimed_kg, found.blown_again_kg, found.difference_kg) == (20, 0, 0)
+    assert (found.delivered_kg, found.emptied_kg) == (60 * 14, 50 * 14)
+    assert (found.returned_kg, found.left_over_kg) == (4 * 14, 6 * 14)
+    assert found.difference_kg == pytest.approx(0)
+    assert found.expanded_u_difference_kg == pytest.approx(2 * 7 / sqrt(3))
     assert found.reconciled
 
 
-def test_spill_that_is_blown_again_came_once_and_was_emptied_twice() -> None:
-    again = site.fill(mass_kg=20, from_spill=True)
-    found = reconciled(*site.stock(60, 10, reclaimed_kg=20), site.fill(bags=50), again)
-    assert (found.emptied_kg, found.blown_again_kg) == (645, 20)
+def test_a_bags_mass_cancels_but_for_the_bags_that_are_missing() -> None:
+    """Five bags short: 70 kg and the error of five bags, not of sixty."""
+    entries = (site.delivery(bags=60), site.fill(bags=55, minute=10), site.delivery(90, left_over=0))
+    (found,) = of(*entries, bag_over_label_rel=0.03)
+    assert found.difference_kg == pytest.approx(5 * 14 * 1.03)
+    assert found.expanded_u_difference_kg == pytest.approx(2 * 5 * 0.42 / sqrt(3))
+    assert not found.reconciled
+
+
+def test_own_spill_is_blown_again_and_is_no_double_entry() -> None:
+    """10 kg were vacuumed up and blown again: they were emptied twice and came once."""
+    (found,) = of(
+        site.delivery(bags=50),
+        site.fill(bags=50, minute=10),
+        site.reclaimed(10, minute=20),
+        site.fill(mass_kg=10, from_spill=True, minute=30),
+        site.delivery(90, left_over=0),
+    )
+    assert (found.emptied_kg, found.blown_again_kg) == pytest.approx((710, 10))
     assert found.difference_kg == pytest.approx(0)
 
 
-def test_what_was_sent_back_is_accounted_for() -> None:
-    found = reconciled(*site.stock(60, 4), site.delivery(95, returned=6), site.fill(bags=50))
-    assert (found.returned_bags, found.returned_kg, found.difference_kg) == (6, 75, 0)
+def test_another_jobs_spill_came_as_a_delivery() -> None:
+    (found,) = of(
+        site.delivery(mass_kg=30, from_job="J-1"),
+        site.fill(mass_kg=30, from_spill=True, minute=30),
+        site.delivery(90, left_over=0),
+    )
+    assert (found.delivered_kg, found.blown_again_kg, found.difference_kg) == pytest.approx((30, 0, 0))
 
 
-def test_what_another_job_left_over_comes_by_weight() -> None:
-    came = site.delivery(mass_kg=40, from_job="J-2026-0007")
-    found = reconciled(*site.stock(60, 10), came, site.fill(bags=50), site.fill(mass_kg=40))
-    assert (found.delivered_kg, found.delivered_bags) == (790, 60)
-    assert found.difference_kg == pytest.approx(0)
+def test_lots_are_told_apart_where_all_name_theirs() -> None:
+    one, other = of(
+        site.delivery(bags=20, lot="A", left_over=0),
+        site.delivery(bags=20, lot="B", left_over=5),
+        site.fill(bags=20, lot="A", minute=10),
+        site.fill(bags=12, lot="B", minute=20),
+    )
+    assert (one.lot, one.reconciled) == ("A", True)
+    assert (other.lot, other.difference_kg, other.reconciled) == ("B", pytest.approx(3 * 14), False)
 
 
-def test_the_mass_of_a_bag_cancels_where_all_was_counted_in_bags() -> None:
-    """0.1 kg a bag on 60 bags would be 6 kg; what stays is half a bag left over."""
-    found = reconciled(*site.stock(60, 10), site.fill(bags=50))
-    assert found.expanded_u_difference_kg == pytest.approx(2 * 12.5 * 0.5 / sqrt(3))
-    assert found.expanded_u_delivered_kg == pytest.approx(2 * 60 * 0.1)
+def test_they_are_one_where_a_fill_does_not_name_its_lot() -> None:
+    (found,) = of(
+        site.delivery(bags=20, lot="A"),
+        site.delivery(bags=20, lot="B", left_over=5),
+        site.fill(bags=35, minute=10),
+    )
+    assert (found.lot, found.reconciled) == (None, True)
 
 
-@pytest.mark.parametrize(
-    ("missing_kg", "reconciles"), [(0, True), (12.3, True), (12.5, False), (-12.3, True), (-12.5, False)]
-)
-def test_a_difference_outside_u_is_not_reconciled(missing_kg: float, reconciles: bool) -> None:
-    """U is 12.332 kg: k = 2, 50 bags of 0.1 kg in common, half a bag and a weighing of 0.05 kg."""
-    found = reconciled(*site.stock(60, 10), site.fill(mass_kg=625 - missing_kg), scale_half_kg=0.05)
-    assert found.expanded_u_difference_kg == pytest.approx(12.332, abs=5e-4)
-    assert found.difference_kg == pytest.approx(missing_kg)
-    assert found.reconciled is reconciles
+@pytest.mark.parametrize("entries", [(), (site.delivery(bags=20),), (site.fill(bags=3),)])
+def test_without_a_word_of_what_was_left_there_is_no_account(entries) -> None:
+    assert of(*entries) == ()
 
 
-def test_deliveries_and_spill_add_up_and_the_last_entry_says_what_is_left() -> None:
-    first = (site.delivery(1, bags=40), site.delivery(2, left_over=22), site.reclaimed(5, 2))
-    second = (site.delivery(3, bags=20), site.delivery(4, left_over=10), site.reclaimed(7, 4))
-    found = reconciled(*second, *first)
-    assert (found.delivered_bags, found.left_over_bags, found.reclaimed_kg) == (60, 10, 12)
-
-
-def test_a_bag_check_with_the_same_scale_stays_correlated() -> None:
-    """Every one of 60 bags is off by the scale's u, the weighing of what was emptied by the same."""
-    bag = Measured(value=12.5, shares=(Share(name="scale", of="scale", u=0.03),))
-    told = (*site.stock(60, 0), site.fill(mass_kg=750))
-    found = reconciled(*told, bag=bag, scale_half_kg=0.03 * sqrt(3), bag_count_half=0.0)
-    assert found.expanded_u_difference_kg == pytest.approx(2 * (60 - 1) * 0.03)
+def test_what_became_of_what_was_emptied() -> None:
+    """30 bags of 14 kg: 5 kg vacuumed up, 3 dug out, nothing left in the machine, the rest in the walls."""
+    entries = (
+        site.fill(bags=30, minute=10),
+        site.fill(bay=1, mass_kg=0.0, removed_kg=3, minute=20),
+        site.reclaimed(5, minute=30),
+        site.delivery(90, left_over=0),
+    )
+    ledger = site.ledger(*entries)
+    basis = basis_of(ledger=ledger, material=SHEET, practice=practice())
+    found = whereabouts(
+        fills=ledger.fills,
+        reclaimed=ledger.of(Reclaimed),
+        found=gathered(cavities=(site.planned(builders.wall()),), said=said(ledger=ledger), basis=basis),
+        basis=basis,
+    )
+    assert (found.emptied_kg, found.in_machine_kg) == pytest.approx((420, 0))
+    assert (found.vacuumed_up_kg, found.taken_out_kg) == (5, 3)
+    assert found.in_walls_kg == pytest.approx(420 - 5 - 3)

@@ -1,0 +1,198 @@
+"""The evidence of a job, put to the spaces that it is of: what was blown into each, and its samples."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from service.engine.ground.uncertainty import Measured, Scatter, pooled, total
+from service.engine.ground.vocabulary import Element
+from service.engine.plan.kilograms import weighed
+from service.engine.site.bag_mass import mean_bag, spread_kg
+from service.engine.site.chains import Filling, blown
+from service.engine.site.entries import BagCheck, Fill, Sample
+from service.engine.site.ledger import Ledger
+from service.engine.site.planned import Basis, Planned, Space, spaces, whole
+from service.engine.site.said import Said
+from service.engine.site.samples import sample_density
+from service.engine.site.spill import spilt
+from service.engine.survey.practice import Material, Practice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """A sample, its bay and density; `superseded` where the bay was filled or emptied since."""
+
+    sample: Sample
+    bay: int
+    density: Measured
+    superseded: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """Of one space: its fills, the kilograms in its walls (None without a fill) and its samples."""
+
+    planned: Planned
+    space: Space
+    fills: tuple[Fill, ...]
+    mass: Measured | None
+    samples: tuple[Taken, ...]
+    last_bay: int | None = None
+
+    @property
+    def bays(self) -> Mapping[int, Measured]:
+        """The mean density of each bay that was sampled, by the samples that still count."""
+        by_bay: dict[int, list[Measured]] = {}
+        for each in self.samples:
+            if not each.superseded:
+                by_bay.setdefault(each.bay, []).append(each.density)
+        return {bay: total(by_bay[bay]).scaled(1 / len(by_bay[bay])) for bay in sorted(by_bay)}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gathered:
+    """The evidence of a job: of each space, by cavity in their order, and all that was blown.
+
+    `blown` are the kilograms that left the hose, `in_walls` those without spill and what was
+    taken out.
+    """
+
+    of_cavity: Mapping[str, tuple[Evidence, ...]]
+    blown: Measured
+    in_walls: Measured
+
+
+def basis_of(*, ledger: Ledger, material: Material, practice: Practice) -> Basis:
+    """What the evidence of a job is judged on."""
+    errors = practice.uncertainties.weighing
+    masses_kg = readings_kg(ledger=ledger)
+    return Basis(
+        bag=mean_bag(masses_kg=masses_kg, material=material, errors=errors),
+        spread_kg=spread_kg(masses_kg=masses_kg, material=material, errors=errors),
+        practice=practice,
+    )
+
+
+def readings_kg(*, ledger: Ledger) -> tuple[float, ...]:
+    """The masses of all bags that were weighed one by one."""
+    return tuple(mass for check in ledger.of(BagCheck) for mass in check.masses_kg)
+
+
+def gathered(*, cavities: tuple[Planned, ...], said: Said, basis: Basis) -> Gathered:
+    """All evidence of a job by the spaces it is of."""
+    found = {each.cavity.label: _spaces(each, said) for each in cavities}
+    fillings = tuple(_fillings(found, said))
+    kilograms = blown(fillings=fillings, basis=basis, ended_at=said.ended_at)
+    spill = spilt(reclaimed=said.reclaimed, fillings=fillings, blown=kilograms, basis=basis)
+    removed = {each.id: _removed(each, basis) for each in said.fills if each.removed_kg}
+    of_space: dict[str, list[Fill]] = {}
+    for each in fillings:
+        of_space.setdefault(each.space, []).append(each.fill)
+    walls = {
+        key: total(
+            (
+                *(kilograms[fill.id] for fill in fills if fill.id in kilograms),
+                *(removed[fill.id] for fill in fills if fill.id in removed),
+                *((spill[key].scaled(-1),) if key in spill else ()),
+            )
+        )
+        for key, fills in of_space.items()
+    }
+    return Gathered(
+        of_cavity={
+            planned.cavity.label: tuple(
+                _evidence(planned, space, said, tuple(of_space.get(_key(planned, space), ())), walls, basis)
+                for space in found[planned.cavity.label]
+            )
+            for planned in cavities
+        },
+        blown=total(kilograms.values()),
+        in_walls=total(walls.values()),
+    )
+
+
+def scatter(*, evidence: Iterable[Evidence], basis: Basis) -> Mapping[Element, Scatter]:
+    """How bays scatter, pooled over the compartments of each element; declared where they show too little."""
+    groups: dict[Element, list[tuple[float, ...]]] = {}
+    for each in evidence:
+        if each.space.shared:
+            densities = tuple(density.value for density in each.bays.values())
+            groups.setdefault(each.planned.cavity.element, []).append(densities)
+    declared = basis.practice.uncertainties.sample.between_bays_u_kg_m3
+    return {element: pooled(groups=groups.get(element, ()), declared=declared) for element in Element}
+
+
+def _spaces(planned: Planned, said: Said) -> tuple[Space, ...]:
+    if planned.density is None:
+        return (whole(planned=planned),)
+    named = all(each.bay is not None for each in said.fills if each.cavity == planned.cavity.label)
+    return spaces(planned=planned, bays_named=named)
+
+
+def _key(planned: Planned, space: Space) -> str:
+    return f"{planned.cavity.label} {space.label}"
+
+
+def _fillings(found: Mapping[str, tuple[Space, ...]], said: Said) -> Iterator[Filling]:
+    keys = {label: [(f"{label} {space.label}", space.bays) for space in of] for label, of in found.items()}
+    for fill in said.fills:
+        of_cavity = keys[fill.cavity]
+        key = next((key for key, bays in of_cavity if len(of_cavity) == 1 or fill.bay in bays), None)
+        if key is not None:
+            yield Filling(
+                fill=fill,
+                space=key,
+                material=said.materials.get(fill.lot or ""),
+                visits=said.visits.get(fill.id, 1),
+            )
+
+
+def _removed(fill: Fill, basis: Basis) -> Measured:
+    """Taken out, as a minus: weighed in another vessel, so that the scale's error does not cancel."""
+    return weighed(reading_kg=-fill.removed_kg, errors=basis.practice.uncertainties.weighing)
+
+
+def _evidence(
+    planned: Planned,
+    space: Space,
+    said: Said,
+    fills: tuple[Fill, ...],
+    walls: Mapping[str, Measured],
+    basis: Basis,
+) -> Evidence:
+    label, only = planned.cavity.label, planned.geometry.bays == 1
+    taken = tuple(
+        _taken(each, planned, fills, basis)
+        for each in said.samples
+        if each.cavity == label and (only or each.bay in space.bays)
+    )
+    return Evidence(
+        planned=planned,
+        space=space,
+        fills=fills,
+        mass=walls.get(_key(planned, space)),
+        samples=taken,
+        last_bay=_last_bay(fills),
+    )
+
+
+def _taken(sample: Sample, planned: Planned, fills: tuple[Fill, ...], basis: Basis) -> Taken:
+    bay, only = sample.bay or 1, planned.geometry.bays == 1
+    practice = basis.practice
+    return Taken(
+        sample=sample,
+        bay=bay,
+        density=sample_density(
+            sample=sample,
+            depth_mm=planned.geometry.depth_mm,
+            tool_mm=practice.sampling.core_diameter_mm,
+            errors=practice.uncertainties.sample,
+        ),
+        superseded=any(
+            fill.at > sample.at for fill in fills if fill.bay == bay or (fill.bay is None and only)
+        ),
+    )
+
+
+def _last_bay(fills: tuple[Fill, ...]) -> int | None:
+    blown_in = [fill for fill in fills if fill.mass_kg or fill.bags]
+    return blown_in[-1].bay or blown_in[-1].last_bay if blown_in else None

@@ -1,0 +1,80 @@
+import pytest
+
+from service.engine.ground.uncertainty import Scatter
+from service.engine.ground.vocabulary import BagsAre, Element
+from service.engine.site.evidence import basis_of, gathered, readings_kg, scatter
+from service.engine.site.said import said
+from tests import builders, site
+from tests.evidence import practice
+
+WALLS = tuple(site.planned(builders.wall(label=label)) for label in ("W1", "W2"))
+FIRM = practice(between_bays_u_kg_m3=3.0)
+
+
+def of(*entries, cavities=WALLS):
+    ledger = site.ledger(*entries)
+    basis = basis_of(ledger=ledger, material=builders.material(), practice=FIRM)
+    return gathered(cavities=cavities, said=said(ledger=ledger), basis=basis), basis
+
+
+def test_kilograms_in_the_walls_are_those_blown_less_spill_and_what_was_taken_out() -> None:
+    found, _ = of(
+        site.fill("W1", 10, mass_kg=400, run_empty=True),
+        site.fill("W2", 90, mass_kg=600, run_empty=True),
+        site.fill("W2", 95, bay=2, mass_kg=0.0, removed_kg=7),
+        site.reclaimed(10, minute=100),
+    )
+    (one,), (other,) = (found.of_cavity[label] for label in ("W1", "W2"))
+    assert one.mass
+    assert other.mass
+    assert (one.mass.value, other.mass.value) == pytest.approx((400 - 4, 600 - 6 - 7))
+    assert found.blown.value == pytest.approx(1000)
+    assert found.in_walls.value == pytest.approx(1000 - 10 - 7)
+
+
+def test_a_total_takes_the_place_of_the_fills_before_it() -> None:
+    found, _ = of(
+        site.fill("W1", 10, bags=3),
+        site.tally("W1", 60, bags=20, bags_are=BagsAre.TOTAL, run_empty=True),
+        site.delivery(90, left_over=0),
+    )
+    assert found.in_walls.value == pytest.approx(20 * 12.5)
+
+
+def test_a_cavity_without_a_word_has_no_mass() -> None:
+    found, _ = of(site.fill("W1", 10, bags=3))
+    assert found.of_cavity["W2"][0].mass is None
+
+
+def test_samples_of_one_bay_are_one_density() -> None:
+    found, _ = of(site.core(70, bay=3), site.core(74, bay=3, minute=70), site.core(73, bay=9))
+    bays = found.of_cavity["W1"][0].bays
+    assert list(bays) == [3, 9]
+    assert bays[3].value == pytest.approx(72 / 73 * bays[9].value, rel=1e-4)
+
+
+def test_scatter_is_pooled_over_one_kind_of_element() -> None:
+    floor = site.planned(builders.floor(dividers=False))
+    found, basis = of(
+        *(site.core(mass, "W1", bay) for bay, mass in ((3, 72), (9, 74), (15, 73))),
+        *(site.core(mass, "W2", bay) for bay, mass in ((3, 71), (9, 75), (15, 73))),
+        cavities=(*WALLS, floor),
+    )
+    evidence = [each for of_cavity in found.of_cavity.values() for each in of_cavity]
+    scatters = scatter(evidence=evidence, basis=basis)
+    assert scatters[Element.WALL].freedom == 4
+    assert scatters[Element.FLOOR] == Scatter(s=3.0)
+
+
+def test_bags_weighed_at_any_time_are_one_set_of_readings() -> None:
+    ledger = site.ledger(site.bag_check(12.6, 12.8), site.bag_check(12.5, 12.7))
+    basis = basis_of(ledger=ledger, material=builders.material(), practice=FIRM)
+    assert sorted(readings_kg(ledger=ledger)) == [12.5, 12.6, 12.7, 12.8]
+    assert basis.bag.value == pytest.approx(12.65)
+
+
+def test_the_last_bay_is_named_by_the_last_fill_or_by_the_tally() -> None:
+    by_fill, _ = of(site.fill("W1", 10, bay=4, bags=3))
+    by_tally, _ = of(site.tally("W1", 10, bags=3, last_bay=7))
+    assert by_fill.of_cavity["W1"][0].last_bay == 4
+    assert by_tally.of_cavity["W1"][0].last_bay == 7

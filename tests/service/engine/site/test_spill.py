@@ -1,0 +1,69 @@
+from math import sqrt
+
+import pytest
+
+from service.engine.ground.uncertainty import Measured, total
+from service.engine.site.spill import CANCELLING, spilt, vacuumed_up
+from tests.evidence import basis, filling, spill
+
+
+def of(fillings, *reclaimed, masses=None, **errors):
+    kilograms = masses or [100.0] * len(fillings)
+    blown = {each.entry: Measured(value=kg) for each, kg in zip(fillings, kilograms, strict=True)}
+    return spilt(reclaimed=reclaimed, fillings=fillings, blown=blown, basis=basis(**errors))
+
+
+def test_spill_is_shared_out_by_the_kilograms_of_the_day() -> None:
+    rows = tuple(filling(number, name) for number, name in enumerate("abc", start=1))
+    found = of(rows, spill(5, mass_kg=10), masses=[100, 100, 300])
+    assert [each.value for each in found.values()] == pytest.approx([2, 2, 6])
+    assert total(found.values()).u == pytest.approx(0, abs=1e-12)
+
+
+def test_of_two_equal_parts_each_share_is_off_by_the_whole_of_itself_and_the_other_by_as_much_less() -> None:
+    found = of((filling(1, "a"), filling(2, "b")), spill(5, mass_kg=10))
+    assert [each.u for each in found.values()] == pytest.approx([5 / sqrt(3)] * 2)
+    assert total(found.values()).u == pytest.approx(0, abs=1e-12)
+
+
+@pytest.mark.parametrize("parts", [3, 10, CANCELLING])
+def test_of_several_equal_parts_too(parts: int) -> None:
+    rows = tuple(filling(1 + number / 100, f"{number}") for number in range(parts))
+    found = of(rows, spill(5, mass_kg=10))
+    assert [each.u for each in found.values()] == pytest.approx([10 / parts / sqrt(3)] * parts)
+    assert total(found.values()).u == pytest.approx(0, abs=1e-9)
+
+
+def test_of_very_many_each_is_off_by_itself() -> None:
+    rows = tuple(filling(1 + number / 100, f"{number}") for number in range(CANCELLING + 1))
+    found = of(rows, spill(5, mass_kg=10))
+    assert found["0"].u == pytest.approx(10 / len(rows) / sqrt(3))
+
+
+def test_the_only_part_of_a_day_has_all_of_it_and_no_error_but_the_scales() -> None:
+    found = of((filling(1, "a"), filling(2, "a")), spill(5, mass_kg=10), scale_half_kg=0.1)
+    assert (found["a"].value, found["a"].u) == pytest.approx((10, 0.1 / sqrt(3)))
+
+
+def test_an_entry_that_names_the_part_leaves_nothing_to_share_out() -> None:
+    rows = (filling(1, "W1 W1", cavity="W1"), filling(2, "W2 W2", cavity="W2"))
+    found = of(rows, spill(5, mass_kg=10, cavities=("W2",)))
+    assert set(found) == {"W2 W2"}
+    assert (found["W2 W2"].value, found["W2 W2"].u) == pytest.approx((10, 0))
+
+
+def test_spill_is_of_its_day_and_of_the_last_one_where_it_is_vacuumed_up_the_next_morning() -> None:
+    rows = (filling(1, "monday"), filling(25, "tuesday"))
+    assert set(of(rows, spill(9, mass_kg=10))) == {"monday"}
+    assert set(of(rows, spill(30, mass_kg=10))) == {"tuesday"}
+    assert set(of(rows[:1], spill(24, mass_kg=10))) == {"monday"}
+    assert of((), spill(9, mass_kg=10)) == {}
+
+
+def test_none_is_an_answer() -> None:
+    assert of((filling(1, "a"),), spill(5, mass_kg=0.0)) == {}
+
+
+def test_bags_of_spill_are_known_to_half_a_bag() -> None:
+    found = vacuumed_up(entry=spill(5, bags=2), basis=basis())
+    assert (found.value, found.u) == pytest.approx((28, 7 / sqrt(3)))
