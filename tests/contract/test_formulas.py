@@ -145,7 +145,7 @@ CHECKS = {
         "16 CFR 460.12 and 460.17: the row's own figures",
     ),
     "label_mass": (
-        f"{ENGINE}site/test_bag_mass.py::test_without_a_spread_the_label_stands",
+        f"{ENGINE}site/test_bag_mass.py::test_without_a_weighed_bag_the_label_stands_as_a_minimum",
         "JCGM 100, 4.3.7, by hand",
     ),
     "label_resistance": (
@@ -213,6 +213,35 @@ CHECKS = {
         f"{ENGINE}ground/test_uncertainty.py::test_half_a_width_is_divided_by_the_root_of_three",
         "JCGM 100, 4.3.7",
     ),
+    "chain_of_fills": (
+        f"{ENGINE}site/test_chains.py::test_a_machine_fed_whole_bags_holds_what_the_rule_says",
+        "a machine fed with whole bags, played",
+    ),
+    "in_machine": (
+        f"{ENGINE}plan/test_kilograms.py::test_what_is_in_the_machine",
+        "JCGM 100, 4.3.7, by hand",
+    ),
+    "installed_open": (
+        f"{ENGINE}site/test_open_finding.py::"
+        "test_its_density_as_blown_takes_what_was_measured_and_nothing_else",
+        "arithmetic by hand",
+    ),
+    "part_of_all": (
+        f"{ENGINE}ground/test_uncertainty.py::test_the_mean_of_some_of_all_covers_as_it_should",
+        "finite populations, drawn",
+    ),
+    "pooled_scatter": (
+        f"{ENGINE}ground/test_uncertainty.py::test_scatter_is_pooled_by_degrees_of_freedom",
+        "variances by hand",
+    ),
+    "spill_shared_out": (
+        f"{ENGINE}site/test_spill.py::test_spill_is_shared_out_by_the_kilograms_of_the_day",
+        "arithmetic by hand; coverage by played sites",
+    ),
+    "whereabouts": (
+        f"{ENGINE}site/test_stock.py::test_what_became_of_what_was_emptied",
+        "arithmetic by hand",
+    ),
     "proof": (
         f"{ENGINE}plan/test_proof.py::test_a_proof_suffices_just_where_3_3_u_fit_inside_both_limits",
         "limits moved to either side of 3.3 u",
@@ -230,7 +259,7 @@ CHECKS = {
         "PsychroLib (ASHRAE); a published table",
     ),
     "stock": (
-        f"{ENGINE}site/test_stock.py::test_fills_are_gross_and_what_was_vacuumed_up_is_no_second_entry_of_it",
+        f"{ENGINE}site/test_stock.py::test_what_came_is_what_was_emptied_left_over_and_sent_back",
         "arithmetic by hand",
     ),
     "strip": (
@@ -335,8 +364,10 @@ def test_every_formula_reaches_an_answer_by_its_code_or_its_name() -> None:
             site.fill("A1", bags=65, method=Method.OPEN_BLOW),
             site.core(80),
             site.core(80, bay=15),
-            site.depth_check(360, 361),
-            *site.stock(100, 1),
+            site.depth_check(360, 361, minute=80),
+            *site.stock(100, 1, 20),
+            site.fill(bay=2, mass_kg=20, minute=70),
+            site.fill("A1", bags=2, method=Method.OPEN_BLOW, minute=75),
         ),
     )
     weighed = site.assessed(netting, entries=[site.bag_check(12.5, 12.6)])

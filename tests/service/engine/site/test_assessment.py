@@ -87,7 +87,7 @@ def test_an_empty_ledger_lacks_everything_that_can_be_missing() -> None:
     [
         ({"fills": DONE["fills"][:-1]}, ConditionCode.FILL_MISSING, "A1"),
         (
-            {"fills": (*DONE["fills"], site.fill("B1", mass_kg=6, run_empty=True))},
+            {"fills": (*DONE["fills"], site.fill("B1", mass_kg=8, run_empty=True))},
             ConditionCode.DENSITY_NON_CONFORMING,
             "B1",
         ),
@@ -126,7 +126,7 @@ def test_an_empty_ledger_lacks_everything_that_can_be_missing() -> None:
             None,
         ),
         (
-            {"fills": (*DONE["fills"], site.fill("B1", mass_kg=6, run_empty=True))},
+            {"fills": (*DONE["fills"], site.fill("B1", mass_kg=8, run_empty=True))},
             ConditionCode.LOADING_EXCEEDED,
             "B1",
         ),

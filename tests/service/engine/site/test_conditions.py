@@ -74,7 +74,7 @@ def test_an_open_blow_that_has_it_all_has_no_condition() -> None:
 
 
 def test_depths_and_markers_are_asked_for() -> None:
-    missing = of_attic(813, site.depth_check(360, 361, markers=1))
+    missing = of_attic(813, site.depth_check(370, 371, markers=1))
     assert [each.code for each in missing] == [
         ConditionCode.DEPTH_CHECK_MISSING,
         ConditionCode.MARKERS_MISSING,
