@@ -14,7 +14,7 @@ from service.engine.geometry.compartments import Compartment, Part, compartments
 from service.engine.geometry.geometry import geometry
 from service.engine.ground.messages import message
 from service.engine.ground.shapes import CubicMetres, Millimetres, SquareMetres, Unit
-from service.engine.ground.vocabulary import BayState
+from service.engine.ground.vocabulary import BayState, Surveyed
 from service.engine.heat.thermal import thermal
 from service.engine.plan.density import window
 from service.engine.plan.labels import label_r
@@ -23,6 +23,7 @@ from service.engine.site.entries import Found
 from service.engine.site.planned import Planned
 from service.engine.survey.cavity import Cavity, Framing, Layer
 from service.engine.survey.practice import Material, Practice
+from service.engine.survey.uncertainties import SizeErrors, SurveyErrors
 from service.errors import Fault, InvalidInput
 
 
@@ -71,7 +72,25 @@ def as_found(
         if (left := _without(each, frozenset(states), pieces)) is not None
     )
     return replace(
-        planned, cavity=cavity, geometry=shape, compartments=spaces, density=density, open_blow=blow
+        planned,
+        cavity=cavity,
+        geometry=shape,
+        compartments=spaces,
+        density=density,
+        open_blow=blow,
+        sizes=counted_sizes(cavity=planned.cavity, found=found, errors=practice.uncertainties.survey),
+    )
+
+
+def counted_sizes(*, cavity: Cavity, found: tuple[Found, ...], errors: SurveyErrors) -> SizeErrors:
+    """The half-widths of a cavity's sizes: those that were found are counted, the others the survey's."""
+    survey = errors.counted if cavity.surveyed is Surveyed.COUNTED else errors.drawn
+    depth = any(each.depth_mm for each in found)
+    breadth = any(each.member_mm or each.members or each.members_at_m for each in found)
+    return replace(
+        survey,
+        depth_mm=errors.counted.depth_mm if depth else survey.depth_mm,
+        member_mm=errors.counted.member_mm if breadth else survey.member_mm,
     )
 
 

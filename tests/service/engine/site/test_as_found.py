@@ -5,7 +5,7 @@ from math import fsum
 import pytest
 
 from service.engine.ground.vocabulary import BayState, ConditionCode
-from service.engine.site.as_found import as_found, bay_states, found_depth_mm
+from service.engine.site.as_found import as_found, bay_states, counted_sizes, found_depth_mm
 from service.engine.site.entry_faults import faults
 from tests import builders, site
 
@@ -117,3 +117,11 @@ def test_what_cannot_be_is_refused(planned, entry, pointer: str) -> None:
         ledger=site.ledger(entry), planned=(planned,), hold_points=(), practice=builders.practice()
     )
     assert {each.pointer for each in found} == {pointer}
+
+
+def test_the_sizes_that_were_found_are_counted_and_the_others_are_the_surveys() -> None:
+    errors = builders.practice().uncertainties.survey
+    depth = counted_sizes(cavity=builders.wall(), found=(site.found(depth_mm=(340.0,)),), errors=errors)
+    assert (depth.depth_mm, depth.member_mm) == (errors.counted.depth_mm, errors.drawn.member_mm)
+    members = counted_sizes(cavity=builders.wall(), found=(site.found(member_mm=50.0),), errors=errors)
+    assert (members.depth_mm, members.member_mm) == (errors.drawn.depth_mm, errors.counted.member_mm)
