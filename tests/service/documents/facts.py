@@ -237,6 +237,7 @@ def certificate(
         ],
         "air_tests": plain(entries.of(AirTest)),
         "stock": plain(found.stock),
+        "whereabouts": plain(found.whereabouts),
         "rules": plain(found.rules),
         "photos": [],
         "corrections": 1,
