@@ -115,7 +115,7 @@ def _of_parts(
         hold_points=tuple(each for each in found.hold_points if each.cavity in {None, *filled}),
         as_found=tuple(each for each in found.as_found if each.cavity in filled),
         holes=tuple(each for each in found.holes if each.cavity in filled),
-        stock=found.stock if completes else None,
+        stock=found.stock if completes else (),
         conditions=conditions,
         ready=not conditions,
     )

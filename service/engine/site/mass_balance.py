@@ -67,7 +67,8 @@ def room(
     facing = bulge(fills=fills, cavity=planned.cavity, practice=practice)
     extra = bulge_volume(cavity=planned.cavity, bays=space.bays, bulge=facing, parts=parts)
     net = volume(planned=planned, space=space, practice=practice)
-    return Room(bulge=facing, net=net, extra=extra)
+    count = planned.cavity.count  # where a count was not taken apart, its cavities were measured once
+    return Room(bulge=facing, net=net.scaled(count), extra=extra.scaled(count))
 
 
 def density(*, masses: Iterable[Measured], rooms: Iterable[Room]) -> Measured:

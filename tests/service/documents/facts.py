@@ -63,7 +63,11 @@ def practice(market: Market = Market.EU) -> Practice:
         replace(each, reading=moisture) if each.code == "timber_moisture" else each
         for each in profile.hold_points
     )
-    return replace(profile, hold_points=(*measured, after))
+    errors = profile.uncertainties
+    weighing = replace(errors.weighing, run_empty_half_kg=0.2)
+    survey = replace(errors.survey, drawn=errors.survey.counted)
+    exact = replace(errors, weighing=weighing, survey=survey)
+    return replace(profile, hold_points=(*measured, after), uncertainties=exact)
 
 
 def price_list(currency: str = "EUR") -> PriceList:

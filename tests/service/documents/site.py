@@ -83,6 +83,7 @@ def _fills(job: Job, off: str | None, clock: Clock) -> Iterator[Fill]:
                     bay=bay,
                     method=planned.fill_plan.method,
                     mass_kg=planned.mass_kg * _share(cavity, off) * uneven * space.net_volume_m3 / room_m3,
+                    run_empty=True,
                     bulge_mm=18 if cavity.facing is Facing.NETTING else 0,
                 )
 
@@ -90,7 +91,13 @@ def _fills(job: Job, off: str | None, clock: Clock) -> Iterator[Fill]:
 def _open_fills(job: Job, clock: Clock) -> Iterator[Fill]:
     for cavity, planned in job:
         method = planned.fill_plan.method
-        yield Fill(**_entry(clock), cavity=cavity.label, method=method, mass_kg=planned.mass_kg * 1.034)
+        yield Fill(
+            **_entry(clock),
+            cavity=cavity.label,
+            method=method,
+            mass_kg=planned.mass_kg * 1.034,
+            run_empty=True,
+        )
 
 
 def _tallies(job: Job, clock: Clock) -> Iterator[Tally]:
