@@ -52,11 +52,9 @@ class Day:
         depth_mm = sum(layer["depth_mm"] for layer in surveyed["layers"])
         if planned["open_blow"]:
             return list(self._open(planned))
-        return [
-            *self._found(surveyed, depth_mm),
-            *self._dense(planned),
-            *self._cores(planned, depth_mm),
-        ]
+        shallow = len(surveyed["layers"]) == 1 and self._happens("found")
+        found = [self._found(surveyed, depth_mm)] if shallow else []
+        return [*found, *self._dense(planned), *self._cores(planned, depth_mm, found=shallow)]
 
     def after(self) -> list[Entry]:
         """Hold points after filling, spill, what was left over, hours, and the air test."""
@@ -96,15 +94,20 @@ class Day:
         if together:
             answered = [{"code": code, "answer": "clear"} for code in together]
             yield self._entry("checks", points=answered)
+        measured: set[str] = set()
         for point in alone:
-            where = {"cavity": point["cavity"]} if point["cavity"] else {}
+            # The highest reading of the house stands for all of its parts.
+            if point["reading"] and point["code"] in measured:
+                continue
+            measured.add(point["code"])
+            each = point["cavity"] and not point["reading"]
+            where = {"cavity": point["cavity"]} if each else {}
             yield self._entry("check", code=point["code"], answer="clear", **where, **_reading(point))
 
-    def _found(self, surveyed: Part, depth_mm: float) -> Iterator[Entry]:
-        """The depth of a part, read at three places; on a bad day it is less than was drawn."""
-        shallower = SHALLOWER_MM if len(surveyed["layers"]) == 1 and self._happens("found") else 0
-        readings = [depth_mm - shallower + off for off in (-1, 0, 1)]
-        yield self._entry("found", cavity=surveyed["label"], depth_mm=readings)
+    def _found(self, surveyed: Part, depth_mm: float) -> Entry:
+        """A part that is shallower than it was drawn, read at three places."""
+        readings = [depth_mm - SHALLOWER_MM + off for off in (-1, 0, 1)]
+        return self._entry("found", cavity=surveyed["label"], depth_mm=readings)
 
     def _happens(self, mishap: str) -> bool:
         """Whether a mishap of the day happens now: each does once."""
@@ -131,12 +134,21 @@ class Day:
         else:
             yield self._entry("tally", **right)
 
-    def _cores(self, planned: Part, depth_mm: float) -> Iterator[Entry]:
+    def _cores(self, planned: Part, depth_mm: float, *, found: bool) -> Iterator[Entry]:
+        """Cores through the whole depth: that which was found, or as long as they came out of the tube."""
+        length = {} if found else {"length_mm": depth_mm}
         target = planned["density"]["target_kg_m3"]["value"]
         kg_m3_in_g = pi / 4 * (TOOL_MM / 1000) ** 2 * depth_mm
         for bay in self._bays(planned):
             mass_g = round(target * kg_m3_in_g * self.chance.uniform(0.99, 1.01), 1)
-            core = {"cavity": planned["label"], "bay": bay, "mass_g": mass_g, "feel": "firm", "patched": True}
+            core = {
+                "cavity": planned["label"],
+                "bay": bay,
+                "mass_g": mass_g,
+                "feel": "firm",
+                "patched": True,
+                **length,
+            }
             if self._happens("loose"):
                 yield self._entry("core", **core | {"mass_g": round(mass_g * LOOSE, 1), "feel": "gives_way"})
                 yield self._again(planned, bay)

@@ -16,7 +16,7 @@ import time
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 from urllib.error import HTTPError, URLError
@@ -37,6 +37,7 @@ HOST = "127.0.0.1"
 # Who signs does so by a key in his own name.
 LABELS = {"crew": "Demo signatory"}
 STARTS_WITHIN_S = 30
+DAY = timedelta(hours=2)
 
 
 class DemoFailed(BaywrightError):
@@ -163,7 +164,8 @@ def _sell(sales: _Client, building: Any, out: Path) -> str:
 def _work(crew: _Client, job: Mapping[str, Any]) -> None:
     click.secho("The crew fills, samples and patches", bold=True)
     entries = f"/v1/jobs/{job['id']}/entries"
-    day = Day(job, datetime.now(UTC).replace(hour=6, minute=30, second=0, microsecond=0))
+    now = datetime.now(UTC).replace(microsecond=0)
+    day = Day(job, max(now - DAY, now.replace(hour=0, minute=0, second=0)), mishaps=True)
     batches = {"before": day.before()}
     for surveyed, planned in zip(job["cavities"], job["takeoff"]["cavities"], strict=True):
         batches[planned["label"]] = day.cavity(surveyed, planned)
@@ -177,7 +179,8 @@ def _certify(crew: _Client, job_id: str, base: str, out: Path) -> None:
     click.secho("The work is assessed and certified", bold=True)
     found = crew.send("GET", f"/v1/jobs/{job_id}/assessment")
     for condition in found["unmet"]:
-        click.echo(f"       {condition['code']} {condition['cavity'] or ''}: {condition['detail']}")
+        said = _sentence(condition["detail"])
+        click.echo(f"       {condition['code']} {condition['cavity'] or ''}: {said}")
     preview = crew.send("GET", f"/v1/jobs/{job_id}/certificates/preview")
     issued = crew.send(
         "POST", f"/v1/jobs/{job_id}/certificates", {"signed_by": preview["signed_by"]}, seen=preview["tag"]
@@ -188,6 +191,11 @@ def _certify(crew: _Client, job_id: str, base: str, out: Path) -> None:
     click.echo(f"       anybody may check it at {base}/verify/{issued['number']}")
 
 
+def _sentence(said: Any) -> str:
+    """A sentence of the service, which carries its code and values beside its words."""
+    return said if isinstance(said, str) else str(said["text"])
+
+
 def _short(path: str) -> str:
     """A path without the 30 letters of an identifier that nobody reads."""
     return re.sub(r"[0-9a-f]{8}-[0-9a-f-]{23}([0-9a-f]{4})", r"…\1", path)
@@ -196,8 +204,7 @@ def _short(path: str) -> str:
 def _counted(batch: list[Any]) -> str:
     kinds = Counter(entry["kind"].replace("_", " ") for entry in batch)
     return ", ".join(
-        f"{number} {kind}{'' if number == 1 else 'es' if kind == 'patch' else 's'}"
-        for kind, number in kinds.items()
+        f"{number} {kind}{'' if number == 1 or kind.endswith('s') else 's'}" for kind, number in kinds.items()
     )
 
 

@@ -2,14 +2,19 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import UTC, datetime
+from threading import Event, Thread
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
 from flask import Flask
+from sqlalchemy import Connection, Engine
 
 from service.app import create_app
 from service.settings import Settings
+from service.store import entries, jobs
+from service.store.session import writing
 from tests.api import Api, problem
 
 MOMENT = "2026-11-25T08:00:00Z"
@@ -184,3 +189,62 @@ def test_a_fill_of_nothing_breaks_nothing(api: Api) -> None:
     assert found.status_code == 200
     assert "fill_missing" in {each["code"] for each in found.json["unmet"]}
     assert api.issue(job).status_code == 409
+
+
+def add_slowly(database: Engine, job: Any, begun: Event, go: Event) -> None:
+    """An entry in a transaction that stays open for a while."""
+
+    def row(connection: Connection, key_id: UUID) -> dict[str, Any]:
+        return {
+            "id": uuid4(),
+            "firm_id": found["firm_id"],
+            "job_id": found["id"],
+            "position": entries.last_position(connection, found["id"]) + 1,
+            "kind": "reclaimed",
+            "happened_at": datetime(2026, 11, 25, 8, tzinfo=UTC),
+            "offset_min": 0,
+            "by": "An older transaction",
+            "received_at": datetime(2026, 11, 25, 8, tzinfo=UTC),
+            "key_id": key_id,
+            "data": {"mass_kg": 0},
+            "corrects": None,
+        }
+
+    with writing(database) as connection:
+        found = jobs.by_number(connection, firm_id=UUID(job["firm_id"]), number=job["number"])
+        assert found is not None
+        jobs.by_id(connection, firm_id=found["firm_id"], job_id=found["id"], lock=True)
+        key_id = UUID(job["key_id"])
+        entries.add_all(connection, [row(connection, key_id)])
+        begun.set()
+        go.wait(10)
+
+
+def test_with_an_older_transaction_still_open_none_is_skipped(api: Api, database: Engine) -> None:
+    """Whoever asks for what came after a position never finds a lower one committed later."""
+    job = api.job()
+    first = api.record(job, [said()]).json["entries"][0]["id"]
+    with database.connect() as connection:
+        stored = entries.of_ids(connection, UUID(job["id"]), {UUID(first)})[UUID(first)]
+    known = {"firm_id": str(stored["firm_id"]), "key_id": str(stored["key_id"]), "number": job["number"]}
+    # Keys are made beforehand: making one writes.
+    assert len(ledger(api, job)) == 1
+    other = Api(api.app)
+    other.key("installer")
+    begun, go = Event(), Event()
+    older = Thread(target=add_slowly, args=(database, known, begun, go))
+    older.start()
+    assert begun.wait(10)
+    younger_id, sent = said(), []
+    younger = Thread(target=lambda: sent.append(other.record(job, [younger_id]).status_code))
+    younger.start()
+    younger.join(0.3)
+    assert ledger(api, job, after=1) == []
+    go.set()
+    older.join(10)
+    younger.join(10)
+    assert sent == [201]
+    assert [(each["position"], each["by"]) for each in ledger(api, job, after=1)] == [
+        (2, "An older transaction"),
+        (3, "Crew 1"),
+    ]
