@@ -1,11 +1,15 @@
 // The crew's page: what is assigned, what was recorded, and what waits; a client of the public API.
 
-import { h, stamp, uuid7 } from "./page.js";
+import { checksView } from "./checks.js";
+import { dayEndView, deliveryView, noteView } from "./day.js";
+import { correctView, ledgerView } from "./ledger.js";
 import * as outbox from "./outbox.js";
+import { h, stamp, uuid7 } from "./page.js";
+import { differsView, fillView, partView } from "./part.js";
 import { standing } from "./plan.js";
+import { coreView, foundView, openBlowView } from "./sample.js";
 import * as server from "./server.js";
 import * as store from "./store.js";
-import { checksView, coreView, dayEndView, deliveryView, differsView, foundView, noteView, openBlowView, partView } from "./record.js";
 import { jobView, readyView, todayView, unsentView, whoView } from "./views.js";
 import { language, words } from "./words.js";
 
@@ -22,7 +26,7 @@ const app = {
   record,
   recordPhoto,
   refresh,
-  show,
+  reload: async () => { await reload(); show(true); },
   go: (path) => { location.hash = `#/${path}`; },
   setWho,
 };
@@ -36,10 +40,13 @@ const ROUTES = [
   [/^job\/([\w-]+)\/checks\/(before|after)$/, checksView],
   [/^job\/([\w-]+)\/day$/, dayEndView],
   [/^job\/([\w-]+)\/delivery$/, deliveryView],
+  [/^job\/([\w-]+)\/ledger$/, ledgerView],
+  [/^job\/([\w-]+)\/correct\/([\w-]+)$/, correctView],
   [/^job\/([\w-]+)\/note(?:\/(.+))?$/, noteView],
   [/^job\/([\w-]+)\/part\/([^/]+)$/, partView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/core$/, coreView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/differs$/, differsView],
+  [/^job\/([\w-]+)\/part\/([^/]+)\/fill$/, fillView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/found$/, foundView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/depths$/, openBlowView],
 ];
@@ -60,13 +67,12 @@ async function record(job, ...entries) {
   const undo = await outbox.add(job, made);
   await reload();
   notice(words("recorded"), async () => {
-    if (await undo()) {
-      await reload();
-      notice(words("undone"));
-      show();
-    }
+    const undone = await undo();
+    await reload();
+    notice(words(undone ? "undone" : "too_late"));
+    show(true);
   });
-  show();
+  show(true);
 }
 
 async function recordPhoto(job, file, query = {}) {
@@ -116,35 +122,33 @@ async function refresh() {
 }
 
 async function refreshJob(head) {
-  const kept = state.kept.get(head.id) ?? { id: head.id, plan: null, entries: [], cursor: null };
+  const kept = state.kept.get(head.id) ?? { id: head.id, plan: null, entries: [], position: 0 };
   if (!kept.plan) {
     const plan = await server.call("GET", `/v1/jobs/${head.id}/working`);
     if (plan?.status !== 200) return;
     kept.plan = plan.body;
   }
-  await readLedger(kept);
-  const found = await server.call("GET", `/v1/jobs/${head.id}/assessment`);
-  if (found?.status === 200) kept.conditions = found.body.conditions;
+  const more = await readLedger(kept);
+  if (more || !kept.conditions) {
+    const found = await server.call("GET", `/v1/jobs/${head.id}/assessment`);
+    kept.conditions = found?.status === 200 ? found.body.unmet : null;
+  }
   state.kept.set(head.id, kept);
   await store.put("jobs", kept, head.id);
 }
 
+/** Read what was committed after what is known; returns whether there was anything. */
 async function readLedger(kept) {
-  for (;;) {
-    const after = kept.cursor === null ? "" : `?after=${encodeURIComponent(kept.cursor)}`;
-    const page = await server.call("GET", `/v1/jobs/${kept.id}/entries${after}`);
-    if (page?.status !== 200) return;
-    const known = new Map(kept.entries.map((each) => [each.id, each]));
-    for (const each of page.body.entries) known.set(each.id, { ...each.data, ...each, id: each.id, kind: each.kind });
-    kept.entries = [...known.values()];
-    const end = page.body.next ?? null;
-    await settle(kept, known);
-    if (end === null || !page.body.entries.length) {
-      kept.cursor = end ?? kept.cursor;
-      return;
-    }
-    kept.cursor = end;
+  const answer = await server.call("GET", `/v1/jobs/${kept.id}/entries?after=${kept.position}`);
+  if (answer?.status !== 200) return false;
+  const known = new Map(kept.entries.map((each) => [each.id, each]));
+  for (const { data, position, received_at, corrected_by, clock_doubtful, ...each } of answer.body.entries) {
+    known.set(each.id, { ...data, ...each });
+    kept.position = Math.max(kept.position, position);
   }
+  kept.entries = [...known.values()];
+  await settle(kept, known);
+  return answer.body.entries.length > 0;
 }
 
 /** A batch that the ledger has is done with. */
@@ -198,8 +202,10 @@ function clear() {
 }
 
 let last = null;
+let typing = false;
 
-function show() {
+/** Show what the address asks for. What is being typed is not taken away by an answer that comes in between. */
+function show(anew = false) {
   const path = location.hash.replace(/^#\/?/, "");
   const view = document.getElementById("view");
   if (!state.started) return;
@@ -209,8 +215,8 @@ function show() {
     if (!match) continue;
     const parts = match.slice(1).map((each) => each && decodeURIComponent(each));
     if (parts[0] && path.startsWith("job/") && !state.kept.has(parts[0])) return app.go("");
-    // What is being typed is not taken away by an answer that came in between.
-    if (last === path && view.querySelector("form:focus-within, dialog[open]")) return;
+    if (last === path && typing && anew !== true) return;
+    typing = false;
     view.replaceChildren(...[make(app, ...parts)].flat());
     if (last !== path) {
       view.focus({ preventScroll: true });
@@ -241,9 +247,12 @@ async function begin() {
     if (change.sent) refreshSoon();
     show();
   });
-  addEventListener("hashchange", show);
+  for (const act of ["pointerdown", "keydown", "input"]) {
+    document.getElementById("view").addEventListener(act, (event) => { if (event.target.closest("form, .point")) typing = true; });
+  }
+  addEventListener("hashchange", () => show());
   addEventListener("online", refresh);
-  addEventListener("offline", () => { state.online = false; header(); });
+  addEventListener("offline", () => { state.online = false; header(); show(); });
   if ("serviceWorker" in navigator) navigator.serviceWorker.register("worker.js").catch(() => {});
   await reload();
   show();

@@ -3,37 +3,49 @@
 import { h, read } from "./page.js";
 import { words } from "./words.js";
 
-/** A field for a number; `onchange` is told the number, or null where there is none. Nothing is filled in before. */
-export function numberField(label, { step = 1, name, unit = "", onchange = () => {} }) {
+const KEYS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", ",", "0", "⌫"];
+
+/**
+ * A field for a number; `onchange` is told the number, or null where there is none. Nothing is filled in before.
+ * Its keypad shows while it is used, and from the start where it is `open`: one at a time.
+ */
+export function numberField(label, { step = 1, name, open = false, onchange = () => {} }) {
   const input = h("input", {
-    id: name, name, inputmode: "decimal", autocomplete: "off", oninput: () => onchange(read(input.value)),
+    id: name, name, inputmode: "none", autocomplete: "off", oninput: () => onchange(read(input.value)), onfocus: () => use(field),
   });
   const change = (by) => {
-    const next = Math.max(0, (read(input.value) ?? 0) + by);
-    input.value = String(Math.round(next * 100) / 100);
+    const next = Math.max(0, Math.round(((read(input.value) ?? 0) + by) * 100) / 100);
+    input.value = String(next);
     onchange(next);
   };
-  return h("div", { class: "number" },
-    h("label", { for: name }, unit ? `${label} (${unit})` : label),
+  const field = h("div", { class: open ? "number used" : "number" },
+    h("label", { for: name }, label),
     h("div", { class: "row" },
       h("button", { type: "button", class: "step", "aria-label": `${label}: ${words("minus")}`, onclick: () => change(-step) }, "−"),
       input,
       h("button", { type: "button", class: "step", "aria-label": `${label}: ${words("plus")}`, onclick: () => change(step) }, "+")),
-    keys(input, onchange));
+    keys(label, input, onchange));
+  return field;
 }
 
-function keys(input, onchange) {
+/** Show this field's keypad in the place of any other's. */
+function use(field) {
+  for (const other of document.querySelectorAll(".number.used")) other.classList.remove("used");
+  field.classList.add("used");
+}
+
+function keys(label, input, onchange) {
   const press = (key) => () => {
     input.value = key === "⌫" ? input.value.slice(0, -1) : input.value + key;
     onchange(read(input.value));
   };
-  return h("div", { class: "keys" }, ["1", "2", "3", "4", "5", "6", "7", "8", "9", ",", "0", "⌫"].map((key) =>
+  return h("div", { class: "keys", role: "group", "aria-label": label }, KEYS.map((key) =>
     h("button", { type: "button", "aria-label": key === "⌫" ? words("delete") : null, onclick: press(key) }, key)));
 }
 
 /** Buttons of which one is chosen; nothing is chosen before. */
-export function choice(label, options, onchange) {
-  const group = h("fieldset", { class: "choice" }, h("legend", {}, label));
+export function choice(label, options, onchange, id = null) {
+  const group = h("fieldset", { class: "choice", id, tabindex: -1 }, h("legend", {}, label));
   for (const [value, text, planned] of options) {
     group.append(h("button", {
       type: "button", "aria-pressed": "false", class: planned ? "planned" : "",

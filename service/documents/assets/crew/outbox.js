@@ -7,7 +7,7 @@ import * as store from "./store.js";
 
 // An act can be undone for so long before it is sent.
 export const UNDO_MS = 6000;
-const AGAIN_MS = [2000, 5000, 15000, 30000];
+const RETRY_MS = [2000, 5000, 15000, 30000];
 const NOT_NOW = [408, 425, 429, 500, 502, 503, 504];
 
 let running = false;
@@ -28,13 +28,14 @@ export async function add(job, entries) {
   told();
   soon(UNDO_MS);
   return async () => {
-    const kept = await store.get("batches", order);
-    if (!kept || kept.state !== "waiting" || kept.sending) return false;
-    await store.remove("batches", order);
+    // In one step, so that what is being sent is not taken back, and what was taken back is not sent.
+    const undone = await store.change("batches", order, (kept) => (mine(kept) ? store.REMOVED : null));
     told();
-    return true;
+    return undone === store.REMOVED;
   };
 }
+
+const mine = (batch) => batch.state === "waiting" && !batch.sending;
 
 /** Keep a photo under an id of its own; it is sent by itself. */
 export async function addPhoto(job, blob, query = {}) {
@@ -64,13 +65,17 @@ export async function send() {
     running = false;
   }
   const rest = (await waiting()).filter((each) => each.state === "waiting");
-  if (rest.length) soon(AGAIN_MS[Math.min(failures, AGAIN_MS.length - 1)]);
+  if (rest.length) soon(RETRY_MS[Math.min(failures, RETRY_MS.length - 1)]);
 }
+
+/** Whether an act can still be undone; a clock that was put back in between makes nothing wait longer. */
+const waits = (until) => until > Date.now() && until - Date.now() <= UNDO_MS;
 
 async function sendAll() {
   for (const batch of await store.all("batches")) {
-    if (batch.state !== "waiting" || batch.until > Date.now()) continue;
-    await store.put("batches", { ...batch, sending: true });
+    if (batch.state !== "waiting" || waits(batch.until)) continue;
+    const taken = await store.change("batches", batch.order, (kept) => (kept.state === "waiting" ? { ...kept, sending: true } : null));
+    if (taken === null) continue;
     const answer = await server.call(
       "POST", `/v1/jobs/${batch.job}/entries`, { entries: batch.entries }, { "Idempotency-Key": batch.key });
     if (!(await settled("batches", { ...batch, sending: false }, batch.order, answer))) return;
@@ -112,7 +117,8 @@ function reason(answer) {
 /** Try a refused batch or photo once more. */
 export async function again(name, key) {
   const thing = await store.get(name, key);
-  await store.put(name, { ...thing, state: "waiting", until: 0, problem: null });
+  // Under another idempotency key: the one it had is answered as it was.
+  await store.put(name, { ...thing, key: uuid7(server.now()), state: "waiting", until: 0, problem: null });
   soon(0);
 }
 

@@ -11,11 +11,6 @@ export function place(density, window) {
   return density > window.highest ? "above" : "inside";
 }
 
-/** What a bag count says of a part's mean density, before machine, spill and uncertainty are counted. */
-export function meanDensity(massKg, volumeM3) {
-  return massKg / volumeM3;
-}
-
 /** The parts of a job, each with what a crew needs to know of it. */
 export function partsOf(job) {
   return job.takeoff.cavities.map((planned, index) => partOf(job, planned, job.cavities[index]));
@@ -40,10 +35,10 @@ function partOf(job, planned, surveyed) {
     lance: plan.lance,
     settings: plan.settings,
     bays: planned.geometry.bays,
+    baysKnown: planned.geometry.bays_known,
     holes: plan.hole_list,
     order: plan.sequence.map((step) => step.bay),
-    shared: planned.compartments.some((space) => space.shared),
-    sampleBays: plan.sample_bays ?? [],
+    sampleBays: plan.proof?.sampled_bays ?? [],
     samples: planned.samples,
     gives: surveyed.facing === "membrane" || surveyed.facing === "netting",
     outline: outlineOf(surveyed),
@@ -91,32 +86,41 @@ export function saidOf(part, entries) {
   };
 }
 
-/** The depth of a part: as it was found, else as it was planned. */
+/** The depth of a part in mm as it was found, the mean of its readings; null where nobody measured it. */
 export function depthOf(part, said) {
-  const measured = said.found.filter((each) => each.depth_mm && !each.layer).flatMap((each) => each.depth_mm);
+  const measured = said.found.filter((each) => !each.layer).flatMap((each) => each.depth_mm ?? []);
   return measured.length ? measured.reduce((sum, each) => sum + each, 0) / measured.length : null;
 }
 
-/** The general points that a stage asks for, and those that need an answer of their own. */
+/** The points of a stage, each with the answer that it has: the last one that was given. */
 export function pointsOf(job, stage, entries) {
   const answers = new Map();
-  for (const entry of entries) {
+  for (const entry of inOrder(entries)) {
     if (entry.kind === "check") answers.set(`${entry.code} ${entry.cavity ?? ""}`, entry);
-    if (entry.kind === "checks") {
-      for (const point of entry.points) answers.set(`${point.code} `, { ...entry, ...point });
-    }
+    // A check of no part, and a point among others, is about every part that it is asked of.
+    if (entry.kind === "check" && !entry.cavity) answers.set(entry.code, entry);
+    if (entry.kind === "checks") for (const point of entry.points) answers.set(point.code, { ...entry, ...point });
   }
   return job.takeoff.hold_points
     .filter((point) => point.stage === stage)
-    .map((point) => ({ ...point, answered: answers.get(`${point.code} ${point.cavity ?? ""}`) ?? null }));
+    .map((point) => ({
+      ...point,
+      general: !point.reading && !point.single,
+      answered: answerOf(answers.get(`${point.code} ${point.cavity ?? ""}`), answers.get(point.code)),
+    }));
 }
 
-/** Whether a point can be ticked among others: it asks for no reading and is not to be answered by itself. */
-export const isGeneral = (point) => !point.reading && !point.single && !point.cavity;
+const inOrder = (entries) => [...entries].sort((one, other) => Date.parse(one.happened_at) - Date.parse(other.happened_at));
+
+/** The part's own answer, else the job's; a later stop of the job goes before it. */
+function answerOf(own, whole) {
+  const stopped = own && whole?.answer === "stopped" && Date.parse(whole.happened_at) > Date.parse(own.happened_at);
+  return (stopped ? whole : own ?? whole) ?? null;
+}
 
 /** Whether a reading is within what its point allows. */
 export function allows(point, reading) {
-  const { lowest, highest } = point.reading;
-  return (lowest === null || lowest === undefined || reading >= lowest)
-    && (highest === null || highest === undefined || reading <= highest);
+  const { least, most } = point.reading;
+  return (least === null || least === undefined || reading >= least)
+    && (most === null || most === undefined || reading <= most);
 }

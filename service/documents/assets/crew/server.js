@@ -2,7 +2,7 @@
 
 import * as store from "./store.js";
 
-const PATIENCE_MS = 20000;
+const STOPS_AFTER_MS = 20000;
 let token = null;
 let offset = 0;
 
@@ -22,9 +22,9 @@ export async function begin() {
 export const now = () => Date.now() + offset * 1000;
 export const clockOffset = () => offset;
 
-/** An answer, or null without a network: `{status, body, problem}`. */
+/** An answer, or null without a network: `{status, body}`. */
 export async function call(method, path, body, headers = {}) {
-  const stop = AbortSignal.timeout(PATIENCE_MS);
+  const stop = AbortSignal.timeout(STOPS_AFTER_MS);
   const sent = { Authorization: `Bearer ${token}`, ...headers };
   if (body !== undefined && !(body instanceof Blob)) {
     sent["Content-Type"] = "application/json";

@@ -38,6 +38,26 @@ export const all = (store) => act(store, "readonly", (its) => its.getAll());
 export const put = (store, value, key) => act(store, "readwrite", (its) => its.put(value, key));
 export const remove = (store, key) => act(store, "readwrite", (its) => its.delete(key));
 
+/** Change what is kept under a key in one step; `made` is given what is there and returns what is to be, or null for no change. */
+export async function change(store, key, made) {
+  const database = await open();
+  return new Promise((resolve, reject) => {
+    const transaction = database.transaction(store, "readwrite", { durability: "strict" });
+    const its = transaction.objectStore(store);
+    const asked = its.get(key);
+    let changed = null;
+    asked.onsuccess = () => {
+      changed = asked.result === undefined ? null : made(asked.result);
+      if (changed === REMOVED) its.delete(key);
+      else if (changed !== null) its.keyPath === null ? its.put(changed, key) : its.put(changed);
+    };
+    transaction.oncomplete = () => resolve(changed);
+    transaction.onerror = transaction.onabort = () => reject(transaction.error);
+  });
+}
+
+export const REMOVED = Symbol("removed");
+
 /** Ask the browser not to throw away what is kept; false where it refuses. */
 export async function keep() {
   if (!navigator.storage?.persist) return false;

@@ -1,13 +1,13 @@
 // Where a crew looks around: its jobs, a job's parts, what still stands in the way, and what waits.
 
-import { dayOf, h, shown } from "./page.js";
+import { at, back, link } from "./form.js";
+import { summary } from "./ledger.js";
 import * as outbox from "./outbox.js";
+import { dayOf, h, shown } from "./page.js";
 import { partsOf, pointsOf, saidOf } from "./plan.js";
 import * as server from "./server.js";
 import * as store from "./store.js";
 import { words } from "./words.js";
-
-export const link = (path, text, kind = "") => h("a", { href: `#/${path}`, class: `act ${kind}` }, text);
 
 export function whoView(app) {
   const input = h("input", { id: "who", name: "who", autocomplete: "off", required: true, maxlength: 80, value: app.state.who ?? "" });
@@ -43,19 +43,26 @@ function cardOf(app, job) {
   ];
 }
 
+/** How many points of a stage wait for an answer, as sentences: one that several parts share is one. */
+function openPoints(plan, stage, entries) {
+  const open = pointsOf(plan, stage, entries).filter((point) => !point.answered || point.answered.answer === "stopped");
+  return new Set(open.map((point) => (point.general ? point.code : `${point.code} ${point.cavity}`))).size;
+}
+
 export function jobView(app, id) {
   const job = app.job(id);
   const entries = app.entries(id);
-  const open = (stage) => pointsOf(job.plan, stage, entries).filter((point) => !point.answered).length;
+  const open = (stage) => openPoints(job.plan, stage, entries);
   return [
-    h("h1", {}, job.plan.job_number),
+    h("h1", {}, `${job.plan.number} ${job.plan.reference}`),
     h("nav", { class: "acts" },
       link(`job/${id}/checks/before`, `${words("checks_before")} (${open("before")})`),
       link(`job/${id}/delivery`, words("delivery")),
       link(`job/${id}/day`, words("day_end")),
       link(`job/${id}/checks/after`, `${words("checks_after")} (${open("after")})`),
       link(`job/${id}/note`, words("note")),
-      link(`job/${id}/ready`, words("ready"))),
+      link(`job/${id}/ledger`, words("ledger")),
+      link(`job/${id}/ready`, words("ready"), "wide")),
     h("h2", {}, words("parts")),
     h("ul", { class: "rows" }, partsOf(job.plan).map((part) => h("li", {}, rowOf(id, part, saidOf(part, entries))))),
   ];
@@ -63,7 +70,7 @@ export function jobView(app, id) {
 
 function rowOf(id, part, said) {
   const share = Math.min(1, said.bags / Math.max(part.bags, 0.1));
-  return h("a", { href: `#/job/${id}/part/${encodeURIComponent(part.label)}`, class: said.done ? "part done" : "part" },
+  return h("a", { href: `#/${at(id, part.label)}`, class: said.done ? "part done" : "part" },
     h("span", { class: "name" }, part.label),
     h("span", { class: "how" }, `${words(`method_${part.method}`)}${part.lance ? ` ${part.lance}` : ""}`),
     h("span", { class: "figures" },
@@ -79,14 +86,27 @@ export function readyView(app, id) {
   return [
     h("h1", {}, words("ready")),
     todo.length || seen.length ? null : h("p", { class: "good" }, words("nothing_missing")),
-    h("h2", {}, words("missing_here")),
+    todo.length ? h("h2", {}, words("missing_here")) : null,
     h("ul", { class: "rows" }, todo.map(([path, text]) => h("li", {}, link(path, text)))),
     app.state.online ? null : h("p", {}, words("needs_network")),
+    seen.length ? h("h2", {}, words("seen_there")) : null,
     h("ul", { class: "conditions" }, seen.map((each) => h("li", {},
-      h("strong", {}, each.cavity ? `${each.cavity}: ` : ""), textOf(each.detail), " ", h("em", {}, textOf(each.remedy)),
-      each.cavity ? link(`job/${id}/part/${encodeURIComponent(each.cavity)}`, each.cavity, "quiet") : ""))),
+      h("p", {}, h("strong", {}, each.cavity ? `${each.cavity}: ` : ""), textOf(each.detail)), h("p", {}, textOf(each.remedy)),
+      mending(id, each)))),
     h("button", { class: "main", onclick: app.refresh }, words("refresh")),
+    back(`job/${id}`),
   ].filter(Boolean);
+}
+
+/** The tap that mends what the service sees, where the crew can. */
+function mending(id, { code, cavity }) {
+  const [path, name] = {
+    hold_point_open: ["checks/before", "checks_before"], check_stopped: ["checks/before", "checks_before"],
+    reading_missing: ["checks/before", "checks_before"], spill_missing: ["day", "day_end"],
+    stock_unreconciled: ["day", "day_end"], lot_missing: ["delivery", "delivery"],
+  }[code] ?? [];
+  if (path && !(cavity && code === "lot_missing")) return link(`job/${id}/${path}`, words(name));
+  return cavity ? link(at(id, cavity), cavity) : null;
 }
 
 const textOf = (said) => (typeof said === "string" ? said : said?.text ?? "");
@@ -94,20 +114,21 @@ const textOf = (said) => (typeof said === "string" ? said : said?.text ?? "");
 /** What this phone knows to be missing, each with the tap that mends it. */
 function todoOf(app, id, job) {
   const entries = app.entries(id);
+  const day = (entry) => dayOf(Date.parse(entry.happened_at));
   const todo = [];
   for (const stage of ["before", "after"]) {
-    const count = pointsOf(job.plan, stage, entries).filter((point) => !point.answered).length;
+    const count = openPoints(job.plan, stage, entries);
     if (count) todo.push([`job/${id}/checks/${stage}`, words(stage === "before" ? "todo_checks" : "todo_after", { count })]);
   }
   for (const part of partsOf(job.plan)) {
     const said = saidOf(part, entries);
-    const path = `job/${id}/part/${encodeURIComponent(part.label)}`;
+    const path = at(id, part.label);
     if (!said.done) todo.push([path, words("todo_part", { part: part.label })]);
     const missing = part.samples - said.cores.length;
     if (missing > 0) todo.push([path, words("todo_cores", { part: part.label, missing })]);
   }
-  const filled = new Set(entries.filter((each) => ["tally", "fill"].includes(each.kind)).map((each) => each.happened_at.slice(0, 10)));
-  const swept = new Set(entries.filter((each) => each.kind === "reclaimed").map((each) => each.happened_at.slice(0, 10)));
+  const filled = new Set(entries.filter((each) => ["tally", "fill"].includes(each.kind)).map((each) => day(each)));
+  const swept = new Set(entries.filter((each) => each.kind === "reclaimed").map((each) => day(each)));
   if ([...filled].some((day) => !swept.has(day))) todo.push([`job/${id}/day`, words("todo_spill")]);
   const deliveries = entries.filter((each) => each.kind === "delivery");
   if (!deliveries.some((each) => each.bags || each.mass_kg)) todo.push([`job/${id}/delivery`, words("todo_delivery")]);
@@ -117,25 +138,26 @@ function todoOf(app, id, job) {
 
 export function unsentView(app) {
   const things = [
-    ...app.state.batches.map((each) => ({ ...each, name: "batches", key: each.order })),
-    ...app.state.photos.map((each) => ({ ...each, name: "photos", key: each.id, entries: [{ kind: "photo" }] })),
+    ...app.state.batches.map((each) => ({ ...each, name: "batches", at: each.order })),
+    ...app.state.photos.map((each) => ({ ...each, name: "photos", at: each.id, entries: [{ kind: "photo" }] })),
   ].filter((each) => each.state !== "sent");
   return [
     h("h1", {}, words("unsent_title")),
     things.length ? null : h("p", {}, words("all_sent")),
     h("ul", { class: "conditions" }, things.map((each) => h("li", {},
-      each.entries.map((entry) => [entry.kind, entry.cavity].filter(Boolean).join(" ")).join(", "), " ",
+      each.entries.map((entry) => [entry.cavity, summary(entry)].filter(Boolean).join(": ")).join("; "), " ",
       each.state === "refused" ? refusedOf(app, each) : words("sent_soon")))),
     things.length ? h("button", { class: "main", onclick: save }, words("save_file")) : null,
   ].filter(Boolean);
 }
 
 function refusedOf(app, thing) {
-  const after = async (work) => { await work; location.reload(); };
+  const after = async (work) => { await work; await app.reload(); };
   return h("div", {},
     h("p", { class: "caution" }, words("refused", { reason: thing.problem.words.join(" ") })),
-    h("button", { onclick: () => after(outbox.again(thing.name, thing.key)) }, words("try_again")),
-    h("button", { onclick: () => after(store.remove(thing.name, thing.key)) }, words("drop")));
+    h("div", { class: "answers" },
+      h("button", { type: "button", onclick: () => after(outbox.again(thing.name, thing.at)) }, words("try_again")),
+      h("button", { type: "button", class: "stop", onclick: () => after(store.remove(thing.name, thing.at)) }, words("drop"))));
 }
 
 async function save() {

@@ -1,0 +1,66 @@
+// What is said of the whole job: what came, what was left, what was vacuumed up, hours, and notes.
+
+import { at, back, button, clean, form, missing, missingLine, photoButton } from "./form.js";
+import { numberField } from "./keypad.js";
+import { h } from "./page.js";
+import { words } from "./words.js";
+
+const textField = (id, label, attributes = {}) => [h("label", { for: id }, label), h("input", { id, autocomplete: "off", maxlength: 80, ...attributes })];
+
+export function deliveryView(app, id) {
+  const entry = { kind: "delivery", material: app.job(id).plan.material.code };
+  const photos = [];
+  const lot = textField("lot", words("lot_label"));
+  const save = () => {
+    if (!(entry.bags > 0)) return missing("delivered");
+    app.go(`job/${id}`);
+    return app.record(id, clean({ ...entry, lot: lot[1].value.trim() || null, photos: photos.length ? photos : null }));
+  };
+  return [
+    h("h1", {}, words("delivery")),
+    form(save,
+      numberField(words("bags_came"), { name: "delivered", open: true, onchange: (value) => { entry.bags = value; } }),
+      ...lot, photoButton(app, id, {}, (photo) => photos.push(photo)), missingLine(), button(words("save"))),
+    back(`job/${id}`),
+  ];
+}
+
+export function dayEndView(app, id) {
+  const said = { spill: null, left: null, returned: null, people: null, hours: null };
+  const field = (name, label, step = 1, open = false) => numberField(label, { name, step, open, onchange: (value) => { said[name] = value; } });
+  const save = () => {
+    const entries = [];
+    if (said.spill !== null) entries.push({ kind: "reclaimed", mass_kg: said.spill });
+    if (said.left !== null || said.returned !== null) entries.push(clean({ kind: "delivery", left_over: said.left, returned: said.returned }));
+    if (said.people && said.hours) entries.push({ kind: "hours", people: said.people, hours: said.hours });
+    if (!entries.length) return missing("spill");
+    app.go(`job/${id}`);
+    return app.record(id, ...entries);
+  };
+  return [
+    h("h1", {}, words("day_end")),
+    form(save,
+      field("spill", words("spill"), 0.5, true), h("p", {}, words("spill_hint")),
+      field("people", words("people")), field("hours", words("hours"), 0.5),
+      h("h2", {}, words("in_the_end")), field("left", words("left_over"), 0.5), field("returned", words("returned"), 1),
+      missingLine(), button(words("save"))),
+    back(`job/${id}`),
+  ];
+}
+
+export function noteView(app, id, label) {
+  const text = h("textarea", { id: "remark", rows: 4, maxlength: 1000 });
+  const photos = [];
+  const path = label ? at(id, label) : `job/${id}`;
+  const save = () => {
+    if (!text.value.trim()) return missing("remark");
+    app.go(path);
+    return app.record(id, clean({ kind: "note", cavity: label, remark: text.value.trim(), photos: photos.length ? photos : null }));
+  };
+  return [
+    h("h1", {}, words("note")),
+    form(save, h("label", { for: "remark" }, words("remark")), text,
+      photoButton(app, id, {}, (photo) => photos.push(photo)), missingLine(), button(words("save"))),
+    back(path),
+  ];
+}
