@@ -20,7 +20,7 @@ UNDONE_UNTIL_MS = 6500
 
 
 def twelve_parts() -> dict[str, Any]:
-    """The house that the crew's page is held against: 8 shared walls, 2 roof slopes, 2 gables of closed bays."""
+    """A fixed house: 8 shared walls, 2 roof slopes and 2 gables of closed bays."""
     demo = {cavity["label"]: cavity for cavity in building()["cavities"]}
     walls = [{**demo[label], "dividers": False} for label in SHARED]
     gables = [{**demo["WG-W"], "label": label} for label in ("WG-W", "WG-E")]
