@@ -1,4 +1,4 @@
-"""A crew's phone in the tests: the crew's page in Chromium, touched as a thumb would, and every touch counted.
+"""A crew's phone in the tests: the page in Chromium, touched as by a thumb, and every touch counted.
 
 A value is a number or a text that is entered or chosen from a list; a tap is any touch except
 that of a keypad's key.
