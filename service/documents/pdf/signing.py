@@ -6,34 +6,90 @@ would break the claim of PDF/UA-1. Readers show it in a panel of their own.
 
 import io
 from datetime import datetime, timedelta
+from functools import lru_cache
+from typing import Any
 
 from cryptography import x509
-from cryptography.exceptions import UnsupportedAlgorithm
+from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import BestAvailableEncryption, pkcs12
 from cryptography.x509.oid import NameOID
+from pyhanko.pdf_utils.generic import StreamObject
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
+from pyhanko.pdf_utils.misc import PdfError
+from pyhanko.pdf_utils.reader import PdfFileReader
+from pyhanko.pdf_utils.writer import PageObject, PdfFileWriter
 from pyhanko.sign.fields import MDPPerm, SigFieldSpec, SigSeedSubFilter
+from pyhanko.sign.general import SigningError
 from pyhanko.sign.signers import PdfSignatureMetadata, PdfSigner, SimpleSigner
+from pyhanko.sign.validation import SignatureCoverageLevel, validate_pdf_signature
+from pyhanko_certvalidator import ValidationContext
 
+from service.documents.pdf.key_faults import certificate_fault, opened
 from service.errors import SettingsWrong
 
 FIELD = "signature"
 FIELD_FOR_PEOPLE = "Electronic signature of the firm that issued this certificate"
 TRIAL_DAYS = 365
+A4_PT = (595, 842)
+ENTIRE_FILE = SignatureCoverageLevel.ENTIRE_FILE
+UNSIGNED = (PdfError, SigningError, InvalidSignature, NotImplementedError, TypeError, ValueError)
+"""What the library raises for a key that cannot sign, and for a signature that cannot be read."""
 
 
 def read_key(content: bytes, *, name: str, password: str, now: datetime) -> SimpleSigner:
     """A private key and its certificate out of the PKCS#12 file (RFC 7292) called `name`.
 
-    Raises SettingsWrong when the password does not open it or the certificate does not hold at `now`.
+    Raises SettingsWrong when the password does not open it, it is of no kind that is allowed, what it
+    signs is not valid, or its certificate does not hold at `now`.
     """
-    fault = _fault(content, password, now)
-    if fault:
+    key = _tried(content, password)
+    fault = key if isinstance(key, str) else certificate_fault(_certificate(key), now)
+    if isinstance(key, str) or fault:
         raise SettingsWrong(f"Signing key {name} {fault}.")
-    key: SimpleSigner = SimpleSigner.load_pkcs12_data(content, other_certs=(), passphrase=password.encode())
     return key
+
+
+def _certificate(key: SimpleSigner) -> x509.Certificate:
+    assert key.signing_cert is not None
+    return x509.load_der_x509_certificate(key.signing_cert.dump())
+
+
+@lru_cache(maxsize=64)
+def _tried(content: bytes, password: str) -> SimpleSigner | str:
+    """The key in a file once a document that it signed was found valid; else what is wrong with it.
+
+    Of the same bytes it is always the same, and takes seconds where a key is long.
+    """
+    bundle = opened(content, password)
+    if isinstance(bundle, str):
+        return bundle
+    key: SimpleSigner = SimpleSigner.load_pkcs12_data(content, other_certs=(), passphrase=password.encode())
+    return key if _signs(key) else "signs what is not valid: is it the key of its certificate?"
+
+
+def _signs(key: SimpleSigner) -> bool:
+    """Whether a document that it signs is found valid: by its bytes, whoever vouches for the key."""
+    try:
+        (signature,) = PdfFileReader(io.BytesIO(signed(_blank(), key))).embedded_signatures
+        itself = ValidationContext(trust_roots=[key.signing_cert], allow_fetching=False)
+        found = validate_pdf_signature(signature, itself)
+    except UNSIGNED:
+        return False
+    return bool(found.intact and found.valid and found.coverage == ENTIRE_FILE)
+
+
+def _blank() -> bytes:
+    """A document of one empty page."""
+    # The library has no types here.
+    writer: Any = PdfFileWriter()  # type: ignore[no-untyped-call]
+    page: Any = PageObject
+    nothing = writer.add_object(StreamObject(stream_data=b""))
+    writer.insert_page(page(nothing, (0, 0, *A4_PT)))
+    file = io.BytesIO()
+    writer.write(file)
+    return file.getvalue()
 
 
 def signed(pdf: bytes, key: SimpleSigner) -> bytes:
@@ -72,32 +128,6 @@ def trial_key(name: str, *, password: str, now: datetime) -> bytes:
     )
 
 
-def _fault(content: bytes, password: str, now: datetime) -> str | None:
-    try:
-        bundle = pkcs12.load_pkcs12(content, password.encode())
-    except ValueError:
-        return "is no PKCS#12 file that the signing password opens"
-    except UnsupportedAlgorithm:
-        return "is encrypted by a method that is no longer supported: export it anew"
-    if bundle.key is None or bundle.cert is None:
-        return "lacks a private key with its certificate"
-    certificate = bundle.cert.certificate
-    if now < certificate.not_valid_before_utc:
-        return f"has a certificate that holds only from {_day(certificate.not_valid_before_utc)} on"
-    if now > certificate.not_valid_after_utc:
-        return f"has a certificate that expired on {_day(certificate.not_valid_after_utc)}"
-    return None if _may_sign(certificate) else "has a certificate that is not for signing documents"
-
-
-def _may_sign(certificate: x509.Certificate) -> bool:
-    """Whether its key usage (RFC 5280, 4.2.1.3), where it has one, is that of documents."""
-    try:
-        usage = certificate.extensions.get_extension_for_class(x509.KeyUsage).value
-    except x509.ExtensionNotFound:
-        return True
-    return usage.digital_signature or usage.content_commitment
-
-
 def _for_documents() -> x509.KeyUsage:
     return x509.KeyUsage(
         digital_signature=True,
@@ -110,7 +140,3 @@ def _for_documents() -> x509.KeyUsage:
         encipher_only=False,
         decipher_only=False,
     )
-
-
-def _day(moment: datetime) -> str:
-    return moment.date().isoformat()

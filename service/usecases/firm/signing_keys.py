@@ -5,6 +5,7 @@ certificate without its signature.
 """
 
 import os
+import re
 from datetime import datetime
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from sqlalchemy import Engine
 
 from service.documents.pdf import signing
 from service.engine.ground.messages import message
+from service.engine.survey.limits import FIRM_CODE
 from service.errors import Conflict, NotKnown, SettingsWrong
 from service.settings import Settings
 from service.store import firms
@@ -25,7 +27,7 @@ def of(settings: Settings, firm_code: str, now: datetime) -> SimpleSigner | None
     """The key of a firm, None when it has none; raises SettingsWrong when it cannot be used at `now`."""
     if not settings.signing_folder:
         return None
-    path = _folder(settings) / f"{firm_code}{KIND}"
+    path = _path(settings, firm_code)
     # A link that leads nowhere is a key that is missing, not a firm that does not sign.
     return _read(path, settings, now) if os.path.lexists(path) else None
 
@@ -51,7 +53,7 @@ def make_trial(database: Engine, settings: Settings, firm_code: str, now: dateti
             raise NotKnown(message("firm.not_known", code=firm_code))
     if not settings.signing_folder or not settings.signing_password:
         raise SettingsWrong("Set BAYWRIGHT_SIGNING_FOLDER and BAYWRIGHT_SIGNING_PASSWORD first.")
-    path = _folder(settings) / f"{firm_code}{KIND}"
+    path = _path(settings, firm_code)
     content = signing.trial_key(f"{firm_code} (trial key)", password=settings.signing_password, now=now)
     try:
         with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
@@ -59,6 +61,13 @@ def make_trial(database: Engine, settings: Settings, firm_code: str, now: dateti
     except FileExistsError:
         raise Conflict(message("firm.has_a_signing_key", file=path.name)) from None
     return path
+
+
+def _path(settings: Settings, firm_code: str) -> Path:
+    """Where the key of a firm lies; raises SettingsWrong for a code that would lead elsewhere."""
+    if not re.fullmatch(FIRM_CODE, firm_code):
+        raise SettingsWrong("A firm has a code in the database that none can have: no key is looked for.")
+    return _folder(settings) / f"{firm_code}{KIND}"
 
 
 def _folder(settings: Settings) -> Path:

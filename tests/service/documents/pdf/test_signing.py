@@ -1,69 +1,20 @@
 """Signing keys as they come: from an authority, worn out, wrong. What a signature is: tests/contract."""
 
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
-from cryptography import x509
-from cryptography.hazmat.primitives import hashes
+from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives.asymmetric import ec, rsa
-from cryptography.hazmat.primitives.serialization import BestAvailableEncryption, pkcs12
-from cryptography.x509.oid import NameOID
 
 from service.documents.pdf import signing
 from service.errors import SettingsWrong
 from tests.poppler import poppler
-
-NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
-DAY = timedelta(days=1)
-PASSWORD = "for the tests only"
-USAGES = ("digital_signature", "content_commitment", "key_encipherment", "data_encipherment", "key_agreement")
-USAGES += ("key_cert_sign", "crl_sign", "encipher_only", "decipher_only")
-
-
-def name(text: str) -> x509.Name:
-    return x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, text)])
-
-
-def certificate(
-    key: Any,
-    *,
-    since: datetime = NOW - DAY,
-    until: datetime = NOW + DAY,
-    usage: str | None = "content_commitment",
-    issuer: str = "Specimen firm",
-    by: Any = None,
-) -> x509.Certificate:
-    """A certificate of `key`, by itself unless it is `by` another key."""
-    made = (
-        x509.CertificateBuilder()
-        .subject_name(name("Specimen firm"))
-        .issuer_name(name(issuer))
-        .public_key(key.public_key())
-        .serial_number(x509.random_serial_number())
-        .not_valid_before(since)
-        .not_valid_after(until)
-    )
-    if usage:
-        uses = x509.KeyUsage(**{each: each == usage for each in USAGES})
-        made = made.add_extension(uses, critical=True)
-    return made.sign(by or key, hashes.SHA256())
-
-
-def packed(key: Any, of_key: x509.Certificate | None, *above: x509.Certificate) -> bytes:
-    """A PKCS#12 file."""
-    return pkcs12.serialize_key_and_certificates(
-        b"specimen", key, of_key, above, BestAvailableEncryption(PASSWORD.encode())
-    )
+from tests.signing import DAY, NOW, PASSWORD, certificate, new, packed
 
 
 def read(content: bytes, password: str = PASSWORD) -> Any:
     return signing.read_key(content, name="demo.p12", password=password, now=NOW)
-
-
-def new() -> ec.EllipticCurvePrivateKey:
-    return ec.generate_private_key(ec.SECP256R1())
 
 
 def test_the_password_must_be_the_right_one() -> None:
@@ -112,11 +63,12 @@ def keys() -> dict[str, Any]:
     return {
         "P-256": new(),
         "P-384": ec.generate_private_key(ec.SECP384R1()),
-        "RSA": rsa.generate_private_key(65537, 3072),
+        "P-521": ec.generate_private_key(ec.SECP521R1()),
+        "RSA": rsa.generate_private_key(65537, 2048),
     }
 
 
-@pytest.mark.parametrize("kind", ["P-256", "P-384", "RSA"])
+@pytest.mark.parametrize("kind", ["P-256", "P-384", "P-521", "RSA"])
 def test_keys_of_every_usual_kind_sign(
     keys: dict[str, Any], kind: str, quote_pdf: bytes, tmp_path: Path
 ) -> None:
@@ -129,6 +81,21 @@ def test_keys_of_every_usual_kind_sign(
     said = poppler("pdfsig", "-nocert", path)
     assert "Signature is Valid." in said
     assert "Total document signed" in said
+
+
+@pytest.mark.parametrize("raw", [b"", b"0" * 70, InvalidSignature], ids=str)
+def test_a_key_is_tried_out_on_a_document(raw: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever is wrong with it, a signature that does not hold is found when the key is read."""
+
+    async def signs(*_: Any, **__: Any) -> bytes:
+        if isinstance(raw, bytes):
+            return raw
+        raise raw
+
+    monkeypatch.setattr(signing.SimpleSigner, "async_sign_raw", signs)
+    key = new()
+    with pytest.raises(SettingsWrong, match=r"^Signing key demo\.p12 signs what is not valid: "):
+        read(packed(key, certificate(key)))
 
 
 def test_what_was_rendered_stays_as_it_was_under_the_signature(certificate_pdf: bytes) -> None:

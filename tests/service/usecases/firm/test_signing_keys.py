@@ -6,6 +6,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from flask import Flask
 from sqlalchemy import Engine
 
@@ -16,6 +17,7 @@ from service.usecases.firm import signing_keys
 from service.usecases.work import certificates
 from tests.api import NOW, Api
 from tests.refusals import refused
+from tests.signing import certificate, packed
 
 PASSWORD = "for the tests only"
 
@@ -55,6 +57,11 @@ def a_folder(folder: Path) -> None:
     (folder / "demo.p12").mkdir()
 
 
+def of_a_kind_that_few_validate(folder: Path) -> None:
+    made = Ed25519PrivateKey.generate()
+    (folder / "demo.p12").write_bytes(packed(made, certificate(made, until=NOW + timedelta(days=9))))
+
+
 def no_folder(folder: Path) -> None:
     folder.rmdir()
 
@@ -63,6 +70,7 @@ UNUSABLE = {
     expired: "Signing key demo.p12 has a certificate that expired",
     of_another_password: "Signing key demo.p12 is no PKCS#12 file that the signing password opens",
     leading_nowhere: "Signing key demo.p12 cannot be read: No such file",
+    of_a_kind_that_few_validate: "Signing key demo.p12 is Ed25519, which many validators refuse",
     a_folder: "Signing key demo.p12 cannot be read: Is a directory",
     no_folder: "BAYWRIGHT_SIGNING_FOLDER names no folder",
 }
@@ -74,6 +82,12 @@ def test_a_firm_signs_with_its_own_key_or_not_at_all(with_keys: Settings, folder
     assert signing_keys.of(with_keys, "demo", NOW)
     assert signing_keys.of(with_keys, "other", NOW) is None
     assert signing_keys.of(replace(with_keys, signing_folder=""), "demo", NOW) is None
+
+
+def test_a_code_that_leads_elsewhere_opens_nothing(with_keys: Settings, folder: Path) -> None:
+    (folder.parent / "x.p12").write_bytes(key())
+    with pytest.raises(SettingsWrong, match="none can have"):
+        signing_keys.of(with_keys, "../x", NOW)
 
 
 @pytest.mark.parametrize("spoil", UNUSABLE)
