@@ -68,7 +68,7 @@ def _entry(clock: Clock) -> dict[str, str]:
 
 
 def _share(cavity: Cavity, off: str | None) -> float:
-    return 0.86 if cavity.label == off else 1.004
+    return 0.8 if cavity.label == off else 1.004
 
 
 def _fills(job: Job, off: str | None, clock: Clock) -> Iterator[Fill]:
