@@ -20,13 +20,13 @@ from tests.long import rounds
 ROUNDS = rounds(short=2, long=8)
 
 
-@pytest.fixture
 def said(by: str) -> dict[str, Any]:
     """An entry with an id of its own."""
     moment = {"happened_at": "2026-11-25T10:00:00Z", "by": by}
     return {"kind": "reclaimed", "id": str(uuid4()), "mass_kg": 0, **moment}
 
 
+@pytest.fixture
 def client(running: Running) -> Client:
     """A client of the server."""
     return running.client

@@ -155,7 +155,7 @@ def _made_up(column: Column[Any]) -> Any:
         return NOW
     if column.name.endswith("sha256"):
         return "0" * 64
-    return {str: "made up", UUID: uuid4(), float: 1.5}[column.type.python_type]
+    return {str: "made up", UUID: uuid4(), float: 1.5, object: {"made": "up"}}[column.type.python_type]
 
 
 def columns_of(table: str) -> list[str]:
@@ -185,14 +185,15 @@ def test_every_column_that_was_issued_is_held(database: Engine, job: Any, table:
         except IntegrityError:
             # A reference, a state or an erasure that cannot be: the schema itself refuses it.
             refused.append(name)
-    assert set(refused) <= {c.name for c in TABLES[table].c if c.foreign_keys or c.primary_key} | {
+    references = {c.name for c in TABLES[table].c if c.foreign_keys or c.primary_key}
+    assert set(refused) <= references | {
         "state",
         "erased_at",
         "data",
         "salt",
         "content",
     }
-    assert len(refused) < len(columns_of(table))
+    assert len(refused) < len(columns_of(table)) or set(columns_of(table)) <= references
 
 
 @pytest.mark.parametrize("table", [name for name in ISSUED if name not in ("quotes", "jobs")])
