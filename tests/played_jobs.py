@@ -39,7 +39,8 @@ CAREFUL = Crew()
 
 def firm() -> Practice:
     """The demo firm, in whose profile the half-widths are declared."""
-    return builders.practice(hold_points=())
+    profile = builders.practice(hold_points=())
+    return replace(profile, decision=replace(profile.decision, guard_factor=3.3))
 
 
 def job(seed: int) -> Played:
@@ -172,15 +173,16 @@ def _attic(played: Played, crew: Crew) -> Outcome:
     plan = of.planned.open_blow
     assert plan
     settled_m = of.real.depth_mm / 1000
-    elsewhere(played)
     relative = 1 + crew.off_kg_m3 / 60
-    dense = plan.mass_per_area_kg_m2 * GUARD * relative / settled_m
+    dense = plan.guard.planned_kg_m2 * relative / settled_m
     out_kg = played.pack(of, list(of.volumes_m3), dense, 0.0)
-    played.say(Tally, 2.0, cavity="A1", bags=float(played.empty_bags(out_kg)))
+    bags = played.empty_bags(out_kg)
+    played.masses["A1"] += played.run_out()
+    played.say(Tally, 2.0, cavity="A1", bags=float(bags), run_empty=True)
     errors = played.practice.uncertainties.reading
     ruler_mm = played.within(errors.ruler_half_mm)
-    even_mm = plan.initial_mm * GUARD * relative
-    depths = [float(even_mm + ruler_mm + played.rng.normal(0, errors.evenness_u_mm)) for _ in range(DEPTHS)]
+    even_mm = plan.guard.planned_initial_mm * relative
+    depths = [float(even_mm + ruler_mm + played.rng.normal(0, errors.evenness_u_mm)) for _ in range(READINGS)]
     played.say(DepthCheck, cavity="A1", depths_mm=tuple(depths), markers=plan.markers)
     elsewhere(played)
     played.vacuum()
@@ -197,7 +199,7 @@ def _attic(played: Played, crew: Crew) -> Outcome:
     )
 
 
-GUARD, DEPTHS = 1.06, 12
+READINGS = 12  # of an open floor: twice as many as are asked for
 
 JOBS: dict[str, Callable[..., Outcome]] = {
     "a single bay run empty": single_bay_run_empty,
