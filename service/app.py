@@ -63,6 +63,7 @@ def create_app(settings: Settings) -> Flask:
     app.extensions["database"] = open_database(settings.database_url)
     requests.register(app, settings.log_level)
     limits.register(app, settings)
+    app.before_request(requests.refuse_unprintable)
     metrics.register(app)
     unread.register(app)
     api = openapi.Api(app)

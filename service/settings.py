@@ -44,6 +44,7 @@ class Settings:
     public_rate_per_minute: int = _setting(120, "most requests without a key by one address")
     rate_storage: str = _setting("memory://", "where requests are counted; redis://HOST for several servers")
     proxies: int = _setting(0, "how many proxies of your own stand in front and set X-Forwarded-For")
+    metrics_key: str = _setting("", "opens /metrics, which is not there without it", secret=True)
     photo_limit: int = _setting(200, "most photos of one job")
     photo_limit_bytes: int = _setting(16_777_216, "largest photo")
     photo_limit_pixels: int = _setting(52_000_000, "most pixels in a photo")
@@ -77,6 +78,8 @@ def read(environment: Mapping[str, str]) -> Settings:
         raise SettingsWrong(f"{PREFIX}PUBLIC_URL must begin with https:// or http:// and a host.")
     if len(values["secret_key"]) < 16:
         raise SettingsWrong(f"{PREFIX}SECRET_KEY must have at least 16 characters.")
+    if values["metrics_key"] and len(values["metrics_key"]) < 16:
+        raise SettingsWrong(f"{PREFIX}METRICS_KEY must have at least 16 characters.")
     return Settings(**values)
 
 

@@ -21,6 +21,7 @@ from service.usecases.firm import firms, keys
 
 DEMO = Path(__file__).parents[1] / "fixtures" / "demo"
 NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
+METRICS_KEY = "a key of the tests' own"
 PUBLIC = "https://baywright.example"
 SIGNATORY = "A signatory"
 ROLES = ("sales", "installer", "signatory", "office")

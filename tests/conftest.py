@@ -13,7 +13,7 @@ from service.app import create_app
 from service.settings import Settings
 from service.store.migrate import upgrade
 from service.store.session import open_database
-from tests.api import PUBLIC, Api, load_firms
+from tests.api import METRICS_KEY, PUBLIC, Api, load_firms
 from tests.postgres import throwaway_postgres
 
 
@@ -58,6 +58,7 @@ def settings(database_url: str) -> Settings:
         database_url=database_url,
         secret_key="a secret for the tests only",
         public_url=PUBLIC,
+        metrics_key=METRICS_KEY,
         log_level="ERROR",
         rate_per_minute=1_000_000,
         public_rate_per_minute=1_000_000,

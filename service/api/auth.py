@@ -1,22 +1,38 @@
 """Who is calling: a key in the `Authorization` header, and what it may do."""
 
+import hmac
 from datetime import UTC, datetime
 
 from flask import current_app, g, request
 
 from service.api import idempotency
 from service.engine.ground.messages import message
-from service.errors import NotAllowed, NotIdentified
+from service.errors import NotAllowed, NotIdentified, NotKnown
 from service.usecases.base.context import Context
 from service.usecases.firm import keys
 
 
+def sent_key() -> str | None:
+    """The key that this request came with, right or wrong: the same however its header is spaced."""
+    scheme, _, token = request.headers.get("Authorization", "").partition(" ")
+    return token.strip() or None if scheme.lower() == "bearer" else None
+
+
+def require_operator() -> None:
+    """See that this request comes from whoever runs the service: by the key of its settings."""
+    wanted = current_app.extensions["settings"].metrics_key
+    if not wanted:
+        raise NotKnown(message("api.nothing_here"))
+    if not hmac.compare_digest((sent_key() or "").encode(), wanted.encode()):
+        raise NotIdentified(message("api.not_the_operator"))
+
+
 def require(roles: tuple[str, ...]) -> None:
     """Identify the caller of this request and see that he holds one of `roles`."""
-    scheme, _, token = request.headers.get("Authorization", "").partition(" ")
-    if scheme.lower() != "bearer" or not token:
+    token = sent_key()
+    if not token:
         raise NotIdentified(message("api.send_a_key"))
-    g.caller = keys.identify(current_app.extensions["database"], token.strip(), datetime.now(UTC))
+    g.caller = keys.identify(current_app.extensions["database"], token, datetime.now(UTC))
     if not g.caller.roles & set(roles):
         raise NotAllowed(message("api.needs_role", roles=tuple(roles)))
 

@@ -12,7 +12,7 @@ from schemas.answers import answer
 from service.api import auth, idempotency
 from service.api.json_body import StrictParser
 
-PUBLIC = "public"
+PUBLIC, OPERATOR = "public", "operator"
 
 View = TypeVar("View", bound=Callable[..., Any])
 Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
@@ -133,6 +133,18 @@ def public(view: Callable[..., Any]) -> Callable[..., Any]:
     """Say of a view that anybody may call it."""
     view.needs = (PUBLIC,)  # type: ignore[attr-defined]
     return view
+
+
+def operators(view: Callable[..., Any]) -> Callable[..., Any]:
+    """Let a view be called only by whoever runs the service."""
+
+    @wraps(view)
+    def guarded(*args: Any, **named: Any) -> Any:
+        auth.require_operator()
+        return view(*args, **named)
+
+    guarded.needs = (OPERATOR,)  # type: ignore[attr-defined]
+    return guarded
 
 
 def _problem(status: str) -> dict[str, str]:

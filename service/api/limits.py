@@ -14,13 +14,15 @@ from flask import Flask, Response, current_app, request
 from flask_limiter import ApplicationLimit, Limit, Limiter, RateLimitExceeded
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-from service.api import health, requests
+from service.api import auth, health, requests
 from service.api.blueprint import PUBLIC
 from service.api.problems import problem
 from service.engine.ground.messages import message
 from service.settings import Settings
 
 WRONG_KEYS_PER_MINUTE = 30
+UNROUTED = "unrouted"
+"""Where there is no route: it is counted as any other public page."""
 KEYS, ADDRESSES, GUESSES = "keys", "addresses", "guesses"
 # What one subscriber is usually given of IPv6: within it an address costs nothing.
 IPV6_PREFIX = 64
@@ -31,7 +33,7 @@ STORAGE_OPTIONS: dict[str, str | int] = {"socket_timeout": 1, "socket_connect_ti
 def register(app: Flask, settings: Settings) -> None:
     """Limit the requests to `app`; those of `health` are for its operator and not counted."""
     if settings.proxies:
-        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies)  # type: ignore[method-assign]
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]
     limiter = Limiter(
         address,
         default_limits=[
@@ -53,6 +55,7 @@ def register(app: Flask, settings: Settings) -> None:
                 deduct_when=lambda response: _is_a_new_guess(response, limiter),
             )
         ],
+        request_identifier=lambda: request.endpoint or UNROUTED,
         strategy="sliding-window-counter",
         storage_uri=settings.rate_storage,
         storage_options=STORAGE_OPTIONS,
@@ -82,12 +85,12 @@ def address() -> str:
 
 def key() -> str:
     """Which key a request came with, right or wrong; its address if with none."""
-    sent = request.headers.get("Authorization")
+    sent = auth.sent_key()
     return hashlib.sha256(sent.encode("utf-8", "surrogatepass")).hexdigest() if sent else address()
 
 
 def _needs_no_key() -> bool:
-    view = current_app.view_functions[request.endpoint or ""]
+    view = current_app.view_functions.get(request.endpoint or UNROUTED)
     return PUBLIC in getattr(view, "needs", (PUBLIC,))
 
 

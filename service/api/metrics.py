@@ -19,7 +19,8 @@ from prometheus_client import (
 )
 from prometheus_client.multiprocess import MultiProcessCollector
 
-from service.api.blueprint import Blueprint, public
+from service.api.blueprint import Blueprint, operators
+from service.api.requests import method_of, route_of
 
 log = logging.getLogger("baywright")
 
@@ -30,9 +31,12 @@ blp = Blueprint("metrics", __name__, description="For whoever watches the servic
 
 @blp.route("/metrics")
 @blp.doc(responses={"200": {"description": "Figures", "content": {CONTENT_TYPE_LATEST: {}}}})
-@public
+@operators
 def read() -> Response:
-    """All figures, in the exposition format of Prometheus; nothing of any client."""
+    """All figures, in the exposition format of Prometheus; nothing of any client.
+
+    For whoever has the key that BAYWRIGHT_METRICS_KEY sets; without one there are none.
+    """
     registry = g.metrics
     if SHARED_FOLDER in os.environ:
         registry = CollectorRegistry()
@@ -55,10 +59,10 @@ def register(app: Flask) -> None:
 
     @app.after_request
     def _count(response: Response) -> Response:
-        route = request.url_rule.rule if request.url_rule else "none"
+        method, route = method_of(request), route_of(request)
         try:
-            requests.labels(request.method, route, response.status_code).inc()
-            seconds.labels(request.method, route).observe(time.perf_counter() - g.began)
+            requests.labels(method, route, response.status_code).inc()
+            seconds.labels(method, route).observe(time.perf_counter() - g.began)
         except (OSError, ValueError):
             # What was asked is done by now: a figure that cannot be kept must not make an error of it.
             log.exception("a request was not counted")

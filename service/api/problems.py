@@ -16,6 +16,7 @@ from werkzeug.exceptions import HTTPException, MethodNotAllowed
 from schemas.answers import rounded
 from service import errors
 from service.api import idempotency
+from service.api.requests import route_of
 from service.documents.wording.sentences import in_words
 from service.engine.ground.messages import Message, message, to_plain
 
@@ -110,8 +111,7 @@ def _said(detail: str | errors.Sayable) -> dict[str, Any]:
 
 
 def _where() -> dict[str, str | None]:
-    # The route, never the path: a client's token is part of his link.
-    return {"route": request.url_rule.rule if request.url_rule else None}
+    return {"route": route_of(request)}
 
 
 def _cause(error: Exception) -> str:

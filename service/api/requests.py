@@ -5,6 +5,8 @@ import logging
 import re
 import sys
 import time
+import traceback
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from typing import Any
 
@@ -27,10 +29,8 @@ HEADERS = {
     "Cache-Control": "no-store",
 }
 
-# What PostgreSQL adds to an error: the values of the row that it refused, and those are the clients'.
-DETAIL = re.compile(
-    r"^DETAIL:.*?(?=^(?:HINT:|CONTEXT:|\[SQL:|\(Background|  File|The above|Traceback|\n)|\Z)", re.M | re.S
-)
+METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
+OTHER = "other"
 
 log = logging.getLogger("baywright")
 
@@ -62,8 +62,24 @@ class JsonLines(logging.Formatter):
             if hasattr(record, name):
                 line[name] = getattr(record, name)
         if record.exc_info:
-            line["trace"] = DETAIL.sub("", self.formatException(record.exc_info))
+            line["trace"] = self.formatException(record.exc_info)
         return json.dumps(line)
+
+    def formatException(self, ei: Any) -> str:  # noqa: N802 - the library's name
+        """Where it happened and what kinds of errors they were, not what they say: it may quote anything."""
+        return "\n".join(_trace(ei[1])) if ei[1] else ""
+
+
+def _trace(error: BaseException) -> Iterator[str]:
+    """The errors that led to this one and then itself, each with its places in the code."""
+    before = error.__cause__ or (None if error.__suppress_context__ else error.__context__)
+    if before is not None:
+        yield from _trace(before)
+    for place in traceback.extract_tb(error.__traceback__):
+        yield f"{place.filename}:{place.lineno} {place.name}"
+    # A statement is ours; the values in it are not, and stand apart from it.
+    statement = getattr(error, "statement", None)
+    yield f"{type(error).__module__}.{type(error).__qualname__}" + (f" [{statement}]" if statement else "")
 
 
 class _WithRequestId(logging.Filter):
@@ -77,19 +93,31 @@ def _begin() -> None:
     sent = request.headers.get("X-Request-Id", "")
     g.request_id = sent if SANE_ID.fullmatch(sent) else str(uuid7())
     g.began = time.perf_counter()
+
+
+def refuse_unprintable() -> None:
+    """There is nothing at an address that nobody can read; raises NotKnown."""
     if not request.path.isprintable():
         raise NotKnown(message("api.nothing_here"))
+
+
+def method_of(sent: Request) -> str:
+    """The method of a request, for figures and the log: what is none of HTTP's is the sender's text."""
+    return sent.method if sent.method in METHODS else OTHER
+
+
+def route_of(sent: Request) -> str:
+    """The route of a request, for figures and the log, never its path: a client's token is part of it."""
+    return sent.url_rule.rule if sent.url_rule else OTHER
 
 
 def _end(response: Response) -> Response:
     response.headers["X-Request-Id"] = g.request_id
     for name, value in HEADERS.items():
         response.headers.setdefault(name, value)
-    # The route, never the path: a client's token is part of his link.
-    route = request.url_rule.rule if request.url_rule else None
     fields = {
-        "method": request.method,
-        "route": route,
+        "method": method_of(request),
+        "route": route_of(request),
         "status": response.status_code,
         "ms": round((time.perf_counter() - g.began) * 1000, 1),
         "firm": str(g.caller.firm_id) if "caller" in g else None,

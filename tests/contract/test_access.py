@@ -11,7 +11,7 @@ from flask import Flask
 from PIL import Image
 from werkzeug.test import TestResponse
 
-from service.api.blueprint import PUBLIC
+from service.api.blueprint import OPERATOR, PUBLIC
 from service.usecases.firm import keys
 from service.usecases.firm.keys import ROLES
 from tests.api import Api, operator_of, problem, small_building
@@ -32,6 +32,7 @@ def picture() -> bytes:
 
 
 ANYBODY = Decision((PUBLIC,))
+OPERATORS = Decision((OPERATOR,))
 READERS = ("sales", "installer", "signatory", "office")
 ALL_AT_WORK = ("sales", "installer", "signatory", "office", "crew")
 SELLERS = ("sales", "office")
@@ -105,14 +106,16 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /verify/<string:number>": ANYBODY,
     "GET /healthz": ANYBODY,
     "GET /readyz": ANYBODY,
-    "GET /metrics": ANYBODY,
+    "GET /metrics": OPERATORS,
     "GET /openapi.json": ANYBODY,
     "GET /crew/": ANYBODY,
     "GET /crew/<string:name>": ANYBODY,
     "GET /docs/": ANYBODY,
     "GET /docs/<path:path>": ANYBODY,
 }
-NEED_A_KEY = {route: decision for route, decision in DECISIONS.items() if decision != ANYBODY}
+NEED_A_KEY = {
+    route: decision for route, decision in DECISIONS.items() if decision not in (ANYBODY, OPERATORS)
+}
 OF_A_THING = {route: decision for route, decision in NEED_A_KEY.items() if "_id>" in route}
 # Routes that libraries bring along cannot say who may call them.
 BROUGHT_ALONG = {"GET /openapi.json", "GET /docs/", "GET /docs/<path:path>"}

@@ -10,8 +10,9 @@ import time
 from contextlib import suppress
 from pathlib import Path
 from urllib.error import URLError
-from urllib.request import urlopen
+from urllib.request import Request, urlopen
 
+METRICS_KEY = "a key of the tests' own"
 ROOT = Path(__file__).parents[2]
 # A loaded machine takes its time, and a database that was killed recovers first.
 STARTS_WITHIN_S = 90
@@ -31,6 +32,7 @@ class Server:
             "BAYWRIGHT_DATABASE_URL": database_url,
             "BAYWRIGHT_SECRET_KEY": "a secret for the tests only",
             "BAYWRIGHT_PUBLIC_URL": "https://baywright.example",
+            "BAYWRIGHT_METRICS_KEY": METRICS_KEY,
             "BAYWRIGHT_LOG_LEVEL": "ERROR",
             "BAYWRIGHT_RATE_PER_MINUTE": "1000000",
             "BAYWRIGHT_PUBLIC_RATE_PER_MINUTE": "1000000",
@@ -48,6 +50,13 @@ class Server:
             if self.process.poll() is not None:
                 self._run()
             time.sleep(0.05)
+
+    def figures(self) -> str:
+        """Its figures, as whoever watches it reads them."""
+        key = {"Authorization": f"Bearer {METRICS_KEY}"}
+        with urlopen(Request(f"http://127.0.0.1:{self.port}/metrics", headers=key), timeout=30) as answer:
+            text: str = answer.read().decode()
+        return text
 
     def keep(self) -> None:
         """Start it again if it ended by itself, as what supervises a server does.

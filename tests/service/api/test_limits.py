@@ -60,6 +60,25 @@ def test_one_key_does_not_use_up_another(api: Api) -> None:
     assert api.send("GET", "/v1/quotes", role="sales").status_code == 200
 
 
+def test_one_key_is_one_however_its_header_is_spaced(api: Api) -> None:
+    key = api.key("office")
+    spaced = [f"Bearer {' ' * n}{key}{' ' * n}" for n in range(MOST)] + [f"bearer {key}"]
+    statuses = [api.client.get("/v1/quotes", headers={"Authorization": sent}).status_code for sent in spaced]
+    assert statuses == [200] * MOST + [429]
+
+
+@pytest.mark.parametrize("path", ["/nowhere/{n}", "/v1/nowhere/{n}", "/%00{n}", "/verify/%e2%80%ae{n}"])
+def test_addresses_at_which_there_is_nothing_are_limited_too(api: Api, path: str) -> None:
+    statuses = [api.client.get(path.format(n=n)).status_code for n in range(MOST_PUBLIC + 1)]
+    assert statuses == [404] * MOST_PUBLIC + [429]
+    assert api.send("GET", "/v1/quotes").status_code == 200
+
+
+def test_methods_that_there_are_not_are_limited_too(api: Api) -> None:
+    statuses = [api.client.open("/v1/quotes", method=f"BREW{n}").status_code for n in range(MOST_PUBLIC + 1)]
+    assert statuses == [405] * MOST_PUBLIC + [429]
+
+
 def test_public_pages_are_counted_by_address_whatever_key_is_sent(api: Api) -> None:
     def ask(sender: str) -> int:
         headers = {"X-Forwarded-For": sender, "Authorization": f"Bearer {wrong_key()}"}

@@ -11,7 +11,7 @@ from sqlalchemy import Engine, text
 from sqlalchemy.exc import IntegrityError
 from werkzeug.test import TestResponse
 
-from service.api.requests import HEADERS, JsonLines
+from service.api.requests import HEADERS, JsonLines, log
 from service.store.session import writing
 from tests.api import Api
 
@@ -87,19 +87,31 @@ def test_an_error_of_the_database_is_logged_without_the_values(database: Engine)
     assert "of ours" not in logged
 
 
-def test_what_postgresql_adds_for_a_superuser_is_not_logged() -> None:
-    # The form of its messages: PostgreSQL's manual, "Reporting Errors Within the Server" (from memory).
-    message = (
-        "null value violates\nDETAIL:  Failing row contains (A client,\nof ours).\n[SQL: INSERT INTO firms]"
-    )
+def test_what_goes_wrong_is_logged_by_kind_and_place_and_never_by_what_it_says() -> None:
+    """What an error says may quote a request: a client's token, a row that PostgreSQL refused."""
     try:
-        raise ValueError(message)
+        try:
+            raise KeyError("TOKEN of a client")
+        except KeyError as error:
+            raise ValueError("DETAIL: Failing row contains (A client)") from error
     except ValueError:
         record = logging.makeLogRecord({"exc_info": sys.exc_info()})
     logged = json.loads(JsonLines().format(record))["trace"]
     assert "client" not in logged
-    assert "of ours" not in logged
-    assert logged.endswith("null value violates\n[SQL: INSERT INTO firms]")
+    assert [line for line in logged.splitlines() if "Error" in line] == [
+        "builtins.KeyError",
+        "builtins.ValueError",
+    ]
+    assert f"{__file__}:" in logged
+
+
+def test_a_method_that_is_none_is_not_logged(api: Api, caplog: pytest.LogCaptureFixture) -> None:
+    with caplog.at_level("INFO", log.name):
+        log.propagate, before = True, log.propagate
+        api.client.open("/clients/TOKEN", method="TOKEN", headers={"X-Request-Id": "T O K E N"})
+        log.propagate = before
+    assert {(line.method, line.route) for line in caplog.records} == {("other", "other")}
+    assert not any("TOKEN" in str(vars(line)) for line in caplog.records)
 
 
 def test_an_unexpected_error_has_them_too(api: Api, monkeypatch: pytest.MonkeyPatch) -> None:

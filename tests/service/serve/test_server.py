@@ -11,7 +11,6 @@ from http.client import HTTPConnection
 from io import BytesIO
 from pathlib import Path
 from typing import Any
-from urllib.request import urlopen
 from zipfile import ZipFile
 
 import pytest
@@ -21,7 +20,7 @@ from service.serve.server import FIGURES, DiscreetLogger
 from service.store.session import open_database
 from service.usecases.firm import keys
 from tests.api import NOW, building, load_firms, small_building
-from tests.faults.server import Server
+from tests.faults.server import METRICS_KEY, Server
 
 
 @pytest.fixture(scope="module")
@@ -61,12 +60,6 @@ def folders(folder: Path) -> set[str]:
     return {path.name for path in folder.glob(f"{FIGURES}*")}
 
 
-def figures(server: Server) -> str:
-    with urlopen(f"http://127.0.0.1:{server.port}/metrics", timeout=30) as answer:
-        text: str = answer.read().decode()
-    return text
-
-
 def test_what_a_killed_server_leaves_the_next_one_removes(url: str, tmp_path: Path) -> None:
     with running(url, tmp_path):
         left = folders(tmp_path)
@@ -82,7 +75,7 @@ def test_what_a_living_server_uses_is_left_alone(url: str, tmp_path: Path) -> No
         its = folders(tmp_path)
         with running(url, tmp_path):
             assert folders(tmp_path) > its
-        assert "baywright_requests_total" in figures(server)
+        assert "baywright_requests_total" in server.figures()
         assert its < folders(tmp_path)
 
 
@@ -214,6 +207,26 @@ def test_nothing_of_a_request_is_logged(server: Server, line: str) -> None:
         client.sendall(f"{line}\r\nHost: x\r\n\r\n".encode())
         assert client.recv(100).startswith(b"HTTP/1.1 4")
     assert "TOKEN" not in server.log.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "header",
+    [
+        "SCRIPT_NAME: /verify",
+        "X-Forwarded-Prefix: /verify",
+        "PATH_INFO: /metrics",
+        "X-Original-URL: /metrics",
+    ],
+)
+def test_no_header_moves_an_address(server: Server, header: str) -> None:
+    with connected(server) as client:
+        head = (
+            f"GET /verify/metrics HTTP/1.1\r\nHost: x\r\n{header}\r\nAuthorization: Bearer {METRICS_KEY}\r\n"
+        )
+        client.sendall(f"{head}Accept: application/json\r\nConnection: close\r\n\r\n".encode())
+        answer = b"".join(iter(lambda: client.recv(65536), b""))
+    assert answer.startswith((b"HTTP/1.1 404", b"HTTP/1.1 400"))
+    assert b"baywright_requests" not in answer
 
 
 def test_what_goes_wrong_beside_the_service_is_logged_by_its_kind_alone(
