@@ -15,6 +15,7 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 from tests.api import Api, building
 
 SHARED = ("GF-N", "GF-E", "GF-S", "GF-W", "UF-N", "UF-E", "UF-S", "UF-W")
+SIZE = {"width": 360, "height": 740}
 UNDONE_UNTIL_MS = 6500
 """The page sends an act once it cannot be undone any more."""
 
@@ -27,51 +28,76 @@ def twelve_parts() -> dict[str, Any]:
     return {**building(), "cavities": [*walls, demo["RS-N"], demo["RS-S"], *gables]}
 
 
-def crew_of(api: Api, job: Any, name: str, day: str) -> str:
-    """The token of a new crew's link, which is assigned this job on a day."""
+def crew_of(api: Api, job: Any, name: str, day: str) -> Any:
+    """A new crew with its link, which is assigned this job on a day."""
     crew = api.send("POST", "/v1/crews", {"name": name}, Idempotency_Key=name).json
     days = {"days": [{"day": day, "crew": crew["id"]}]}
     assert api.send("PUT", f"/v1/jobs/{job['id']}/assignment", days).status_code == 200
+    return crew
+
+
+def token_of(crew: Any) -> str:
+    """What a link has in its fragment."""
     return str(crew["url"].partition("#")[2])
 
 
 @dataclass(slots=True, kw_only=True)
 class Phone:
-    """A phone with the crew's page open, and what it cost to say what was said."""
+    """A phone with the crew's page open at a job, and what it cost to say what was said."""
 
-    page: Page
+    context: BrowserContext
     base: str
+    job: Any
+    page: Page = field(init=False)
     values: int = 0
     taps: int = 0
     complaints: list[str] = field(default_factory=list)
 
-    def open(self, token: str) -> None:
-        """Open the link, as it came in a message."""
-        self.page.goto(f"{self.base}/crew/#{token}")
+    def __post_init__(self) -> None:
+        self.context.clock.install()
+        self.again()
 
-    def introduce(self, name: str) -> None:
-        """Say who records."""
+    def again(self) -> None:
+        """Another page, as after the one before was killed."""
+        self.page = self.context.new_page()
+        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+
+    def open(self, crew: Any) -> None:
+        """Open the link, as it came in a message."""
+        self.page.goto(f"{self.base}/crew/#{token_of(crew)}")
+
+    def start(self, crew: Any, name: str = "Alex") -> None:
+        """Open the link, say who records, and open the job."""
+        self.open(crew)
         self.write("#who", name)
-        self.tap(self.page.locator("button.main"))
-        expect(self.page.locator("ul.cards a.title").first).to_be_visible()
+        self.tap("button.main")
+        self.follow(self.at())
+
+    def at(self, more: str = "") -> str:
+        """The path of one of the job's views."""
+        return f"job/{self.job['id']}{more}"
+
+    def of(self, label: str, more: str = "") -> str:
+        """The path of one of a part's views."""
+        return self.at(f"/part/{quote(label)}{more}")
+
+    def show(self, path: str) -> None:
+        """Go to a view by its address, which is no tap."""
+        self.page.evaluate("path => { location.hash = '#/' + path; }", path)
 
     def tap(self, what: Locator | str) -> None:
         """Touch something."""
-        found = self.page.locator(what) if isinstance(what, str) else what
-        found.click()
+        (self.page.locator(what) if isinstance(what, str) else what).click()
         self.taps += 1
-
-    def named(self, path: str) -> Locator:
-        """The link of a view to another one."""
-        return self.page.locator(f'#view a[href="#/{path}"]').first
 
     def follow(self, path: str) -> None:
         """Touch the link to a view."""
-        self.tap(self.named(path))
+        self.tap(self.page.locator(f'#view a[href="#/{path}"]').first)
 
     def number(self, name: str, value: float) -> None:
         """Type a number on the page's own keypad, which is opened first where it is not."""
         place = self.page.locator(f'.number:has(input[id="{name}"])')
+        place.wait_for()
         if not place.locator(".keys").is_visible():
             self.tap(place.locator("input"))
         for key in f"{value:g}".replace(".", ","):
@@ -84,14 +110,14 @@ class Phone:
         self.page.keyboard.type(text)
         self.values += 1
 
-    def save(self, value: str = "") -> None:
-        """Touch the button of the form that is shown first."""
-        with_value = f'[value="{value}"]' if value else ":not([type=button])"
-        self.tap(self.page.locator(f"#view form > button{with_value}").first)
+    def choose(self, group: str, name: str) -> None:
+        """Touch one of several answers."""
+        self.tap(self.page.locator(f"#{group}").get_by_role("button", name=name, exact=True))
 
-    def part(self, job: Any, label: str, more: str = "") -> str:
-        """The path of a part's view."""
-        return f"job/{job['id']}/part/{quote(label)}{more}"
+    def save(self, value: str = "") -> None:
+        """Touch the form's button; where it has several, the one with this value."""
+        which = f'[value="{value}"]' if value else ":not([type=button])"
+        self.tap(self.page.locator(f"#view form > button{which}").first)
 
     def costs(self) -> tuple[int, int]:
         """The values and taps since they were asked for last."""
@@ -99,28 +125,28 @@ class Phone:
         self.values = self.taps = 0
         return spent
 
+    def pass_time(self) -> None:
+        """Let the time pass in which an act can be undone."""
+        self.context.clock.fast_forward(UNDONE_UNTIL_MS)
+
     def sent(self) -> None:
-        """Wait until everything is with the service; nothing can be undone any more."""
-        self.page.clock.run_for(UNDONE_UNTIL_MS)
-        expect(self.page.locator("header .waits:not(.some)")).to_be_visible(timeout=15_000)
+        """Wait until everything is with the service."""
+        for _ in range(20):
+            self.pass_time()
+            self.page.wait_for_timeout(150)
+            if self.page.locator("header .waits:not(.some)").count():
+                return
+        expect(self.page.locator("header .waits:not(.some)")).to_be_visible()
 
 
 @contextmanager
-def phone(browser: Browser, port: int, language: str = "en", **options: Any) -> Iterator[Phone]:
-    """A phone of the crew's; whatever the page complains of fails the test."""
-    context = browser.new_context(
-        viewport={"width": 360, "height": 740}, locale=language, has_touch=True, is_mobile=True, **options
-    )
+def phone(browser: Browser, port: int, job: Any, language: str = "en") -> Iterator[Phone]:
+    """A phone; whatever its page complains of fails the test."""
+    context = browser.new_context(viewport=SIZE, locale=language, has_touch=True, is_mobile=True)
+    context.set_default_timeout(15_000)
+    made = Phone(context=context, base=f"http://127.0.0.1:{port}", job=job)
     try:
-        yield opened(context, port)
+        yield made
     finally:
         context.close()
-
-
-def opened(context: BrowserContext, port: int) -> Phone:
-    """A new page of a phone."""
-    page = context.new_page()
-    page.clock.install()
-    made = Phone(page=page, base=f"http://127.0.0.1:{port}")
-    page.on("pageerror", lambda error: made.complaints.append(str(error)))
-    return made
+    assert made.complaints == []

@@ -1,0 +1,310 @@
+"""The crew's page in a real browser at a phone's size: what it costs to say, and how it can be used."""
+
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from math import pi
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from flask import Flask
+from playwright.sync_api import Browser, expect
+
+from tests import phone_days
+from tests.api import Api, small_building
+from tests.browser import chromium, serving
+from tests.phones import SIZE, Phone, crew_of, phone, twelve_parts
+
+WCAG = [f"wcag{version}{level}" for version in ("2", "21", "22") for level in ("a", "aa", "aaa")]
+MOST_VALUES, MOST_TAPS = 45, 110
+GLOVE_PX = 48
+
+
+@pytest.fixture(scope="module")
+def database_url(sqlite_url: str) -> str:
+    """One kind of database is enough: a phone does not know where its answers come from."""
+    return sqlite_url
+
+
+@pytest.fixture(scope="module")
+def port(app: Flask) -> Iterator[int]:
+    with serving(app) as port:
+        yield port
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """One browser for the module."""
+    with chromium() as browser:
+        yield browser
+
+
+def today() -> str:
+    return datetime.now(UTC).date().isoformat()
+
+
+def working(api: Api, job: Any) -> list[Any]:
+    return api.send("GET", f"/v1/jobs/{job['id']}/working").json["takeoff"]["cavities"]
+
+
+def ledger(api: Api, job: Any) -> list[Any]:
+    return api.send("GET", f"/v1/jobs/{job['id']}/entries").json["entries"]
+
+
+def test_a_house_of_twelve_parts_is_told_in_few_values_and_taps_and_certified(
+    api: Api, browser: Browser, port: int
+) -> None:
+    job = api.job(twelve_parts())
+    parts = list(zip(job["cavities"], working(api, job), strict=True))
+    crew = crew_of(api, job, "Crew of twelve", today())
+    with phone(browser, port, job) as one:
+        one.start(crew)
+        phone_days.sign(one, "before")
+        moisture = phone_days.answer(one)
+        phone_days.deliver(one)
+        emptied = 0.0
+        for surveyed, planned in parts:
+            one.follow(one.of(planned["label"]))
+            phone_days.measure(one, surveyed)
+            before = one.taps
+            emptied += phone_days.finish(one, planned)
+            # It was opened with one tap: this is the second one.
+            assert one.taps - before == 1
+        others = one.costs()
+        one.follow(one.of(parts[0][1]["label"]))
+        for place, (surveyed, planned) in enumerate(parts, start=1):
+            for bay in planned["fill_plan"]["proof"]["sampled_bays"]:
+                phone_days.core(one, planned, surveyed, bay)
+            one.follow(one.of(parts[place][1]["label"]) if place < len(parts) else one.at())
+        cores = one.costs()
+        phone_days.sign(one, "after")
+        phone_days.end(one, emptied)
+        last = one.costs()
+        one.sent()
+        one.follow(one.at("/ready"))
+        expect(one.page.get_by_text("Nothing stands in the way.")).to_be_visible()
+    taken = sum(len(planned["fill_plan"]["proof"]["sampled_bays"]) for _, planned in parts)
+    assert moisture == (len(parts), 2 * len(parts))
+    values = others[0] + cores[0] + last[0] - moisture[0] - taken
+    taps = others[1] + cores[1] + last[1] - moisture[1] - 4 * taken
+    assert (values <= MOST_VALUES, taps <= MOST_TAPS) == (True, True), (values, taps)
+    issued = api.issue(job)
+    assert issued.status_code == 201, issued.text
+    assert len(ledger(api, job)) < 100
+
+
+@pytest.fixture(scope="module")
+def job(app: Flask) -> Any:
+    """A deep shared wall and an open attic."""
+    return Api(app).job(small_building())
+
+
+@pytest.fixture(scope="module")
+def crew(app: Flask, job: Any) -> Any:
+    return crew_of(Api(app), job, "Crew at hand", today())
+
+
+@pytest.fixture(params=["en", "de"])
+def one(request: pytest.FixtureRequest, browser: Browser, port: int, job: Any, crew: Any) -> Iterator[Phone]:
+    """A phone at the job, in each language."""
+    with phone(browser, port, job, request.param) as made:
+        made.start(crew)
+        yield made
+
+
+def views(one: Phone) -> list[str]:
+    wall, attic = (each["label"] for each in one.job["cavities"])
+    of_wall = [one.of(wall, more) for more in ("", "/core", "/differs", "/found", "/fill")]
+    of_job = [
+        one.at(more) for more in ("", "/checks/before", "/day", "/delivery", "/ledger", "/note", "/ready")
+    ]
+    return ["", "who", "unsent", *of_job, *of_wall, one.of(attic), one.of(attic, "/depths")]
+
+
+def test_axe_finds_no_violation_and_everything_can_be_hit_with_gloves(one: Phone) -> None:
+    """axe-core with all of its rules, contrast at AAA among them; nothing scrolls sideways."""
+    one.show(one.at("/note"))
+    one.write("#remark", "Looked round")
+    one.save()
+    one.show(one.at("/ledger"))
+    correct = one.page.locator(".recorded a").first.get_attribute("href")
+    assert correct is not None
+    for path in [*views(one), correct.removeprefix("#/")]:
+        one.show(path)
+        one.page.wait_for_function("path => location.hash === '#/' + path", arg=path)
+        expect(one.page.locator("h1")).to_be_visible()
+        found = Axe().run(one.page, options={"runOnly": [*WCAG, "best-practice"]})
+        assert any(rule["id"] == "color-contrast-enhanced" for rule in found.response["passes"]), path
+        assert found.response["violations"] == [], f"{path}: {found.generate_report()}"
+        assert one.page.evaluate("document.documentElement.scrollWidth") == SIZE["width"], path
+        assert small_targets(one) == [], path
+
+
+def small_targets(one: Phone) -> list[str]:
+    """What can be touched and is lower than a glove needs; a tick's label is what is touched."""
+    found: list[str] = one.page.evaluate(
+        """least => [...document.querySelectorAll('a, button, input, select, textarea, summary, label.tick')]
+            .filter(each => !each.closest('.tick') || each.matches('.tick'))
+            .filter(each => !each.matches('.file'))
+            .filter(each => each.checkVisibility({visibilityProperty: true}))
+            .filter(each => each.getBoundingClientRect().height < least - 0.5)
+            .map(each => each.outerHTML.slice(0, 80))""",
+        GLOVE_PX,
+    )
+    return found
+
+
+def test_it_speaks_the_phone_s_language(one: Phone) -> None:
+    language = one.page.evaluate("navigator.language")
+    assert one.page.evaluate("document.documentElement.lang") == language
+    one.show(one.at("/checks/before"))
+    first = one.job["takeoff"]["hold_points"][0]["text"][language]
+    expect(one.page.get_by_text(first)).to_be_visible()
+    one.show(one.at("/ready"))
+    said = {"en": "No fill is on record", "de": "keine Füllung"}[language]
+    expect(one.page.get_by_text(said).first).to_be_visible()
+
+
+def test_nothing_that_is_measured_is_filled_in_beforehand(one: Phone) -> None:
+    for path in views(one):
+        if path == "who":
+            continue
+        one.show(path)
+        one.page.wait_for_function("path => location.hash === '#/' + path", arg=path)
+        filled = one.page.evaluate(
+            "[...document.querySelectorAll('#view input:not([type=checkbox]), #view textarea')]"
+            ".map(each => each.value).filter(Boolean)"
+        )
+        assert filled == [], path
+        assert one.page.locator('#view [aria-pressed="true"], #view input:checked').count() == 0, path
+
+
+def test_a_form_without_what_it_needs_sends_nothing_and_says_so(one: Phone) -> None:
+    wall = one.job["cavities"][0]["label"]
+    for path in (one.of(wall), one.of(wall, "/core"), one.of(wall, "/fill"), one.at("/delivery")):
+        one.show(path)
+        one.page.wait_for_function("path => location.hash === '#/' + path", arg=path)
+        one.save()
+        expect(one.page.locator("#missing").first).not_to_be_empty()
+    expect(one.page.locator("header .waits:not(.some)")).to_be_visible()
+
+
+@pytest.fixture
+def english(browser: Browser, port: int, api: Api) -> Iterator[Phone]:
+    """A phone at a job of its own."""
+    job = api.job(small_building())
+    with phone(browser, port, job) as made:
+        made.start(crew_of(api, job, f"Crew of {job['number']}", today()))
+        yield made
+
+
+def test_an_act_is_undone_until_it_is_sent_and_corrected_after(english: Phone, api: Api) -> None:
+    wall = english.job["cavities"][0]["label"]
+    english.show(english.of(wall))
+    english.number("bags", 41)
+    english.save()
+    english.page.get_by_role("button", name="Undo").click()
+    expect(english.page.get_by_text("Undone")).to_be_visible()
+    english.pass_time()
+    english.show(english.of(wall))
+    english.number("bags", 14)
+    english.save()
+    english.sent()
+    assert [entry["data"]["bags"] for entry in ledger(api, english.job)] == [14]
+    english.show(english.of(wall))
+    english.page.locator(".recorded a").click()
+    english.page.get_by_role("button", name="Typed wrong").click()
+    english.number("right", 41)
+    english.save("right")
+    expect(english.page.locator(".recorded li")).to_contain_text("41 bags")
+    english.sent()
+    wrong, correction = ledger(api, english.job)
+    assert (wrong["corrected_by"], correction["data"]["reason"]) == (correction["id"], "Typed wrong")
+    assert correction["data"]["replacement"]["bags"] == 41
+    found = api.send("GET", f"/v1/jobs/{english.job['id']}/assessment").json
+    assert next(each for each in found["cavities"] if each["label"] == wall)["bags"] == 41
+
+
+def test_what_differs_is_said_by_touching_it(english: Phone, api: Api) -> None:
+    wall = english.job["cavities"][0]["label"]
+    english.show(english.of(wall, "/differs"))
+    made, closed = english.page.locator("section:has(.drawing)").all()
+    made.locator('[data-hole="2"]').click()
+    closed.locator('[data-hole="3"]').focus()
+    english.page.keyboard.press("Space")
+    english.page.locator("#added").get_by_role("button", name="5", exact=True).click()
+    english.number("bags", 40)
+    english.page.locator("[name=run_empty]").check()
+    english.save()
+    english.sent()
+    (entry,) = ledger(api, english.job)
+    said = {name: entry["data"][name] for name in ("holes", "patched", "run_empty")}
+    assert said["holes"]["omitted"] == [2]
+    assert [each["bay"] for each in said["holes"]["added"]] == [5]
+    assert said["patched"] == {"all_but": [3]}
+    assert said["run_empty"]
+
+
+def test_an_open_attic_is_told_by_its_depths_and_markers(english: Phone, api: Api) -> None:
+    attic = english.job["cavities"][1]["label"]
+    english.show(english.of(attic, "/depths"))
+    for depth in (410, 420, 415):
+        english.number("thickness", depth)
+        english.page.get_by_role("button", name="Add").click()
+    english.number("markers", 12)
+    english.save()
+    english.number("bags", 90)
+    english.save()
+    english.sent()
+    depths, tally = ledger(api, english.job)
+    assert (depths["data"]["depths_mm"], depths["data"]["markers"]) == ([410, 420, 415], 12)
+    assert (tally["kind"], tally["data"]["bags"]) == ("tally", 90)
+
+
+def test_a_photo_is_scaled_down_on_the_phone_and_named_by_its_entry(
+    english: Phone, api: Api, tmp_path: Any
+) -> None:
+    from PIL import Image
+
+    large = tmp_path / "large.jpg"
+    Image.new("RGB", (4000, 3000), (120, 90, 60)).save(large)
+    english.show(english.at("/note"))
+    english.page.locator("input[type=file]").set_input_files(large)
+    expect(english.page.get_by_text("(1 kept)")).to_be_visible()
+    english.write("#remark", "A torn membrane")
+    english.save()
+    english.sent()
+    (entry,) = ledger(api, english.job)
+    (kept,) = api.send("GET", f"/v1/jobs/{english.job['id']}/photos").json["photos"]
+    assert entry["data"]["photos"] == [kept["id"]]
+    assert (kept["width_px"], kept["height_px"]) == (1600, 1200)
+
+
+def test_the_page_reckons_a_core_as_the_service_does(english: Phone, api: Api) -> None:
+    """The page's little arithmetic, held against the engine's finding of the same core."""
+    wall = english.job["cavities"][0]
+    english.show(english.of(wall["label"], "/found"))
+    english.number("depth", 358)
+    english.save()
+    for bay, grams in ((4, 171.0), (9, 140.0), (13, 220.0)):
+        english.show(english.of(wall["label"], "/core"))
+        english.number("mass_g", grams)
+        expect(english.page.locator(".result strong")).to_be_visible()
+        english.choose("bay", str(bay))
+        english.page.locator("#feel button").first.click()
+        english.save()
+    english.sent()
+    found = api.send("GET", f"/v1/jobs/{english.job['id']}/assessment").json
+    engine = [sample for space in found["cavities"][0]["compartments"] for sample in space["samples"]]
+    tool = english.job["core_diameter_mm"]
+    for sample, grams in zip(engine, (171.0, 140.0, 220.0), strict=True):
+        reckoned = english.page.evaluate(
+            "async ([g, d, l]) => (await import('./plan.js')).coreDensity(g, d, l)", [grams, tool, 358]
+        )
+        assert reckoned == pytest.approx(sample["density_kg_m3"], rel=1e-5)
+        assert reckoned == pytest.approx(grams / 1000 / (pi / 4 * (tool / 1000) ** 2 * 0.358), rel=1e-12)
+        window = {"lowest": 55, "target": 61, "highest": 70}
+        place = english.page.evaluate(
+            "async ([d, w]) => (await import('./plan.js')).place(d, w)", [reckoned, window]
+        )
+        assert (place == "inside") == (sample["verdict"] == "conforming")
