@@ -1,6 +1,8 @@
 """A photo as it is kept: under the id that was made where it was taken."""
 
-from marshmallow import Schema, fields
+from typing import Any
+
+from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
 from schemas.fields import Moment, Text, label
 
@@ -10,6 +12,24 @@ class PhotoQuery(Schema):
 
     cavity = label(metadata={"description": "Label of the part that the photo is of."})
     caption = Text(metadata={"description": "What the photo shows, in one line."})
+    taken_at = Moment(
+        metadata={"description": "When it was taken, where the file does not say: a phone scaled it down."}
+    )
+    latitude = fields.Float(
+        validate=validate.Range(-90, 90),
+        metadata={"description": "Where it was taken, in degrees north, with longitude."},
+    )
+    longitude = fields.Float(
+        validate=validate.Range(-180, 180),
+        metadata={"description": "Where it was taken, in degrees east, with latitude."},
+    )
+
+    @validates_schema
+    def _place(self, data: dict[str, Any], **_options: Any) -> None:
+        """A place is both of its degrees, or none."""
+        if ("latitude" in data) != ("longitude" in data):
+            missing = "longitude" if "latitude" in data else "latitude"
+            raise ValidationError({missing: ["A place is latitude and longitude."]})
 
 
 class Photo(Schema):

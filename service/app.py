@@ -24,6 +24,7 @@ from service.api import (
     problems,
     quotes,
     requests,
+    spoken,
     takeoffs,
     unread,
     verification,
@@ -71,5 +72,6 @@ def create_app(settings: Settings) -> Flask:
         api.register_blueprint(blueprint)
     app.register_blueprint(docs.blp)
     problems.register(app)
+    spoken.register(app)
     app.after_request(conditional.unchanged)
     return app

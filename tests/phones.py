@@ -7,6 +7,7 @@ that of a keypad's key.
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 from typing import Any
 from urllib.parse import quote
 
@@ -18,6 +19,17 @@ SHARED = ("GF-N", "GF-E", "GF-S", "GF-W", "UF-N", "UF-E", "UF-S", "UF-W")
 SIZE = {"width": 360, "height": 740}
 UNDONE_UNTIL_MS = 6500
 """The page sends an act once it cannot be undone any more."""
+
+
+def today() -> str:
+    """The day, as the service has it."""
+    return datetime.now(UTC).date().isoformat()
+
+
+def ledger(api: Api, job: Any) -> list[Any]:
+    """What is on record of a job."""
+    entries: list[Any] = api.send("GET", f"/v1/jobs/{job['id']}/entries").json["entries"]
+    return entries
 
 
 def twelve_parts() -> dict[str, Any]:

@@ -2,8 +2,8 @@
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
 
@@ -34,6 +34,9 @@ class Sent:
     media_type: str
     cavity: str | None = None
     caption: str | None = None
+    taken_at: datetime | None = None
+    latitude: float | None = None
+    longitude: float | None = None
 
     @property
     def sha256(self) -> str:
@@ -51,8 +54,18 @@ def put(context: Context, job_id: UUID, sent: Sent) -> Mapping[str, Any]:
         return known
     # Decoding takes its time: it is done before the transaction holds up others.
     picture = made_anew(sent.content, sent.media_type, most_pixels=context.settings.photo_limit_pixels)
+    picture = _with_what_travelled_beside(picture, sent)
     kept: Mapping[str, Any] = _put(context, job_id, sent, picture)
     return kept
+
+
+def _with_what_travelled_beside(picture: Picture, sent: Sent) -> Picture:
+    """Time and place as they were sent, where the file itself does not say them."""
+    if picture.taken_at is None and sent.taken_at is not None:
+        picture = replace(picture, taken_at=sent.taken_at.astimezone(UTC))
+    if picture.latitude is None and sent.latitude is not None:
+        picture = replace(picture, latitude=sent.latitude, longitude=sent.longitude)
+    return picture
 
 
 @reads

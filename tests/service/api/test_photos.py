@@ -250,3 +250,18 @@ def test_a_png_and_a_jpeg_of_one_picture_are_two_photos(api: Api) -> None:
     assert (as_png.status_code, as_jpeg.status_code) == (200, 200)
     assert as_png.json["sha256"] != as_jpeg.json["sha256"]
     assert as_png.json["taken_at"] is as_png.json["latitude"] is None
+
+
+def test_what_scaling_a_photo_down_loses_travels_beside_it(api: Api) -> None:
+    job = api.job()
+    beside = {"taken_at": "2026-11-25T07:30:00Z", "latitude": "48.2", "longitude": "16.4"}
+    scaled = send(api, job, written(pixels()), **beside).json
+    assert (scaled["taken_at"], scaled["latitude"], scaled["longitude"]) == (
+        "2026-11-25T07:30:00Z",
+        48.2,
+        16.4,
+    )
+    # What the file itself says goes before it.
+    assert send(api, job, photo(), **beside).json["taken_at"] == "2026-11-25T09:00:30Z"
+    for half in ({"latitude": "48.2"}, {"longitude": "16.4"}, {"latitude": "91", "longitude": "0"}):
+        assert send(api, job, photo(), **half).status_code == 422

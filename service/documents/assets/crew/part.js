@@ -43,7 +43,7 @@ function nextOf(app, id, label) {
 
 /** Before the fill its depth is measured, after it its cores are taken. */
 function samplesNav(id, part, said) {
-  return h("nav", { class: "acts" },
+  return h("div", { class: "acts" },
     said.done ? null : link(at(id, part.label, "/found"), words("found")),
     link(at(id, part.label, "/core"), words("core")));
 }

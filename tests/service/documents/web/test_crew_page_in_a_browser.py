@@ -1,8 +1,6 @@
 """The crew's page in a real browser at a phone's size: what it costs to say, and how it can be used."""
 
 from collections.abc import Iterator
-from datetime import UTC, datetime
-from math import pi
 from typing import Any
 
 import pytest
@@ -12,43 +10,15 @@ from playwright.sync_api import Browser, expect
 
 from tests import phone_days
 from tests.api import Api, small_building
-from tests.browser import chromium, serving
-from tests.phones import SIZE, Phone, crew_of, phone, twelve_parts
+from tests.phones import SIZE, Phone, crew_of, ledger, phone, today, twelve_parts
 
 WCAG = [f"wcag{version}{level}" for version in ("2", "21", "22") for level in ("a", "aa", "aaa")]
 MOST_VALUES, MOST_TAPS = 45, 110
 GLOVE_PX = 48
 
 
-@pytest.fixture(scope="module")
-def database_url(sqlite_url: str) -> str:
-    """One kind of database is enough: a phone does not know where its answers come from."""
-    return sqlite_url
-
-
-@pytest.fixture(scope="module")
-def port(app: Flask) -> Iterator[int]:
-    with serving(app) as port:
-        yield port
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """One browser for the module."""
-    with chromium() as browser:
-        yield browser
-
-
-def today() -> str:
-    return datetime.now(UTC).date().isoformat()
-
-
 def working(api: Api, job: Any) -> list[Any]:
     return api.send("GET", f"/v1/jobs/{job['id']}/working").json["takeoff"]["cavities"]
-
-
-def ledger(api: Api, job: Any) -> list[Any]:
-    return api.send("GET", f"/v1/jobs/{job['id']}/entries").json["entries"]
 
 
 def test_a_house_of_twelve_parts_is_told_in_few_values_and_taps_and_certified(
@@ -189,15 +159,6 @@ def test_a_form_without_what_it_needs_sends_nothing_and_says_so(one: Phone) -> N
     expect(one.page.locator("header .waits:not(.some)")).to_be_visible()
 
 
-@pytest.fixture
-def english(browser: Browser, port: int, api: Api) -> Iterator[Phone]:
-    """A phone at a job of its own."""
-    job = api.job(small_building())
-    with phone(browser, port, job) as made:
-        made.start(crew_of(api, job, f"Crew of {job['number']}", today()))
-        yield made
-
-
 def test_an_act_is_undone_until_it_is_sent_and_corrected_after(english: Phone, api: Api) -> None:
     wall = english.job["cavities"][0]["label"]
     english.show(english.of(wall))
@@ -259,52 +220,3 @@ def test_an_open_attic_is_told_by_its_depths_and_markers(english: Phone, api: Ap
     depths, tally = ledger(api, english.job)
     assert (depths["data"]["depths_mm"], depths["data"]["markers"]) == ([410, 420, 415], 12)
     assert (tally["kind"], tally["data"]["bags"]) == ("tally", 90)
-
-
-def test_a_photo_is_scaled_down_on_the_phone_and_named_by_its_entry(
-    english: Phone, api: Api, tmp_path: Any
-) -> None:
-    from PIL import Image
-
-    large = tmp_path / "large.jpg"
-    Image.new("RGB", (4000, 3000), (120, 90, 60)).save(large)
-    english.show(english.at("/note"))
-    english.page.locator("input[type=file]").set_input_files(large)
-    expect(english.page.get_by_text("(1 kept)")).to_be_visible()
-    english.write("#remark", "A torn membrane")
-    english.save()
-    english.sent()
-    (entry,) = ledger(api, english.job)
-    (kept,) = api.send("GET", f"/v1/jobs/{english.job['id']}/photos").json["photos"]
-    assert entry["data"]["photos"] == [kept["id"]]
-    assert (kept["width_px"], kept["height_px"]) == (1600, 1200)
-
-
-def test_the_page_reckons_a_core_as_the_service_does(english: Phone, api: Api) -> None:
-    """The page's little arithmetic, held against the engine's finding of the same core."""
-    wall = english.job["cavities"][0]
-    english.show(english.of(wall["label"], "/found"))
-    english.number("depth", 358)
-    english.save()
-    for bay, grams in ((4, 171.0), (9, 140.0), (13, 220.0)):
-        english.show(english.of(wall["label"], "/core"))
-        english.number("mass_g", grams)
-        expect(english.page.locator(".result strong")).to_be_visible()
-        english.choose("bay", str(bay))
-        english.page.locator("#feel button").first.click()
-        english.save()
-    english.sent()
-    found = api.send("GET", f"/v1/jobs/{english.job['id']}/assessment").json
-    engine = [sample for space in found["cavities"][0]["compartments"] for sample in space["samples"]]
-    tool = english.job["core_diameter_mm"]
-    for sample, grams in zip(engine, (171.0, 140.0, 220.0), strict=True):
-        reckoned = english.page.evaluate(
-            "async ([g, d, l]) => (await import('./plan.js')).coreDensity(g, d, l)", [grams, tool, 358]
-        )
-        assert reckoned == pytest.approx(sample["density_kg_m3"], rel=1e-5)
-        assert reckoned == pytest.approx(grams / 1000 / (pi / 4 * (tool / 1000) ** 2 * 0.358), rel=1e-12)
-        window = {"lowest": 55, "target": 61, "highest": 70}
-        place = english.page.evaluate(
-            "async ([d, w]) => (await import('./plan.js')).place(d, w)", [reckoned, window]
-        )
-        assert (place == "inside") == (sample["verdict"] == "conforming")

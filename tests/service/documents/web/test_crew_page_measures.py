@@ -1,0 +1,58 @@
+"""What the crew's page reckons and scales by itself, held against the service and the definition."""
+
+from math import pi
+from typing import Any
+
+import pytest
+from PIL import Image
+from playwright.sync_api import expect
+
+from tests.api import Api
+from tests.phones import Phone, ledger
+
+
+def test_a_photo_is_scaled_down_on_the_phone_and_named_by_its_entry(
+    english: Phone, api: Api, tmp_path: Any
+) -> None:
+    large = tmp_path / "large.jpg"
+    Image.new("RGB", (4000, 3000), (120, 90, 60)).save(large)
+    english.show(english.at("/note"))
+    english.page.locator("input[type=file]").set_input_files(large)
+    expect(english.page.get_by_text("(1 kept)")).to_be_visible()
+    english.write("#remark", "A torn membrane")
+    english.save()
+    english.sent()
+    (entry,) = ledger(api, english.job)
+    (kept,) = api.send("GET", f"/v1/jobs/{english.job['id']}/photos").json["photos"]
+    assert entry["data"]["photos"] == [kept["id"]]
+    assert (kept["width_px"], kept["height_px"]) == (1600, 1200)
+
+
+def test_the_page_reckons_a_core_as_the_service_does(english: Phone, api: Api) -> None:
+    """The page's little arithmetic, held against the engine's finding of the same core."""
+    wall = english.job["cavities"][0]
+    english.show(english.of(wall["label"], "/found"))
+    english.number("depth", 358)
+    english.save()
+    for bay, grams in ((4, 171.0), (9, 140.0), (13, 220.0)):
+        english.show(english.of(wall["label"], "/core"))
+        english.number("mass_g", grams)
+        expect(english.page.locator(".result strong")).to_be_visible()
+        english.choose("bay", str(bay))
+        english.page.locator("#feel button").first.click()
+        english.save()
+    english.sent()
+    found = api.send("GET", f"/v1/jobs/{english.job['id']}/assessment").json
+    engine = [sample for space in found["cavities"][0]["compartments"] for sample in space["samples"]]
+    tool = english.job["core_diameter_mm"]
+    for sample, grams in zip(engine, (171.0, 140.0, 220.0), strict=True):
+        reckoned = english.page.evaluate(
+            "async ([g, d, l]) => (await import('./plan.js')).coreDensity(g, d, l)", [grams, tool, 358]
+        )
+        assert reckoned == pytest.approx(sample["density_kg_m3"], rel=1e-5)
+        assert reckoned == pytest.approx(grams / 1000 / (pi / 4 * (tool / 1000) ** 2 * 0.358), rel=1e-12)
+        window = {"lowest": 55, "target": 61, "highest": 70}
+        place = english.page.evaluate(
+            "async ([d, w]) => (await import('./plan.js')).place(d, w)", [reckoned, window]
+        )
+        assert (place == "inside") == (sample["verdict"] == "conforming")
