@@ -61,24 +61,6 @@ def test_nothing_is_lost_between_the_engine_and_the_answer(api: Api) -> None:
     assert answer == Rounded(found)
 
 
-# Components whose dataclasses do not say yet what their fields mean: to be emptied.
-WAITING = frozenset(
-    [
-        "Achieved",
-        "Assessment",
-        "BagMass",
-        "BayFinding",
-        "CavityFinding",
-        "CompartmentFinding",
-        "Contribution",
-        "MassPerArea",
-        "OpenBlowFinding",
-        "SampleFinding",
-        "StockFinding",
-        "Thickness",
-    ]
-)
-
 # A name ends in its unit, or is one of its own; the longest ending counts.
 UNITS = {
     "_kg_m3": "kg/m3",
@@ -120,9 +102,7 @@ def properties(document: Any) -> Iterator[tuple[str, str, Any]]:
 def test_every_property_says_what_it_means(app: Flask) -> None:
     document = app.test_client().get("/openapi.json").json
     silent = {
-        f"{component}.{name}"
-        for component, name, said in properties(document)
-        if not said.get("description") and component not in WAITING
+        f"{component}.{name}" for component, name, said in properties(document) if not said.get("description")
     }
     assert not silent
 
@@ -133,6 +113,6 @@ def test_every_figure_says_its_unit(app: Flask) -> None:
     for component, name, said in properties(document):
         ending = max((each for each in UNITS if f"_{name}".endswith(each)), key=len, default=None)
         figure = "number" in str(said.get("type"))
-        if figure and ending and component not in WAITING and f"({UNITS[ending]})" not in said["description"]:
+        if figure and ending and f"({UNITS[ending]})" not in said["description"]:
             wrong[f"{component}.{name}"] = said["description"]
     assert not wrong
