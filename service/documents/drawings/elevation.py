@@ -50,16 +50,16 @@ def elevation(
     title: str,
     width_mm: float = 166.0,
     highest_mm: float = 62.0,
-    numbered: bool = True,
+    scale: float | None = None,
 ) -> Markup:
-    """The whole cavity to scale, with each planned hole and each sampled bay marked.
+    """The whole cavity to scale, with each hole and each sampled bay marked.
 
-    Holes are `numbered`, or dots: numbers are for those who are to make them.
+    `scale` is millimetres on paper for a metre; where it is not given, the largest that fits.
     """
     surveyed = cattrs.structure(cavity, Cavity)
     turned = is_turned(cavity=surveyed)
     beside = BESIDE_MM if turned else 1.0
-    per_m = min((width_mm - LEFT_MM - beside) / surveyed.width_m, highest_mm / surveyed.span_m)
+    per_m = scale or min((width_mm - LEFT_MM - beside) / surveyed.width_m, highest_mm / surveyed.span_m)
     x = Scale(zero=0, start=LEFT_MM, per_unit=per_m)
     y = Scale(zero=surveyed.span_m, start=TOP_MM, per_unit=-per_m)
     whole = Rectangle(left_m=0, right_m=surveyed.width_m, bottom_m=0, top_m=surveyed.span_m)
@@ -67,13 +67,19 @@ def elevation(
     marks = [
         *_faces(surveyed, [whole], clear, x, y),
         *_openings(surveyed, x, y),
-        *_bays(clear, set(sampled), x, y, turned, numbered),
-        *_holes([(x(each["x_m"]), y(each["height_m"]), each["number"]) for each in holes], numbered),
+        *_bays(clear, set(sampled), x, y, turned),
+        *_holes([(x(each["x_m"]), y(each["height_m"]), each["number"]) for each in holes]),
         across(x(0), x(surveyed.width_m), TOP_MM - 2, units.length(surveyed.width_m)),
         *_height(surveyed.span_m, y, units),
     ]
     used_mm = x(surveyed.width_m) + beside
     return picture(*marks, width_mm=used_mm, height_mm=y(0) + BELOW_MM, title=title)
+
+
+def house_scale(cavities: Sequence[dict[str, Any]], *, width_mm: float = 84.0) -> float:
+    """Millimetres for a metre at which the widest of a house's cavities fits: one scale for all of them."""
+    widest_m = max(cavity["width_m"] for cavity in cavities)
+    return min(12.0, (width_mm - LEFT_MM - BESIDE_MM) / float(widest_m))
 
 
 def _clear(cavity: Cavity, whole: Rectangle) -> Sequence[tuple[int, Rectangle]]:
@@ -141,7 +147,6 @@ def _bays(
     x: Scale,
     y: Scale,
     turned: bool,
-    numbered: bool,
 ) -> Iterator[Markup]:
     """The bays' numbers and a lozenge where a sample was taken; where they stand close, every fifth number.
 
@@ -152,7 +157,7 @@ def _bays(
         (y(space.top_m), y(space.bottom_m)) if turned else (x(space.left_m), x(space.right_m))
         for space in spaces_of.values()
     ]
-    narrow = not numbered or min(end - start for start, end in sides) < CLOSE_MM
+    narrow = min(end - start for start, end in sides) < CLOSE_MM
     edge = max(x(space.right_m) for space in spaces_of.values()) if turned else y(0)
     for bay, (start, end) in zip(spaces_of, sides, strict=True):
         middle = (start + end) / 2
@@ -165,17 +170,17 @@ def _bays(
             yield tag("path", d=lozenge, fill=INK)
 
 
-def _holes(places: Sequence[tuple[float, float, int]], numbered: bool) -> Iterator[Markup]:
+def _holes(places: Sequence[tuple[float, float, int]]) -> Iterator[Markup]:
     """A numbered ring for each hole; where they stand close, a dot, and every fifth with its number."""
     if not places:
         return
     reach = 0.46 * _closest(places)
-    if numbered and reach >= SMALLEST_RING_MM:
+    if reach >= SMALLEST_RING_MM:
         yield from _rings(places, min(2.7, reach))
         return
     yield dots(((cx, cy) for cx, cy, _ in places), radius=max(0.4, min(0.8, reach)))
     for cx, cy, number in places:
-        if numbered and (number in (1, len(places)) or number % 5 == 0):
+        if number in (1, len(places)) or number % 5 == 0:
             yield words(cx, cy - 1.4, number, size=2.2, weight=600)
 
 

@@ -4,6 +4,7 @@ The file claims PDF/A-3a (archive) and PDF/UA-1 (screen readers) and carries the
 record's canonical bytes as an attachment. The same record gives the same bytes.
 """
 
+import hashlib
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from io import BytesIO
@@ -13,58 +14,64 @@ import segno
 from markupsafe import Markup
 from weasyprint import Attachment
 
-from service.documents.drawings.bars import masses, resistances
-from service.documents.drawings.elevation import elevation
+from service.documents.drawings.elevation import elevation, house_scale
 from service.documents.drawings.section import section
-from service.documents.drawings.window_chart import Reading, Spread, at_least, strip, window_chart
-from service.documents.papers.groups import answers, by_part, hold_points
+from service.documents.drawings.window_chart import strip
+from service.documents.papers import evidence, holes
+from service.documents.papers.build_ups import build_ups
+from service.documents.papers.groups import answers, hold_points
 from service.documents.papers.parts import window
 from service.documents.papers.photos import by_address, position
+from service.documents.papers.reasons import together
 from service.documents.papers.sources import sources
+from service.documents.papers.verdicts import conceded, verdicts
 from service.documents.pdf import metadata, render
-from service.documents.wording.formats import DEPTH, LOADING, MASS, Units
+from service.documents.wording.formats import KINDS, Units
 
 Record = dict[str, Any]
 
-TOLD_OF_SAMPLES = ("shape", "feel", "verdict", "superseded", "by")
-SAMPLES_APART = 6
-"""As many samples as have a row of their own in a part's chart; more of them share one."""
+FAULTS_FIRST = ["non_conforming", "inconclusive", None, "conforming"]
 
 
-def html(record: Record, *, preview: bool = False) -> str:
+def html(record: Record, *, digest: str | None = None, preview: bool = False) -> str:
     """The certificate of a record (its shape is fixed by the use case), or a preview marked as one."""
-    units = Units(record["market"], record["language"])
+    units = Units.of(record)
+    parts = [_part(part, record, units) for part in record["parts"]]
     return render.to_html(
         "certificate.html",
         units=units,
         preview=preview,
-        failing=_failing(record["outcome"]),
-        record=record
-        | {"parts": [_part(place, part, record) for place, part in enumerate(record["parts"], start=1)]},
+        digest=digest,
+        record=record | {"parts": parts},
+        verdicts=verdicts(record["outcome"]),
+        concessions=conceded(record["concessions"]),
+        conceded={each["cavity"] for each in record["concessions"]},
+        build_ups=build_ups(parts),
         counts=_counts(record),
+        installed=_days(record),
+        lots=list(dict.fromkeys(each["lot"] for each in record["stock"] if each.get("lot"))),
+        evidence=[row for part in parts if (row := part["evidence"])],
         hold_points=[
             group | {"answers": answers(group["points"])} for group in hold_points(record["hold_points"])
         ],
-        holes=by_part(record["holes"]),
+        holes=holes.rows(parts, record["holes"]),
+        notes=together((part, said) for part in parts for said in part["planned"]["thermal"]["notes"]),
         air_test=_last_air_test(record["air_tests"]),
         sources=sources(record, units),
         section=section,
-        resistances=resistances,
-        masses=masses,
         elevation=elevation,
-        window_chart=window_chart,
-        at_least=at_least,
-        kinds={"thickness": DEPTH, "loading": LOADING, "mass": MASS},
-        strip=lambda part, title: strip(part["window"], part["decisive"], units=units, title=title),
+        scale=house_scale([part["cavity"] for part in parts]),
+        kinds=KINDS,
+        strip=lambda part, title: strip(part["window"], part["readings"], units=units, title=title),
         qr=_qr,
         position=position,
     )
 
 
 def glance(record: Record) -> list[dict[str, Any]]:
-    """The record's parts at a glance, for a page in English: what, how large, how dense, and the result."""
+    """The record's parts at a glance, faults first, for a page in English: what, how large, how dense."""
     units = Units(record["market"])
-    return [
+    rows = [
         {
             "cavity": part["cavity"],
             "area": units.area(part["planned"]["geometry"]["net_area_m2"]),
@@ -73,14 +80,14 @@ def glance(record: Record) -> list[dict[str, Any]]:
         }
         for part in record["parts"]
     ]
+    return sorted(rows, key=lambda row: FAULTS_FIRST.index(row["verdict"]))
 
 
-def _strip(part: dict[str, Any], units: Units) -> Markup | None:
+def _strip(part: Record, units: Units) -> Markup | None:
     """A dense fill's densities in their window; None for an open blow."""
     bounds = window(part["planned"])
     title = f"Density of {part['cavity']['label']} in its window"
-    spaces = part["found"]["compartments"]
-    return strip(bounds, _decisive(spaces), units=units, title=title) if bounds else None
+    return strip(bounds, evidence.decisive(part), units=units, title=title) if bounds else None
 
 
 def pdf(record: Record, canonical: bytes, photos: Mapping[str, bytes] = render.NO_PICTURES) -> bytes:
@@ -99,7 +106,7 @@ def pdf(record: Record, canonical: bytes, photos: Mapping[str, bytes] = render.N
         modified=issued,
     )
     return render.to_pdf(
-        html(record),
+        html(record, digest=hashlib.sha256(canonical).hexdigest()),
         variant="pdf/a-3a",
         attachments=(attached,),
         finisher=metadata.claim_accessibility,
@@ -110,18 +117,6 @@ def pdf(record: Record, canonical: bytes, photos: Mapping[str, bytes] = render.N
 def preview(record: Record, photos: Mapping[str, bytes] = render.NO_PICTURES) -> bytes:
     """The certificate of a record before it is issued, marked as a preview on every page."""
     return render.to_pdf(html(record, preview=True), pictures=by_address(photos))
-
-
-def _failing(outcome: Mapping[str, Any]) -> dict[str, list[str]]:
-    """The parts that fail, are undecided or are not part of it, each by its name."""
-    verdicts = {each["cavity"]: each["verdict"] for each in outcome["parts"]}
-    filled = {each["cavity"]: each["filled"] for each in outcome["not_part"]}
-    return {
-        "non_conforming": [name for name, verdict in verdicts.items() if verdict == "non_conforming"],
-        "undecided": [name for name, verdict in verdicts.items() if verdict in ("inconclusive", None)],
-        "not_filled": [name for name, is_filled in filled.items() if not is_filled],
-        "left_out": [name for name, is_filled in filled.items() if is_filled],
-    }
 
 
 def _qr(url: str, title: str) -> Markup:
@@ -136,7 +131,6 @@ def _qr(url: str, title: str) -> Markup:
 def _counts(record: Record) -> dict[str, int]:
     safety = [point for point in record["hold_points"] if point["safety"]]
     return {
-        "conforming": sum(part["found"]["verdict"] == "conforming" for part in record["parts"]),
         "safety": len(safety),
         "safety_answered": sum(point["answer"] is not None for point in safety),
         "holes": sum(each["made"] + each["others"] for each in record["holes"]),
@@ -144,164 +138,72 @@ def _counts(record: Record) -> dict[str, int]:
     }
 
 
-def _last_air_test(tests: list[dict[str, Any]]) -> dict[str, Any] | None:
+def _days(record: Record) -> tuple[str, str] | None:
+    """The first and the last day of filling, as far as the record has them; else those of its answers."""
+    days = sorted(point["first_filled_at"] for point in record["hold_points"] if point.get("first_filled_at"))
+    return (days[0], days[-1]) if days else None
+
+
+def _last_air_test(tests: Sequence[dict[str, Any]]) -> dict[str, Any] | None:
     return max(tests, key=lambda test: test["happened_at"], default=None)
 
 
-def _part(place: int, part: dict[str, Any], record: Record) -> dict[str, Any]:
-    """A part with what its page shows besides: area, thicknesses, bags, readings, samples, concessions."""
+def _part(part: Record, record: Record, units: Units) -> Record:
+    """A part with what the page shows besides: thicknesses, bags, density, holes and samples as made."""
     planned, found = part["planned"], part["found"]
-    label, spaces = part["cavity"]["label"], found["compartments"]
-    samples = [sample for space in spaces for sample in _by_bay(space["samples"])]
-    return part | {
-        "place": place,
-        "bags": _bags(found, record["material"]["bag_kg"]),
+    label = part["cavity"]["label"]
+    of_part = next((each for each in record["holes"] if each["cavity"] == label), None)
+    as_found = next((each for each in record["as_found"] if each["cavity"] == label), None)
+    shown = part | {
         "window": window(planned),
-        "decisive": _decisive(spaces),
-        "rows": _rows(spaces),
-        "kinds": _kinds(spaces),
-        "exceptions": [space for space in spaces if space["verdict"] != "conforming" or space["note"]],
-        "samples": _alike(samples),
-        "sampled": sorted({sample["bay"] for sample in samples}),
-        "concessions": [each for each in record["concessions"] if each["cavity"] == label],
-        **(_open(planned, found, record) if planned["open_blow"] else _dense(planned, found)),
+        "readings": evidence.decisive(part),
+        "density": evidence.density(part),
+        "bags": _bags(found, record["material"]["bag_kg"]),
+        "made": holes.made(part, of_part),
+        "holes": of_part,
+        "sampled": sorted({each["bay"] for space in found["compartments"] for each in space["samples"]}),
+        **_thermal(planned, as_found),
+        **(_open(planned, found, record) if planned["open_blow"] else _dense(planned, as_found)),
     }
+    return shown | {"evidence": evidence.of_part(shown, units)}
 
 
-def _bags(found: dict[str, Any], bag_kg: float) -> float | None:
+def _bags(found: Record, bag_kg: float) -> float | None:
     """Bags as counted, else the mass in bags; None where nothing is on record."""
-    bags: float | None = found["bags"]
-    mass_kg: float | None = found["mass_kg"]
-    return bags if bags is not None or mass_kg is None else mass_kg / bag_kg
+    if found["bags"] is not None or found["mass_kg"] is None:
+        counted: float | None = found["bags"]
+        return counted
+    return float(found["mass_kg"]) / bag_kg
 
 
-def _dense(planned: dict[str, Any], found: dict[str, Any]) -> dict[str, Any]:
-    """Fill blown tight keeps the cavity's depth."""
+def _thermal(planned: Record, as_found: Record | None) -> Record:
+    """R and U as the part was found, else as it was planned; and the bays that have neither."""
+    source = as_found or planned["thermal"]
+    return {
+        "r_fill": source["r_fill"],
+        "u_value_w_m2k": source["u_value_w_m2k"],
+        "apart": as_found["apart"] if as_found else [],
+    }
+
+
+def _dense(planned: Record, as_found: Record | None) -> Record:
+    """Fill blown tight keeps the depth of its cavity: as somebody measured it, else as planned."""
     geometry = planned["geometry"]
+    depth_mm = as_found["depth_mm"] if as_found else geometry["depth_mm"]
     return {
-        "area_m2": geometry["net_area_m2"],
-        "initial_mm": geometry["depth_mm"],
-        "settled_mm": geometry["depth_mm"],
-        "installed": found["installed"],
+        "area_m2": as_found["net_area_m2"] if as_found else geometry["net_area_m2"],
+        "initial_mm": depth_mm,
+        "settled_mm": depth_mm,
+        "measured": bool(as_found and as_found["depth_measured"]),
     }
 
 
-def _open(planned: dict[str, Any], found: dict[str, Any], record: Record) -> dict[str, Any]:
+def _open(planned: Record, found: Record, record: Record) -> Record:
     """An open blow has the thickness that was measured, and settles to no less than was planned."""
-    plan, geometry = planned["open_blow"], planned["geometry"]
-    thickness = found["open_blow"]["thickness"]
-    initial_mm = thickness["thickness_mm"] if thickness else plan["initial_mm"]
+    plan, thickness = planned["open_blow"], found["open_blow"]["thickness"]
     return {
-        "area_m2": plan["area_m2"] if record["market"] == "us" else geometry["net_area_m2"],
-        "initial_mm": initial_mm,
+        "area_m2": plan["area_m2"] if record["market"] == "us" else planned["geometry"]["net_area_m2"],
+        "initial_mm": thickness["thickness_mm"] if thickness else None,
         "settled_mm": plan["settled_mm"],
-        "installed": found["installed"],
+        "measured": thickness is not None,
     }
-
-
-def _by_bay(samples: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    return sorted(samples, key=lambda sample: (sample["bay"], sample["happened_at"]))
-
-
-def _alike(samples: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The samples of one shape, feel, verdict, person and day together."""
-    alike: dict[tuple[Any, ...], list[dict[str, Any]]] = {}
-    for sample in samples:
-        told = tuple(sample[name] for name in TOLD_OF_SAMPLES)
-        alike.setdefault((*told, sample["happened_at"][:10]), []).append(sample)
-    return [
-        dict(zip((*TOLD_OF_SAMPLES, "day"), told, strict=True)) | {"samples": same}
-        for told, same in alike.items()
-    ]
-
-
-def _decisive(spaces: Sequence[dict[str, Any]]) -> list[Reading]:
-    """What decides of each space, to be shown at a glance."""
-    return [_reading(_name(space, spaces), space["achieved"]) for space in spaces if space["achieved"]]
-
-
-def _rows(spaces: Sequence[dict[str, Any]]) -> list[Reading | Spread]:
-    """The rows of a part's chart: a space's own evidence where it is the only one, else all of a kind."""
-    if len(spaces) > 1:
-        return [
-            Spread(kind["how"], tuple(kind["readings"]), bays=False, counts=True) for kind in _kinds(spaces)
-        ]
-    return [row for space in spaces for row in _evidence(space)]
-
-
-def _evidence(space: dict[str, Any]) -> list[Reading | Spread]:
-    """What is known of one space's density: what led to it first, then what counts."""
-    decides = space["achieved"]
-    rows: list[Reading | Spread] = [
-        _reading("", basis)
-        for basis in (space["mass_balance"], space["by_samples"])
-        if basis and basis["how"] != (decides and decides["how"])
-    ]
-    rows += _of_samples([each for each in _by_bay(space["samples"]) if not each["superseded"]])
-    return [*rows, _reading("", decides, counts=True)] if decides else rows
-
-
-def _of_samples(samples: Sequence[dict[str, Any]]) -> list[Reading | Spread]:
-    """Each sample, or where they are many those of one shape together."""
-    readings = [_reading("", each, found_by=each["shape"], bay=each["bay"]) for each in samples]
-    if len(readings) <= SAMPLES_APART:
-        return list(readings)
-    shapes = dict.fromkeys(each.found_by for each in readings)
-    return [
-        Spread(shape, tuple(each for each in readings if each.found_by == shape), bays=True, counts=False)
-        for shape in shapes
-    ]
-
-
-def _kinds(spaces: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The spaces whose density was found in the same way, with what is least and most of them."""
-    known = [space for space in spaces if space["achieved"]]
-    return [
-        _kind(how, [space for space in known if space["achieved"]["how"] == how], spaces)
-        for how in dict.fromkeys(space["achieved"]["how"] for space in known)
-    ]
-
-
-def _kind(how: str, same: Sequence[dict[str, Any]], spaces: Sequence[dict[str, Any]]) -> dict[str, Any]:
-    readings = [_reading(_name(space, spaces), space["achieved"], counts=True) for space in same]
-    least = min(same, key=lambda space: space["achieved"]["probability"])
-    return {
-        "how": how,
-        "count": len(same),
-        "readings": readings,
-        "lowest": min(readings, key=lambda each: each.density_kg_m3),
-        "highest": max(readings, key=lambda each: each.density_kg_m3),
-        "widest": max(each.expanded_u_kg_m3 for each in readings),
-        "least": least["achieved"]["probability"],
-        "least_space": _name(least, spaces),
-        "doubts": _doubts(same),
-        "spaces": [
-            {
-                "name": space["label"].rpartition("/")[2],
-                "density_kg_m3": space["achieved"]["density_kg_m3"],
-            }
-            for space in same
-        ],
-    }
-
-
-def _name(space: dict[str, Any], spaces: Sequence[dict[str, Any]]) -> str:
-    return space["label"] if len(spaces) > 1 else ""
-
-
-def _reading(
-    space: str,
-    figures: dict[str, Any],
-    *,
-    found_by: str | None = None,
-    bay: int | None = None,
-    counts: bool = False,
-) -> Reading:
-    density, wide = figures["density_kg_m3"], figures["expanded_u_kg_m3"]
-    return Reading(space, found_by or figures["how"], bay, density, wide, counts)
-
-
-def _doubts(spaces: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
-    """The largest share of each space's uncertainty, once."""
-    budgets = [space["achieved"]["budget"] for space in spaces if space["achieved"]["budget"]]
-    return list({budget[0]["name"]["code"]: budget[0]["name"] for budget in budgets}.values())

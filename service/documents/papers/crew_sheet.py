@@ -7,29 +7,31 @@ from math import ceil
 from typing import Any
 
 from service.documents.drawings.elevation import elevation
-from service.documents.drawings.section import section
 from service.documents.papers.groups import hold_points, runs
 from service.documents.papers.parts import parts
+from service.documents.papers.reasons import together
 from service.documents.pdf import render
-from service.documents.wording.formats import Units
+from service.documents.wording.formats import KINDS, Units
 
 Facts = dict[str, Any]
 
-BLANKS_A_ROW = 14
+BLANKS_A_ROW = 12
 
 
 def html(facts: Facts) -> str:
     """The crew's sheet of these facts: of a job as it was planned."""
     points = facts["takeoff"]["hold_points"]
+    sheets = [part | _of_one(part, facts) for part in parts(facts)]
     return render.to_html(
         "crew_sheet.html",
-        units=Units(facts["market"], facts["language"]),
+        units=Units.of(facts),
         facts=facts,
-        parts=[part | _of_one(part, facts) for part in parts(facts)],
+        parts=sheets,
+        how=together((part, said) for part in sheets for said in part["how"]),
         before=hold_points(point for point in points if point["stage"] == "before"),
         after=hold_points(point for point in points if point["stage"] == "after"),
         elevation=elevation,
-        section=section,
+        kinds=KINDS,
     )
 
 
@@ -42,7 +44,7 @@ def _of_one(part: dict[str, Any], facts: Facts) -> dict[str, Any]:
     """What is done in one of the identical cavities."""
     planned, plan = part["planned"], part["planned"]["fill_plan"]
     mass_kg = planned["mass_kg"] / part["cavity"]["count"]
-    spaces = planned["compartments"]
+    spaces, steps = planned["compartments"], _steps(plan["sequence"])
     return {
         "mass_kg": mass_kg,
         "bags": mass_kg / facts["material"]["bag_kg"],
@@ -50,14 +52,17 @@ def _of_one(part: dict[str, Any], facts: Facts) -> dict[str, Any]:
         "usual": _usual(plan["hole_list"]),
         "odd": _odd(plan["hole_list"]),
         "heights": _heights(plan["hole_list"]),
-        "order": runs(step["bay"] for step in plan["sequence"]),
-        "steps": _steps(plan["sequence"]),
-        "patches": plan["patches"],
-        "shared": any(space["shared"] for space in spaces),
-        "spills": any(space["spills"] for space in spaces),
+        "steps": [step for step in steps if not step["every"]],
+        "how": [*(step["text"] for step in steps if step["every"]), *_notes(planned)],
+        "unplaced": any(space["shared"] and not space["spills"] for space in spaces),
         "tally": _in_rows(_tally(planned["loads"])),
         "samples": plan["proof"]["sampled_bays"] if plan["proof"] else [],
     }
+
+
+def _notes(planned: Facts) -> list[Any]:
+    """What a crew must know of a part, without what only concerns its figures of heat."""
+    return [said for said in planned["cautions"] if said not in planned["thermal"]["notes"]]
 
 
 def _usual(holes: Sequence[Facts]) -> tuple[float, float] | None:
@@ -112,14 +117,12 @@ def _steps(sequence: Sequence[Facts]) -> list[dict[str, Any]]:
 
 
 def _tally(loads: Sequence[Facts]) -> list[dict[str, Any]]:
-    """A blank to write on for every bay; where it is a space of its own, with its kilograms."""
-    blanks: list[dict[str, Any]] = []
-    for load in loads:
-        if len(load["bays"]) > 1:
-            blanks += [{"name": str(bay), "mass_kg": None} for bay in load["bays"]]
-        else:
-            blanks.append({"name": load["label"].rpartition("/")[2], "mass_kg": load["mass_kg"]})
-    return blanks
+    """A blank to write on for every space that is its bay's own, with its target."""
+    return [
+        {"name": load["label"].rpartition("/")[2], "mass_kg": load["mass_kg"]}
+        for load in loads
+        if len(load["bays"]) == 1
+    ]
 
 
 def _in_rows(blanks: Sequence[dict[str, Any]]) -> list[Sequence[dict[str, Any]]]:

@@ -2,30 +2,44 @@
 
 from typing import Any
 
-from service.documents.drawings.bars import resistances
 from service.documents.drawings.section import section
+from service.documents.papers.build_ups import build_ups
 from service.documents.papers.groups import hold_points
 from service.documents.papers.parts import parts
-from service.documents.papers.sources import sources
+from service.documents.papers.reasons import by_method, cautions
 from service.documents.pdf import render
-from service.documents.wording.formats import Units
+from service.documents.wording.formats import KINDS, Units
 
 Facts = dict[str, Any]
+
+OWN_LINES = {
+    *("material", "volume_discount", "blowing", "holes", "patches", "tape", "strips", "samples"),
+    *("set_up", "travel", "minimum_charge"),
+}
+"""Codes of the price's lines that the engine makes; every other is an extra of the firm's."""
 
 
 def html(facts: Facts) -> str:
     """The quotation of these facts: of a quote as it is stored, a draft or an offer."""
-    units = Units(facts["market"], facts["language"])
+    cavities = parts(facts)
     return render.to_html(
         "quote.html",
-        units=units,
+        units=Units.of(facts),
         facts=facts,
-        parts=parts(facts),
-        before=hold_points(point for point in facts["takeoff"]["hold_points"] if point["stage"] == "before"),
-        sources=sources(facts["takeoff"], units),
+        parts=cavities,
+        build_ups=build_ups(cavities),
+        methods=by_method(cavities),
+        cautions=cautions(cavities),
+        extras=[line for line in facts["takeoff"]["price"]["lines"] if line["code"] not in OWN_LINES],
+        before=hold_points(point for point in facts["takeoff"]["hold_points"] if _for_the_client(point)),
         section=section,
-        resistances=resistances,
+        kinds=KINDS,
     )
+
+
+def _for_the_client(point: Facts) -> bool:
+    """Whether a client has to see to it: what the crew answers for by itself is on the crew's sheet."""
+    return point["stage"] == "before" and not point.get("crews", False)
 
 
 def pdf(facts: Facts) -> bytes:

@@ -13,9 +13,7 @@ def sources(facts: Any, units: Units) -> list[dict[str, Any]]:
     """Each source that the facts name, with its standing and its rules in words; sorted by these."""
     rules: dict[tuple[str, str], set[str]] = {}
     for each in _traced(facts):
-        rule = each["rule"]
-        words = rule if isinstance(rule, str) else in_words(rule, units)
-        rules.setdefault((each["source"], each["standing"]), set()).add(words)
+        rules.setdefault((each["source"], each["standing"]), set()).add(in_words(each["rule"], units))
     found = [
         {"rules": sorted(names), "source": source, "standing": standing}
         for (source, standing), names in rules.items()

@@ -27,9 +27,8 @@ from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherRespons
 from service.documents.pdf.ink import attribute, inked
 from service.documents.pdf.inside import Page, Picture
 from service.documents.wording.formats import Units, day, moment
-from service.documents.wording.languages import Language, catalogue, own_words
+from service.documents.wording.languages import catalogue, own_words
 from service.documents.wording.letters import legible
-from service.documents.wording.measures import as_read
 from service.documents.wording.sentences import in_words
 from service.errors import DocumentFailed
 
@@ -61,26 +60,14 @@ def _filled(text: str, values: Mapping[str, Any]) -> Markup:
 
 
 @pass_context
-def _told(context: Context, sentence: str | Mapping[str, Any]) -> Markup:
-    """A message of the engine's, or a text of the firm's by language, as the document's reader has it."""
+def _told(context: Context, said: Mapping[str, Any]) -> Markup:
+    """A message of the engine's, or a text of the firm's by language, as the document's reader has it.
+
+    A message has a code; a firm's text has a language for each of its wordings.
+    """
     units: Units = context["u"]
-    if isinstance(sentence, Mapping):
-        return escape(legible(_worded(sentence, units)))
-    return as_read(units.language.sentence(sentence), units)
-
-
-def _worded(said: Mapping[str, Any], units: Units) -> str:
-    """A message has a code; a firm's text has a language for each of its wordings."""
-    return in_words(said, units) if "code" in said else own_words(said, units.language.code)
-
-
-@pass_context
-def _if_told(context: Context, text: str | Mapping[str, Any]) -> str:
-    """A text that is the engine's or the firm's own: the firm's stays as it is."""
-    if isinstance(text, Mapping):
-        return _worded(text, context["u"])
-    language: Language = context["u"].language
-    return language.told(text) or text
+    words = in_words(said, units) if "code" in said else own_words(said, units.language.code)
+    return escape(legible(words))
 
 
 ENVIRONMENT = Environment(
@@ -95,7 +82,7 @@ ENVIRONMENT = Environment(
 ENVIRONMENT.newstyle_gettext = True  # type: ignore[attr-defined]
 ENVIRONMENT.policies["ext.i18n.trimmed"] = True
 ENVIRONMENT.globals |= {"gettext": _gettext, "ngettext": _ngettext, "_": _gettext}
-ENVIRONMENT.filters |= {"day": day, "moment": moment, "told": _told, "if_told": _if_told}
+ENVIRONMENT.filters |= {"day": day, "moment": moment, "told": _told}
 
 
 class PackagedAssets(URLFetcher):

@@ -1,15 +1,21 @@
 """Figures as the reader of each market expects them.
 
-The record is in SI units. A `eu` document prints those; a `us` document prints US
-customary units with the SI figure beside. Nothing is computed here but units and
-rounding. Factors follow from the international foot and pound (exact) and the
-international table Btu of 1055.055 852 62 J (exact).
+The record is in SI units. A `eu` document prints those, a `us` document US customary
+units. Nothing is computed here but units and rounding, and of that there is one way: to
+the places that a kind of quantity has, a least value upwards. Factors follow from the
+international foot and pound (exact) and the international table Btu of 1055.055 852 62 J
+(exact).
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from math import ceil, floor, log10
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from babel.dates import format_date
 
 from service.documents.wording.languages import Language
 
@@ -26,11 +32,10 @@ MINUS = "\u2212"
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A number with its unit, and the SI figure that stands beside it in a `us` document."""
+    """A number with its unit."""
 
     number: str
     unit: str
-    beside: str = ""
 
     def __str__(self) -> str:
         return f"{self.number} {self.unit}".strip()
@@ -59,17 +64,56 @@ RESISTANCE = Kind("m²K/W", 2, "ft²·h·°F/Btu", 1, 1 / M2K_W_PER_US_R)
 TRANSMITTANCE = Kind("W/m²K", 3, "Btu/(h·ft²·°F)", 3, M2K_W_PER_US_R)
 LEAKAGE = Kind("m³/(h·m²)", 2, "cfm/ft²", 3, M_PER_FOOT**-1 / 60)
 CONDUCTIVITY = Kind("W/mK", 3, "Btu·in/(h·ft²·°F)", 2, M2K_W_PER_US_R * 1000 / MM_PER_INCH)
+KINDS = {
+    "area": AREA,
+    "depth": DEPTH,
+    "density": DENSITY,
+    "loading": LOADING,
+    "mass": MASS,
+    "resistance": RESISTANCE,
+    "transmittance": TRANSMITTANCE,
+}
+"""Kinds by the names that templates have for them."""
+COUNTED = {"kg": MASS, "m": LENGTH, "m2": AREA}
+"""Units of a price's lines that another market counts otherwise."""
 
 
 class Units:
-    """Writes figures for one market, `eu` or `us`, in one language."""
+    """Writes figures for one market, `eu` or `us`, in one language, and times in one `zone`."""
 
-    def __init__(self, market: str, language: str = "en") -> None:
+    def __init__(self, market: str, language: str = "en", zone: str = "UTC") -> None:
         self.us = market == "us"
         self.language = Language(language, market)
+        self._zone = ZoneInfo(zone)
         self._marks = str.maketrans(
             {",": self.language.thousands, ".": self.language.decimal_mark, "-": MINUS}
         )
+
+    @classmethod
+    def of(cls, facts: Mapping[str, Any]) -> "Units":
+        """As the reader of a paper with these facts expects them; times are those of the firm's place."""
+        return cls(facts["market"], facts["language"], facts["firm"].get("time_zone") or "UTC")
+
+    def date(self, text: str) -> str:
+        """The day of an ISO date, or of an RFC 3339 time where the firm is, with its month in letters."""
+        return self.language.date(self._local(text).date())
+
+    def day(self, text: str) -> str:
+        """The same, short, for tables."""
+        return format_date(self._local(text).date(), "medium", locale=self.language.locale)
+
+    def time(self, text: str) -> str:
+        """An RFC 3339 time where the firm is: the day, the hour and the zone."""
+        local = self._local(text)
+        return f"{self.day(text)}, {local:%H:%M} {local:%Z}"
+
+    def hour(self, text: str) -> str:
+        """The hour alone."""
+        return f"{self._local(text):%H:%M}"
+
+    def _local(self, text: str) -> datetime:
+        moment = datetime.fromisoformat(text)
+        return moment.astimezone(self._zone) if moment.tzinfo else moment
 
     def number(self, value: float | Decimal, places: int = 0) -> str:
         """A plain number with this many decimals and a real minus sign."""
@@ -77,25 +121,27 @@ class Units:
 
     def figure(self, kind: Kind, value: float) -> Figure:
         """A quantity given in SI."""
-        si = self.number(value, kind.places)
         if not self.us:
-            return Figure(si, kind.unit)
-        return Figure(
-            self.number(value * kind.us_per_unit, kind.us_places), kind.us_unit, f"{si} {kind.unit}"
-        )
+            return Figure(self.number(value, kind.places), kind.unit)
+        return Figure(self.number(value * kind.us_per_unit, kind.us_places), kind.us_unit)
+
+    def least(self, kind: Kind, value: float) -> Figure:
+        """A least value given in SI, rounded upwards: what is printed is never less than is asked for."""
+        factor, places = (kind.us_per_unit, kind.us_places) if self.us else (1.0, kind.places)
+        # A thousandth of the last place is floating-point dust, and no reason to ask for more.
+        up = ceil(value * factor * 10**places - 1e-3) / 10**places
+        return Figure(self.number(up, places), kind.us_unit if self.us else kind.unit)
 
     def uncertain(self, kind: Kind, value: float, expanded_u: float) -> Figure:
         """A quantity with its expanded uncertainty, both to the same digit (JCGM 100, 7.2.6)."""
-        si = self._plus_minus(value, expanded_u)
-        if not self.us:
-            return Figure(si, kind.unit)
-        us = self._plus_minus(value * kind.us_per_unit, expanded_u * kind.us_per_unit)
-        return Figure(us, kind.us_unit, f"{si} {kind.unit}")
+        factor, unit = (kind.us_per_unit, kind.us_unit) if self.us else (1.0, kind.unit)
+        most = kind.us_places if self.us else kind.places
+        return Figure(self._plus_minus(value * factor, expanded_u * factor, most), unit)
 
-    def _plus_minus(self, value: float, expanded_u: float) -> str:
-        if expanded_u == 0:
-            return self.number(value, 1)
-        places = max(0, 1 - floor(log10(expanded_u)))
+    def _plus_minus(self, value: float, expanded_u: float, most: int) -> str:
+        """Two digits of the uncertainty, but no more places than the kind is printed with: then one digit."""
+        first = -floor(log10(expanded_u)) if expanded_u > 0 else most
+        places = max(0, first, min(most, first + 1))
         return f"{self.number(value, places)} ± {self.number(expanded_u, places)}"
 
     def in_chart(self, kind: Kind, value: float) -> float:
@@ -114,18 +160,25 @@ class Units:
     def depth(self, mm: float) -> Figure:
         return self.figure(DEPTH, mm)
 
-    def least_depth(self, mm: float) -> Figure:
-        """A depth that has to be reached: rounded up in each unit, so that none of them falls short."""
-        si = self.number(ceil(round(mm, 6)), DEPTH.places)
-        if not self.us:
-            return Figure(si, DEPTH.unit)
-        tenths = ceil(round(mm * DEPTH.us_per_unit * 10, 6))
-        return Figure(self.number(tenths / 10, DEPTH.us_places), DEPTH.us_unit, f"{si} {DEPTH.unit}")
-
     def thickness(self, mm: float) -> Figure:
         """The thickness of a sheet, finer than a depth."""
         figure = self.figure(THICKNESS, mm)
         return figure if self.us else Figure(self.count(mm), figure.unit)
+
+    def price_per(self, unit: str, quantity: str, price: str) -> tuple[str, str, str]:
+        """Quantity, unit and unit price of a line as the market counts: kilograms or pounds, metres or feet.
+
+        The amount is the line's own: pounds are so many kilograms at so much less each.
+        """
+        kind = COUNTED.get(unit) if self.us else None
+        if kind is None:
+            return self._short(quantity), unit, self.decimal(price)
+        each = Decimal(price) / Decimal(repr(kind.us_per_unit))
+        return self.number(float(quantity) * kind.us_per_unit, 1), kind.us_unit, self.number(each, 4)
+
+    def _short(self, quantity: str) -> str:
+        """A quantity without the zeros that say nothing."""
+        return self.decimal(format(Decimal(quantity).normalize(), "f"))
 
     def mass(self, kg: float) -> Figure:
         return self.figure(MASS, kg)
@@ -155,12 +208,12 @@ class Units:
 
     def range(self, low_kg_m3: float, high_kg_m3: float) -> Figure:
         """A density window from its lowest to its highest."""
-        low, high = self.density(low_kg_m3), self.density(high_kg_m3)
-        beside = self._between(self.number(low_kg_m3, 1), high.beside) if self.us else ""
-        return Figure(self._between(low.number, high.number), high.unit, beside)
+        return self.span(DENSITY, (low_kg_m3, high_kg_m3))
 
-    def _between(self, low: str, high: str) -> str:
-        return self.language.text("%(low)s to %(high)s", low=low, high=high)
+    def span(self, kind: Kind, ends: tuple[float, float]) -> Figure:
+        """From the least to the greatest; a single figure where both are printed alike."""
+        low, high = (self.figure(kind, end) for end in ends)
+        return high if low == high else Figure(f"{low.number}–{high.number}", high.unit)
 
     def count(self, value: float) -> str:
         """A number that is mostly whole, such as bags: a tenth only where there is one."""

@@ -92,8 +92,7 @@ def _measure(number: float, unit: str, units: Units) -> str:
     if kind is None:
         return f"{units.number(number, _places(number))}\u00a0{unit}"
     figure = units.figure(kind, number)
-    shown = f"{figure.number}\u00a0{figure.unit}"
-    return f"{shown} ({figure.beside})" if figure.beside else shown
+    return f"{figure.number}\u00a0{figure.unit}"
 
 
 def _places(number: float) -> int:

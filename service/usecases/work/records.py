@@ -46,6 +46,7 @@ def body_of(
         "outcome": found.outcome,
         "parts": _parts(facts, found),
         "holes": found.assessment.holes,
+        "as_found": found.assessment.as_found,
         "hold_points": found.assessment.hold_points,
         "concessions": found.concessions,
         "air_tests": assessed.ledger.of(AirTest),

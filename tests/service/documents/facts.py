@@ -226,6 +226,7 @@ def certificate(
             {"cavity": cavity, "planned": each, "found": plain(finding)} for cavity, each, finding in rows
         ],
         "holes": plain(found.holes),
+        "as_found": plain(found.as_found),
         "hold_points": plain(found.hold_points),
         "outcome": outcome(found.cavities, concessions.values()),
         "concessions": [

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from service.documents.drawings.drawing import FILL, INK, PAPER, TIMBER
-from service.documents.drawings.elevation import elevation
+from service.documents.drawings.elevation import elevation, house_scale
 from service.documents.wording.formats import Units
 from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Cavity
@@ -104,18 +104,16 @@ def test_holes_that_stand_close_are_dots_with_every_fifth_number() -> None:
     assert bold == ["1", *(str(number) for number in range(5, 81, 5))]
 
 
-def test_holes_that_nobody_has_to_make_any_more_are_dots_without_numbers() -> None:
-    svg = elevation(
-        facts.plain(builders.wall()),
-        holes=a_row(15),
-        sampled=(),
-        units=Units("eu"),
-        title="Elevation",
-        numbered=False,
-    )
-    assert dots(svg) == 15
-    assert not list(named(svg, "circle"))
-    assert [text for text in lettering(svg) if text.isdigit()] == ["1", "5", "10", "15"]
+def test_the_elevations_of_a_house_have_one_scale() -> None:
+    cavities = [facts.plain(builders.wall(width_m=width)) for width in (4.0, 11.2)]
+    scale = house_scale(cavities)
+    widths = []
+    for cavity in cavities:
+        svg = elevation(cavity, holes=(), sampled=(), units=Units("eu"), title="Elevation", scale=scale)
+        (whole,) = (box for box in boxes(svg, TIMBER) if box[0] == 15)
+        widths.append(whole[2])
+    assert widths == pytest.approx([4.0 * scale, 11.2 * scale], abs=0.01)
+    assert max(widths) <= 84
 
 
 def test_a_sampled_bay_has_a_lozenge_below_its_number() -> None:

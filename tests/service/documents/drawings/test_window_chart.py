@@ -105,7 +105,7 @@ def test_many_spaces_share_a_row_with_a_tick_for_each() -> None:
     (bar,) = named(svg, "line", stroke_width="0.55")
     length = float(bar.get("x2") or 0) - float(bar.get("x1") or 0)
     assert length / (right - left) == pytest.approx((4 + 2 * 2.0) / (65 - 52), abs=1e-2)
-    assert {"Mass balance, 5", "55.0 to 59.0", "W1/0", "W1/4"} <= set(lettering(svg))
+    assert {"Mass balance, 5", "55.0–59.0", "W1/0", "W1/4"} <= set(lettering(svg))
 
 
 def test_many_samples_share_a_row_and_are_named_by_their_bays() -> None:

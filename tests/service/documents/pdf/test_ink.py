@@ -45,14 +45,13 @@ def of_section() -> str:
     )
 
 
-def of_elevation(numbered: bool = True) -> str:
+def of_elevation(step_m: float = 0.6) -> str:
     return elevation(
         facts.plain(builders.wall()),
-        holes=HOLES,
+        holes=[hole | {"x_m": hole["x_m"] * step_m / 0.6} for hole in HOLES],
         sampled=(4, 9),
         units=EU,
         title="Elevation",
-        numbered=numbered,
     )
 
 
@@ -64,7 +63,7 @@ def of_chart() -> str:
 PICTURES: dict[str, Callable[[], str]] = {
     "section": of_section,
     "elevation with numbers": of_elevation,
-    "elevation with dots": lambda: of_elevation(numbered=False),
+    "elevation with dots": lambda: of_elevation(step_m=0.1),
     "chart": of_chart,
     "strip": lambda: strip((50, 60, 70), READINGS[:1], units=EU, title="Density"),
     "masses": lambda: masses(461.5, 390.0, units=EU, planned="planned", title="Mass"),

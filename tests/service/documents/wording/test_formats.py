@@ -4,9 +4,11 @@ Factors: NIST Special Publication 811 (2008), appendix B.8 and B.9, from memory.
 """
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from service.documents.wording import formats
-from service.documents.wording.formats import DENSITY, Figure, Units
+from service.documents.wording.formats import DENSITY, DEPTH, Figure, Units
 
 EU, US = Units("eu"), Units("us")
 
@@ -36,20 +38,20 @@ def test_eu_prints_si_alone() -> None:
     assert EU.mass(1234.56) == Figure("1\u202f234.6", "kg")
 
 
-def test_us_prints_customary_units_with_si_beside() -> None:
+def test_us_prints_customary_units() -> None:
     # 3.5 lb/ft3 is 56.06 kg/m3 (trade.md 1.1, NREL SWS 4.1005.6); 14 in are 355.6 mm.
-    assert US.density(56.0646) == Figure("3.50", "lb/ft³", "56.1 kg/m³")
-    assert US.depth(355.6) == Figure("14.0", "in", "356 mm")
-    assert US.mass(1000) == Figure("2,205", "lb", "1,000.0 kg")
-    assert US.range(50, 70) == Figure("3.12 to 4.37", "lb/ft³", "50.0 to 70.0 kg/m³")
+    assert US.density(56.0646) == Figure("3.50", "lb/ft³")
+    assert US.depth(355.6) == Figure("14.0", "in")
+    assert US.mass(1000) == Figure("2,205", "lb")
+    assert US.range(50, 70) == Figure("3.12–4.37", "lb/ft³")
 
 
 def test_a_value_and_its_uncertainty_end_at_the_same_digit() -> None:
-    # JCGM 100, 7.2.6: 100.021 47 g with an uncertainty of 0.000 70 g is the guide's example (H.1 has others).
-    assert EU.uncertain(DENSITY, 100.02147, 0.00070).number == "100.02147 ± 0.00070"
-    assert EU.uncertain(DENSITY, 55.803571, 0.746).number == "55.80 ± 0.75"
+    # JCGM 100, 7.2.6: both to the same digit. Never finer than the kind is printed, save where it would be 0.
+    assert EU.uncertain(DENSITY, 55.803571, 0.746).number == "55.8 ± 0.7"
     assert EU.uncertain(DENSITY, 2448.35, 21.5).number == "2\u202f448 ± 22"
-    assert EU.uncertain(DENSITY, 5.0, 0.0).number == "5.0"
+    assert EU.uncertain(DENSITY, 100.02147, 0.00070).number == "100.0215 ± 0.0007"
+    assert EU.uncertain(DENSITY, 5.0, 0.0).number == "5.0 ± 0.0"
 
 
 def test_negative_numbers_have_a_real_minus() -> None:
@@ -81,9 +83,32 @@ def test_days_and_moments() -> None:
     assert formats.moment("2026-11-24T15:02:00Z").isoformat() == "2026-11-24T15:02:00+00:00"
 
 
-def test_a_depth_that_has_to_be_reached_is_rounded_up_in_each_unit() -> None:
+def test_what_has_to_be_reached_is_rounded_up() -> None:
     # 13.6 in are 345.44 mm: shown as 345 mm, or 345.5 mm as 13.6 in, the reader would blow too little.
     eu, us = Units("eu"), Units("us")
-    assert eu.least_depth(345.44).number == "346"
-    assert (us.least_depth(345.5).number, us.least_depth(345.5).beside) == ("13.7", "346 mm")
-    assert (us.least_depth(345.44).number, eu.least_depth(300.0).number) == ("13.6", "300")
+    assert eu.least(DEPTH, 345.44).number == "346"
+    assert us.least(DEPTH, 345.5).number == "13.7"
+    assert (us.least(DEPTH, 345.44).number, eu.least(DEPTH, 300.0).number) == ("13.6", "300")
+
+
+@given(st.floats(0.1, 5000.0))
+def test_a_least_value_is_never_less_than_asked_for_nor_a_place_more(mm: float) -> None:
+    printed = float(Units("eu").least(DEPTH, mm).number.replace("\u202f", ""))
+    assert -0.002 <= printed - mm < 1
+
+
+def test_a_line_is_counted_in_the_markets_units_and_comes_to_the_same() -> None:
+    # A pound is 0.45359237 kg exactly, a foot 0.3048 m.
+    assert Units("eu").price_per("kg", "7149.30", "1.18") == ("7\u202f149.3", "kg", "1.18")
+    quantity, unit, price = Units("us").price_per("kg", "2267.40", "1.06")
+    assert (quantity, unit, price) == ("4,998.8", "lb", "0.4808")
+    assert float(quantity.replace(",", "")) * float(price) == pytest.approx(2267.40 * 1.06, rel=1e-4)
+    assert Units("us").price_per("piece", "263.00", "4.20") == ("263", "piece", "4.20")
+
+
+def test_times_are_those_of_the_firms_place() -> None:
+    vienna = Units("eu", "en", "Europe/Vienna")
+    assert vienna.time("2026-11-24T23:02:00Z") == "25 Nov 2026, 00:02 CET"
+    assert vienna.date("2026-11-24T23:02:00Z") == "25 November 2026"
+    assert vienna.date("2026-12-02") == "2 December 2026"
+    assert Units("us").time("2026-11-24T15:02:00Z") == "Nov 24, 2026, 15:02 UTC"

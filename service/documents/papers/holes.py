@@ -1,0 +1,108 @@
+"""The holes of a part as they were made: where each is, who says so, and what closes it."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from service.documents.papers.groups import runs, tag_runs
+
+Facts = dict[str, Any]
+
+
+def made(part: Facts, found: Facts | None) -> list[Facts]:
+    """The entry holes of a part that somebody says were made, each at its place, for a drawing.
+
+    A planned hole that nobody says was made is not among them. Its place is the plan's unless
+    it was measured; a hole whose place nobody knows is in the table alone.
+    """
+    if found is None:
+        return []
+    singles = {each["number"]: each for each in found["singles"] if each["number"] is not None}
+    gone = {*found["omitted"], *found["unaccounted"]} - set(singles)
+    planned = [
+        _placed(hole, singles.get(hole["number"]))
+        for hole in part["planned"]["fill_plan"]["hole_list"]
+        if hole["number"] not in gone
+    ]
+    return planned + [_measured(each) for each in _others(found) if each["x_m"] is not None]
+
+
+def _placed(hole: Facts, single: Facts | None) -> Facts:
+    if single is None or single["x_m"] is None or single["height_m"] is None:
+        return {"number": hole["number"], "x_m": hole["x_m"], "height_m": hole["height_m"]}
+    return {"number": hole["number"], "x_m": single["x_m"], "height_m": single["height_m"]}
+
+
+def _measured(each: Facts) -> Facts:
+    return {"number": each.get("tag") or "+", "x_m": each["x_m"], "height_m": each["height_m"]}
+
+
+def _others(found: Facts) -> Iterable[Facts]:
+    """Entry holes that the plan does not have."""
+    singles = (each for each in found["singles"] if each["number"] is None and each["purpose"] == "entry")
+    return (*found["added"], *singles)
+
+
+def rows(parts: Sequence[Facts], findings: Sequence[Facts]) -> list[Facts]:
+    """The table of holes: a row a part, what was said of all together and what was recorded one by one."""
+    by_label = {each["cavity"]: each for each in findings}
+    return [
+        _row(part, by_label[part["cavity"]["label"]])
+        for part in parts
+        if part["cavity"]["label"] in by_label and _any(by_label[part["cavity"]["label"]])
+    ]
+
+
+def _any(found: Facts) -> bool:
+    return bool(found["planned"] or found["made"] or found["singles"])
+
+
+def _row(part: Facts, found: Facts) -> Facts:
+    plan = part["planned"]["fill_plan"]
+    entries = [each for each in found["singles"] if each["purpose"] == "entry"]
+    others = [each for each in found["singles"] if each["purpose"] != "entry"]
+    return found | {
+        "label": found["cavity"],
+        "sizes": _sizes(plan["hole_list"]) if found["stated"] else _sizes(entries),
+        "numbers": runs(sorted(each["number"] for each in entries if each["number"] is not None)),
+        "tags": tag_runs([each["tag"] for each in entries if each["number"] is None]),
+        "others": _by_purpose(others),
+        "all": found["made"] + found["others"],
+        "patch_size": (plan["patch_width_mm"], plan["patch_height_mm"]),
+        "open_singles": [_name(each) for each in found["singles"] if each["patch"] is None],
+        "badly": [_name(each) for each in found["singles"] if each["patch"] and not _counts(each["patch"])],
+    }
+
+
+def _name(single: Facts) -> str:
+    if single["number"] is not None:
+        return str(single["number"])
+    return single["tag"] or f"{single['purpose']}, {single['bay']}"
+
+
+def _counts(patch: Facts) -> bool:
+    return bool(patch["wiped"] and patch["pressed_on"])
+
+
+def _sizes(holes: Sequence[Facts]) -> list[tuple[float, float]]:
+    """Each size once, the most frequent first; a size that nobody gave is none."""
+    counts: dict[tuple[float, float], int] = {}
+    for hole in holes:
+        if hole["width_mm"] is not None and hole["height_mm"] is not None:
+            size = (hole["width_mm"], hole["height_mm"])
+            counts[size] = counts.get(size, 0) + 1
+    return sorted(counts, key=lambda size: -counts[size])
+
+
+def _by_purpose(singles: Sequence[Facts]) -> list[Facts]:
+    alike: dict[str, list[Facts]] = {}
+    for each in singles:
+        alike.setdefault(each["purpose"], []).append(each)
+    return [
+        {
+            "purpose": purpose,
+            "count": len(same),
+            "bays": runs(sorted({each["bay"] for each in same if each["bay"] is not None})),
+            "sizes": _sizes(same),
+        }
+        for purpose, same in alike.items()
+    ]

@@ -1,0 +1,65 @@
+"""The holes of a part as they were made: none that nobody says was made."""
+
+from typing import Any
+
+from service.documents.papers.holes import made, rows
+
+PLAN = [
+    {"number": number, "x_m": 0.3 * number, "height_m": 1.3, "width_mm": 65, "height_mm": 200}
+    for number in range(1, 5)
+]
+PART: dict[str, Any] = {
+    "cavity": {"label": "W1"},
+    "planned": {"fill_plan": {"hole_list": PLAN, "patch_width_mm": 165, "patch_height_mm": 300}},
+}
+SINGLE: dict[str, Any] = {
+    **{"number": None, "tag": "X", "purpose": "entry", "bay": 2, "width_mm": 65, "height_mm": 200},
+    **{"x_m": None, "height_m": None, "patch": {"wiped": True, "pressed_on": True}},
+}
+
+
+def told(**fields: Any) -> dict[str, Any]:
+    return {
+        **{"cavity": "W1", "planned": 4, "made": 4, "stated": 4, "others": 0, "closed": 4},
+        **{"as_planned": True, "stated_by": "C. Crew", "stated_at": "2026-11-23T07:30:00Z"},
+        **{"added": [], "omitted": [], "unaccounted": [], "patch": None, "singles": []},
+    } | fields
+
+
+def numbers(found: dict[str, Any] | None) -> list[Any]:
+    return [hole["number"] for hole in made(PART, found)]
+
+
+def test_holes_said_to_be_as_planned_are_at_their_planned_places() -> None:
+    assert made(PART, told()) == [
+        {"number": hole["number"], "x_m": hole["x_m"], "height_m": 1.3} for hole in PLAN
+    ]
+
+
+def test_what_was_left_out_or_nobody_speaks_of_is_never_drawn() -> None:
+    assert numbers(told(omitted=[2])) == [1, 3, 4]
+    assert numbers(told(stated=0, made=0, unaccounted=[1, 2, 3, 4])) == []
+    assert numbers(None) == []
+
+
+def test_a_hole_that_was_measured_is_where_it_was_measured() -> None:
+    single = SINGLE | {"number": 3, "x_m": 1.0, "height_m": 0.5}
+    found = told(stated=0, unaccounted=[1, 2, 4], singles=[single])
+    assert made(PART, found) == [{"number": 3, "x_m": 1.0, "height_m": 0.5}]
+
+
+def test_a_hole_that_was_added_is_drawn_where_somebody_measured_its_place() -> None:
+    added = {"bay": 2, "x_m": 0.7, "height_m": 2.0, "width_mm": 65, "height_mm": 200}
+    assert numbers(told(added=[added, added | {"x_m": None}])) == [1, 2, 3, 4, "+"]
+
+
+def test_the_table_tells_what_is_open_badly_closed_or_for_another_purpose() -> None:
+    core = SINGLE | {"purpose": "sample", "tag": None, "bay": 4}
+    careless = SINGLE | {"number": 3, "patch": {"wiped": False, "pressed_on": True}}
+    (row,) = rows([PART], [told(singles=[core, SINGLE | {"patch": None}, careless], others=1)])
+    assert row["others"] == [{"purpose": "sample", "count": 1, "bays": "4", "sizes": [(65, 200)]}]
+    assert (row["open_singles"], row["badly"]) == (["X"], ["3"])
+
+
+def test_a_part_of_which_nothing_is_said_has_no_row() -> None:
+    assert rows([PART], [told(planned=0, made=0)]) == []

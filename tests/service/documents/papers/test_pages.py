@@ -1,0 +1,98 @@
+"""Papers that fit in the hand: few pages, none of them nearly empty, in every language and market."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from service.documents.papers import certificate, crew_sheet, quote
+from service.engine.ground.vocabulary import Market
+from service.engine.survey.cavity import Cavity
+from tests.poppler import poppler
+from tests.service.documents import facts
+from tests.verapdf import judged
+
+
+def building(market: Market) -> tuple[Cavity, ...]:
+    """The six parts of `facts`; in the US an open blow is of a row of its label."""
+    *others, attic = facts.cavities()
+    return (*others, replace(attic, label_r=38) if market is Market.US else attic)
+
+
+PAPERS: dict[str, tuple[Callable[[Market], facts.Facts], Callable[[facts.Facts], bytes]]] = {
+    "quote": (lambda market: facts.quote(building(market), market), quote.pdf),
+    "crew_sheet": (lambda market: facts.crew_sheet(building(market), market), crew_sheet.pdf),
+    "certificate": (
+        lambda market: facts.certificate(building(market), market),
+        lambda record: certificate.pdf(record, facts.canonical(record)),
+    ),
+}
+MOST = {"quote": 4, "crew_sheet": 8, "certificate": 6}
+"""Pages of the six parts of `facts`."""
+DPI = 36
+
+
+@pytest.fixture(scope="module", params=[*PAPERS])
+def paper(request: pytest.FixtureRequest) -> str:
+    return str(request.param)
+
+
+@pytest.fixture(scope="module", params=[*Market])
+def market(request: pytest.FixtureRequest) -> Market:
+    return Market(request.param)
+
+
+@pytest.fixture(scope="module", params=["en", "de"])
+def printed(
+    request: pytest.FixtureRequest, paper: str, market: Market, tmp_path_factory: pytest.TempPathFactory
+) -> Path:
+    """One kind of paper in one language for one market, as a file."""
+    stored, pdf = PAPERS[paper]
+    path = tmp_path_factory.mktemp("papers") / f"{paper}-{market.value}-{request.param}.pdf"
+    path.write_bytes(pdf(stored(market) | {"language": request.param}))
+    return path
+
+
+def inked(path: Path) -> list[float]:
+    """How far down each page there is ink, header and footer apart, as a share of what there is to fill."""
+    stem = path.with_suffix("")
+    poppler("pdftoppm", "-r", str(DPI), "-gray", path, stem)
+    return [share_of(file.read_bytes()) for file in sorted(path.parent.glob(f"{stem.name}-*.pgm"))]
+
+
+def share_of(pgm: bytes) -> float:
+    _, size, _, pixels = pgm.split(b"\n", 3)
+    width, height = map(int, size.split())
+    top, bottom = (round(mm / 25.4 * DPI) for mm in (17, 16))
+    rows = [pixels[at * width : (at + 1) * width] for at in range(top, height - bottom)]
+    last = max((place for place, row in enumerate(rows) if min(row) < 200), default=0)
+    return last / len(rows)
+
+
+def test_no_page_but_the_last_is_nearly_empty(printed: Path, paper: str) -> None:
+    shares = inked(printed)
+    assert 1 < len(shares) <= MOST[paper]
+    assert min(shares[:-1]) > 0.25
+    reader = PdfReader(BytesIO(printed.read_bytes()))
+    assert all(f" {len(shares)}" in page.extract_text() for page in reader.pages)
+
+
+def test_a_nearly_empty_page_would_be_found() -> None:
+    width, height = 300, 421
+    page = bytearray(b"\xff" * width * height)
+    head = b"P5\n300 421\n255\n"
+    assert share_of(head + bytes(page)) == 0
+    page[60 * width + 20] = 0
+    assert 0.05 < share_of(head + bytes(page)) < 0.15
+
+
+def test_verapdf_finds_every_paper_accessible_and_every_certificate_fit_to_be_kept(
+    printed: Path, paper: str
+) -> None:
+    """ISO 14289-1, and for certificates ISO 19005-3 level A too."""
+    archive, accessible = judged(printed)
+    assert accessible.conforms, accessible.broken
+    assert archive.conforms or paper != "certificate", archive.broken

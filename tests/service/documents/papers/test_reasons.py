@@ -1,0 +1,35 @@
+"""Why parts are filled as they are: each sentence once."""
+
+from service.documents.papers.parts import parts
+from service.documents.papers.reasons import by_method, cautions, together
+from tests import builders
+from tests.service.documents import facts
+
+
+def test_each_method_stands_once_with_its_parts_and_reasons() -> None:
+    walls = (
+        builders.wall(label="W1"),
+        builders.wall(label="W2", width_m=4.0),
+        builders.stud_wall(label="W3"),
+    )
+    told = by_method(parts(facts.quote((*walls, builders.attic()))))
+    assert [(each["method"], each["cavities"]) for each in told] == [
+        ("lance", ["W1", "W2"]),
+        ("hose", ["W3"]),
+        ("open_blow", ["A1"]),
+    ]
+    assert [len(each["reasons"]) for each in told] == [1, 1, 1]
+    assert [len(each["not_by_hose"]) for each in told] == [1, 0, 0]
+
+
+def test_what_only_the_crew_does_is_no_caution_to_a_client() -> None:
+    cavities = parts(facts.quote((builders.wall(),)))
+    notes = cavities[0]["planned"]["fill_plan"]["notes"]
+    assert notes
+    assert not [each for each in cautions(cavities) if each["said"] in notes]
+
+
+def test_a_sentence_that_is_said_of_several_parts_is_one() -> None:
+    said = {"code": "x.y", "values": {}}
+    one, two = ({"cavity": {"label": label}} for label in ("W1", "W2"))
+    assert together([(one, said), (two, dict(said))]) == [{"said": said, "cavities": ["W1", "W2"]}]
