@@ -18,6 +18,10 @@ LANGUAGES = ["en", "de"]
 # use, separators of lines and paragraphs.
 UNPRINTABLE = {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
 JOINERS = {"\u200c", "\u200d"}
+# Letters that print nothing (of Unicode's Default_Ignorable_Code_Point), and a blank in Braille.
+FILLERS = set("\u034f\u115f\u1160\u17b4\u17b5\u2800\u3164\uffa0")
+# Letters, numbers, punctuation and signs: what is seen by itself.
+SEEN = ("L", "N", "P", "S")
 
 
 class Number(fields.Float):
@@ -54,7 +58,7 @@ class Flag(fields.Boolean):
 
 
 def _check_printable(text: str, allowed: set[str]) -> None:
-    if any(unicodedata.category(c) in UNPRINTABLE and c not in allowed for c in text):
+    if any((c in FILLERS or unicodedata.category(c) in UNPRINTABLE) and c not in allowed for c in text):
         raise ValidationError("Must not hold control or invisible characters.")
 
 
@@ -68,7 +72,7 @@ class Text(fields.String):
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> str:
         text: str = super()._deserialize(value, attr, data, **options)
         _check_printable(text, allowed=JOINERS | ({"\n"} if self.lines else set()))
-        if text and not text.strip():
+        if text and not any(unicodedata.category(c).startswith(SEEN) for c in text):
             raise ValidationError("Must not be blank.")
         return text
 

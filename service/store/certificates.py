@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Connection, Select, and_, select, tuple_
+from sqlalchemy import ColumnElement, Connection, Select, and_, func, select, tuple_
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.store.row_types import (
@@ -20,7 +20,16 @@ from service.store.row_types import (
     one,
     stream,
 )
-from service.store.tables import certificates, files, firms, imports, jobs, supersessions, withdrawals
+from service.store.tables import (
+    certificates,
+    clients,
+    files,
+    firms,
+    imports,
+    jobs,
+    supersessions,
+    withdrawals,
+)
 
 NO_PREVIOUS = "0" * 64
 _WITHOUT_RECORD = [column for column in certificates.c if column is not certificates.c.record]
@@ -51,13 +60,16 @@ def _with_state(*columns: ColumnElement[Any]) -> Select[Any]:
             withdrawals.c.reason.label("withdrawal_reason"),
             withdrawals.c.withdrawn_at,
             files.c.sha256.label("file_sha256"),
-            files.c.erased_at.label("file_erased_at"),
+            # What was erased before its file was made gets none any more.
+            func.coalesce(files.c.erased_at, clients.c.erased_at).label("file_erased_at"),
         )
         .join(firms, firms.c.id == certificates.c.firm_id)
         .outerjoin(supersessions, supersessions.c.certificate_id == certificates.c.id)
         .outerjoin(newer, newer.c.id == supersessions.c.superseded_by)
         .outerjoin(withdrawals, withdrawals.c.certificate_id == certificates.c.id)
         .outerjoin(files, file)
+        .join(jobs, jobs.c.id == certificates.c.job_id)
+        .join(clients, clients.c.quote_id == jobs.c.quote_id)
     )
 
 

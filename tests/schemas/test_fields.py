@@ -46,7 +46,26 @@ def test_a_flag_is_true_or_false(value: object) -> None:
 
 @pytest.mark.parametrize(
     "value",
-    ["", " ", "a\nb", "a\x07", "a\u202eb", "a\u200bb", "a\ufeff", "x" * 201, 5],
+    [
+        "",
+        " ",
+        "\u3164",
+        "A\u3164",
+        "\uffa0",
+        "\u2800",
+        "\u115f\u1160",
+        "\u200d",
+        "\u0301",
+        "\ufe0f",
+        "\u00a0",
+        "a\nb",
+        "a\x07",
+        "a\u202eb",
+        "a\u200bb",
+        "a\ufeff",
+        "x" * 201,
+        5,
+    ],
     ids=repr,
 )
 def test_text_is_what_a_person_can_read(value: object) -> None:
@@ -54,7 +73,10 @@ def test_text_is_what_a_person_can_read(value: object) -> None:
         Text().deserialize(value)
 
 
-@pytest.mark.parametrize("value", ["Straße 4", "Ελλάδα", "Дом 7", "می\u200cخواهم", "<b>&amp;"])
+@pytest.mark.parametrize(
+    "value",
+    ["Straße 4", "Ελλάδα", "한국", "e\u0301", "Sonne \u2600\ufe0f", "Дом 7", "می\u200cخواهم", "<b>&amp;"],
+)
 def test_text_of_any_language_passes_as_it_is(value: str) -> None:
     assert Text().deserialize(value) == value
 

@@ -16,6 +16,7 @@ from sqlalchemy.exc import DBAPIError
 from service.store.session import reading, writing
 from service.store.tables import metadata
 from service.usecases.keeping import checks
+from service.usecases.work import certificates
 from service.usecases.work.clients import ERASED
 from tests.api import NOW, PUBLIC, Api, problem, small_building
 from tests.pictures import photo
@@ -300,3 +301,21 @@ def test_an_erasure_by_hand_is_found(api: Api, database: Engine) -> None:
     assert any(
         fault.startswith(f"{name}: the erasure {job['quote_id']} was never sealed") for fault in faults
     )
+
+
+def test_a_certificate_whose_client_is_erased_before_its_file_is_made_says_so(
+    api: Api, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody is told to look again for a file that cannot come any more."""
+    with monkeypatch.context() as interrupted:
+        interrupted.setattr(certificates, "pdf", lambda *_: None)
+        job, certificate = certified(api, shade=77)
+    erased = erase(api, job["quote_id"])
+    assert erased.status_code == 200
+    address = f"/verify/{certificate['number']}"
+    shown = api.client.get(address, headers={"Accept": "text/html"}).text
+    assert "Its file was never made" in shown
+    assert "Look again" not in shown
+    told = api.client.get(address, headers={"Accept": "application/json"}).json
+    assert (told["file_sha256"], told["file_erased_at"]) == (None, erased.json["client_erased_at"])
+    assert api.send("GET", f"/v1/certificates/{certificate['id']}/document").status_code == 410
