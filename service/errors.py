@@ -127,12 +127,13 @@ class Unavailable(BaywrightError):
     """The database is busy, restarting or out of reach, which passes by itself.
 
     Nothing was stored, unless it is `undecided`: then the commit was under way, and
-    whether it came through is not known.
+    whether it came through is not known. What is `lasting` somebody has to see to: trying
+    again at once is of no use.
     """
 
-    def __init__(self, detail: str | Sayable, *, undecided: bool = False) -> None:
+    def __init__(self, detail: str | Sayable, *, undecided: bool = False, lasting: bool = False) -> None:
         super().__init__(detail)
-        self.undecided = undecided
+        self.undecided, self.lasting = undecided, lasting
 
 
 class SettingsWrong(BaywrightError):

@@ -21,12 +21,17 @@ LONGEST_WAIT_S = 4.0
 # resources, operator (shutdown, starting up). Single codes: a lock not had in time, and a server
 # that has become a standby.
 PASSING_CLASSES = frozenset({"08", "40", "53", "57"})
-PASSING_CODES = frozenset({"55P03", "25006"})
+PASSING_CODES = frozenset({"55P03"})
 # SQLite, "Result and Error Codes": SQLITE_BUSY and SQLITE_LOCKED, without their extensions.
 BUSY_CODES = frozenset({5, 6})
+# Of the disk. SQLite: SQLITE_READONLY, SQLITE_IOERR, SQLITE_FULL, SQLITE_CANTOPEN. PostgreSQL: disk_full,
+# read_only_sql_transaction, and the class of system errors that are not its own.
+STORAGE_CODES = frozenset({8, 10, 13, 14})
+STORAGE_CLASS, STORAGE_STATES = "58", frozenset({"53100", "25006"})
 
 NOTHING_STORED = message("store.nothing_stored")
 NOT_KNOWN = message("store.not_known")
+NO_STORAGE = message("store.no_storage")
 
 
 def retried(transaction: Callable[[], T], *, repeatable: bool) -> T:
@@ -41,6 +46,8 @@ def retried(transaction: Callable[[], T], *, repeatable: bool) -> T:
         try:
             return transaction()
         except Unavailable as error:
+            if error.lasting and not undecided:
+                raise
             undecided = undecided or error.undecided
             pause_s, waited_s = next(pauses, None), time.monotonic() - began
             if pause_s is None or waited_s > LONGEST_WAIT_S or (undecided and not repeatable):
@@ -54,6 +61,9 @@ def passing_as_unavailable(*, committing: bool = False) -> Iterator[None]:
     try:
         yield
     except (exc.DBAPIError, exc.TimeoutError) as error:
+        if _is_of_the_disk(error):
+            detail = NOT_KNOWN if committing else NO_STORAGE
+            raise Unavailable(detail, undecided=committing, lasting=True) from error
         if not _passes(error):
             raise
         raise _unavailable(undecided=committing) from error
@@ -61,6 +71,14 @@ def passing_as_unavailable(*, committing: bool = False) -> Iterator[None]:
 
 def _unavailable(undecided: bool) -> Unavailable:
     return Unavailable(NOT_KNOWN if undecided else NOTHING_STORED, undecided=undecided)
+
+
+def _is_of_the_disk(error: exc.SQLAlchemyError) -> bool:
+    cause: Any = getattr(error, "orig", None)
+    if hasattr(cause, "sqlite_errorcode"):
+        return cause.sqlite_errorcode & 0xFF in STORAGE_CODES
+    state = str(getattr(cause, "sqlstate", None))
+    return state[:2] == STORAGE_CLASS or state in STORAGE_STATES
 
 
 def _passes(error: exc.SQLAlchemyError) -> bool:

@@ -17,7 +17,8 @@ from uuid import UUID
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, exc, func, make_url, select, text
 
-from service.errors import SettingsWrong
+from service.errors import SettingsWrong, Unavailable
+from service.store import storage
 from service.store.retry import passing_as_unavailable
 
 BUSY_MS = 15_000
@@ -113,6 +114,7 @@ def writing(engine: Engine, *, firm_id: UUID | None = None, waits: bool = True) 
     Unless it `waits`, it raises that at once when SQLite has another writer.
     """
     with (
+        _remembering(engine),
         passing_as_unavailable(),
         engine.connect().execution_options(writes=True, waits=waits) as connection,
         connection.begin() as transaction,
@@ -122,6 +124,18 @@ def writing(engine: Engine, *, firm_id: UUID | None = None, waits: bool = True) 
         yield connection
         with passing_as_unavailable(committing=True):
             transaction.commit()
+
+
+@contextmanager
+def _remembering(engine: Engine) -> Iterator[None]:
+    """Whether the database could be written is remembered for those who ask whether the service is ready."""
+    try:
+        yield
+    except Unavailable as error:
+        if error.lasting:
+            storage.note(engine, refused=True)
+        raise
+    storage.note(engine, refused=False)
 
 
 def reveal(connection: Connection, **named: object) -> None:

@@ -4,7 +4,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import SQLAlchemyError
 
 from service.errors import Unavailable
-from service.store import migrate
+from service.store import migrate, storage
 from service.store.session import is_bound, reading
 
 
@@ -24,10 +24,11 @@ def not_ready_because(database: Engine) -> str | None:
     try:
         with reading(database) as connection:
             found = migrate.revision(connection)
-    except (SQLAlchemyError, Unavailable):
+            fault = storage.fault(connection)
+    except (OSError, SQLAlchemyError, Unavailable):
         return "The database does not answer."
     if found is not None and found not in migrate.known():
         return "The database's schema is newer than this version of the service."
     if found != migrate.newest():
         return "The database's schema is not the one of this version: run `baywright migrate`."
-    return None
+    return fault
