@@ -42,6 +42,10 @@ def _several(field: Several) -> st.SearchStrategy[list[Any]]:
     return st.lists(value_of(field.inner), min_size=length.min or 0, max_size=most)
 
 
+def _by_key(field: fields.Dict) -> st.SearchStrategy[dict[str, Any]]:
+    return st.dictionaries(value_of(field.key_field), value_of(field.value_field), min_size=1, max_size=2)
+
+
 def value_of(field: fields.Field[Any]) -> st.SearchStrategy[Any]:
     """Values that a field reads."""
     kinds: tuple[tuple[type, Any], ...] = (
@@ -58,6 +62,7 @@ def value_of(field: fields.Field[Any]) -> st.SearchStrategy[Any]:
         (fields.UUID, lambda _: st.uuids().map(str)),
         (fields.String, _text),
         (fields.Nested, lambda each: body_of(each.schema)),
+        (fields.Dict, _by_key),
         (Several, _several),
         (EntryField, lambda each: st.one_of([body_of(kind()) for kind in each.kinds.values()])),
     )

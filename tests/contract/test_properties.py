@@ -53,7 +53,8 @@ MATERIAL = {name: value for name, value in from_file("materials/cf-std.json").it
 def taken_or_named(api: Api, method: str, path: str, body: Any, **headers: str) -> bool:
     """Whether a body was taken; else it was refused, and every fault names its place."""
     answer = api.send(method, path, body, **headers)
-    if answer.status_code in (200, 201):
+    # What is posted once more, as it stands, is in force already.
+    if answer.status_code in (200, 201, 409):
         event("taken")
         return True
     found = problem(answer, 422)

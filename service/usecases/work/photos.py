@@ -14,7 +14,7 @@ from service.errors import Conflict, Erased, Fault, InvalidInput, NotKnown
 from service.store import clients, photos
 from service.store.row_types import Job, PhotoHead, some
 from service.usecases.base.clock import is_beyond
-from service.usecases.base.context import Context, reads, writes
+from service.usecases.base.context import Context, reads, refuse_repeated, writes
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs
 from service.usecases.work.clients import digest, place_of
@@ -71,6 +71,7 @@ def _with_what_travelled_beside(picture: Picture, sent: Sent) -> Picture:
 @reads
 def _known(connection: Connection, context: Context, job_id: UUID, sent: Sent) -> Mapping[str, Any] | None:
     jobs.found(connection, context, job_id)
+    refuse_repeated(connection, context)
     kept = photos.find(connection, job_id=job_id, photo_id=sent.id)
     return _same(kept, sent) if kept else None
 
