@@ -89,6 +89,29 @@ def answer(kind: type) -> type[Schema]:
     return schema
 
 
+class Either(Schema):
+    """What is answered in one of several shapes: the first whose members it has."""
+
+    one_of: ClassVar[tuple[type[Schema], ...]] = ()
+
+    def dump(self, obj: Any, *, many: bool | None = None) -> Any:
+        """The plain JSON `obj`, as its own shape is dumped."""
+        return next(each for each in self.one_of if fits(each, obj))().dump(obj, many=many)
+
+
+@cache
+def either(kinds: types.UnionType) -> type[Schema]:
+    """The schema of an answer that is of one of these dataclasses."""
+    return type("Either", (Either,), {"one_of": tuple(answer(kind) for kind in get_args(kinds))})
+
+
+def fits(schema: type[Schema], plain: Mapping[str, Any]) -> bool:
+    """Whether these are the members of such an answer."""
+    members = schema().fields
+    lacking = [name for name, field in members.items() if field.required and name not in plain]
+    return not lacking and plain.keys() <= members.keys()
+
+
 def _field(shape: Shape, **options: Any) -> fields.Field[Any]:
     if shape.nullable:
         options["allow_none"] = True

@@ -4,8 +4,9 @@ from marshmallow import Schema, fields, validate
 
 from schemas.answers import answer
 from schemas.cavities import Cavity, Client, Site
-from schemas.fields import Day, Moment, PageSize, label
+from schemas.fields import Day, Moment, PageSize
 from schemas.materials import NamedMaterial
+from service.engine.plan.lines import ShortTakeoff
 from service.engine.plan.takeoff import Takeoff
 
 STATES = ["open", "certified", "closed"]
@@ -37,8 +38,8 @@ class OfferedMaterial(NamedMaterial):
         exclude = ("in_force_from",)
 
 
-class Job(JobHead):
-    """A job with its cavities, quantities, methods, holes and hold points."""
+class OfferedJob(JobHead):
+    """What both sizes of answer say of a job."""
 
     quote_number = fields.String(metadata={"description": "Number of the offer."})
     reference = fields.String(metadata={"description": "The caller's own name for it."})
@@ -47,13 +48,26 @@ class Job(JobHead):
     client_erased_at = Moment(
         allow_none=True, metadata={"description": "When the client's personal data was erased."}
     )
-    market = fields.String(metadata={"description": "Whose units and rules of disclosure it follows."})
     language = fields.String(metadata={"description": "What the documents are printed in."})
+    offered_at = Moment(metadata={"description": "When it was offered."})
+    valid_until = Day(metadata={"description": "The last day that the offer held."})
+
+
+class Job(OfferedJob):
+    """A job in short: totals, and one line a part."""
+
+    practice = fields.String(metadata={"description": "Code of the practice profile."})
+    material = fields.String(metadata={"description": "Code of the material."})
+    takeoff = fields.Nested(answer(ShortTakeoff), metadata={"description": "What was worked out, in short."})
+
+
+class JobWorking(OfferedJob):
+    """A job with its cavities, quantities, methods, holes and hold points."""
+
+    market = fields.String(metadata={"description": "Whose units and rules of disclosure it follows."})
     material = fields.Nested(
         OfferedMaterial, metadata={"description": "The material, as its sheet was on the day."}
     )
-    offered_at = Moment(metadata={"description": "When it was offered."})
-    valid_until = Day(metadata={"description": "The last day that the offer held."})
     core_diameter_mm = fields.Float(
         allow_none=True,
         metadata={"description": "Inside of the firm's core cutter (mm); null where it cuts blocks."},
@@ -74,9 +88,3 @@ class JobQuery(Schema):
     )
     limit = PageSize()
     after = fields.UUID(metadata={"description": "Jobs after this one: the cursor of the page before."})
-
-
-class WorkingQuery(Schema):
-    """Whose working is asked for."""
-
-    cavity = label(metadata={"description": "Label of one part; without it, all of them."})

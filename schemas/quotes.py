@@ -5,6 +5,7 @@ from marshmallow import Schema, fields, validate
 from schemas.answers import answer
 from schemas.cavities import Building, Cavity, Client, Site
 from schemas.fields import LANGUAGES, Amount, Day, Moment, PageSize, Text
+from service.engine.plan.lines import ShortTakeoff
 from service.engine.plan.takeoff import Takeoff
 
 STATES = ["draft", "offered", "accepted", "withdrawn", "lapsed"]
@@ -67,7 +68,7 @@ class QuoteHead(Schema):
 
 
 class Quote(QuoteHead):
-    """A quote with all that was worked out for it."""
+    """A quote in short: totals, and one line a cavity."""
 
     language = fields.String(
         validate=validate.OneOf(LANGUAGES), metadata={"description": "What the documents are printed in."}
@@ -79,13 +80,19 @@ class Quote(QuoteHead):
     extras = fields.List(
         fields.Dict(), metadata={"description": "Extras of the price list as they were ordered."}
     )
+    takeoff = fields.Nested(answer(ShortTakeoff), metadata={"description": "What was worked out, in short."})
+    job_id = fields.String(
+        allow_none=True, metadata={"description": "The job that it became; null before it is accepted."}
+    )
+
+
+class QuoteWorking(Quote):
+    """A quote with all that was worked out for it."""
+
     cavities = fields.List(
         fields.Nested(Cavity), metadata={"description": "The cavities as they were surveyed."}
     )
     takeoff = fields.Nested(answer(Takeoff), metadata={"description": "What was worked out."})
-    job_id = fields.String(
-        allow_none=True, metadata={"description": "The job that it became; null before it is accepted."}
-    )
 
 
 class QuotePage(Schema):

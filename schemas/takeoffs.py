@@ -1,9 +1,9 @@
 """A takeoff: everything that follows from a building."""
 
-from marshmallow import Schema, fields
+from marshmallow import Schema, fields, validate
 
-from schemas.cavities import Building, Site
-from schemas.fields import Flag, Number, Several
+from schemas.cavities import Building, Client, Site
+from schemas.fields import LANGUAGES, Flag, Number, Several, Text, label
 from schemas.materials import Sourced
 from schemas.shapes import described_by
 from service.engine.survey import climate as survey
@@ -27,15 +27,40 @@ class Climate(Sourced):
 
 
 class TakeoffBody(Building):
-    """A building, priced but not kept; the site is needed only for the age of the house.
+    """A building, priced but not kept: a quote's body is one too, its reference and client are checked.
 
-    `explain` asks for the working behind every figure, `what_if` for what another
-    density would take, `climate` for the moisture indicator.
+    The site is needed only for the age of the house. `explain` asks for the working behind
+    every figure, `what_if` for what another density would take, `climate` for the moisture
+    indicator.
     """
 
+    reference = Text(longest=80, metadata={"description": "As of a quote; not kept."})
+    client = fields.Nested(Client, metadata={"description": "As of a quote; not kept."})
     site = fields.Nested(Site, metadata={"description": "Needed only for the age of the house."})
+    language = fields.String(
+        validate=validate.OneOf(LANGUAGES), metadata={"description": "As of a quote; nothing is printed."}
+    )
     explain = Flag(metadata={"description": "Whether the working behind every figure is asked for."})
     what_if = Flag(metadata={"description": "Whether what other densities would take is asked for."})
     climate = fields.Nested(
         Climate, metadata={"description": "A year's climate, for the moisture indicator."}
     )
+
+
+class TakeoffQuery(Schema):
+    """Which size of answer is asked for."""
+
+    working = fields.Boolean(
+        load_default=False,
+        truthy={"true"},
+        falsy={"false"},
+        metadata={
+            "description": "Whether the full working is asked for; explain, what_if and climate imply it."
+        },
+    )
+
+
+class WorkingQuery(Schema):
+    """Whose working is asked for."""
+
+    cavity = label(metadata={"description": "Label of one cavity; without it, all of them."})

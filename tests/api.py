@@ -91,18 +91,18 @@ class Api:
         return self.client.open(path, method=method, json=body, headers=sent)
 
     def quote(self, body: Any = None) -> Any:
-        """A draft quote."""
+        """A draft quote with its working."""
         answer = self.send("POST", "/v1/quotes", body or small_building(), role="sales")
         assert answer.status_code == 201, answer.text
-        return answer.json
+        return self.send("GET", f"/v1/quotes/{answer.json['id']}/working", role="sales").json
 
     def job(self, body: Any = None) -> Any:
-        """A job: a quote drafted, offered and accepted."""
+        """A job with its working: a quote drafted, offered and accepted."""
         path = f"/v1/quotes/{self.quote(body)['id']}"
         for step in ("offer", "acceptance"):
             answer = self.send("POST", f"{path}/{step}", role="sales")
             assert answer.status_code in (200, 201), answer.text
-        return self.send("GET", f"/v1/jobs/{answer.json['job_id']}", role="installer").json
+        return self.send("GET", f"/v1/jobs/{answer.json['job_id']}/working", role="installer").json
 
     def record(self, job: Any, entries: list[Any]) -> TestResponse:
         """A batch of site entries."""

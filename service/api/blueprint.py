@@ -3,12 +3,13 @@
 from collections.abc import Callable, Mapping
 from dataclasses import is_dataclass
 from functools import wraps
+from types import UnionType
 from typing import Any, TypeVar
 
 import flask_smorest
 from flask import Response
 
-from schemas.answers import answer
+from schemas.answers import Either, answer, either
 from service.api import auth, idempotency
 from service.api.json_body import StrictParser
 
@@ -53,6 +54,11 @@ class Blueprint(flask_smorest.Blueprint):
         documented = super().arguments(schema, location=location, **described)
         return lambda view: reading(location)(documented(view))
 
+    @staticmethod
+    def _make_doc_response_schema(schema: Any) -> Any:
+        """What the document says of an answer's shape."""
+        return {"oneOf": list(schema.one_of)} if isinstance(schema, Either) else schema
+
     def response(
         self,
         status_code: int,
@@ -61,9 +67,11 @@ class Blueprint(flask_smorest.Blueprint):
         headers_of: Callable[[Any], Mapping[str, str]] | None = None,
         **described: Any,
     ) -> Decorator:
-        """Answer with what the view returns, by `schema` or a dataclass; `headers_of` gives its headers."""
-        shape = answer(schema) if isinstance(schema, type) and is_dataclass(schema) else schema
-        documented: Decorator = super().response(status_code, shape, **described)
+        """Answer with what the view returns, by `schema`, a dataclass or one of several.
+
+        `headers_of` gives its headers.
+        """
+        documented: Decorator = super().response(status_code, _shape(schema), **described)
 
         def decorate(view: Callable[..., Any]) -> Callable[..., Any]:
             @documented
@@ -82,6 +90,12 @@ class Blueprint(flask_smorest.Blueprint):
             return answering
 
         return decorate
+
+
+def _shape(schema: Any) -> Any:
+    if isinstance(schema, UnionType):
+        return either(schema)
+    return answer(schema) if isinstance(schema, type) and is_dataclass(schema) else schema
 
 
 def _describe_key(document: dict[str, Any], about: dict[str, Any], *, method: str, **_rest: Any) -> Any:

@@ -5,7 +5,8 @@ from uuid import UUID
 
 from schemas.assessments import Assessment
 from schemas.entries import Batch, EntryQuery, Ledger
-from schemas.jobs import Job, JobHead, JobQuery, WorkingQuery
+from schemas.jobs import Job, JobHead, JobQuery, JobWorking
+from schemas.takeoffs import WorkingQuery
 from service.api import idempotency
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
@@ -35,17 +36,17 @@ def listed(query: dict[str, Any]) -> Any:
 @needs(*AT_WORK)
 @blp.response(200, Job)
 def read(job_id: UUID) -> Any:
-    """A job with its cavities, quantities, methods, holes and hold points."""
+    """A job in short: head, totals, and one line a part; its price for sales and office."""
     return jobs.read(context(), job_id)
 
 
 @blp.route("/<uuid:job_id>/working", methods=["GET"])
 @needs(*AT_WORK)
 @blp.arguments(WorkingQuery, location="query")
-@blp.response(200, Job)
+@blp.response(200, JobWorking)
 def working(query: dict[str, Any], job_id: UUID) -> Any:
     """The full working of a job's parts, or of one of them."""
-    return jobs.read(context(), job_id, query.get("cavity"))
+    return jobs.working(context(), job_id, query.get("cavity"))
 
 
 @blp.route("/<uuid:job_id>/document", methods=["GET"])

@@ -3,7 +3,8 @@
 from typing import Any
 from uuid import UUID
 
-from schemas.quotes import ErasureBody, Quote, QuoteBody, QuotePage, QuoteQuery
+from schemas.quotes import ErasureBody, Quote, QuoteBody, QuotePage, QuoteQuery, QuoteWorking
+from schemas.takeoffs import WorkingQuery
 from service.api import idempotency
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
@@ -54,8 +55,17 @@ def listed(query: dict[str, Any]) -> Any:
 @needs("sales", "office")
 @blp.response(200, Quote, headers_of=version_tag)
 def read(quote_id: UUID) -> Any:
-    """A quote with all that was worked out for it."""
+    """A quote in short: head, price, totals, and one line a cavity."""
     return quotes.read(context(), quote_id)
+
+
+@blp.route("/<uuid:quote_id>/working", methods=["GET"])
+@needs("sales", "office")
+@blp.arguments(WorkingQuery, location="query")
+@blp.response(200, QuoteWorking, headers_of=version_tag)
+def working(query: dict[str, Any], quote_id: UUID) -> Any:
+    """A quote with the full working of its cavities, or of one of them."""
+    return quotes.working(context(), quote_id, query.get("cavity"))
 
 
 @blp.route("/<uuid:quote_id>", methods=["PUT"])

@@ -2,9 +2,10 @@
 
 from typing import Any
 
-from schemas.takeoffs import TakeoffBody
+from schemas.takeoffs import TakeoffBody, TakeoffQuery
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
+from service.engine.plan.lines import ShortTakeoff
 from service.usecases.work import bodies, takeoffs
 
 blp = Blueprint(
@@ -19,7 +20,8 @@ blp = Blueprint(
 @blp.route("", methods=["POST"])
 @needs("sales", "office")
 @blp.arguments(TakeoffBody)
-@blp.response(200, takeoffs.TakeoffAnswer)
-def create(body: bodies.TakeoffBody) -> Any:
-    """Work out a building."""
-    return takeoffs.create(context(), body)
+@blp.arguments(TakeoffQuery, location="query")
+@blp.response(200, ShortTakeoff | takeoffs.TakeoffAnswer)
+def create(body: bodies.TakeoffBody, query: dict[str, Any]) -> Any:
+    """Work out a building: in short, or with the full working."""
+    return takeoffs.create(context(), body, working=query["working"])

@@ -23,8 +23,9 @@ from service.settings import from_environment
     help="Whose materials and prices hold: a firm as files. The invented demo firm's when not given.",
 )
 @click.option("--firm", help="Whose materials and prices hold: a firm's code in the database.")
-@click.option("--json", "as_json", is_flag=True, help="Print everything, as JSON.")
-def takeoff(building: Path, firm_folder: Path | None, firm: str | None, as_json: bool) -> None:
+@click.option("--json", "as_json", is_flag=True, help="Print the short answer, as JSON.")
+@click.option("--working", is_flag=True, help="Print everything, as JSON.")
+def takeoff(building: Path, firm_folder: Path | None, firm: str | None, as_json: bool, working: bool) -> None:
     """Work out BUILDING, a file as it would be posted, and print a table.
 
     No database is needed, unless --firm names a firm of one.
@@ -34,22 +35,23 @@ def takeoff(building: Path, firm_folder: Path | None, firm: str | None, as_json:
     if firm and firm_folder:
         raise click.UsageError("A firm is named by --firm or by --firm-folder, not by both.")
     body = read_building(building)
-    found = _by_database(firm, body) if firm else _by_files(firm_folder or FIRM, body)
-    click.echo(json.dumps(found, indent=2) if as_json else takeoff_table(found))
+    found = _by_database(firm, body, working) if firm else _by_files(firm_folder or FIRM, body, working)
+    click.echo(json.dumps(found, indent=2) if as_json or working else takeoff_table(found))
 
 
-def _by_files(folder: Path, body: Any) -> Any:
+def _by_files(folder: Path, body: Any, working: bool) -> Any:
     from service.api.firm_files import read_firm
     from service.settings import Settings
     from service.usecases.work import takeoffs
 
-    return takeoffs.of_files(Settings(), read_firm(folder), body, datetime.now(UTC).date())
+    firm, today = read_firm(folder), datetime.now(UTC).date()
+    return takeoffs.of_files(Settings(), firm, body, today, working=working)
 
 
-def _by_database(firm: str, body: Any) -> Any:
+def _by_database(firm: str, body: Any, working: bool) -> Any:
     from service.usecases.work import takeoffs
 
-    return takeoffs.create(_operator_for(firm), body)
+    return takeoffs.create(_operator_for(firm), body, working=working)
 
 
 def _operator_for(firm: str) -> Any:

@@ -3,11 +3,11 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-HEAD = ("cavity", "element", "m3", "kg/m3", "kg", "method", "holes", "hours", "U")
+HEAD = ("cavity", "element", "m2", "mm", "m3", "kg/m3", "kg", "bags", "method", "holes", "hours", "U")
 
 
 def takeoff_table(found: Mapping[str, Any]) -> str:
-    """Aligned columns, one line a cavity, and the whole below."""
+    """Aligned columns, one line a cavity, and the whole below: what a short answer says."""
     rows = [HEAD, *(_row(cavity) for cavity in found["cavities"])]
     widths = [max(len(row[column]) for row in rows) for column in range(len(HEAD))]
     lines = [
@@ -17,17 +17,19 @@ def takeoff_table(found: Mapping[str, Any]) -> str:
 
 
 def _row(cavity: Mapping[str, Any]) -> tuple[str, ...]:
-    plan, u_value = cavity["fill_plan"], cavity["thermal"]["u_value_w_m2k"]
-    density = cavity["density"]["target_kg_m3"]["value"] if cavity["density"] else None
+    density, u_value = cavity["target_kg_m3"], cavity["u_value_w_m2k"]
     return (
         cavity["label"],
         cavity["element"],
-        f"{cavity['geometry']['net_volume_m3']:.3f}",
+        f"{cavity['net_area_m2']:.2f}",
+        f"{cavity['depth_mm']:.0f}",
+        f"{cavity['net_volume_m3']:.3f}",
         "open" if density is None else f"{density:.1f}",
         f"{cavity['mass_kg']:.1f}",
-        plan["method"] + (f" {plan['lance']}" if plan["lance"] else ""),
-        str(plan["holes"]),
-        f"{plan['hours']:.1f}",
+        f"{cavity['bags']:.1f}",
+        cavity["method"],
+        str(cavity["holes"]),
+        f"{cavity['hours']:.1f}",
         "-" if u_value is None else f"{u_value:.3f}",
     )
 
@@ -41,4 +43,4 @@ def _whole(found: Mapping[str, Any]) -> Iterator[str]:
     yield f"{found['mass_kg']:.0f} kg in {found['bags']} bags; {found['crew_hours']:.1f} crew hours."
     yield f"{found['holes']} holes, {found['samples']} samples, {found['tape_m']:.0f} m of tape."
     yield f"{price['total']} {price['currency']} with {price['tax_percent']} % tax ({price['net']} net)."
-    yield f"{len(found['hold_points'])} hold points to answer before and after filling."
+    yield f"{len(found['hold_points'])} kinds of hold points to answer before and after filling."

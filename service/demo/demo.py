@@ -138,7 +138,7 @@ def _path(base: str, secrets: Mapping[str, str], out: Path) -> None:
     sales, crew = _Client(base, secrets["sales"]), _Client(base, secrets["crew"])
     building = json.loads(BUILDING.read_text(encoding="utf-8"))
     job_id = _sell(sales, building, out)
-    job = crew.send("GET", f"/v1/jobs/{job_id}")
+    job = crew.send("GET", f"/v1/jobs/{job_id}/working")
     _write(out / "crew-sheet.pdf", crew.send("GET", f"/v1/jobs/{job_id}/document"))
     _work(crew, job)
     _certify(crew, job_id, base, out)

@@ -7,11 +7,22 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Select, func, select
 
-from service.store.row_types import Quote, QuoteCavity, QuoteHead, QuoteName, QuoteSummary, one, stream
+from service.store.row_types import (
+    Quote,
+    QuoteCavity,
+    QuoteHead,
+    QuoteLine,
+    QuoteName,
+    QuoteSummary,
+    QuoteTotals,
+    one,
+    stream,
+)
 from service.store.row_types import every as all_of
 from service.store.tables import clients, quote_cavities, quotes
 
 HEAVY = ("basis", "summary")
+_WITHOUT_BASIS = [column for column in quotes.c if column is not quotes.c.basis]
 
 
 def add(connection: Connection, quote: Mapping[str, Any], cavities: Sequence[Mapping[str, Any]]) -> None:
@@ -38,6 +49,12 @@ def by_id(connection: Connection, *, firm_id: UUID, quote_id: UUID, lock: bool =
     statement = _with_client(*quotes.c).where(quotes.c.id == quote_id, quotes.c.firm_id == firm_id)
     locking = statement.with_for_update(of=quotes)
     return one(Quote, connection.execute(locking if lock else statement))
+
+
+def totals_by_id(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> QuoteTotals | None:
+    """A firm's quote without what it was worked out from."""
+    statement = _with_client(*_WITHOUT_BASIS).where(quotes.c.id == quote_id, quotes.c.firm_id == firm_id)
+    return one(QuoteTotals, connection.execute(statement))
 
 
 def _with_client(*columns: Any) -> Select[Any]:
@@ -77,6 +94,14 @@ def cavities_of(
     return all_of(QuoteCavity, connection.execute(statement))
 
 
+def lines_of(connection: Connection, quote_id: UUID) -> list[QuoteLine]:
+    """The lines of a quote's cavities, in the order they were sent, and none of their working."""
+    names = ("label", "count", "line", "single_line")
+    statement = select(*(quote_cavities.c[name] for name in names))
+    mine = statement.where(quote_cavities.c.quote_id == quote_id)
+    return all_of(QuoteLine, connection.execute(mine.order_by(quote_cavities.c.position)))
+
+
 def with_summaries(connection: Connection, ids: Collection[UUID]) -> list[QuoteSummary]:
     """These quotes with their totals, their clients, and how many `parts` each has."""
     parts = (
@@ -84,8 +109,7 @@ def with_summaries(connection: Connection, ids: Collection[UUID]) -> list[QuoteS
         .where(quote_cavities.c.quote_id == quotes.c.id)
         .scalar_subquery()
     )
-    columns = [column for column in quotes.c if column is not quotes.c.basis]
-    statement = _with_client(*columns, parts.label("parts")).where(quotes.c.id.in_(ids))
+    statement = _with_client(*_WITHOUT_BASIS, parts.label("parts")).where(quotes.c.id.in_(ids))
     return all_of(QuoteSummary, connection.execute(statement))
 
 

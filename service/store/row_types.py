@@ -146,10 +146,15 @@ class Quote(QuoteHead):
     summary: Any
 
 
-class QuoteSummary(QuoteHead):
-    """A quote with its totals, and how many parts it has."""
+class QuoteTotals(QuoteHead):
+    """A quote with its totals."""
 
     summary: Any
+
+
+class QuoteSummary(QuoteTotals):
+    """A quote with its totals, and how many parts it has."""
+
     parts: int
 
 
@@ -165,6 +170,17 @@ class QuoteCavity(TypedDict):
     planned: Any
     count: int
     single: Any
+    line: Any
+    single_line: Any
+
+
+class QuoteLine(TypedDict):
+    """A cavity as a short answer reads it."""
+
+    label: str
+    count: int
+    line: Any
+    single_line: Any
 
 
 class Client(TypedDict):

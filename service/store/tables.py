@@ -161,6 +161,9 @@ quote_cavities = Table(
     Column("planned", JSON, nullable=False),
     Column("count", Integer, nullable=False),
     Column("single", JSON, nullable=True),
+    # What a short answer says of it, and of each where it is one of several: no working is read for it.
+    Column("line", JSON, nullable=False),
+    Column("single_line", JSON, nullable=True),
     UniqueConstraint("quote_id", "label"),
 )
 

@@ -54,6 +54,7 @@ DECISIONS: Mapping[str, Decision] = {
     "POST /v1/quotes": Decision(SELLERS, {}),
     "GET /v1/quotes": Decision(SELLERS),
     "GET /v1/quotes/<uuid:quote_id>": Decision(SELLERS),
+    "GET /v1/quotes/<uuid:quote_id>/working": Decision(SELLERS),
     "PUT /v1/quotes/<uuid:quote_id>": Decision(SELLERS, small_building()),
     "POST /v1/quotes/<uuid:quote_id>/offer": Decision(SELLERS),
     "POST /v1/quotes/<uuid:quote_id>/acceptance": Decision(SELLERS),

@@ -82,7 +82,7 @@ class Stories:
         )
         if accepted is None or accepted.answer is None:
             return
-        job = self.client.read(f"/v1/jobs/{accepted.answer.json['job_id']}", "crew").json
+        job = self.client.read(f"/v1/jobs/{accepted.answer.json['job_id']}/working", "crew").json
         self.work(job, reference)
         self._certify(job, reference)
 

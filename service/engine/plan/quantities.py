@@ -98,4 +98,9 @@ def dense_mass_kg(*, target_kg_m3: float, filled_m3: float) -> float:
 
 def bags(*, mass_kg: float, bag_kg: float, waste_percent: float) -> int:
     """Bags for a whole job (BAGS); `bag_kg` is the net mass of one bag."""
-    return whole(number=mass_kg * (1 + waste_percent / 100) / bag_kg)
+    return whole(number=bags_taken(mass_kg=mass_kg, bag_kg=bag_kg, waste_percent=waste_percent))
+
+
+def bags_taken(*, mass_kg: float, bag_kg: float, waste_percent: float) -> float:
+    """Bags that a mass takes with its waste, not rounded up: what a part has in the job's (BAGS)."""
+    return mass_kg * (1 + waste_percent / 100) / bag_kg

@@ -75,13 +75,12 @@ class CavityTakeoff:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Takeoff:
-    """A building worked out. `engine` is the version of the engine that did it.
+class Totals:
+    """What the whole of a building takes. `engine` is the version of the engine that did it.
 
     `crew_hours` are all hours on site, `blowing_hours` those charged by the hour.
     """
 
-    cavities: Annotated[tuple[CavityTakeoff, ...], "the cavities, as they were posted"]
     mass_kg: Annotated[Kilograms, "material for the whole building"]
     bags: Annotated[int, "bags to order, with waste"]
     holes: Annotated[int, "holes to make"]
@@ -91,9 +90,16 @@ class Takeoff:
     samples: Annotated[int, "samples to take"]
     crew_hours: Annotated[Hours, "all hours on site"]
     blowing_hours: Annotated[Hours, "hours that are charged by the hour"]
+    engine: Annotated[str, "version of the engine"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Takeoff(Totals):
+    """A building worked out."""
+
+    cavities: Annotated[tuple[CavityTakeoff, ...], "the cavities, as they were posted"]
     hold_points: Annotated[tuple[HoldPoint, ...], "what must be answered before and after filling"]
     price: Annotated[Price, "the price by its lines"]
-    engine: Annotated[str, "version of the engine"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,9 +36,12 @@ class BuildingBody(TypedDict):
 
 
 class TakeoffBody(BuildingBody):
-    """A building to be worked out, and what else is asked for."""
+    """A building to be worked out, and what else is asked for; of a quote's body all else is only checked."""
 
+    reference: NotRequired[str]
+    client: NotRequired[ClientBody]
     site: NotRequired[SiteBody]
+    language: NotRequired[str]
     explain: NotRequired[bool]
     what_if: NotRequired[bool]
     climate: NotRequired[Any]

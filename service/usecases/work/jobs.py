@@ -10,15 +10,34 @@ from service.documents.papers import crew_sheet
 from service.engine.ground.messages import message
 from service.errors import Conflict, NotKnown
 from service.store import jobs, quotes
-from service.store.row_types import Job, Quote
+from service.store.row_types import Job, Quote, some
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.seals import of_closure, seal
 from service.usecases.work import crews, rendering
+from service.usecases.work.clients import shown
 from service.usecases.work.quotes import facts_of
+from service.usecases.work.short import of_job, short
 
 
 @reads
-def read(
+def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
+    """A job in short: no working is read for it; a price only for who may see it."""
+    job = found(connection, context, job_id)
+    quote = quotes.totals_by_id(connection, firm_id=job["firm_id"], quote_id=job["quote_id"])
+    assert quote is not None
+    summary = _seen_by(context, quote["summary"])
+    return {
+        **_head(job),
+        **some(quote, ("reference", "offered_at", "valid_until")),
+        **some(quote["body"], ("language", "practice", "material")),
+        **shown(quote),
+        "quote_number": quote["number"],
+        "takeoff": short(summary, of_job(quotes.lines_of(connection, quote["id"]))),
+    }
+
+
+@reads
+def working(
     connection: Connection, context: Context, job_id: UUID, label: str | None = None
 ) -> Mapping[str, Any]:
     """A job with the working of its parts, or of one of them; a price only for who may see it."""
@@ -26,9 +45,7 @@ def read(
     facts = _facts(connection, job)
     if label is not None:
         facts = {**facts, **_only(facts, label)}
-    if not _sees_prices(context):
-        facts["takeoff"] = {name: value for name, value in facts["takeoff"].items() if name != "price"}
-    return {**facts, **_head(job)}
+    return {**facts, "takeoff": _seen_by(context, facts["takeoff"]), **_head(job)}
 
 
 def _only(facts: Mapping[str, Any], label: str) -> dict[str, Any]:
@@ -44,8 +61,10 @@ def _only(facts: Mapping[str, Any], label: str) -> dict[str, Any]:
     }
 
 
-def _sees_prices(context: Context) -> bool:
-    return context.caller is not None and bool(context.caller.roles & {"sales", "office"})
+def _seen_by(context: Context, takeoff: Mapping[str, Any]) -> dict[str, Any]:
+    """A takeoff, with its price for who may see one."""
+    sees = context.caller is not None and bool(context.caller.roles & {"sales", "office"})
+    return {name: value for name, value in takeoff.items() if sees or name != "price"}
 
 
 @writes

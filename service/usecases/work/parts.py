@@ -9,7 +9,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
-from service.engine.plan.takeoff import cavity_takeoff
+from service.engine.plan.takeoff import CavityTakeoff, cavity_takeoff
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.single import one_by_one, single_labels
 from service.store import quotes
@@ -18,16 +18,13 @@ from service.usecases.base.json import from_json, to_json
 from service.usecases.work.basis import InForce
 
 
-def worked_out_singly(basis: InForce, posted: Mapping[str, Any]) -> dict[str, Any] | None:
+def worked_out_singly(basis: InForce, posted: Mapping[str, Any]) -> CavityTakeoff | None:
     """The first of several identical cavities, worked out by itself; None of a single one."""
     surveyed = from_json(Cavity, to_json(posted))
     if surveyed.count == 1:
         return None
     first = one_by_one(cavities=(surveyed,))[0]
-    worked: dict[str, Any] = to_json(
-        cavity_takeoff(cavity=first, material=basis.material, practice=basis.practice, lances=basis.lances)
-    )
-    return worked
+    return cavity_takeoff(cavity=first, material=basis.material, practice=basis.practice, lances=basis.lances)
 
 
 def parts_of(
@@ -52,18 +49,18 @@ def _one_by_one(row: QuoteCavity) -> Iterator[QuoteCavity]:
             "mass_kg": planned["mass_kg"],
             "count": 1,
             "surveyed": {**surveyed, "label": label},
-            "planned": _relabelled(planned, planned["label"], label),
+            "planned": relabelled(planned, planned["label"], label),
         }
 
 
-def _relabelled(value: Any, old: str, new: str) -> Any:
+def relabelled(value: Any, old: str, new: str) -> Any:
     """What was worked out, with another label, also in the names of its compartments (`W1.1/3`)."""
     match value:
         case str():
             named = value == old or value.startswith(f"{old}/")
             return new + value[len(old) :] if named else value
         case dict():
-            return {name: _relabelled(each, old, new) for name, each in value.items()}
+            return {name: relabelled(each, old, new) for name, each in value.items()}
         case list():
-            return [_relabelled(each, old, new) for each in value]
+            return [relabelled(each, old, new) for each in value]
     return value

@@ -1,6 +1,7 @@
 """Quotes: drafted, changed, offered, accepted or withdrawn. What was offered stays as it was."""
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -11,6 +12,8 @@ from uuid6 import uuid7
 from service.documents.papers import quote as document
 from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Surveyed
+from service.engine.plan.lines import lined
+from service.engine.plan.takeoff import CavityTakeoff
 from service.engine.survey.cavity import Cavity
 from service.errors import Conflict, NotKnown, Stale
 from service.store import clients, firms, jobs, quotes, series
@@ -24,6 +27,7 @@ from service.usecases.work.basis import InForce, load
 from service.usecases.work.bodies import QuoteBody
 from service.usecases.work.clients import row_of, shown
 from service.usecases.work.parts import parts_of, worked_out_singly
+from service.usecases.work.short import of_quote, short
 
 # The versions that a caller says he has seen: what he does holds only if the quote is at one of them.
 Versions = Collection[int]
@@ -119,38 +123,62 @@ def _worked_out(context: Context, body: QuoteBody, basis: Mapping[str, Any]) -> 
     found = takeoffs.work_out(in_force, body, on)
     posted = {name: value for name, value in body.items() if name in BODY}
     site = {name: value for name, value in body["site"].items() if name != "address"}
-    worked = to_json(found)
-    planned = worked.pop("cavities")
+    summary = to_json(replace(found, cavities=()))
+    del summary["cavities"]
     values = {
         "reference": body["reference"],
         "body": to_json({**posted, "site": site, "priced_on": on}),
         "basis": basis,
-        "summary": worked,
+        "summary": summary,
         "currency": found.price.currency,
         "total": found.price.total,
         "updated_at": context.now,
     }
-    return values, _cavity_rows(in_force, body["cavities"], planned)
+    return values, _cavity_rows(in_force, body["cavities"], found.cavities)
 
 
 def _cavity_rows(
-    basis: InForce, surveyed: Sequence[Mapping[str, Any]], planned: Sequence[Mapping[str, Any]]
+    basis: InForce, surveyed: Sequence[Mapping[str, Any]], found: Sequence[CavityTakeoff]
 ) -> list[dict[str, Any]]:
-    return [
-        {
-            **{name: worked[name] for name in ("label", "element", "mass_kg", "count")},
-            "surveyed": to_json(cavity),
-            "planned": worked,
-            "single": worked_out_singly(basis, cavity),
-        }
-        for cavity, worked in zip(surveyed, planned, strict=True)
-    ]
+    return [_cavity_row(basis, *each) for each in zip(surveyed, found, strict=True)]
+
+
+def _cavity_row(basis: InForce, surveyed: Mapping[str, Any], found: CavityTakeoff) -> dict[str, Any]:
+    planned, single = to_json(found), worked_out_singly(basis, surveyed)
+    return {
+        **{name: planned[name] for name in ("label", "element", "mass_kg", "count")},
+        "surveyed": to_json(surveyed),
+        "planned": planned,
+        "single": to_json(single),
+        "line": _line(basis, found),
+        "single_line": _line(basis, single) if single else None,
+    }
+
+
+def _line(basis: InForce, found: CavityTakeoff) -> Any:
+    return to_json(lined(found=found, material=basis.material, practice=basis.practice))
 
 
 @reads
 def read(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
-    """A quote with all that was worked out for it."""
+    """A quote in short."""
     return answer(connection, context, quote_id)
+
+
+@reads
+def working(
+    connection: Connection, context: Context, quote_id: UUID, label: str | None = None
+) -> Mapping[str, Any]:
+    """A quote with all that was worked out for it, or for one of its cavities."""
+    quote = found(connection, context, quote_id)
+    rows = quotes.cavities_of(connection, quote_id, None if label is None else [label])
+    if not rows:
+        raise NotKnown(message("quotes.no_such_cavity", cavity=label or ""))
+    return {
+        **_said(connection, context, quote),
+        "cavities": [row["surveyed"] for row in rows],
+        "takeoff": {**quote["summary"], "cavities": [row["planned"] for row in rows]},
+    }
 
 
 @reads
@@ -325,14 +353,19 @@ def _head(quote: QuoteHead, today: date) -> dict[str, Any]:
 
 
 def answer(connection: Connection, context: Context, quote_id: UUID) -> dict[str, Any]:
-    """A quote as it is answered."""
-    quote = found(connection, context, quote_id)
-    rows = quotes.cavities_of(connection, quote_id)
-    job = jobs.of_quote(connection, quote_id) if quote["state"] == "accepted" else None
+    """A quote as it is answered, in short: no working is read for it."""
+    quote = quotes.totals_by_id(connection, firm_id=context.firm_id, quote_id=quote_id)
+    if quote is None:
+        raise NotKnown(message("quotes.not_known"))
+    lines = of_quote(quotes.lines_of(connection, quote_id))
+    return {**_said(connection, context, quote), "takeoff": short(quote["summary"], lines)}
+
+
+def _said(connection: Connection, context: Context, quote: QuoteHead) -> dict[str, Any]:
+    """What both sizes of answer say of a quote."""
+    job = jobs.of_quote(connection, quote["id"]) if quote["state"] == "accepted" else None
     return {
         **quote["body"],
         **_head(quote, context.now.date()),
-        "cavities": [row["surveyed"] for row in rows],
-        "takeoff": {**quote["summary"], "cavities": [row["planned"] for row in rows]},
         "job_id": job["id"] if job else None,
     }

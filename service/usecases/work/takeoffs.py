@@ -1,7 +1,7 @@
 """Takeoffs: everything that follows from a building, and nothing stored."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Annotated, Any
 
@@ -13,6 +13,7 @@ from service.engine.ground.working import Working
 from service.engine.moisture.explain_moisture import explain_moisture
 from service.engine.moisture.moisture import Moisture, moisture
 from service.engine.plan.explain import explain
+from service.engine.plan.lines import lined
 from service.engine.plan.takeoff import Building, Takeoff, Worked, takeoff
 from service.engine.plan.variants import Densities, densities
 from service.engine.survey.climate import Climate
@@ -22,7 +23,8 @@ from service.usecases.base.context import Context, reads
 from service.usecases.base.json import from_json, to_json
 from service.usecases.work.basis import InForce, load
 from service.usecases.work.basis import of_files as basis_of_files
-from service.usecases.work.bodies import PostedBuilding, TakeoffBody
+from service.usecases.work.bodies import PostedBuilding
+from service.usecases.work.short import short
 
 # Some twenty seconds of work on a small machine.
 MOST_BAYS = 100_000
@@ -40,28 +42,43 @@ class TakeoffAnswer(Takeoff):
 
 
 @reads
-def create(connection: Connection, context: Context, body: TakeoffBody) -> Mapping[str, Any]:
-    """The takeoff of a posted building, by what is in force on its day, and what else was asked for."""
+def create(
+    connection: Connection, context: Context, body: PostedBuilding, *, working: bool = False
+) -> Mapping[str, Any]:
+    """The takeoff of a posted building, by what is in force on its day, and what else was asked for.
+
+    It is the short one, unless its `working` is asked for, or what is shown only in one.
+    """
     check_size(context.settings, body)
     on = day_of(context, body)
-    return _answer(load(connection, firm_id=context.firm_id, body=body, on=on), body, on)
+    return _answer(load(connection, firm_id=context.firm_id, body=body, on=on), body, on, working=working)
 
 
-def of_files(settings: Settings, firm: Mapping[str, Any], body: TakeoffBody, today: date) -> Any:
+def of_files(
+    settings: Settings, firm: Mapping[str, Any], body: PostedBuilding, today: date, *, working: bool = False
+) -> Any:
     """The same by what stands in a firm's files, without a database."""
     check_size(settings, body)
     on = body.get("priced_on") or today
-    return to_json(_answer(basis_of_files(firm, body=body, on=on), body, on))
+    return to_json(_answer(basis_of_files(firm, body=body, on=on), body, on, working=working))
 
 
-def _answer(basis: InForce, body: TakeoffBody, on: date) -> Mapping[str, Any]:
+def _answer(basis: InForce, body: PostedBuilding, on: date, *, working: bool) -> Mapping[str, Any]:
+    if working or body.get("explain") or body.get("what_if") or body.get("climate"):
+        return _in_full(basis, body, on)
+    found = work_out(basis, body, on)
+    lines = [lined(found=each, material=basis.material, practice=basis.practice) for each in found.cavities]
+    return short(to_json(replace(found, cavities=())), to_json(lines))
+
+
+def _in_full(basis: InForce, body: PostedBuilding, on: date) -> Mapping[str, Any]:
     workings = tuple(Working() for _ in body["cavities"]) if body.get("explain") else ()
     found = work_out(basis, body, on, workings)
     return {**to_json(found), **_asked_for(basis, body, found, workings)}
 
 
 def _asked_for(
-    basis: InForce, body: TakeoffBody, found: Takeoff, workings: tuple[Working, ...]
+    basis: InForce, body: PostedBuilding, found: Takeoff, workings: tuple[Working, ...]
 ) -> dict[str, Any]:
     worked = Worked(
         building=building_of(body),
@@ -77,8 +94,8 @@ def _asked_for(
         answer["explanations"] = explain(worked=worked)
     if body.get("what_if"):
         answer["what_if"] = densities(worked=worked)
-    if "climate" in body:
-        climate = from_json(Climate, to_json(body["climate"]))
+    if given := body.get("climate"):
+        climate = from_json(Climate, to_json(given))
         damp = answer["moisture"] = _moisture(worked, climate)
         if body.get("explain"):
             answer["explanations"] += explain_moisture(worked=worked, found=damp, climate=climate)

@@ -52,13 +52,12 @@ def test_the_moisture_indicator_is_explained_with_the_rest(api: Api) -> None:
 def test_a_us_wall_has_its_makers_r(api: Api) -> None:
     house = json.loads((DEMO / "building-us.json").read_text(encoding="utf-8"))
     posted = {name: value for name, value in house.items() if name not in ("reference", "client")}
-    answer = api.send("POST", "/v1/takeoffs", posted, role="sales").json
+    answer = api.send("POST", "/v1/takeoffs?working=true", posted, role="sales").json
     printed = {each["label"]: each["thermal"]["label_r"] for each in answer["cavities"]}
     assert (printed["North wall"], printed["Crawl space floor"], printed["Attic"]) == (13, 26, 49)
     deeper = {**posted["cavities"][0], "layers": [{"depth_mm": 100.0}]}
-    (wall,) = api.send("POST", "/v1/takeoffs", {**posted, "cavities": [deeper]}, role="sales").json[
-        "cavities"
-    ]
+    path = "/v1/takeoffs?working=true"
+    (wall,) = api.send("POST", path, {**posted, "cavities": [deeper]}, role="sales").json["cavities"]
     assert wall["thermal"]["label_r"] is None
     assert any(caution["code"] == "plan.no_closed_row" for caution in wall["cautions"])
 
@@ -75,6 +74,33 @@ def test_the_inputs_of_an_explanation_give_its_figure(api: Api) -> None:
 def test_without_asking_there_is_no_working(api: Api) -> None:
     answer = api.send("POST", "/v1/takeoffs", body(), role="sales").json
     assert not {"explanations", "what_if", "moisture"} & answer.keys()
+    assert all("geometry" not in line for line in answer["cavities"])
+
+
+def test_a_takeoff_is_short_unless_its_working_is_asked_for(api: Api) -> None:
+    short = api.send("POST", "/v1/takeoffs", body(), role="sales").json
+    full = api.send("POST", "/v1/takeoffs?working=true", body(), role="sales").json
+    for line, worked in zip(short["cavities"], full["cavities"], strict=True):
+        assert line["mass_kg"] == worked["mass_kg"]
+        assert line["u_value_w_m2k"] == worked["thermal"]["u_value_w_m2k"]
+        assert line["cautions"] == [said["code"] for said in worked["cautions"]]
+    whole = short.keys() - {"cavities", "cautions", "hold_points"}
+    assert {name: short[name] for name in whole} == {name: full[name] for name in whole}
+    assert set(short["hold_points"]) == {point["code"] for point in full["hold_points"]}
+    for asked in ({"explain": True}, {"what_if": True}):
+        assert "geometry" in api.send("POST", "/v1/takeoffs", body(**asked), role="sales").json["cavities"][0]
+    assert api.send("POST", "/v1/takeoffs?working=yes", body(), role="sales").status_code == 422
+
+
+def test_a_takeoff_takes_a_quotes_body_and_checks_all_of_it(api: Api) -> None:
+    posted = small_building()
+    assert {"reference", "client"} <= posted.keys()
+    taken = api.send("POST", "/v1/takeoffs", posted, role="sales")
+    assert taken.status_code == 200, taken.text
+    assert posted["client"]["name"] not in taken.text
+    assert taken.json == api.send("POST", "/v1/quotes", posted, role="sales").json["takeoff"]
+    wrong = api.send("POST", "/v1/takeoffs", {**posted, "client": {"name": 5}}, role="sales")
+    assert wrong.json["errors"][0]["pointer"] == "/client/name"
 
 
 def test_other_densities_move_mass_bags_hours_and_price(api: Api) -> None:

@@ -19,6 +19,9 @@ def test_a_takeoff_needs_no_database_and_is_the_same_with_one(home: Path, tmp_pa
     assert f"{answer['price']['total']} EUR" in table
     assert len(table.splitlines()) >= len(answer["cavities"]) + 4
     assert json.loads(baywright(home, "takeoff", BUILDING, "--json", "--firm", "demo")) == answer
+    full = json.loads(baywright(tmp_path, "takeoff", BUILDING, "--working"))
+    assert full["cavities"][0]["geometry"]["net_area_m2"] == answer["cavities"][0]["net_area_m2"]
+    assert json.loads(baywright(home, "takeoff", BUILDING, "--working", "--firm", "demo")) == full
 
 
 def test_a_takeoff_goes_by_the_firm_of_a_folder(tmp_path: Path) -> None:

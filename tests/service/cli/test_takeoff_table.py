@@ -19,6 +19,6 @@ def test_every_cavity_has_a_line_with_its_figures(tmp_path: Path) -> None:
     for line, cavity in zip(lines[1:], found["cavities"], strict=False):
         assert line.split()[:2] == [cavity["label"], cavity["element"]]
         assert f"{cavity['mass_kg']:.1f}" in line.split()
-        assert f"{cavity['geometry']['net_volume_m3']:.3f}" in line.split()
+        assert f"{cavity['net_volume_m3']:.3f}" in line.split()
     assert len({len(line) for line in lines[:3]}) == 1
     assert f"{found['price']['total']} {found['price']['currency']}" in "\n".join(lines[3:])

@@ -240,6 +240,8 @@ def upgrade() -> None:
         sa.Column("planned", sa.JSON(), nullable=False),
         sa.Column("count", sa.Integer(), nullable=False),
         sa.Column("single", sa.JSON(), nullable=True),
+        sa.Column("line", sa.JSON(), nullable=False),
+        sa.Column("single_line", sa.JSON(), nullable=True),
         sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_quote_cavities_quote_id"),
         sa.PrimaryKeyConstraint("quote_id", "position", name="pk_quote_cavities"),
         sa.UniqueConstraint("quote_id", "label", name="uq_quote_cavities_quote_id_label"),

@@ -1,0 +1,48 @@
+"""Short answers: a building's totals, and one line a cavity. What they are made of is plain JSON already."""
+
+import json
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from service.engine.survey.single import single_labels
+from service.store.row_types import QuoteLine
+from service.usecases.work.parts import relabelled
+
+
+def short(summary: Mapping[str, Any], lines: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
+    """A takeoff in short: of its hold points the codes, and each caution said once."""
+    lines = list(lines)
+    return {
+        **summary,
+        "cavities": [each["line"] for each in lines],
+        "cautions": _said_once(lines),
+        "hold_points": list(dict.fromkeys(point["code"] for point in summary["hold_points"])),
+    }
+
+
+def _said_once(lines: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    found: dict[str, dict[str, Any]] = {}
+    for each in lines:
+        for said in each["cautions"]:
+            caution = found.setdefault(json.dumps(said, sort_keys=True), {"said": said, "cavities": []})
+            caution["cavities"].append(each["line"]["label"])
+    return list(found.values())
+
+
+def of_quote(rows: Iterable[QuoteLine]) -> list[Mapping[str, Any]]:
+    """The lines of a quote's cavities, as they were posted."""
+    return [row["line"] for row in rows]
+
+
+def of_job(rows: Iterable[QuoteLine]) -> list[Mapping[str, Any]]:
+    """The lines of a job's parts, one by one."""
+    return [line for row in rows for line in _one_by_one(row)]
+
+
+def _one_by_one(row: QuoteLine) -> list[Mapping[str, Any]]:
+    line = row["single_line"]
+    if line is None:
+        return [row["line"]]
+    first = line["line"]["label"]
+    labels = single_labels(label=row["label"], count=row["count"])
+    return [relabelled(line, first, label) for label in labels]
