@@ -143,8 +143,9 @@ def test_a_firm_cannot_write_for_another(ordinary: Engine, database: Engine) -> 
 def test_a_firm_cannot_add_to_another_firms_things(ordinary: Engine, database: Engine) -> None:
     quote_id = _quote_of(database, "other")
     cavity = text(
-        "INSERT INTO quote_cavities (quote_id, position, label, element, mass_kg, surveyed, planned) "
-        "VALUES (:quote, 9999, 'X', 'wall', 1, '{}', '{}')"
+        "INSERT INTO quote_cavities "
+        "(quote_id, position, label, element, mass_kg, surveyed, planned, count, line) "
+        "VALUES (:quote, 9999, 'X', 'wall', 1, '{}', '{}', 1, '{}')"
     )
     with (
         pytest.raises(DBAPIError),

@@ -33,7 +33,7 @@ def _made(client: Client, reference: str, *steps: str) -> Any:
 def _worked(client: Client, reference: str) -> Any:
     """A job whose crew has done everything."""
     quote = _made(client, reference, "offer", "acceptance")
-    job = client.read(f"/v1/jobs/{quote['job_id']}", "crew").json
+    job = client.read(f"/v1/jobs/{quote['job_id']}/working", "crew").json
     Stories(client, reference).work(job, reference)
     return job
 

@@ -44,7 +44,7 @@ def quote(client: Client, reference: str, *steps: str) -> str:
 def worked(client: Client, reference: str) -> str:
     """The path of a job whose crew has done everything."""
     job_id = client.read(quote(client, reference, "offer", "acceptance"), "sales").json["job_id"]
-    job = client.read(f"/v1/jobs/{job_id}", "crew").json
+    job = client.read(f"/v1/jobs/{job_id}/working", "crew").json
     Stories(client, reference).work(job, reference)
     return f"/v1/jobs/{job_id}"
 

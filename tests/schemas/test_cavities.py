@@ -93,7 +93,8 @@ def test_a_survey_in_every_shape_is_worked_out_and_explained(api: Api) -> None:
 def test_a_quote_shows_it_as_it_was_posted(api: Api) -> None:
     quote = api.send("POST", "/v1/quotes", {**small_building(), "cavities": [GABLE]}, role="office")
     assert quote.status_code == 201, quote.json
-    assert quote.json["cavities"] == [GABLE]
+    full = api.send("GET", f"{quote.headers['Location']}/working", role="office")
+    assert full.json["cavities"] == [GABLE]
 
 
 @pytest.mark.parametrize(

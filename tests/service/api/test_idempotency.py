@@ -66,7 +66,7 @@ def test_every_step_of_the_path_is_repeated_byte_for_byte(api: Api) -> None:
     twice(api, f"{quote_path}/offer", status=200)
     twice(api, f"{quote_path}/links", {"days": 3})
     job_id = twice(api, f"{quote_path}/acceptance")["job_id"]
-    job = api.send("GET", f"/v1/jobs/{job_id}").json
+    job = api.send("GET", f"/v1/jobs/{job_id}/working").json
     batches = day_of(job)
     for batch in batches:
         twice(api, f"/v1/jobs/{job_id}/entries", {"entries": batch})

@@ -15,12 +15,12 @@ def counted(label: str = "W1", count: int = 3, **fields: Any) -> dict[str, Any]:
 
 
 def test_price_and_quote_keep_one_line_and_the_job_has_each(api: Api) -> None:
-    quote = api.send("POST", "/v1/quotes", counted(), role="office").json
+    quote = api.quote(counted())
     (line,) = [each for each in quote["takeoff"]["cavities"] if each["label"] == "W1"]
     assert line["count"] == 3
     api.send("POST", f"/v1/quotes/{quote['id']}/offer", role="office")
     job_id = api.send("POST", f"/v1/quotes/{quote['id']}/acceptance", role="office").json["job_id"]
-    job = api.send("GET", f"/v1/jobs/{job_id}", role="office").json
+    job = api.send("GET", f"/v1/jobs/{job_id}/working", role="office").json
     singles = [each for each in job["takeoff"]["cavities"] if each["label"].startswith("W1.")]
     assert [(each["label"], each["count"]) for each in singles] == [("W1.1", 1), ("W1.2", 1), ("W1.3", 1)]
     assert {each.get("count", 1) for each in job["cavities"]} == {1}
@@ -31,7 +31,7 @@ def test_price_and_quote_keep_one_line_and_the_job_has_each(api: Api) -> None:
     assert sum(volumes) == pytest.approx(line["geometry"]["net_volume_m3"], rel=1e-4)
     for each in singles:
         assert {space["label"].partition("/")[0] for space in each["compartments"]} == {each["label"]}
-    again = api.send("GET", f"/v1/quotes/{quote['id']}", role="office").json
+    again = api.send("GET", f"/v1/quotes/{quote['id']}/working", role="office").json
     assert again["cavities"][0]["count"] == 3
 
 
