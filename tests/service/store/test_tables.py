@@ -60,7 +60,7 @@ def test_what_is_looked_up_by_its_firm_names_it() -> None:
 )
 def test_a_row_that_cannot_be_is_refused(site: Site, table: Any, values: dict[str, Any]) -> None:
     # PostgreSQL asks the triggers first, which let a client's row be erased and nothing else.
-    with pytest.raises(DBAPIError, match="constraint|never changed"), site.connection.begin_nested():
+    with pytest.raises(DBAPIError, match=r"constraint|never changed"), site.connection.begin_nested():
         site.connection.execute(table.update().values(**values))
 
 
