@@ -42,7 +42,7 @@ def tags_named() -> frozenset[str]:
     """What the strong tags of If-Match say; raises PreconditionMissing without any."""
     sent = request.headers.get("If-Match")
     if sent is None:
-        raise PreconditionMissing("Send If-Match with the ETag of what you read.")
+        raise PreconditionMissing(message("api.if_match_missing"))
     _check_tags(sent)
     return frozenset(STRONG.findall(sent))
 

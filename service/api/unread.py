@@ -6,10 +6,11 @@ from typing import Any
 from flask import Flask, current_app, request
 
 from service.api import json_body
+from service.engine.ground.messages import message
 from service.errors import BaywrightError, Fault, InvalidInput
 
 BODIES = {"json", "bytes"}
-NO_BODY = Fault("", "This takes no body: nothing of it would be read.")
+NO_BODY = Fault("", message("api.no_body"))
 
 
 def register(app: Flask) -> None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from service.documents.web.pages import day
-from service.documents.wording.sentences import as_word
+from service.documents.wording.sentences import as_word, subject_in_words
 from service.engine.ground.vocabulary import ConditionCode, Verdict
 
 
@@ -56,6 +56,6 @@ def _named(what: str, parts: Sequence[str], *, bad: bool) -> Iterator[Line]:
 def _conceded(outcome: Mapping[str, Any]) -> Iterator[Line]:
     for each in outcome["concessions"]:
         where = f", {each['cavity']}" if each["cavity"] else ""
-        subjects = ", ".join(each["subjects"])
+        subjects = ", ".join(map(subject_in_words, each["subjects"]))
         condition = as_word(ConditionCode(each["condition"]))
         yield Line(f"A concession was granted{where}: {condition} ({subjects}).", bad=True)

@@ -32,6 +32,7 @@ from service.documents.wording.formats import (
 )
 from service.documents.wording.languages import CATALOGUES
 from service.engine.ground.messages import Message, to_plain, word
+from service.engine.ground.vocabulary import Subject
 
 KINDS: Mapping[str, Kind] = {
     "kg/m3": DENSITY,
@@ -61,6 +62,11 @@ def in_words(said: Message | Plain, units: Units | None = None) -> str:
 def as_word(member: StrEnum, units: Units | None = None) -> str:
     """A member of the vocabulary in words; English where no units are given."""
     return _text(VOCABULARY, word(member).code, {}, units or Units("eu"))
+
+
+def subject_in_words(subject: str, units: Units | None = None) -> str:
+    """What a condition is about: a word of the vocabulary, or the label, day or code that it is."""
+    return as_word(Subject(subject), units) if subject in set(Subject) else subject
 
 
 def written(value: Any, units: Units) -> str:

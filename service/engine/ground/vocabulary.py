@@ -191,6 +191,25 @@ class ConditionCode(StrEnum):
     MARKERS_MISSING = "markers_missing"
 
 
+class Subject(StrEnum):
+    """What a condition is about that is no part, space, bay, point or day."""
+
+    MASS_PER_AREA = "mass_per_area"
+    THICKNESS = "thickness"
+    STOCK = "stock"
+    DELIVERY = "delivery"
+
+
+class QuoteState(StrEnum):
+    """How far a quote has come."""
+
+    DRAFT = "draft"
+    OFFERED = "offered"
+    ACCEPTED = "accepted"
+    WITHDRAWN = "withdrawn"
+    LAPSED = "lapsed"
+
+
 class CourseKind(StrEnum):
     """What heat passes on its way out of a building, from the outside in."""
 

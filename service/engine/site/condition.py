@@ -16,8 +16,8 @@ class Condition:
     code: Annotated[ConditionCode, "what is unmet"]
     cavity: Annotated[str | None, "the part; None for the whole job"]
     subject: Annotated[str, "what of it: a part, a space, a hole, a hold point, a day"]
-    detail: Annotated[Message | str, "what is wrong"]
-    remedy: Annotated[Message | str, "what would clear it"]
+    detail: Annotated[Message, "what is wrong"]
+    remedy: Annotated[Message, "what would clear it"]
     concedable: Annotated[bool, "whether the office can grant a concession for it"] = True
 
 

@@ -8,7 +8,7 @@ the facing in `hole_conditions`, those of what was said or not said of masses an
 from collections.abc import Iterator
 
 from service.engine.ground.messages import Quantity, Value, message
-from service.engine.ground.vocabulary import Answer, ConditionCode, Verdict
+from service.engine.ground.vocabulary import Answer, ConditionCode, Subject, Verdict
 from service.engine.site.condition import Condition
 from service.engine.site.conformity import least_conforming
 from service.engine.site.findings import CavityFinding
@@ -98,7 +98,7 @@ def _of_mass(
     yield Condition(
         code=NOT_SHOWN[found.verdict],
         cavity=cavity,
-        subject="mass per area",
+        subject=Subject.MASS_PER_AREA,
         detail=message(
             "site.mass_per_area_not_shown",
             found=Quantity(found.mass_per_area_kg_m2, "kg/m2"),
@@ -121,7 +121,7 @@ def _of_thickness(cavity: str, found: Thickness, decision: Decision) -> Iterator
     yield Condition(
         code=NOT_SHOWN[found.verdict],
         cavity=cavity,
-        subject="thickness",
+        subject=Subject.THICKNESS,
         detail=message(
             "site.thickness_not_shown",
             found=Quantity(found.thickness_mm, "mm"),

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from service.engine.ground.messages import Quantity, message
-from service.engine.ground.vocabulary import ConditionCode, Standing
+from service.engine.ground.vocabulary import ConditionCode, Standing, Subject
 from service.engine.site.condition import Condition
 from service.engine.site.emptied import says_mass
 from service.engine.site.entries import Delivery, Fill, Reclaimed, Sample, Tally
@@ -26,11 +26,11 @@ def ledger_conditions(*, ledger: Ledger, practice: Practice) -> Iterator[Conditi
 def stock_conditions(*, stocks: tuple[StockFinding, ...]) -> Iterator[Condition]:
     """Stock that does not add up, of the job or of a lot, or was not recorded."""
     if not stocks:
-        yield _unreconciled("stock", "stock_missing")
+        yield _unreconciled(Subject.STOCK, "stock_missing")
     for stock in stocks:
         if not stock.reconciled:
             yield _unreconciled(
-                stock.lot or "stock",
+                stock.lot or Subject.STOCK,
                 "stock_short" if stock.difference_kg > 0 else "stock_over",
                 difference=Quantity(abs(stock.difference_kg), "kg"),
                 delivered=Quantity(stock.delivered_kg, "kg"),
@@ -86,7 +86,7 @@ def _lot_missing(ledger: Ledger) -> Iterator[Condition]:
     came = [each for each in ledger.of(Delivery) if each.bags is not None and each.from_job is None]
     unlabelled = sum(each.lot is None for each in came)
     if unlabelled:
-        yield _no_lot(None, "delivery", "lot_of_delivery_missing", count=unlabelled)
+        yield _no_lot(None, Subject.DELIVERY, "lot_of_delivery_missing", count=unlabelled)
     if len({each.lot for each in came}) > 1:
         silent = dict.fromkeys(each.cavity for each in ledger.fills if each.lot is None)
         for cavity in silent:

@@ -28,9 +28,6 @@ _converter.register_unstructure_hook(
 # What is stored and answered can be read by people too: the words stand beside code and values.
 _converter.register_unstructure_hook(Message, lambda said: {**to_plain(said), "text": in_words(said)})
 _converter.register_structure_hook(Message, lambda plain, _: from_plain(plain))
-_converter.register_structure_hook(
-    Message | str, lambda plain, _: plain if isinstance(plain, str) else from_plain(plain)
-)
 _converter.register_structure_hook(Decimal, lambda value, _: Decimal(str(value)))
 _converter.register_structure_hook(
     date, lambda value, _: value if isinstance(value, date) else read_day(value)

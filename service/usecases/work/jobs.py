@@ -80,7 +80,7 @@ def close(connection: Connection, context: Context, job_id: UUID) -> Mapping[str
 def must_be_open(job: Mapping[str, Any]) -> None:
     """Refuse what a closed job does not take any more."""
     if job["state"] == "closed":
-        raise Conflict("The job is closed: nothing can be recorded or certified any more.")
+        raise Conflict(message("jobs.closed"))
 
 
 def sheet(context: Context, job_id: UUID) -> Mapping[str, Any]:
@@ -100,7 +100,7 @@ def found(connection: Connection, context: Context, job_id: UUID, *, lock: bool 
     """The caller's job; raises NotKnown when there is none, or none that the caller's crew is assigned."""
     job = jobs.by_id(connection, firm_id=context.firm_id, job_id=job_id, lock=lock)
     if job is None or not crews.may_see(connection, context, job_id):
-        raise NotKnown("There is no such job.")
+        raise NotKnown(message("jobs.not_known"))
     return job
 
 

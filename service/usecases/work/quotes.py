@@ -11,7 +11,7 @@ from uuid6 import uuid7
 
 from service.documents.papers import quote as document
 from service.engine.ground.messages import message
-from service.engine.ground.vocabulary import Surveyed
+from service.engine.ground.vocabulary import QuoteState, Surveyed
 from service.engine.plan.lines import lined
 from service.engine.plan.takeoff import CavityTakeoff
 from service.engine.survey.cavity import Cavity
@@ -315,7 +315,7 @@ def found(connection: Connection, context: Context, quote_id: UUID, *, lock: boo
 def _must_be(quote: Quote, context: Context, states: str | tuple[str, ...], to_be: str) -> None:
     present = state_on(quote, context.now.date())
     if present not in ((states,) if isinstance(states, str) else states):
-        raise Conflict(f"The quote is {present} and cannot be {to_be}.")
+        raise Conflict(message(f"quotes.not_to_be_{to_be}", state=QuoteState(present)))
 
 
 def _must_be_surveyed(cavities: Sequence[QuoteCavity]) -> None:

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from sqlalchemy import Connection
 
 from service.engine.ground.explanation import Explanation
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Runs
 from service.engine.ground.working import Working
 from service.engine.moisture.explain_moisture import explain_moisture
@@ -129,7 +130,7 @@ def check_size(settings: Settings, body: PostedBuilding) -> None:
         ("openings", sum(map(_openings, cavities)), MOST_OPENINGS),
     ):
         if number > most:
-            raise InvalidInput(Fault("/cavities", f"At most {most} {what} in one building: send its parts."))
+            raise InvalidInput(Fault("/cavities", message(f"quotes.too_many_{what}", most=most)))
 
 
 def _count(cavity: Mapping[str, Any]) -> int:

@@ -6,7 +6,7 @@ import pytest
 
 from service.documents.wording import sentences
 from service.documents.wording.formats import Units
-from service.documents.wording.sentences import in_words, written
+from service.documents.wording.sentences import in_words, subject_in_words, written
 from service.engine.ground.messages import Quantity, Word, message, to_plain
 
 EN = """
@@ -23,8 +23,15 @@ msgstr "the lowest"
 
 msgid "element.wall"
 msgstr "wall"
+
+msgid "subject.stock"
+msgstr "stock"
 """
-DE = EN.replace("is below", "liegt unter").replace("the lowest", "dem kleinsten Wert")
+DE = (
+    EN.replace("is below", "liegt unter")
+    .replace("the lowest", "dem kleinsten Wert")
+    .replace('"stock"', '"Materialbestand"')
+)
 
 
 @pytest.fixture(autouse=True)
@@ -80,3 +87,9 @@ def test_values_are_written_for_people(value: object, text: str) -> None:
 
 def test_a_word_of_a_kind_nobody_knows_is_seen_at_once() -> None:
     assert in_words(message("nowhere.said", day=date(2026, 1, 1), of=Word("x.y"))) == "nowhere.said"
+
+
+def test_what_a_condition_is_about_is_a_word_or_stays_what_it_is():
+    german = Units("eu", "de")
+    assert [subject_in_words(each, german) for each in ("stock", "W1/3")] == ["Materialbestand", "W1/3"]
+    assert subject_in_words("stock") == "stock"

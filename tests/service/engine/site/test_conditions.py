@@ -91,7 +91,7 @@ def test_depths_and_markers_are_asked_for() -> None:
 )
 def test_too_little_mass_says_how_much_clears_it(mass_kg: float, code: ConditionCode) -> None:
     (found,) = of_attic(mass_kg, site.depth_check(*ENOUGH))
-    assert (found.code, found.cavity, found.subject) == (code, "A1", "mass per area")
+    assert (found.code, found.cavity, found.subject) == (code, "A1", "mass_per_area")
     more_kg = found.remedy.values["more"].value
     assert of_attic(mass_kg + more_kg + 0.1, site.depth_check(*ENOUGH)) == ()
     assert of_attic(mass_kg + more_kg - 0.1, site.depth_check(*ENOUGH)) != ()
