@@ -27,6 +27,7 @@ from service.store.retry import retried
 from service.store.row_types import Answer
 from service.store.session import reading, writing
 from service.usecases.base.json import to_json
+from service.usecases.base.locked import locked, unlocked
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -129,19 +130,33 @@ def writes(
     use_case: Callable[Concatenate[Connection, Context, P], Any],
 ) -> Callable[Concatenate[Context, P], Any]:
     """Run a use case in a transaction that writes, once per Idempotency-Key; else raises Repeated."""
+    return _writing(use_case, locks=False)
 
+
+def writes_link(
+    use_case: Callable[Concatenate[Connection, Context, P], Any],
+) -> Callable[Concatenate[Context, P], Any]:
+    """As `writes`, for a use case whose answer holds a link: it is kept under the secret key."""
+    return _writing(use_case, locks=True)
+
+
+def _writing(
+    use_case: Callable[Concatenate[Connection, Context, P], Any], *, locks: bool
+) -> Callable[Concatenate[Context, P], Any]:
     @wraps(use_case)
     def run(context: Context, /, *args: P.args, **named: P.kwargs) -> Any:
         def transaction() -> Any:
             with writing(context.database, firm_id=context.sees) as connection:
-                return _once(connection, context, lambda: use_case(connection, context, *args, **named))
+                return _once(
+                    connection, context, lambda: use_case(connection, context, *args, **named), locks=locks
+                )
 
         return retried(transaction, repeatable=context.once is not None)
 
     return run
 
 
-def _once(connection: Connection, context: Context, act: Callable[[], Any]) -> Any:
+def _once(connection: Connection, context: Context, act: Callable[[], Any], *, locks: bool) -> Any:
     if context.once is None:
         return to_json(act())
     key, expired = _key_of(context, context.once), _expired(context)
@@ -149,9 +164,11 @@ def _once(connection: Connection, context: Context, act: Callable[[], Any]) -> A
     if not answers.claim(connection, **key, request_sha256=request, now=context.now, expired=expired):
         first = answers.of(connection, **key)
         assert first is not None
-        raise _repetition(first, request)
+        raise _repetition(first, request, context)
     answer = to_json(act())
-    answers.keep(connection, **key, answer=context.once.shown(answer))
+    shown = context.once.shown(answer)
+    kept = locked(shown, context.settings.secret_key) if locks else shown
+    answers.keep(connection, **key, answer=kept)
     answers.sweep(connection, key_id=key["key_id"], expired=expired, most=SWEPT_AT_ONCE)
     return answer
 
@@ -166,15 +183,15 @@ def refuse_repeated(connection: Connection, context: Context) -> None:
         return
     first = answers.of(connection, **_key_of(context, context.once))
     if first and first["created_at"] >= _expired(context):
-        raise _repetition(first, context.once.request_sha256)
+        raise _repetition(first, context.once.request_sha256, context)
 
 
-def _repetition(first: Answer, request_sha256: str) -> BaywrightError:
+def _repetition(first: Answer, request_sha256: str, context: Context) -> BaywrightError:
     if first["answer"] is None:
         return Erased(message("base.answer_erased"))
     if first["request_sha256"] != request_sha256:
         return InvalidInput(Fault("", message("base.key_used_before")))
-    return Repeated(first["answer"])
+    return Repeated(unlocked(first["answer"], context.settings.secret_key))
 
 
 def _key_of(context: Context, once: Once) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from service.engine.ground.messages import message
 from service.errors import Conflict, Fault, InvalidInput, NotKnown
 from service.store import crews, jobs, keys, row_types
 from service.store.row_types import some
-from service.usecases.base.context import Context, reads, writes
+from service.usecases.base.context import Context, reads, writes, writes_link
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.firm.keys import made
 
@@ -80,7 +80,7 @@ class Assignment:
     days: Annotated[tuple[AssignedDay, ...], "by day, then by crew"]
 
 
-@writes
+@writes_link
 def create(connection: Connection, context: Context, name: str) -> NewCrew:
     """Make a crew and its link, which is shown this once."""
     if crews.by_name(connection, firm_id=context.firm_id, name=name):
@@ -106,7 +106,7 @@ def listed(connection: Connection, context: Context) -> Crews:
     )
 
 
-@writes
+@writes_link
 def renew(connection: Connection, context: Context, crew_id: UUID) -> NewCrew:
     """Give a crew another link, shown this once; the one before opens nothing from now on."""
     crew = _found(connection, context, crew_id)

@@ -15,7 +15,7 @@ from service.errors import Conflict, NotKnown
 from service.store import certificates, firms, links, quotes
 from service.store.row_types import Link, Quote, Standing
 from service.store.session import reveal
-from service.usecases.base.context import Context, reads, writes
+from service.usecases.base.context import Context, reads, writes, writes_link
 from service.usecases.work.certificates import pdf as certificates_pdf
 from service.usecases.work.certificates import public_view
 from service.usecases.work.quotes import pdf as quotes_pdf
@@ -25,7 +25,7 @@ SALT = "client link"
 NOT_OPEN = message("links.not_open")
 
 
-@writes
+@writes_link
 def create(
     connection: Connection, context: Context, kind: str, owner_id: UUID, days: int
 ) -> Mapping[str, Any]:
