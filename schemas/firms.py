@@ -1,9 +1,19 @@
 """A firm, as it stands at the head of its documents."""
 
-from marshmallow import Schema, fields, validate
+from zoneinfo import available_timezones
+
+from marshmallow import Schema, ValidationError, fields, validate
 
 from schemas.fields import Text, iso_code, label
 from service.engine.survey.limits import FIRM_CODE
+
+ZONES = frozenset(available_timezones())
+
+
+def is_zone(name: str) -> None:
+    """Refuse what is no zone of the IANA database."""
+    if name not in ZONES:
+        raise ValidationError("Must be a time zone of the IANA database, such as Europe/Vienna.")
 
 
 class Firm(Schema):
@@ -15,3 +25,7 @@ class Firm(Schema):
     email = fields.Email(required=True)
     phone = label(required=True)
     currency = iso_code(3)
+    time_zone = fields.String(
+        validate=is_zone,
+        metadata={"description": "zone in which papers tell times; UTC where it is not given"},
+    )

@@ -224,6 +224,7 @@ class HoldPointRule(Sourced):
     built_before = Whole(least=1000, most=2200)
     safety = Flag()
     single = Flag()
+    crews = Flag()
     reading = fields.Nested(Reading)
 
 

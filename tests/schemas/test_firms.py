@@ -33,6 +33,7 @@ def test_a_code_is_fit_for_numbers_and_the_name_of_a_file(code: str) -> None:
         ("email", "nobody"),
         ("currency", "Euro"),
         ("phone", "0" * 81),
+        ("time_zone", "../Vienna"),
         ("website", "https://firm.example"),
     ],
 )

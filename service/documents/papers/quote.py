@@ -39,7 +39,7 @@ def html(facts: Facts) -> str:
 
 def _for_the_client(point: Facts) -> bool:
     """Whether a client has to see to it: what the crew answers for by itself is on the crew's sheet."""
-    return point["stage"] == "before" and not point.get("crews", False)
+    return point["stage"] == "before" and not point["crews"]
 
 
 def pdf(facts: Facts) -> bytes:

@@ -23,6 +23,7 @@ class HoldPoint:
     safety: Annotated[bool, "whether people can be hurt: no concession is granted for it"]
     single: Annotated[bool, "whether it is answered by itself, never with others at one tap"]
     reading: Annotated[Reading | None, "the number that it asks for"]
+    crews: Annotated[bool, "whether the crew sees to it by itself, and no client has to"]
     source: Annotated[str, "where the point comes from"]
     standing: Annotated[Standing, "how well that is known"]
 
@@ -90,6 +91,7 @@ def _hold_point(*, rule: HoldPointRule, cavity: str | None) -> HoldPoint:
         safety=rule.safety,
         single=rule.single,
         reading=rule.reading,
+        crews=rule.crews,
         source=rule.source,
         standing=rule.standing,
     )

@@ -285,6 +285,7 @@ class HoldPointRule(Sourced):
     safety: Annotated[bool, "whether it is about safety: no concession is granted for it"] = True
     single: Annotated[bool, "whether it is answered by itself"] = False
     reading: Annotated[Reading | None, "the number that it asks for"] = None
+    crews: Annotated[bool, "whether the crew sees to it by itself, and no client has to"] = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

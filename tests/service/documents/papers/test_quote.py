@@ -118,3 +118,13 @@ def test_sixty_parts_work() -> None:
     assert all(f"W{number}" in text for number in range(60))
     assert f"Page1of{len(reader.pages)}" in text
     assert len(reader.pages) <= 5
+
+
+def test_what_the_crew_sees_to_by_itself_is_no_condition_to_a_client() -> None:
+    quoted = facts.quote()
+    point = next(each for each in quoted["takeoff"]["hold_points"] if each["stage"] == "before")
+    said = point["text"]["en"]
+    assert said in Elements(quote.html(quoted)).text
+    for each in quoted["takeoff"]["hold_points"]:
+        each["crews"] = each["code"] == point["code"]
+    assert said not in Elements(quote.html(quoted)).text

@@ -98,6 +98,7 @@ def test_a_point_carries_all_that_its_rule_says():
         cavity=None,
         safety=False,
         single=False,
+        crews=False,
         reading=None,
         source="source of tidy_up",
         standing=Standing.COMMON_PRACTICE,

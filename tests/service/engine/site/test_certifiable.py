@@ -24,6 +24,7 @@ def point(stage: Stage, *, safety: bool, cavity: str | None = None) -> HoldPoint
         cavity=cavity,
         safety=safety,
         single=False,
+        crews=False,
         reading=None,
         source="demo firm",
         standing=Standing.DECLARED,
