@@ -49,7 +49,7 @@ def _cavity(worked: Worked, index: int) -> Iterator[Explanation]:
         planned=planned,
         material=material,
         practice=worked.practice,
-        task=working.of(Task),
+        working=working,
     )
     yield from explain_holes(
         at=at, planned=planned, practice=worked.practice, task=working.of(Task), way=working.of(Way)

@@ -5,8 +5,9 @@ from dataclasses import replace
 
 from service.engine.geometry.compartments import parts
 from service.engine.ground.explanation import Explanation, Given, explained
+from service.engine.ground.working import Working
 from service.engine.plan.density import DENSITY_TARGET, DENSITY_WINDOW, Bound, Window
-from service.engine.plan.guard import FIRST_CHECK, GUARD_BAND, area_rel_u, least_guard, mass_u_kg
+from service.engine.plan.guard import FIRST_CHECK, GUARD_BAND, Checked, least_guard
 from service.engine.plan.hours import CAVITY_HOURS
 from service.engine.plan.openblow import LABEL_CHART, MARKERS, OPEN_BLOW, OpenBlow
 from service.engine.plan.options import STRIP, Task, rates_of
@@ -25,7 +26,7 @@ def explain_filling(
     planned: CavityTakeoff,
     material: Material,
     practice: Practice,
-    task: Task,
+    working: Working,
 ) -> Iterator[Explanation]:
     """Explain what goes into the cavity at pointer `at`, and how long it takes."""
     if planned.density:
@@ -35,8 +36,8 @@ def explain_filling(
         yield from _margin(at, planned, planned.density)
         yield from _loads(at, planned, planned.density)
     if planned.open_blow:
-        yield from _open_blow(at, surveyed, planned, planned.open_blow, material, practice)
-    yield from _hours(f"{at}/fill_plan", planned, practice, task)
+        yield from _open_blow(at, surveyed, planned, planned.open_blow, material, practice, working)
+    yield from _hours(f"{at}/fill_plan", planned, practice, working.of(Task))
 
 
 def _window(at: str, window: Window) -> Iterator[Explanation]:
@@ -108,7 +109,13 @@ def _loads(at: str, planned: CavityTakeoff, window: Window) -> Iterator[Explanat
 
 
 def _open_blow(
-    at: str, surveyed: Cavity, planned: CavityTakeoff, blow: OpenBlow, material: Material, practice: Practice
+    at: str,
+    surveyed: Cavity,
+    planned: CavityTakeoff,
+    blow: OpenBlow,
+    material: Material,
+    practice: Practice,
+    working: Working,
 ) -> Iterator[Explanation]:
     settled: dict[str, Given] = {
         "settled_mm": blow.settled_mm,
@@ -129,7 +136,7 @@ def _open_blow(
     for name in ("initial_kg_m3", "mass_kg", *(("bags_by_chart",) if row else ())):
         yield explained(f"{at}/open_blow/{name}", getattr(blow, name), formula, **blown)
     yield explained(f"{at}/mass_kg", planned.mass_kg, formula, **blown)
-    yield from _guard(f"{at}/open_blow/guard", surveyed, blow, material, practice)
+    yield from _guard(f"{at}/open_blow/guard", surveyed, blow, practice, working.of(Checked))
     yield explained(
         f"{at}/open_blow/markers",
         blow.markers,
@@ -140,7 +147,7 @@ def _open_blow(
 
 
 def _guard(
-    at: str, surveyed: Cavity, blow: OpenBlow, material: Material, practice: Practice
+    at: str, surveyed: Cavity, blow: OpenBlow, practice: Practice, checked: Checked
 ) -> Iterator[Explanation]:
     band, area_m2, least = blow.guard, blow.area_m2 / surveyed.count, blow.mass_per_area_kg_m2
     inputs: dict[str, Given] = {
@@ -151,12 +158,13 @@ def _guard(
         "ruler_half_mm": practice.uncertainties.reading.ruler_half_mm,
         "evenness_u_mm": practice.uncertainties.reading.evenness_u_mm,
         "at_least_depths": practice.sampling.at_least_depths,
-        "emptied_u_kg": mass_u_kg(mass_kg=least * area_m2, bag_kg=material.bag_kg, practice=practice),
-        "area_rel_u": area_rel_u(cavity=surveyed, practice=practice),
+        "widening": checked.widening,
+        "emptied_u_kg": checked.emptied_u_kg,
+        "area_rel_u": checked.area_rel_u,
     }
     both: dict[str, Given] = {"u_mm": band.u_mm, "u_kg_m2": band.u_kg_m2}
     yield explained(f"{at}/u_mm", band.u_mm, GUARD_BAND, **inputs)
-    yield explained(f"{at}/u_kg_m2", band.u_kg_m2, GUARD_BAND, **inputs)
+    yield explained(f"{at}/u_kg_m2", band.u_kg_m2, GUARD_BAND, **inputs, planned_kg_m2=band.planned_kg_m2)
     yield explained(f"{at}/planned_initial_mm", band.planned_initial_mm, GUARD_BAND, **inputs, **both)
     yield explained(f"{at}/planned_kg_m2", band.planned_kg_m2, GUARD_BAND, **inputs, **both)
     planned: dict[str, Given] = {

@@ -10,13 +10,16 @@ from math import ceil, hypot, sqrt
 from statistics import NormalDist
 from typing import Annotated
 
+from service.engine.geometry.geometry import Geometry
+from service.engine.geometry.sensitivity import volume_shares
 from service.engine.ground.formula import Formula
 from service.engine.ground.shapes import KgPerM2, Millimetres, Probability
-from service.engine.ground.uncertainty import rectangular
+from service.engine.ground.uncertainty import ENOUGH_READINGS, rectangular, widened
 from service.engine.ground.vocabulary import Standing
+from service.engine.ground.working import Working
+from service.engine.plan.kilograms import blown_by_bags
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
-from service.engine.survey.uncertainties import SizeErrors
 
 GUARD_BAND = Formula(
     code="guard_band",
@@ -24,8 +27,8 @@ GUARD_BAND = Formula(
     expression=(
         "planned_initial_mm = ceil(initial_mm + guard_factor x u_mm); "
         "planned_kg_m2 = ceil((mass_per_area_kg_m2 + guard_factor x u_kg_m2) x area_m2 x 10)/10/area_m2; "
-        "u_mm = sqrt(ruler_half_mm^2/3 + evenness_u_mm^2/at_least_depths); "
-        "u_kg_m2 = sqrt((emptied_u_kg/area_m2)^2 + (mass_per_area_kg_m2 x area_rel_u)^2)"
+        "u_mm = sqrt(ruler_half_mm^2/3 + widening^2 x evenness_u_mm^2/at_least_depths); "
+        "u_kg_m2 = sqrt((emptied_u_kg/area_m2)^2 + (planned_kg_m2 x area_rel_u)^2)"
     ),
     source="guarded acceptance, JCGM 106:2012, clause 8 (clause from memory); the factor is the firm's",
     standing=Standing.DECLARED,
@@ -44,6 +47,7 @@ FIRST_CHECK = Formula(
 FORMULAS = (GUARD_BAND, FIRST_CHECK)
 
 TENTH_KG = 0.1
+SETTLED = 6  # rounds, each changing what is planned by a twentieth of the one before
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,25 +62,42 @@ class Guard:
     chance: Annotated[Probability, "chance that both conform at the first check"]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """What the uncertainties of the first check are made of: kept for who asks how they came about."""
+
+    widening: float
+    emptied_u_kg: float
+    area_rel_u: float
+
+
 def guard(
     *,
     cavity: Cavity,
+    geometry: Geometry,
     least_mm: float,
     least_kg_m2: float,
     area_m2: float,
     bag_kg: float,
     practice: Practice,
+    working: Working | None = None,
 ) -> Guard:
     """The guard band of an open blow (GUARD_BAND, FIRST_CHECK).
 
-    `area_m2` is of one cavity: each of several identical ones proves itself.
+    `area_m2` is of one cavity: each of several identical ones proves itself. The uncertainties
+    are those that its assessment will find, of what is planned.
     """
     factor = practice.decision.guard_factor
     u_mm = thickness_u_mm(practice=practice)
-    emptied_u_kg = mass_u_kg(mass_kg=least_kg_m2 * area_m2, bag_kg=bag_kg, practice=practice)
-    u_kg_m2 = hypot(emptied_u_kg / area_m2, least_kg_m2 * area_rel_u(cavity=cavity, practice=practice))
+    area_u = area_rel_u(cavity=cavity, geometry=geometry, practice=practice)
+    planned_kg_m2, emptied_u_kg, u_kg_m2 = least_kg_m2, 0.0, 0.0
+    for _ in range(SETTLED):
+        emptied_u_kg = mass_u_kg(mass_kg=planned_kg_m2 * area_m2, bag_kg=bag_kg, practice=practice)
+        u_kg_m2 = hypot(emptied_u_kg / area_m2, planned_kg_m2 * area_u)
+        planned_kg_m2 = _up((least_kg_m2 + factor * u_kg_m2) * area_m2, to=TENTH_KG) / area_m2
+    if working:
+        working.keep(Checked(widening=_widening(practice), emptied_u_kg=emptied_u_kg, area_rel_u=area_u))
     planned_mm = _up(least_mm + factor * u_mm, to=1.0)
-    planned_kg_m2 = _up((least_kg_m2 + factor * u_kg_m2) * area_m2, to=TENTH_KG) / area_m2
     return Guard(
         guard_factor=factor,
         u_mm=u_mm,
@@ -89,36 +110,35 @@ def guard(
 
 
 def thickness_u_mm(*, practice: Practice) -> float:
-    """Standard uncertainty of a mean of as many depths as are asked for: the ruler's is in all of them."""
+    """Standard uncertainty of a mean of as many depths as are asked for: the ruler's is in all of them.
+
+    Readings enough to show their own scatter are few all the same, and Student's t widens it.
+    """
     reading = practice.uncertainties.reading
     return hypot(
         rectangular(half=reading.ruler_half_mm),
-        reading.evenness_u_mm / sqrt(practice.sampling.at_least_depths),
+        _widening(practice) * reading.evenness_u_mm / sqrt(practice.sampling.at_least_depths),
     )
+
+
+def _widening(practice: Practice) -> float:
+    """What the scatter of as many depths is taken times; below enough the declared one stands as it is."""
+    depths = practice.sampling.at_least_depths
+    return widened(freedom=depths - 1) if depths >= ENOUGH_READINGS else 1.0
 
 
 def mass_u_kg(*, mass_kg: float, bag_kg: float, practice: Practice) -> float:
-    """Standard uncertainty of a mass by bags: scale, label, from bag to bag, machine at both ends."""
-    weighing = practice.uncertainties.weighing
-    return hypot(
-        rectangular(half=weighing.scale_half_kg),
-        mass_kg * rectangular(half=weighing.bag_over_label_rel) / (1 + weighing.bag_over_label_rel),
-        weighing.bag_spread_rel_u * sqrt(mass_kg * bag_kg),
-        sqrt(2) * rectangular(half=weighing.run_empty_half_kg),
-    )
+    """Standard uncertainty of a mass by bags, nobody having seen what is in the machine before and after."""
+    errors = practice.uncertainties.weighing
+    return blown_by_bags(mass_kg=mass_kg, bag_kg=bag_kg, errors=errors, unseen_ends=True).u
 
 
-def area_rel_u(*, cavity: Cavity, practice: Practice) -> float:
-    """Relative standard uncertainty of a floor's area, by its width, span and openings.
-
-    Joists displace too little to be seen here.
-    """
-    half: SizeErrors = practice.uncertainties.survey.of(surveyed=cavity.surveyed)
-    sides = hypot(half.width_mm / cavity.width_m, half.span_mm / cavity.span_m)
-    openings = (each.count * hypot(each.width_m, each.height_m) * half.opening_mm for each in cavity.openings)
-    return (
-        rectangular(half=hypot(sides, *(each / cavity.width_m / cavity.span_m for each in openings))) / 1000
-    )
+def area_rel_u(*, cavity: Cavity, geometry: Geometry, practice: Practice) -> float:
+    """Relative standard uncertainty of a floor's area: of its volume, by everything but depth."""
+    bays = range(1, geometry.bays + 1)
+    shares = volume_shares(cavity=cavity, bays=bays, errors=practice.uncertainties.survey)
+    area = (share.u for share in shares if share.name != "depth")
+    return hypot(*area) / (geometry.net_volume_m3 / cavity.count)
 
 
 def _up(value: float, *, to: float) -> float:

@@ -71,6 +71,22 @@ def unseen(*, bag_kg: float, of: str, visits: int = 1) -> Measured:
     return _held(UNSEEN, bag_kg / 2, bag_kg / 2 * sqrt(visits), of)
 
 
+def blown_by_bags(*, mass_kg: float, bag_kg: float, errors: WeighingErrors, unseen_ends: bool) -> Measured:
+    """A mass in kilograms as its own fills would know it, somewhere in the middle of a job.
+
+    By bags as labelled; what is in the machine before and after is unseen, or it was run empty.
+    """
+    bag = label_bag(bag_kg=bag_kg, errors=errors)
+    spread_kg = errors.bag_spread_rel_u * bag_kg
+    mass = emptied(bags=mass_kg / bag.value, bag=bag, spread_kg=spread_kg, of="fill")
+    ends = (
+        unseen(bag_kg=bag.value, of=of) if unseen_ends else run_empty(errors=errors, of=of)
+        for of in ("before", "after")
+    )
+    around = (Measured(value=0.0, shares=end.shares) for end in ends)
+    return total((mass, *around))
+
+
 def _held(name: str, value: float, half: float, of: str) -> Measured:
     share = Share(name=name, of=f"in the machine {of}", u=rectangular(half=half))
     return Measured(value=value, shares=(share,))

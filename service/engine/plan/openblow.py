@@ -25,6 +25,7 @@ from service.engine.ground.shapes import (
     Unit,
 )
 from service.engine.ground.vocabulary import Market, Standing
+from service.engine.ground.working import Working
 from service.engine.plan.density import highest_loading
 from service.engine.plan.guard import Guard, guard
 from service.engine.plan.quantities import whole
@@ -95,7 +96,14 @@ class OpenBlow:
     provenance: Annotated[Provenance, "the rule that thickness and mass follow"]
 
 
-def open_blow(*, cavity: Cavity, geometry: Geometry, material: Material, practice: Practice) -> OpenBlow:
+def open_blow(
+    *,
+    cavity: Cavity,
+    geometry: Geometry,
+    material: Material,
+    practice: Practice,
+    working: Working | None = None,
+) -> OpenBlow:
     """Thicknesses, mass and markers of an open blow (OPEN_BLOW, LABEL_CHART, MARKERS).
 
     The layers' depth is the settled thickness. A `us` profile needs `label_r`.
@@ -115,11 +123,13 @@ def open_blow(*, cavity: Cavity, geometry: Geometry, material: Material, practic
         mass_per_area_kg_m2 = max(mass_per_area_kg_m2, row.lowest_kg_m2)
     band = guard(
         cavity=cavity,
+        geometry=geometry,
         least_mm=initial_mm,
         least_kg_m2=mass_per_area_kg_m2,
         area_m2=area_m2 / cavity.count,
         bag_kg=material.bag_kg,
         practice=practice,
+        working=working,
     )
     _refuse_overloading(band.planned_initial_mm, band.planned_kg_m2 / (settled_mm / 1000), material)
     return OpenBlow(

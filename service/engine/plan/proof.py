@@ -17,7 +17,7 @@ from service.engine.ground.shapes import KgPerM3
 from service.engine.ground.uncertainty import Measured, Scatter, Share, rectangular, total
 from service.engine.ground.vocabulary import Proof, Standing
 from service.engine.plan.density import Window
-from service.engine.plan.kilograms import emptied, label_bag, run_empty, unseen
+from service.engine.plan.kilograms import blown_by_bags
 from service.engine.plan.sampling import samples_needed
 from service.engine.plan.volume import bulge_volume, net_volume, unsaid_bulge
 from service.engine.survey.cavity import Cavity
@@ -219,16 +219,13 @@ def _volume(job: _Job, spaces: Collection[Compartment]) -> Measured:
 
 def _balance(job: _Job, volume: Measured, *, unseen_ends: bool) -> Measured:
     """The density by mass balance of a space filled to its target somewhere in the middle of a job."""
-    errors, bag_kg = job.practice.uncertainties.weighing, job.material.bag_kg
-    bag = label_bag(bag_kg=bag_kg, errors=errors)
-    bags = job.window.target_kg_m3.value * volume.value / bag.value
-    mass = emptied(bags=bags, bag=bag, spread_kg=errors.bag_spread_rel_u * bag_kg, of="fill")
-    ends = (
-        unseen(bag_kg=bag.value, of=of) if unseen_ends else run_empty(errors=errors, of=of)
-        for of in ("before", "after")
+    mass = blown_by_bags(
+        mass_kg=job.window.target_kg_m3.value * volume.value,
+        bag_kg=job.material.bag_kg,
+        errors=job.practice.uncertainties.weighing,
+        unseen_ends=unseen_ends,
     )
-    around = total(Measured(value=0.0, shares=end.shares) for end in ends)
-    return total((mass, around)).over(volume)
+    return mass.over(volume)
 
 
 def _core(job: _Job) -> Measured:

@@ -232,7 +232,9 @@ def cavity_takeoff(
     pieces = parts_of(laid_out=laid_out)
     density = window(cavity=cavity, material=material, practice=practice)
     open_fill = (
-        None if density else open_blow(cavity=cavity, geometry=shape, material=material, practice=practice)
+        None
+        if density
+        else open_blow(cavity=cavity, geometry=shape, material=material, practice=practice, working=working)
     )
     mass_kg = _mass_kg(cavity, shape, pieces, density, open_fill, practice)
     proof = _proof(cavity, spaces, pieces, density, material, practice)
