@@ -33,7 +33,15 @@ def key(connection: Connection, firm_id: UUID, **columns: Any) -> UUID:
 
 def cavity(label: str, **columns: Any) -> dict[str, Any]:
     """A cavity of a quote, but for the quote and its place there."""
-    row = {"element": "wall", "mass_kg": 1.5, "surveyed": {}, "planned": {}, "count": 1, "single": None}
+    row = {
+        "element": "wall",
+        "mass_kg": 1.5,
+        "surveyed": {},
+        "planned": {},
+        "count": 1,
+        "single": None,
+        "line": {},
+    }
     return {"label": label, **row, **columns}
 
 

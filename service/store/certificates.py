@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Connection, Select, and_, func, select, tuple_
+from sqlalchemy import ColumnElement, Connection, Select, and_, func, select
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.store.row_types import (
@@ -103,17 +103,17 @@ def in_force(connection: Connection, job_id: UUID) -> list[CertificateHead]:
             supersessions.c.certificate_id.is_(None),
             withdrawals.c.certificate_id.is_(None),
         )
-        .order_by(certificates.c.year, certificates.c.serial)
+        .order_by(certificates.c.position)
     )
     return every(CertificateHead, rows)
 
 
 def chain_end(connection: Connection, firm_id: UUID) -> ChainEnd | None:
-    """The year and the chain's digest of the firm's latest certificate; none before the first."""
+    """The place and the chain's digest of the firm's latest certificate; none before the first."""
     found = connection.execute(
-        select(certificates.c.year, certificates.c.chain_sha256)
+        select(certificates.c.position, certificates.c.chain_sha256)
         .where(certificates.c.firm_id == firm_id)
-        .order_by(certificates.c.year.desc(), certificates.c.serial.desc())
+        .order_by(certificates.c.position.desc())
         .limit(1)
     )
     return one(ChainEnd, found)
@@ -126,7 +126,7 @@ def chain(connection: Connection, firm_id: UUID) -> Iterator[ChainedCertificate]
         .outerjoin(jobs, jobs.c.id == certificates.c.job_id)
         .outerjoin(imports, imports.c.quote_id == jobs.c.quote_id)
         .where(certificates.c.firm_id == firm_id)
-        .order_by(certificates.c.year, certificates.c.serial)
+        .order_by(certificates.c.position)
     )
     yield from stream(ChainedCertificate, connection.execute(statement.execution_options(yield_per=1000)))
 
@@ -135,13 +135,11 @@ def neighbour(
     connection: Connection, certificate: Mapping[str, Any], *, after: bool
 ) -> CertificateHead | None:
     """The certificate before or after one in the firm's chain, without its record."""
-    place = tuple_(certificates.c.year, certificates.c.serial)
-    own = (certificate["year"], certificate["serial"])
-    order = (certificates.c.year, certificates.c.serial)
+    place, own = certificates.c.position, certificate["position"]
     found = connection.execute(
         select(*_WITHOUT_RECORD)
         .where(certificates.c.firm_id == certificate["firm_id"], place > own if after else place < own)
-        .order_by(*(order if after else (column.desc() for column in order)))
+        .order_by(place if after else place.desc())
         .limit(1)
     )
     return one(CertificateHead, found)
@@ -150,9 +148,7 @@ def neighbour(
 def listed(connection: Connection, job_id: UUID) -> list[StandingHead]:
     """A job's certificates and their states, without their records, in the order of issue."""
     rows = connection.execute(
-        _with_state(*_WITHOUT_RECORD)
-        .where(certificates.c.job_id == job_id)
-        .order_by(certificates.c.year, certificates.c.serial)
+        _with_state(*_WITHOUT_RECORD).where(certificates.c.job_id == job_id).order_by(certificates.c.position)
     )
     return every(StandingHead, rows)
 
@@ -160,9 +156,7 @@ def listed(connection: Connection, job_id: UUID) -> list[StandingHead]:
 def of_job(connection: Connection, job_id: UUID) -> list[Certificate]:
     """A job's certificates in the order of issue."""
     rows = connection.execute(
-        select(certificates)
-        .where(certificates.c.job_id == job_id)
-        .order_by(certificates.c.year, certificates.c.serial)
+        select(certificates).where(certificates.c.job_id == job_id).order_by(certificates.c.position)
     )
     return every(Certificate, rows)
 
@@ -173,7 +167,7 @@ def withdrawals_of_job(connection: Connection, job_id: UUID) -> list[Withdrawal]
         select(withdrawals)
         .join(certificates, certificates.c.id == withdrawals.c.certificate_id)
         .where(certificates.c.job_id == job_id)
-        .order_by(certificates.c.year, certificates.c.serial)
+        .order_by(certificates.c.position)
     )
     return every(Withdrawal, rows)
 
@@ -184,7 +178,7 @@ def supersessions_of_job(connection: Connection, job_id: UUID) -> list[Supersess
         select(supersessions)
         .join(certificates, certificates.c.id == supersessions.c.certificate_id)
         .where(certificates.c.job_id == job_id)
-        .order_by(certificates.c.year, certificates.c.serial)
+        .order_by(certificates.c.position)
     )
     return every(Supersession, rows)
 

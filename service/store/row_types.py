@@ -322,6 +322,7 @@ class CertificateHead(TypedDict):
     id: UUID
     firm_id: UUID
     job_id: UUID
+    position: int
     year: int
     serial: int
     number: str
@@ -349,7 +350,7 @@ class ChainedCertificate(CertificateHead):
 class ChainEnd(TypedDict):
     """Where a firm's chain of certificates ends."""
 
-    year: int
+    position: int
     chain_sha256: str
 
 

@@ -322,6 +322,8 @@ certificates = Table(
     _id(),
     _firm(),
     Column("job_id", Uuid, ForeignKey("jobs.id"), nullable=False),
+    # Its place in the chain of its firm, from 1: numbers begin anew each year, and clocks can go wrong.
+    Column("position", Integer, nullable=False),
     Column("year", Integer, nullable=False),
     Column("serial", Integer, nullable=False),
     Column("number", String(40), nullable=False, unique=True),
@@ -334,6 +336,7 @@ certificates = Table(
     Column("ledger_position", Integer, nullable=False),
     Column("outcome", JSON, nullable=False),
     Column("key_id", Uuid, ForeignKey("keys.id"), nullable=False),
+    UniqueConstraint("firm_id", "position"),
     UniqueConstraint("firm_id", "year", "serial"),
     Index(None, "job_id"),
 )

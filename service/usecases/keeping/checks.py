@@ -56,14 +56,14 @@ def firm_faults(connection: Connection, firm_id: UUID) -> Iterator[str]:
 
 
 def _chain_faults(connection: Connection, firm_id: UUID) -> Iterator[str]:
-    end, place = certificates.NO_PREVIOUS, (0, 0)
+    end, place = certificates.NO_PREVIOUS, 0
     for row in certificates.chain(connection, firm_id):
-        follows = (row["year"], row["serial"] - 1) == place
+        follows = row["position"] - 1 == place
         if row["previous_sha256"] != end and (follows or not row["imported"]):
             yield f"{row['number']}: the chain is broken here: a record before it was removed or altered."
         if row["chain_sha256"] != chained(row["previous_sha256"], row["record_sha256"]):
             yield f"{row['number']}: its place in the chain is not the one that it was issued with."
-        end, place = row["chain_sha256"], (row["year"], row["serial"])
+        end, place = row["chain_sha256"], row["position"]
 
 
 def _number_faults(connection: Connection, firm_id: UUID, kind: str) -> Iterator[str]:

@@ -73,7 +73,7 @@ def _issue(connection: Connection, context: Context, job_id: UUID, preview: Prev
     if previews.rests_on(connection, job) != preview.sight.rests_on:
         raise Stale(message("certificates.not_what_was_seen"))
     end = certificates.chain_end(connection, job["firm_id"])
-    numbered = _numbered(connection, context, firm, end)
+    numbered = _numbered(connection, context, firm)
     row = _row(context, preview, numbered, end, ledger_sha256=seals.end(connection, job["quote_id"]))
     superseded = [{"certificate_id": each["id"], "superseded_by": row["id"]} for each in preview.supersedes]
     certificates.add(connection, row)
@@ -116,10 +116,10 @@ def _row(
     }
 
 
-def _numbered(connection: Connection, context: Context, firm: Firm, end: ChainEnd | None) -> dict[str, Any]:
+def _numbered(connection: Connection, context: Context, firm: Firm) -> dict[str, Any]:
     """The next number of a firm whose row is locked."""
-    # A request that waited over New Year must not number itself before those that went ahead.
-    year = max(context.now.year, end["year"]) if end else context.now.year
+    # Of this clock and no other: one that ran ahead once fixes nothing. The order is the chain's.
+    year = context.now.year
     # A key that cannot be used is found before there is a record that cannot get its file.
     signing_keys.of(context.settings, firm["code"], context.now)
     serial = series.take(connection, firm_id=firm["id"], kind="certificate", year=year)
@@ -131,6 +131,7 @@ def _linked(end: ChainEnd | None, record: bytes) -> dict[str, Any]:
     digest = hashlib.sha256(record).hexdigest()
     previous = end["chain_sha256"] if end else certificates.NO_PREVIOUS
     return {
+        "position": end["position"] + 1 if end else 1,
         "record": record,
         "record_sha256": digest,
         "previous_sha256": previous,

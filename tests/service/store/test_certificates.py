@@ -9,11 +9,12 @@ from service.store import certificates, files, imports, jobs
 from tests.stored import DIGEST, LATER, NOW, Site, firm
 
 
-def add(site: Site, serial: int, year: int = 2026) -> dict[str, Any]:
+def add(site: Site, serial: int, year: int = 2026, *, position: int | None = None) -> dict[str, Any]:
     """A certificate of the site's job; its chain's digest is its serial's figure."""
     row = {
         **site.owned,
         "id": uuid7(),
+        "position": position or serial,
         "year": year,
         "serial": serial,
         "number": f"{site.firm_id.hex[-12:]}-{year}-{serial}",
@@ -92,19 +93,19 @@ def test_superseding_none_is_no_fault(site: Site) -> None:
     assert certificates.supersessions_of_job(site.connection, site.job_id) == []
 
 
-def test_the_order_of_issue_is_by_year_and_serial(site: Site) -> None:
+def test_the_order_of_issue_is_that_of_the_chain_whatever_year_a_clock_said(site: Site) -> None:
     assert certificates.chain_end(site.connection, site.firm_id) is None
-    later, second, first = add(site, 1, 2027), add(site, 2), add(site, 1)
-    order = [first["id"], second["id"], later["id"]]
+    third, second, first = add(site, 2, position=3), add(site, 1, 2099, position=2), add(site, 1, position=1)
+    order = [first["id"], second["id"], third["id"]]
     assert ids(certificates.of_job(site.connection, site.job_id)) == order
     assert ids(certificates.listed(site.connection, site.job_id)) == order
     assert ids(certificates.chain(site.connection, site.firm_id)) == order
     end = certificates.chain_end(site.connection, site.firm_id)
-    assert end == {"year": 2027, "chain_sha256": "1" * 64}
+    assert end == {"position": 3, "chain_sha256": "2" * 64}
 
 
 def test_neighbours_in_the_chain_across_jobs_and_years(site: Site) -> None:
-    first, second, later = add(site, 1), add(site, 2), add(site, 1, 2027)
+    first, second, later = add(site, 1), add(site, 2), add(site, 1, 2027, position=3)
     add(Site(site.connection), 3)
 
     def neighbour(row: dict[str, Any], *, after: bool) -> Any:

@@ -251,6 +251,7 @@ def upgrade() -> None:
         sa.Column("id", sa.Uuid(), nullable=False),
         sa.Column("firm_id", sa.Uuid(), nullable=False),
         sa.Column("job_id", sa.Uuid(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
         sa.Column("year", sa.Integer(), nullable=False),
         sa.Column("serial", sa.Integer(), nullable=False),
         sa.Column("number", sa.String(length=40), nullable=False),
@@ -269,6 +270,7 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_certificates_job_id"),
         sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_certificates_key_id"),
         sa.PrimaryKeyConstraint("id", name="pk_certificates"),
+        sa.UniqueConstraint("firm_id", "position", name="uq_certificates_firm_id_position"),
         sa.UniqueConstraint("firm_id", "year", "serial", name="uq_certificates_firm_id_year_serial"),
         sa.UniqueConstraint("number", name="uq_certificates_number"),
     )

@@ -17,10 +17,10 @@ from service.usecases.work.certificates import Wanted
 from tests.api import SIGNATORY, Api, problem
 
 
-def test_a_request_that_waited_over_new_year_keeps_the_chain_whole(
+def test_the_chain_is_whole_over_new_year_and_a_clock_that_ran_ahead_once_fixes_nothing(
     app: Flask, api: Api, database: Engine
 ) -> None:
-    jobs = [UUID(api.worked()["id"]) for _ in range(3)]
+    jobs = [UUID(api.worked()["id"]) for _ in range(5)]
     with reading(database) as connection:
         key = connection.execute(select(keys).limit(1)).mappings().one()
     caller = Caller(
@@ -30,6 +30,8 @@ def test_a_request_that_waited_over_new_year_keeps_the_chain_whole(
         datetime(2026, 12, 31, 23, 59, 58, tzinfo=UTC),
         datetime(2027, 1, 1, 0, 0, 1, tzinfo=UTC),
         datetime(2026, 12, 31, 23, 59, 59, tzinfo=UTC),
+        datetime(2099, 1, 1, tzinfo=UTC),
+        datetime(2027, 1, 1, 0, 0, 2, tzinfo=UTC),
     ]
     numbers = []
     for job_id, moment in zip(jobs, moments, strict=True):
@@ -42,7 +44,9 @@ def test_a_request_that_waited_over_new_year_keeps_the_chain_whole(
         seen = previews.of_job(context, job_id, None).tag
         wanted = Wanted(signed_by=SIGNATORY, parts=None, seen={seen})
         numbers.append(certificates.issue(context, job_id, wanted)["number"])
-    assert numbers == ["DEMO-2026-00001", "DEMO-2027-00001", "DEMO-2027-00002"]
+    assert numbers == [
+        f"DEMO-{number}" for number in ("2026-00001", "2027-00001", "2026-00002", "2099-00001", "2027-00002")
+    ]
     assert tuple(checks.verify(database).faults) == ()
 
 
