@@ -91,6 +91,8 @@ def _concerns(
     """Whether a condition stands in the way of a certificate for these parts."""
     if condition.cavity is not None:
         return condition.cavity in parts
+    if condition.parts:
+        return not parts.isdisjoint(condition.parts)
     return completes or not _waits_for_the_last(condition, assessment)
 
 

@@ -19,6 +19,7 @@ class Condition:
     detail: Annotated[Message, "what is wrong"]
     remedy: Annotated[Message, "what would clear it"]
     concedable: Annotated[bool, "whether the office can grant a concession for it"] = True
+    parts: Annotated[tuple[str, ...], "the parts that it is of, where it is of several and not of all"] = ()
 
 
 def runs(numbers: tuple[int, ...]) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from service.engine.ground.messages import Quantity, Value, message
 from service.engine.ground.vocabulary import Answer, ConditionCode, Subject, Verdict
 from service.engine.site.condition import Condition
-from service.engine.site.conformity import least_conforming
+from service.engine.site.conformity import guarded
 from service.engine.site.findings import CavityFinding
 from service.engine.site.hold_point_findings import HoldPointFinding
 from service.engine.site.open_finding import MassPerArea, OpenBlowFinding, Thickness
@@ -93,7 +93,7 @@ def _of_mass(
 ) -> Iterator[Condition]:
     if found.verdict is Verdict.CONFORMING:
         return
-    least = least_conforming(required=found.required_kg_m2, u=found.u_kg_m2, decision=decision)
+    least = guarded(required=found.required_kg_m2, u=found.u_kg_m2, decision=decision)
     more_kg = (least - found.mass_per_area_kg_m2) * finding.area_m2
     yield Condition(
         code=NOT_SHOWN[found.verdict],
@@ -117,7 +117,7 @@ def _of_mass(
 def _of_thickness(cavity: str, found: Thickness, decision: Decision) -> Iterator[Condition]:
     if found.verdict is Verdict.CONFORMING:
         return
-    least = least_conforming(required=found.required_mm, u=found.u_mm, decision=decision)
+    least = guarded(required=found.required_mm, u=found.u_mm, decision=decision)
     yield Condition(
         code=NOT_SHOWN[found.verdict],
         cavity=cavity,

@@ -126,9 +126,12 @@ def value_verdict(*, value: float, lowest: float, highest: float) -> Verdict:
     return Verdict.CONFORMING if lowest <= value <= highest else Verdict.NON_CONFORMING
 
 
-def least_conforming(*, required: float, u: float, decision: Decision) -> float:
-    """The least value that conforms to a lower limit: the limit and a guard band (JCGM 106, clause 8)."""
-    return required + NormalDist().inv_cdf(decision.conforming_from) * u
+def guarded(*, required: float, u: float, decision: Decision) -> float:
+    """What to aim at above a lower limit: the limit and the firm's guard band (JCGM 106, clause 8).
+
+    Never less than what conforms by the decision rule.
+    """
+    return required + max(decision.guard_factor, NormalDist().inv_cdf(decision.conforming_from)) * u
 
 
 def normalised_error(*, one: Measured, other: Measured) -> float:

@@ -1,6 +1,7 @@
 """Conditions of what was said twice or not at all: bags, spill, lots, stock, how well all is measured."""
 
 from collections.abc import Iterator
+from datetime import date
 
 from service.engine.ground.messages import Quantity, message
 from service.engine.ground.vocabulary import ConditionCode, Standing, Subject
@@ -71,7 +72,11 @@ def _twice(cavity: str, how: str) -> Condition:
 def _spill_missing(ledger: Ledger) -> Iterator[Condition]:
     """Days of filling, by the clock of the site, without a word of spill; none vacuumed up is one."""
     told = {each.day for each in ledger.of(Reclaimed)}
-    for day in sorted({each.day for each in ledger.fills if each.bags or each.mass_kg} - told):
+    filled: dict[date, dict[str, None]] = {}
+    for each in ledger.fills:
+        if each.bags or each.mass_kg:
+            filled.setdefault(each.day, {})[each.cavity] = None
+    for day in sorted(filled.keys() - told):
         yield Condition(
             code=ConditionCode.SPILL_MISSING,
             cavity=None,
@@ -79,6 +84,7 @@ def _spill_missing(ledger: Ledger) -> Iterator[Condition]:
             detail=message("site.spill_missing", day=day),
             remedy=message("site.spill_missing_remedy", day=day),
             concedable=False,
+            parts=tuple(filled[day]),
         )
 
 

@@ -114,3 +114,22 @@ def test_no_r_and_no_u_are_told_of_what_was_not_filled(found: Assessment) -> Non
     wall, floor = found.as_found
     assert wall.r_fill is not None
     assert (floor.r_fill, floor.u_value_w_m2k) == (None, None)
+
+
+def test_a_day_without_word_of_its_spill_is_in_the_way_of_what_was_filled_on_it() -> None:
+    """The wall on Monday, of whose spill nobody said a word; the floor on Tuesday, of whose somebody did."""
+    tuesday = "2026-11-24T10:00:00Z"
+    told = site.assessed(
+        *PLANNED,
+        entries=(
+            site.fill("W1", mass_kg=20),
+            site.fill("F1", mass_kg=200, happened_at=tuesday),
+            site.reclaimed(0, happened_at=tuesday),
+        ),
+    )
+    unsaid = ("spill_missing", "2026-11-23")
+    assert unsaid in codes(told, "W1")
+    assert unsaid in codes(told, "W1", "F1")
+    assert unsaid not in codes(told, "F1")
+    assert unsaid not in codes(told, "F1", elsewhere="W1")
+    assert {code for code, _ in codes(told, "F1")} <= {"uncertainty_undeclared"}

@@ -12,8 +12,8 @@ from service.engine.site.conformity import (
     COMBINATION,
     achieved,
     combined,
+    guarded,
     highest_probability,
-    least_conforming,
     normalised_error,
     probability,
     verdict,
@@ -138,9 +138,17 @@ def test_too_dense_is_as_wrong_as_too_loose() -> None:
 
 def test_a_guard_band_of_1_645_u_conforms_just() -> None:
     """JCGM 106 clause 8 (from memory): 1.645 u above a limit is 95 %."""
-    least = least_conforming(required=10, u=0.2, decision=DECISION)
-    assert least == pytest.approx(10 + 1.6449 * 0.2, abs=1e-5)
-    assert probability(value=least, u=0.2, lowest=10) == pytest.approx(0.95)
+    least = guarded(required=10, u=0.2, decision=DECISION)
+    assert least == pytest.approx(10 + 1.645 * 0.2)
+    assert probability(value=least, u=0.2, lowest=10) == pytest.approx(0.95, abs=1e-4)
+
+
+def test_what_is_aimed_at_is_the_firms_guard_band_and_never_less_than_conforms() -> None:
+    """Phi(2.3263) = 0.99."""
+    wider = replace(DECISION, guard_factor=3.3)
+    assert guarded(required=10, u=0.2, decision=wider) == pytest.approx(10 + 3.3 * 0.2)
+    stricter = replace(DECISION, conforming_from=0.99)
+    assert guarded(required=10, u=0.2, decision=stricter) == pytest.approx(10 + 2.3263 * 0.2, abs=1e-5)
 
 
 def test_no_density_conforms_to_a_window_narrower_than_its_uncertainty() -> None:
