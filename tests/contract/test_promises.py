@@ -1,0 +1,102 @@
+"""What the README promises of security: each promise is named here with the tests that hold it."""
+
+import re
+from collections.abc import Mapping
+
+from tests.sources import ROOT
+
+CONTRACT, API, STORE, BASE = "contract/", "service/api/", "service/store/", "service/usecases/base/"
+FIRM, PDF, SERVE = "service/usecases/firm/", "service/documents/pdf/", "service/serve/"
+
+# By how each of them begins, in its order.
+PROMISES: Mapping[str, tuple[str, ...]] = {
+    "Nothing of a firm is read or written without": (
+        f"{CONTRACT}test_access.py::test_without_a_key_that_holds_nothing_answers",
+        f"{CONTRACT}test_access.py::test_a_role_opens_its_own_routes_and_no_others",
+        f"{CONTRACT}test_access.py::test_another_firms_things_are_not_there",
+        f"{FIRM}test_keys.py::test_a_key_is_recognised_and_nothing_is_kept_that_would_open",
+        f"{FIRM}test_keys.py::test_a_rotated_key_may_have_a_grace_which_ends",
+        f"{FIRM}test_keys.py::test_a_revoked_key_ends_at_once_and_cannot_be_revoked_again",
+    ),
+    "On PostgreSQL row-level security": (
+        f"{CONTRACT}test_tenant_isolation.py::test_without_a_firm_nothing_is_seen",
+        f"{CONTRACT}test_tenant_isolation.py::test_every_table_isolates_tenants_from_its_owner_too",
+        f"{CONTRACT}test_tenant_isolation.py::test_the_tests_are_held_to_it_and_a_superuser_is_told_that_he_is_not",
+    ),
+    "Whatever is sent is read strictly": (
+        f"{CONTRACT}test_hostile.py::test_a_bad_request_is_answered_quickly_and_leaves_nothing",
+        f"{API}test_unread.py::",
+    ),
+    "Requests are limited by key": (
+        f"{API}test_limits.py::test_a_key_may_ask_so_often_and_then_has_to_wait",
+        f"{API}test_limits.py::test_one_key_is_one_however_its_header_is_spaced",
+        f"{API}test_limits.py::test_public_pages_are_counted_by_address_whatever_key_is_sent",
+        f"{API}test_limits.py::test_addresses_at_which_there_is_nothing_are_limited_too",
+        f"{API}test_limits.py::test_guessing_keys_is_slowed_down_even_for_one_that_is_right",
+        f"{API}test_limits.py::test_several_servers_count_together_in_redis",
+        f"{API}test_limits.py::test_without_redis_the_service_goes_on_and_each_process_counts_for_itself",
+        f"{API}test_limits.py::test_when_redis_is_back_it_counts_again",
+    ),
+    "Of headers that proxies set": (
+        f"{API}test_limits.py::test_a_sender_cannot_choose_his_address_when_there_is_no_proxy",
+        f"{SERVE}test_server.py::test_no_header_moves_an_address",
+    ),
+    "What is no request of HTTP": (
+        f"{SERVE}test_server.py::test_what_is_no_request_is_refused_and_nothing_is_read_behind_it",
+        f"{SERVE}test_server.py::test_a_body_cut_short_stores_nothing",
+        f"{SERVE}test_server.py::test_nothing_of_a_request_is_logged",
+    ),
+    "A stop finishes": (f"{SERVE}test_server.py::test_a_stop_finishes_what_was_begun_and_takes_nothing_new",),
+    "Documents are made from texts alone": (
+        f"{PDF}test_render.py::test_the_fetcher_serves_packaged_assets_only",
+        f"{PDF}test_render.py::test_whatever_asks_for_anything_else_fails",
+    ),
+    "A signing key is of a kind": (
+        f"{PDF}test_key_faults.py::test_keys_of_any_other_kind_are_refused_with_a_sentence",
+        f"{PDF}test_signing.py::test_keys_of_every_usual_kind_sign",
+        f"{PDF}test_signing.py::test_a_key_is_tried_out_on_a_document",
+        f"{FIRM}test_signing_keys.py::test_with_an_unusable_key_nothing_is_issued",
+    ),
+    "On SQLite nobody but their owner": (
+        f"{STORE}test_session.py::test_nobody_else_may_read_the_files_of_a_database_wherever_they_lie",
+        f"{STORE}test_session.py::test_files_that_others_may_read_are_taken_from_them",
+        f"{STORE}test_session.py::test_a_database_that_others_may_read_for_good_is_not_opened",
+    ),
+    "No link that opens something": (
+        f"{BASE}test_locked.py::test_a_link_is_not_in_the_database_and_is_answered_again_byte_for_byte",
+    ),
+    "What was issued is not changed": (
+        f"{CONTRACT}test_migrations.py::test_raw_sql_cannot_change_what_was_issued",
+        "service/usecases/keeping/test_checks.py::test_every_column_that_was_issued_is_held",
+    ),
+    "Logs hold of a request": (
+        f"{SERVE}test_server.py::test_nothing_of_a_request_is_logged",
+        f"{API}test_requests.py::test_a_method_that_is_none_is_not_logged",
+        f"{API}test_requests.py::test_what_goes_wrong_is_logged_by_kind_and_place_and_never_by_what_it_says",
+        f"{API}test_problems.py::test_an_unexpected_error_says_nothing_of_itself",
+    ),
+    "The figures at `/metrics`": (
+        f"{API}test_metrics.py::test_the_figures_are_for_whoever_runs_the_service",
+        f"{API}test_metrics.py::test_strangers_do_not_grow_the_figures",
+    ),
+}
+
+
+def _promises() -> list[str]:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    told = text.partition("What is promised, and tested:")[2].partition("What is not promised:")[0]
+    return re.findall(r"^- (.*)$", told, re.MULTILINE)
+
+
+def test_every_promise_has_its_tests_and_every_test_its_promise() -> None:
+    promises, named = _promises(), list(PROMISES)
+    assert len(promises) == len(named), "a promise without a test, or a test without its promise"
+    for promise, begins in zip(promises, named, strict=True):
+        assert promise.startswith(begins)
+
+
+def test_the_tests_of_the_promises_are_there() -> None:
+    for place in (place for places in PROMISES.values() for place in places):
+        file, _, name = place.partition("::")
+        text = (ROOT / "tests" / file).read_text(encoding="utf-8")
+        assert re.search(rf"^def {name}\b" if name else "^def test_", text, re.MULTILINE), place
