@@ -61,7 +61,7 @@ def test_a_part_is_certified_before_the_others_are_filled(api: Api) -> None:
     assert re.search(rf"Not filled, and not part of this certificate:\s+{attic}", text)
     preview = api.preview(job, wall).json["record"]
     assert [part["cavity"]["label"] for part in preview["parts"]] == [wall]
-    assert preview["stock"] is None
+    assert preview["stock"] == []
 
 
 def test_an_unfilled_part_is_never_certified(api: Api) -> None:

@@ -36,7 +36,7 @@ def test_a_wrong_member_is_named_with_its_file(folder: Path) -> None:
 
 def test_a_missing_file_and_one_that_is_not_json_are_named(folder: Path) -> None:
     (folder / "lances.json").write_text("[", encoding="utf-8")
-    with pytest.raises(Malformed, match="not JSON"):
+    with pytest.raises(Malformed, match="body_not_json"):
         read_firm(folder)
     (folder / "lances.json").unlink()
     with pytest.raises(InvalidInput) as raised:
