@@ -115,3 +115,18 @@ def test_a_quote_that_is_held_is_waited_for(database: Engine) -> None:
         quotes.by_id(first, firm_id=firm_id, quote_id=quote_id, lock=True)
         with pytest.raises(Unavailable), impatient(database) as second:
             quotes.by_id(second, firm_id=firm_id, quote_id=quote_id, lock=True)
+
+
+def test_totals_and_lines_come_without_what_they_were_worked_out_from(
+    connection: Connection, firm_id: UUID
+) -> None:
+    quote_id = quote(connection, firm_id, summary={"mass_kg": 3})
+    lines = [cavity("W2", line={"mass_kg": 1}), cavity("W1", line={"mass_kg": 2}, count=2)]
+    quotes.replace_cavities(connection, quote_id, lines)
+    totals = quotes.totals_by_id(connection, firm_id=firm_id, quote_id=quote_id)
+    assert totals
+    assert (totals["summary"], "basis" in totals) == ({"mass_kg": 3}, False)
+    assert quotes.totals_by_id(connection, firm_id=firm(connection), quote_id=quote_id) is None
+    found = quotes.lines_of(connection, quote_id)
+    assert [row["line"] for row in found] == [{"mass_kg": 1}, {"mass_kg": 2}]
+    assert not {"surveyed", "planned"} & found[0].keys()
