@@ -4,6 +4,7 @@ from marshmallow import Schema, fields, validate
 
 from schemas.answers import answer
 from schemas.fields import Moment, Several, Text, label
+from service.engine.site.awaited import AwaitedPhoto
 from service.engine.site.certifiable import Outcome
 from service.engine.site.condition import Condition
 
@@ -57,6 +58,10 @@ class Preview(Schema):
     )
     supersedes = fields.List(
         fields.String(), metadata={"description": "Numbers of the certificates that it would supersede."}
+    )
+    photos_awaited = fields.List(
+        fields.Nested(answer(AwaitedPhoto)),
+        metadata={"description": "Photos that entries of these parts name and that have not arrived."},
     )
     record = fields.Dict(
         metadata={"description": "All that it would say, but for its number, its time and who signed."}

@@ -16,6 +16,7 @@ from sqlalchemy import Connection
 from service.documents.papers import certificate as document
 from service.engine.ground.messages import message
 from service.engine.plan.takeoff import ENGINE
+from service.engine.site.awaited import AwaitedPhoto, awaited_photos
 from service.engine.site.certifiable import Certifiable, certifiable
 from service.errors import Conflict, Fault, InvalidInput
 from service.store import certificates, concessions, entries, firms, photos
@@ -44,12 +45,16 @@ class Sight:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Preview:
-    """A certificate before it is issued; `supersedes` are those in force that it would take the place of."""
+    """A certificate before it is issued.
+
+    `supersedes` are those in force that it would take the place of; `awaited` photos would not be in it.
+    """
 
     sight: Sight
     found: Certifiable
     record: Record
     supersedes: tuple[CertificateHead, ...]
+    awaited: tuple[AwaitedPhoto, ...]
     tag: str
 
 
@@ -68,6 +73,7 @@ def answer(context: Context, job_id: UUID, parts: Sequence[str] | None) -> Mappi
         "completes": preview.found.completes,
         "unmet": to_json(preview.found.unmet),
         "supersedes": [row["number"] for row in preview.supersedes],
+        "photos_awaited": to_json(preview.awaited),
         "record": preview.record,
     }
 
@@ -149,6 +155,11 @@ def _worked_out(sight: Sight, wanted: Sequence[str] | None) -> Preview:
         found=what,
         record=_record(sight, found, what),
         supersedes=superseded,
+        awaited=tuple(
+            awaited_photos(
+                ledger=found.ledger, arrived={str(photo["id"]) for photo in sight.photos}, parts=parts
+            )
+        ),
         tag=_tag(sight.rests_on, parts),
     )
 

@@ -265,3 +265,16 @@ def test_what_scaling_a_photo_down_loses_travels_beside_it(api: Api) -> None:
     assert send(api, job, photo(), **beside).json["taken_at"] == "2026-11-25T09:00:30Z"
     for half in ({"latitude": "48.2"}, {"longitude": "16.4"}, {"latitude": "91", "longitude": "0"}):
         assert send(api, job, photo(), **half).status_code == 422
+
+
+def test_photos_that_have_not_arrived_are_listed_before_issue(api: Api) -> None:
+    job, named = api.job(), str(uuid7())
+    note = {"kind": "note", "id": str(uuid7()), "happened_at": "2026-11-25T09:00:00Z", "by": "Crew"}
+    answer = api.record(job, [{**note, "remark": "Torn membrane.", "photos": [named]}])
+    assert answer.status_code == 201, answer.text
+    before = api.preview(job)
+    assert before.json["photos_awaited"] == [{"id": named, "entry": note["id"], "by": "Crew", "cavities": []}]
+    assert send(api, job, photo(), named=named).status_code == 200
+    after = api.preview(job)
+    assert after.json["photos_awaited"] == []
+    assert after.headers["ETag"] != before.headers["ETag"]
