@@ -19,9 +19,9 @@ blp = Blueprint(
 
 @blp.route("", methods=["POST"])
 @needs("sales", "office")
-@blp.arguments(TakeoffBody)
 @blp.arguments(TakeoffQuery, location="query")
+@blp.arguments(TakeoffBody)
 @blp.response(200, ShortTakeoff | takeoffs.TakeoffAnswer)
-def create(body: bodies.TakeoffBody, query: dict[str, Any]) -> Any:
+def create(query: dict[str, Any], body: bodies.TakeoffBody) -> Any:
     """Work out a building: in short, or with the full working."""
     return takeoffs.create(context(), body, working=query["working"])

@@ -32,7 +32,7 @@ def test_what_was_done_stays_done_when_it_cannot_be_counted(
 
     monkeypatch.setattr(Counter, "labels", fails)
     quote = api.quote()
-    assert api.send("GET", f"/v1/quotes/{quote['id']}").json == quote
+    assert api.send("GET", f"/v1/quotes/{quote['id']}/working").json == quote
 
 
 def test_strangers_do_not_grow_the_figures(api: Api) -> None:
