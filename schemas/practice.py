@@ -25,6 +25,7 @@ from schemas.posted import Posted
 from schemas.shapes import described_by
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage
 from service.engine.survey import practice as known
+from service.engine.survey import rates as known_rates
 from service.engine.survey import uncertainties as errors
 from service.engine.survey.practice import LEAST_GUARD_FACTOR
 
@@ -75,7 +76,7 @@ class Decision(Sourced):
     contradiction_decides = Flag()
 
 
-@described_by(known.MethodRates)
+@described_by(known_rates.MethodRates)
 class MethodRates(Sourced):
     """What one way of filling takes."""
 
@@ -88,7 +89,7 @@ class MethodRates(Sourced):
     settings = texts()
 
 
-@described_by(known.Rates)
+@described_by(known_rates.Rates)
 class Rates(Sourced):
     """Hours of a crew, apart from blowing."""
 

@@ -25,13 +25,12 @@ from service.engine.survey.practice import (
     Lance,
     Loading,
     Material,
-    MethodRates,
     Patching,
     Practice,
-    Rates,
     Sampling,
     SheetDensity,
 )
+from service.engine.survey.rates import MethodRates, Rates
 from service.engine.survey.uncertainties import READING, SAMPLE, SURVEY, WEIGHING, Uncertainties
 
 

@@ -16,7 +16,8 @@ from service.engine.plan.options import Option, Task, Way, hole_list, way
 from service.engine.plan.proof import ProofPlan
 from service.engine.plan.sequence import Step, sequence
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Lance, Practice, Texts
+from service.engine.survey.practice import Lance, Practice
+from service.engine.survey.sourced import Texts
 from service.errors import Fault, InvalidInput
 
 FACING_NOTES = {

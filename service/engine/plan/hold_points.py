@@ -9,7 +9,8 @@ from typing import Annotated
 
 from service.engine.ground.vocabulary import Market, Stage, Standing
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import HoldPointRule, Practice, Reading, Texts
+from service.engine.survey.practice import HoldPointRule, Practice, Reading
+from service.engine.survey.sourced import Texts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from service.engine.ground.formula import Formula
 from service.engine.ground.vocabulary import Standing
-from service.engine.survey.practice import MethodRates, Rates
+from service.engine.survey.rates import MethodRates, Rates
 
 CAVITY_HOURS = Formula(
     code="cavity_hours",

@@ -16,7 +16,9 @@ from service.engine.plan.holes import Hole, Size, holes_in, patch_size, place, t
 from service.engine.plan.hours import cavity_hours
 from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, lance_fit
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Lance, MethodRates, Practice, Texts
+from service.engine.survey.practice import Lance, Practice
+from service.engine.survey.rates import MethodRates
+from service.engine.survey.sourced import Texts
 
 STRIP = Formula(
     code="strip",

@@ -17,8 +17,7 @@ from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.shapes import Unit
 from service.engine.ground.vocabulary import Standing
-from service.engine.survey.practice import Texts
-from service.engine.survey.sourced import Sourced
+from service.engine.survey.sourced import Sourced, Texts
 from service.errors import Fault, InvalidInput
 
 PRICE = Formula(

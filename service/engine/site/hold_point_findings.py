@@ -9,7 +9,8 @@ from service.engine.plan.hold_points import HoldPoint, concerned
 from service.engine.site.entries import Check, Checks, Fill
 from service.engine.site.ledger import Ledger
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Practice, Reading, Texts
+from service.engine.survey.practice import Practice, Reading
+from service.engine.survey.sourced import Texts
 
 NEEDS_NO_READING = (Answer.NOT_APPLICABLE, Answer.STOPPED)
 

@@ -4,14 +4,12 @@ Plain data, all of it the contractor's to configure. Nothing here is a default
 of the engine: every figure is a row with a source and a standing.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Annotated
 
 from service.engine.ground.shapes import (
     Conductivity,
     Degrees,
-    Hours,
     KgPerM2,
     KgPerM3,
     Kilograms,
@@ -21,12 +19,10 @@ from service.engine.ground.shapes import (
     SquareMetres,
     Unit,
 )
-from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage, Standing
-from service.engine.survey.sourced import Sourced
+from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Stage, Standing
+from service.engine.survey.rates import Rates
+from service.engine.survey.sourced import Sourced, Texts
 from service.engine.survey.uncertainties import ESTIMATES, Uncertainties
-
-# What a firm says in its own words, by the language's code.
-Texts = Mapping[str, str]
 
 # A guard band of 1.645 u: 95 % of a normal distribution lie on one side (JCGM 106, 8.3.2).
 LEAST_GUARD_FACTOR = 1.645
@@ -173,46 +169,6 @@ class Decision(Sourced):
     contradiction_decides: Annotated[
         bool, "whether mass balance and samples that contradict each other stand in the way"
     ] = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MethodRates(Sourced):
-    """What one way of filling takes.
-
-    `kg_h` while blowing; `hole_mm` the hole's breadth and height (0: no hole);
-    `reach_m` how far material travels from the mouth of a plain hose (None: any);
-    `per_bay_h` extra hours a bay (placing hoses, fixing strips);
-    `strip_per_m` metres of dividing strip a metre of member (divided bays only).
-    """
-
-    method: Annotated[Method, "way of filling"]
-    kg_h: Annotated[float, Unit("kg/h"), "what is blown in an hour"]
-    hole_mm: Annotated[Millimetres, "breadth and height of a hole; 0: none is needed"]
-    reach_m: Annotated[
-        Metres | None, "how far material travels from a plain hose's mouth; null: as far as it must"
-    ] = None
-    per_bay_h: Annotated[Hours, "hours more for each bay"] = 0.0
-    strip_per_m: Annotated[float, Unit("m per m"), "dividing strip for a metre of member"] = 0.0
-    settings: Annotated[Texts, "settings of the machine, by language"] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rates(Sourced):
-    """Hours of a crew, apart from blowing.
-
-    `hose_mm` is the firm's thinnest hose from outside; unsaid, it is as thick as the
-    smallest hole that a hose is put through.
-    """
-
-    set_up_h: Annotated[Hours, "setting up and clearing away"]
-    hole_h: Annotated[Hours, "making a hole"]
-    patch_h: Annotated[Hours, "closing a hole"]
-    move_h: Annotated[Hours, "moving to the next cavity"]
-    cleaning_h: Annotated[Hours, "cleaning the site"]
-    sample_h: Annotated[Hours, "taking a sample"]
-    crew: Annotated[int, "people in the crew"]
-    methods: Annotated[tuple[MethodRates, ...], "what each way of filling takes"]
-    hose_mm: Annotated[Millimetres | None, "thickness of the thinnest hose from outside"] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

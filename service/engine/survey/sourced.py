@@ -1,9 +1,13 @@
-"""What a figure of a firm or a maker carries with it: where it comes from and how well it is known."""
+"""What a figure or text of a firm or a maker carries with it: its source, its standing, its languages."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
 from service.engine.ground.vocabulary import Standing
+
+# What a firm says in its own words, by the language's code.
+Texts = Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -147,22 +147,6 @@ class Uncertainties:
     weighing: Annotated[WeighingErrors, "of kilograms"] = WEIGHING
     reading: Annotated[ReadingErrors, "of what is read at the fill"] = READING
     sample: Annotated[SampleErrors, "of samples"] = SAMPLE
-    # Read by the mass balance until it reads the groups above.
-    scale_half_kg: float = 0.05
-    bag_label_rel_half: float = 0.03
-    bag_count_half: float = 0.5
-    length_half_mm: float = 3.0
-    depth_half_mm: float = 3.0
-    member_half_mm: float = 1.0
-    timber_fraction_u: float = 0.03
-    bulge_half_mm: float = 5.0
-    core_diameter_half_mm: float = 1.0
-    core_length_half_mm: float = 5.0
-    core_mass_half_g: float = 1.0
-    core_disturbance_rel_u: float = 0.03
-    block_side_half_mm: float = 3.0
-    box_volume_rel_half: float = 0.01
-    bay_width_half_mm: float = 2.0
 
 
 ESTIMATES = Uncertainties()

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Iterator
 
 from service.engine.ground.messages import message
 from service.engine.plan.pricing import PriceList
-from service.engine.survey.practice import Material, Practice, Texts
+from service.engine.survey.practice import Material, Practice
+from service.engine.survey.sourced import Texts
 from service.errors import Fault, InvalidInput
 
 

@@ -16,7 +16,8 @@ from service.engine.plan.explain import explain
 from service.engine.plan.lances import reach_m
 from service.engine.plan.takeoff import Worked
 from service.engine.survey.cavity import Fasteners
-from service.engine.survey.practice import Lance, Practice, Rates
+from service.engine.survey.practice import Lance, Practice
+from service.engine.survey.rates import Rates
 from service.errors import InvalidInput
 from tests.arithmetic import at, evaluated
 from tests.builders import (

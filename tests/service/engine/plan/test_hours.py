@@ -2,7 +2,7 @@ import pytest
 
 from service.engine.ground.vocabulary import Method, Standing
 from service.engine.plan.hours import cavity_hours, job_hours
-from service.engine.survey.practice import MethodRates, Rates
+from service.engine.survey.rates import MethodRates, Rates
 
 OWN = {"source": "the contractor's own", "standing": Standing.DECLARED}
 LANCE = MethodRates(method=Method.LANCE, kg_h=600, hole_mm=60, per_bay_h=0.05, **OWN)
