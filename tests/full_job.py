@@ -13,8 +13,12 @@ def full_job(api: Api) -> Any:
     """A job with a photo, a correction, a concession, and two certificates, the second one withdrawn."""
     job = api.job()
     path = f"/v1/jobs/{job['id']}"
-    _photo(api, path)
+    taken = str(uuid4())
+    _photo(api, path, taken)
     for batch in day_of(job):
+        for entry in batch:
+            if entry["kind"] == "tally":
+                entry["photos"] = [taken]
         kept = [entry for entry in batch if "left_over" not in entry]
         assert not kept or api.record(job, kept).status_code == 201
     _correct(api, job, path)
@@ -27,10 +31,10 @@ def full_job(api: Api) -> Any:
     return api.send("GET", path).json
 
 
-def _photo(api: Api, path: str) -> None:
+def _photo(api: Api, path: str, named: str) -> None:
     headers = {"Authorization": f"Bearer {api.key('installer')}", "Content-Type": "image/jpeg"}
     headers["Idempotency-Key"] = str(uuid4())
-    _done(api.client.put(f"{path}/photos/{uuid4()}", data=photo(), headers=headers))
+    _done(api.client.put(f"{path}/photos/{named}", data=photo(), headers=headers))
 
 
 def _correct(api: Api, job: Any, path: str) -> None:

@@ -24,10 +24,12 @@ def register(app: Flask) -> None:
     @app.after_request
     def say(response: Response) -> Response:
         language = request.accept_languages.best_match([ORIGIN, *spoken], ORIGIN)
-        if response.is_json and language != ORIGIN and not response.is_streamed:
+        if not response.is_json or response.is_streamed:
+            return response
+        response.vary.add("Accept-Language")
+        if language != ORIGIN:
             response.set_data(json.dumps(said(json.loads(response.get_data()), Units("eu", language))))
             response.content_language.add(language)
-        response.vary.add("Accept-Language")
         return response
 
 

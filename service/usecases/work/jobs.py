@@ -48,6 +48,15 @@ def working(
     return {**facts, "takeoff": _seen_by(context, facts["takeoff"]), **_head(job)}
 
 
+@reads
+def id_of(connection: Connection, context: Context, number: str) -> UUID:
+    """The id of the firm's job with this number; raises NotKnown when there is none."""
+    job = jobs.by_number(connection, firm_id=context.firm_id, number=number)
+    if job is None:
+        raise NotKnown(message("jobs.not_known"))
+    return job["id"]
+
+
 def _only(facts: Mapping[str, Any], label: str) -> dict[str, Any]:
     """The one part of this label, as it was surveyed and as it was worked out."""
     worked = facts["takeoff"]["cavities"]

@@ -10,6 +10,7 @@ from uuid import UUID
 
 import pikepdf
 import pytest
+from pypdf import PdfReader
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 from uuid6 import uuid7
@@ -21,6 +22,7 @@ from tests import pictures
 from tests.api import Api, operator_of, problem
 from tests.pictures import MARK, notes, photo, pixels, written
 
+LATE = "2026-11-25T17:00:00Z"
 NO_PHOTO = "01a213d1-0000-7000-8000-000000000000"
 
 
@@ -225,6 +227,57 @@ def record_in(pdf: bytes) -> Any:
     with pikepdf.open(BytesIO(pdf)) as file:
         (attached,) = file.attachments.values()
         return json.loads(attached.get_file().read_bytes())
+
+
+def worked_with(api: Api, names: list[str]) -> Any:
+    """A job whose crew did everything, and noted patches of its own that name these photos."""
+    job = api.worked()
+    for place, name in enumerate(names, start=1):
+        made = {"cavity": job["cavities"][0]["label"], "tag": f"X{place}", "happened_at": LATE, "by": "Alex"}
+        size = {"width_mm": 60, "height_mm": 60}
+        hole = {"kind": "hole", "id": str(uuid7()), "purpose": "service", "bay": 1, **size, **made}
+        patch = {"kind": "patch", "id": str(uuid7()), "photos": [name], **size, **made}
+        patch |= {"width_mm": 200, "height_mm": 200}
+        assert api.record(job, [hole, patch]).status_code == 201
+    return job
+
+
+def test_the_certificate_prints_the_photos_that_patches_name_and_those_of_details(api: Api) -> None:
+    shared, patch, detail = (str(uuid7()) for _ in range(3))
+    job = worked_with(api, [shared, patch, shared, NO_PHOTO])
+    listed_before = api.preview(job).json["photos_awaited"]
+    assert [each["id"] for each in listed_before] == [shared, patch, shared, NO_PHOTO]
+    assert {(each["kind"], each["by"]) for each in listed_before} == {("patch", "Alex")}
+    # The photos come after the entries that name them, a detail in between.
+    taken = {detail: photo(60), patch: photo(50), shared: photo(40)}
+    kept = {name: send(api, job, content, named=name).json["sha256"] for name, content in taken.items()}
+    preview = api.preview(job).json
+    assert [each["id"] for each in preview["photos_awaited"]] == [NO_PHOTO]
+    issued = api.issue(job)
+    assert issued.status_code == 201, issued.text
+    pdf = api.send("GET", f"{issued.headers['Location']}/document", role="sales").data
+    record = record_in(pdf)
+    assert [(each["id"], each["tags"]) for each in record["photos"]] == [
+        (shared, ["X1", "X3"]),
+        (patch, ["X2"]),
+        (detail, []),
+    ]
+    assert record["photos"][0]["taken_at"] == "2026-11-25T09:00:30Z"
+    # Where it was taken is the client's address: it is printed, but does not stand in the record.
+    assert "latitude" not in record["photos"][0]
+    assert (record["photos"][0]["width_px"], record["photos"][0]["height_px"]) == (96, 64)
+    with pikepdf.open(BytesIO(pdf)) as file:
+        printed = [
+            hashlib.sha256(each.read_raw_bytes()).hexdigest()
+            for each in file.objects
+            if isinstance(each, pikepdf.Stream) and each.get("/Subtype") == "/Image"
+        ]
+    assert sorted(printed) == sorted(kept.values())
+    words = "".join("".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages).split())
+    for digest in kept.values():
+        assert f"SHA-256{digest}" in words
+    assert "".join(["Patches", "over", "X1,", "X3"]) in words
+    assert "48.20847°N,16.36701°E" in words
 
 
 def test_a_certificate_keeps_the_photos_it_was_issued_with(api: Api) -> None:

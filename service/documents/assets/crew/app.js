@@ -64,6 +64,7 @@ async function record(job, ...entries) {
   const common = { by: state.who, happened_at: stamp(server.now()) };
   if (server.clockOffset()) common.clock_offset_s = server.clockOffset();
   const made = entries.map((each) => ({ id: each.id ?? uuid7(server.now()), ...common, ...each }));
+  const path = location.hash;
   const undo = await outbox.add(job, made);
   await reload();
   notice(words("recorded"), async () => {
@@ -72,7 +73,8 @@ async function record(job, ...entries) {
     notice(words(undone ? "undone" : "too_late"));
     show(true);
   });
-  show(true);
+  // Who has gone on to another view in between is not disturbed there.
+  show(location.hash === path);
 }
 
 async function recordPhoto(job, file, query = {}) {
@@ -203,6 +205,10 @@ function clear() {
 
 let last = null;
 let typing = false;
+let seen = null;
+
+/** What a job's views depend on: a form is not made anew for an answer that says nothing new. */
+const sightOf = (id) => (state.kept.has(id) ? `${told(id).length} ${state.kept.get(id).conditions?.length}` : null);
 
 /** Show what the address asks for. What is being typed is not taken away by an answer that comes in between. */
 function show(anew = false) {
@@ -215,8 +221,11 @@ function show(anew = false) {
     if (!match) continue;
     const parts = match.slice(1).map((each) => each && decodeURIComponent(each));
     if (parts[0] && path.startsWith("job/") && !state.kept.has(parts[0])) return app.go("");
-    if (last === path && typing && anew !== true) return;
+    const sight = sightOf(parts[0]);
+    const same = last === path && sight === seen && view.querySelector("form");
+    if (last === path && anew !== true && (typing || same)) return;
     typing = false;
+    seen = sight;
     view.replaceChildren(...[make(app, ...parts)].flat());
     if (last !== path) {
       view.focus({ preventScroll: true });
@@ -250,7 +259,7 @@ async function begin() {
   for (const act of ["pointerdown", "keydown", "input"]) {
     document.getElementById("view").addEventListener(act, (event) => { if (event.target.closest("form, .point")) typing = true; });
   }
-  addEventListener("hashchange", () => show());
+  addEventListener("hashchange", arrive);
   addEventListener("online", refresh);
   addEventListener("offline", () => { state.online = false; header(); show(); });
   if ("serviceWorker" in navigator) navigator.serviceWorker.register("worker.js").catch(() => {});
@@ -259,6 +268,16 @@ async function begin() {
   if (linked) await refresh();
   outbox.soon(0);
   setInterval(() => document.visibilityState === "visible" && refresh(), 60000);
+}
+
+/** Another view; or another link, opened where the page was open already. */
+async function arrive() {
+  if (server.isLink()) {
+    await server.begin();
+    await refresh();
+    outbox.soon(0);
+  }
+  show();
 }
 
 let soonTimer = null;

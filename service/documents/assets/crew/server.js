@@ -3,20 +3,20 @@
 import * as store from "./store.js";
 
 const STOPS_AFTER_MS = 20000;
-let token = null;
 let offset = 0;
 
 /** Take the token from the address, where a link was opened, else the one that is kept. */
 export async function begin() {
   offset = (await store.get("settings", "clock")) ?? 0;
-  const given = location.hash.slice(1);
-  if (/^bw_[\w-]+$/.test(given)) {
-    await store.put("settings", given, "token");
+  if (isLink()) {
+    await store.put("settings", location.hash.slice(1), "token");
     history.replaceState(null, "", location.pathname);
   }
-  token = (await store.get("settings", "token")) ?? null;
-  return token !== null;
+  return (await store.get("settings", "token")) !== undefined;
 }
+
+/** Whether the address is a crew's link, as it came in a message. */
+export const isLink = () => /^#bw_[\w-]+$/.test(location.hash);
 
 /** Now, by the server's clock as far as it is known; and what the phone's clock was put right by, in seconds. */
 export const now = () => Date.now() + offset * 1000;
@@ -25,6 +25,8 @@ export const clockOffset = () => offset;
 /** An answer, or null without a network: `{status, body}`. */
 export async function call(method, path, body, headers = {}) {
   const stop = AbortSignal.timeout(STOPS_AFTER_MS);
+  // Read each time: another tab may have been given a newer link.
+  const token = await store.get("settings", "token");
   const sent = { Authorization: `Bearer ${token}`, ...headers };
   if (body !== undefined && !(body instanceof Blob)) {
     sent["Content-Type"] = "application/json";
@@ -44,9 +46,9 @@ export async function call(method, path, body, headers = {}) {
 async function learnClock(response) {
   const said = Date.parse(response.headers.get("Date") ?? "");
   if (Number.isNaN(said)) return;
-  const seconds = Math.round((said - Date.now()) / 1000);
-  // Less than two seconds is the way that the answer took.
-  const learned = Math.abs(seconds) < 2 ? 0 : seconds;
+  const seconds = Math.floor((said - Date.now()) / 1000);
+  // Two seconds are the way that the answer took, and what a header in whole seconds leaves out.
+  const learned = Math.abs(seconds) <= 2 ? 0 : seconds;
   if (learned !== offset) {
     offset = learned;
     await store.put("settings", offset, "clock");

@@ -19,6 +19,6 @@ self.addEventListener("activate", (event) => {
 self.addEventListener("fetch", (event) => {
   const address = new URL(event.request.url);
   if (event.request.method !== "GET" || !address.pathname.startsWith("/crew/")) return;
-  event.respondWith(caches.open(VERSION).then((cache) => cache.match(event.request, { ignoreSearch: true }))
+  event.respondWith(caches.open(VERSION).then((cache) => cache.match(event.request, { ignoreSearch: true, ignoreVary: true }))
     .then((kept) => kept ?? fetch(event.request)));
 });

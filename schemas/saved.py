@@ -1,0 +1,36 @@
+"""The file that a crew's page saves of what it could not send: entries by job, and photos."""
+
+from marshmallow import Schema, fields, validate
+
+from schemas.entries import Batch, EntryField
+from schemas.fields import Moment, Several, Text, label
+
+FORMAT = "baywright-entries-1"
+MOST_PHOTOS = 2000
+
+
+class SavedPhoto(Schema):
+    """A photo with what it would have been sent with."""
+
+    job = fields.UUID(required=True)
+    id = fields.UUID(required=True)
+    cavity = label()
+    caption = Text()
+    taken_at = Moment()
+    latitude = fields.Float(validate=validate.Range(-90, 90))
+    longitude = fields.Float(validate=validate.Range(-180, 180))
+    content = fields.String(required=True)
+
+
+class SavedEntries(Schema):
+    """What waited on a phone."""
+
+    format = fields.String(required=True, validate=validate.OneOf([FORMAT]))
+    jobs = fields.Dict(
+        keys=fields.UUID(),
+        values=Several(EntryField(Batch.ALL_KINDS), least=1, most=10_000),
+        required=True,
+    )
+    photos = fields.List(
+        fields.Nested(SavedPhoto), validate=validate.Length(max=MOST_PHOTOS), load_default=[]
+    )

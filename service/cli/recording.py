@@ -1,0 +1,99 @@
+"""What is recorded at a desk: a file that a phone saved, or a day without phones, typed in the evening.
+
+Whoever records does so by a key of the firm, as over the network: `BAYWRIGHT_KEY` in the environment.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from uuid import UUID
+
+import click
+
+from service.cli.opened import opened
+from service.settings import from_environment
+
+if TYPE_CHECKING:
+    from service.usecases.base.context import Context
+
+MAY = {"installer", "office"}
+KEY = click.option(
+    "--key", envvar="BAYWRIGHT_KEY", required=True, help="Key of who records; better by BAYWRIGHT_KEY."
+)
+
+
+@click.group("entries")
+def entries_group() -> None:
+    """Record what phones could not send."""
+
+
+@entries_group.command("add")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@KEY
+def entries_add(file: Path, key: str) -> None:
+    """Post FILE, which a crew's page saved; what had arrived before is not doubled."""
+    from service.api.saved_entries import read_saved
+
+    saved = read_saved(file)
+    context = _by(key)
+    for job_id, entries in saved["jobs"].items():
+        click.echo(f"{job_id}: {_post(context, job_id, entries)}")
+    for photo in saved["photos"]:
+        _put(context, photo)
+    if saved["photos"]:
+        click.echo(f"{len(saved['photos'])} photos.")
+
+
+@click.command()
+@click.argument("number")
+@KEY
+def tally(number: str, key: str) -> None:
+    """Ask for what was done on the job NUMBER, in the order of the crew's sheet, and record it."""
+    from service.api.saved_entries import read_entries
+    from service.cli.asking import ask
+    from service.usecases.work import jobs
+
+    context = _by(key)
+    # What a use case returns is plain JSON.
+    job_id = UUID(str(jobs.id_of(context, number)))
+    said = ask(jobs.read(context, job_id))
+    if click.confirm(f"Record these {len(said)} entries?"):
+        click.echo(f"{number}: {_post(context, job_id, read_entries(said))}")
+
+
+def _by(key: str) -> Context:
+    """The surroundings of what the holder of a key asks for; raises NotAllowed where he may not record."""
+    from service.engine.ground.messages import message
+    from service.errors import NotAllowed
+    from service.usecases.base.context import Context
+    from service.usecases.firm import keys
+
+    database, now = opened(), datetime.now(UTC)
+    caller = keys.identify(database, key.strip(), now)
+    if not caller.roles & MAY:
+        raise NotAllowed(message("api.needs_role", roles=tuple(sorted(MAY))))
+    return Context(database=database, settings=from_environment(), caller=caller, now=now)
+
+
+def _post(context: Context, job_id: Any, said: list[Any]) -> str:
+    """Record entries in batches of the size that the service takes; tells how many were new."""
+    from service.usecases.work import entries
+
+    known = {each["id"] for each in entries.listed(context, job_id)["entries"]}
+    most = context.settings.entry_limit
+    for start in range(0, len(said), most):
+        entries.add(context, job_id, said[start : start + most])
+    before = sum(str(each["id"]) in known for each in said)
+    return f"{len(said)} entries, {before} of them known before."
+
+
+def _put(context: Context, photo: Any) -> None:
+    from service.usecases.work import photos
+
+    sent = {name: value for name, value in photo.items() if name != "job"}
+    photos.put(context, photo["job"], photos.Sent(media_type="image/jpeg", **sent))
+
+
+COMMANDS = (entries_group, tally)

@@ -1,0 +1,107 @@
+"""What is recorded at a desk: a phone's file, and a day without phones."""
+
+import base64
+import json
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from click.testing import CliRunner
+
+from service.app import create_app
+from service.cli.main import main
+from service.settings import Settings
+from tests.api import Api, small_building
+from tests.commands import baywright
+from tests.phones import ledger
+from tests.pictures import photo
+
+
+@pytest.fixture(scope="module")
+def api(home: Path) -> Iterator[Api]:
+    """The API on the database of the command line."""
+    url = f"sqlite:///{home}/baywright/baywright.sqlite3"
+    app = create_app(Settings(database_url=url, secret_key="a secret for the tests only"))
+    yield Api(app)
+    app.extensions["database"].dispose()
+
+
+def note(remark: str) -> dict[str, Any]:
+    moment = "2026-11-25T08:00:00+01:00"
+    return {"kind": "note", "id": str(uuid4()), "happened_at": moment, "by": "Alex", "remark": remark}
+
+
+def saved(path: Path, jobs: dict[str, Any], *photos: dict[str, Any]) -> str:
+    path.write_text(json.dumps({"format": "baywright-entries-1", "jobs": jobs, "photos": photos}))
+    return str(path)
+
+
+def test_a_phone_s_file_is_posted_once_however_often_it_is(home: Path, tmp_path: Path, api: Api) -> None:
+    job = api.job(small_building())
+    one, two = note("from the file"), note("had arrived")
+    assert api.record(job, [two]).status_code == 201
+    taken = {"job": job["id"], "id": str(uuid4()), "content": base64.b64encode(photo()).decode()}
+    file = saved(tmp_path / "phone.json", {job["id"]: [one, two]}, taken)
+    key = api.key("installer")
+    assert "2 entries, 1 of them known before." in baywright(home, "entries", "add", file, key=key)
+    assert "2 entries, 2 of them known before." in baywright(home, "entries", "add", file, key=key)
+    assert [each["id"] for each in ledger(api, job)] == [two["id"], one["id"]]
+    (kept,) = api.send("GET", f"/v1/jobs/{job['id']}/photos").json["photos"]
+    assert kept["id"] == taken["id"]
+
+
+def test_a_wrong_file_or_a_wrong_key_records_nothing_and_says_why(
+    home: Path, tmp_path: Path, api: Api
+) -> None:
+    job = api.job(small_building())
+    key, file = api.key("installer"), tmp_path / "wrong.json"
+    wrong = {**note("x"), "kind": "nothing"}
+    said = baywright(home, "entries", "add", saved(file, {job["id"]: [wrong]}), key=key, code=1)
+    assert f"/jobs/{job['id']}" in said
+    assert "/0/kind" in said
+    taken = {"job": job["id"], "id": str(uuid4()), "content": "no base64!"}
+    said = baywright(home, "entries", "add", saved(file, {job["id"]: [note("x")]}, taken), key=key, code=1)
+    assert said.startswith("/photos/0/content: ")
+    good = saved(file, {job["id"]: [note("x")]})
+    for another in (api.key("sales"), "bw_no_key"):
+        assert baywright(home, "entries", "add", good, key=another, code=1)
+    assert ledger(api, job) == []
+
+
+def test_a_day_without_phones_is_typed_in_the_evening(home: Path, api: Api) -> None:
+    job = api.job(small_building())
+    points = job["takeoff"]["hold_points"]
+    wall = api.send("GET", f"/v1/jobs/{job['id']}/working").json["takeoff"]["cavities"][0]
+    typed = ["Alex", "2026-11-24", "07:00", "16:30", *answers(points, "before"), "140", "L-1"]
+    typed += ["360", "41,5", "18", "y"]
+    for _ in wall["fill_plan"]["proof"]["sampled_bays"]:
+        typed += ["172", "firm", "y"]
+    typed += ["96", "455 460 465 458 462 460", "12", *answers(points, "after"), "0", "2.5", "2", "8", "y"]
+    environment = {"XDG_DATA_HOME": str(home), "HOME": str(home), "BAYWRIGHT_KEY": api.key("installer")}
+    done = CliRunner().invoke(main, ["tally", job["number"]], input="\n".join(typed) + "\n", env=environment)
+    assert done.exit_code == 0, done.output
+    found = Counter(each["kind"] for each in ledger(api, job))
+    assert found["tally"] == 2
+    assert found["core"] == len(wall["fill_plan"]["proof"]["sampled_bays"])
+    assert {"checks": 2, "found": 1, "delivery": 2, "reclaimed": 1, "hours": 1}.items() <= found.items()
+    unmet = api.send("GET", f"/v1/jobs/{job['id']}/assessment").json["unmet"]
+    assert {each["code"] for each in unmet} <= {
+        "depth_check_missing",
+        "markers_missing",
+        "stock_unreconciled",
+    }
+
+
+def answers(points: list[Any], stage: str) -> list[str]:
+    """What is typed at hold points: the general ones first, then each of the others."""
+    of_stage = [each for each in points if each["stage"] == stage]
+    general = {each["code"]: each for each in of_stage if not each["single"] and not each["reading"]}
+    typed = ["y"] * len(general)
+    for point in of_stage:
+        if point["code"] not in general:
+            reading = "22" if point["reading"] and point["reading"]["unit"] == "kPa" else "14"
+            typed += [reading, "clear"] if point["reading"] else ["y"]
+    return typed
