@@ -58,7 +58,7 @@ def tally(number: str, key: str) -> None:
     context = _by(key)
     # What a use case returns is plain JSON.
     job_id = UUID(str(jobs.id_of(context, number)))
-    said = ask(jobs.read(context, job_id))
+    said = ask(jobs.working(context, job_id, None))
     if click.confirm(f"Record these {len(said)} entries?"):
         click.echo(f"{number}: {_post(context, job_id, read_entries(said))}")
 

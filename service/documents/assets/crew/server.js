@@ -44,7 +44,9 @@ export async function call(method, path, body, headers = {}) {
 }
 
 async function learnClock(response) {
-  const said = Date.parse(response.headers.get("Date") ?? "");
+  // A proxy may have added a date of its own: the first one is the service's.
+  const [first] = /\w{3}, \d{2} \w{3} \d{4} [\d:]{8} GMT/.exec(response.headers.get("Date") ?? "") ?? [""];
+  const said = Date.parse(first);
   if (Number.isNaN(said)) return;
   const seconds = Math.floor((said - Date.now()) / 1000);
   // Two seconds are the way that the answer took, and what a header in whole seconds leaves out.
