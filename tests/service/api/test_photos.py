@@ -247,7 +247,8 @@ def test_the_certificate_prints_the_photos_that_patches_name_and_those_of_detail
     job = worked_with(api, [shared, patch, shared, NO_PHOTO])
     listed_before = api.preview(job).json["photos_awaited"]
     assert [each["id"] for each in listed_before] == [shared, patch, shared, NO_PHOTO]
-    assert {(each["kind"], each["by"]) for each in listed_before} == {("patch", "Alex")}
+    label = job["cavities"][0]["label"]
+    assert {(*each["cavities"], each["by"]) for each in listed_before} == {(label, "Alex")}
     # The photos come after the entries that name them, a detail in between.
     taken = {detail: photo(60), patch: photo(50), shared: photo(40)}
     kept = {name: send(api, job, content, named=name).json["sha256"] for name, content in taken.items()}
