@@ -49,7 +49,7 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
         build_ups=build_ups(parts),
         counts=_counts(record),
         installed=_days(record),
-        lots=list(dict.fromkeys(each["lot"] for each in record["stock"] if each.get("lot"))),
+        lots=record["lots"],
         evidence=[row for part in parts if (row := part["evidence"])],
         hold_points=[
             group | {"answers": answers(group["points"])} for group in hold_points(record["hold_points"])

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from service.engine.site.emptied import emptied
-from service.engine.site.entries import Entry, Fill, OfCavity
+from service.engine.site.entries import Delivery, Emptied, Entry, Fill, OfCavity
 
 E = TypeVar("E", bound=Entry)
 
@@ -22,6 +22,12 @@ class Ledger:
     def of(self, kind: type[E]) -> tuple[E, ...]:
         """The entries of one kind, in the ledger's order."""
         return tuple(each for each in self.entries if isinstance(each, kind))
+
+    @property
+    def lots(self) -> tuple[str, ...]:
+        """Every lot that a delivery or a part names, each once, in the order of what happened."""
+        named = (each.lot for each in self.entries if isinstance(each, Delivery | Emptied))
+        return tuple(dict.fromkeys(filter(None, named)))
 
     def of_cavity(self, label: str) -> "Ledger":
         """What is about one part, in the ledger's order."""

@@ -50,6 +50,7 @@ def body_of(
         "hold_points": found.assessment.hold_points,
         "concessions": found.concessions,
         "air_tests": assessed.ledger.of(AirTest),
+        "lots": assessed.ledger.lots,
         "stock": found.assessment.stock,
         "whereabouts": found.assessment.whereabouts,
         "rules": found.assessment.rules,

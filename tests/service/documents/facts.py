@@ -241,6 +241,7 @@ def certificate(
             for code, cavity in concessions
         ],
         "air_tests": plain(entries.of(AirTest)),
+        "lots": list(entries.lots),
         "stock": plain(found.stock),
         "whereabouts": plain(found.whereabouts),
         "rules": plain(found.rules),

@@ -44,3 +44,12 @@ def test_a_ledger_gives_the_entries_of_a_kind_and_of_a_part() -> None:
 def test_masses_are_those_of_fills_and_tallies() -> None:
     ledger = site.ledger(site.tally(bags=3), site.fill(mass_kg=4))
     assert [(each.bags, each.mass_kg) for each in ledger.fills] == [(None, 4), (3, None)]
+
+
+def test_lots_are_those_that_deliveries_and_parts_name_each_once() -> None:
+    fills = (site.fill(mass_kg=1, minute=1, lot="B"), site.fill(mass_kg=1, minute=2, lot="A"))
+    assert site.ledger(*fills, site.fill(mass_kg=1, minute=3, lot="B"), site.fill(mass_kg=1)).lots == (
+        "B",
+        "A",
+    )
+    assert site.ledger().lots == ()
