@@ -80,6 +80,13 @@ class Entry:
         return self.at.astimezone(datetime.fromisoformat(self.happened_at).tzinfo).date()
 
     @property
+    def told_at(self) -> str:
+        """When it happened, as papers tell it: when it was received, where its clock is doubtful."""
+        if not self.clock_doubtful:
+            return self.happened_at
+        return self.at.astimezone(datetime.fromisoformat(self.happened_at).tzinfo).isoformat()
+
+    @property
     def clock_doubtful(self) -> bool:
         """Whether it says that it happened after it was received."""
         return self.at < datetime.fromisoformat(self.happened_at)

@@ -115,12 +115,12 @@ def _finding(
         answer=last.answer if last else None,
         reading=last.reading if last else None,
         remark=last.remark if last else None,
-        happened_at=last.happened_at if last else None,
+        happened_at=last.told_at if last else None,
         by=last.by if last else None,
         together=bool(last and last.id in together),
         photos=last.photos if last else (),
-        first_answered_at=first.happened_at if first else None,
-        first_filled_at=fill.happened_at if fill else None,
+        first_answered_at=first.told_at if first else None,
+        first_filled_at=fill.told_at if fill else None,
         late=bool(point.stage is Stage.BEFORE and first and fill and first.at > fill.at),
     )
 

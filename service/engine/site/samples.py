@@ -130,7 +130,7 @@ def sample_finding(
         verdict=Verdict.NON_CONFORMING if sample.feel is Feel.GIVES_WAY else judged,
         feel=sample.feel,
         superseded=superseded,
-        happened_at=sample.happened_at,
+        happened_at=sample.told_at,
         by=sample.by,
         provenance=SAMPLE_DENSITY.provenance,
     )

@@ -1,6 +1,7 @@
 """The record of a certificate: everything that it says, as plain JSON."""
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection
@@ -49,7 +50,7 @@ def body_of(
         "as_found": found.assessment.as_found,
         "hold_points": found.assessment.hold_points,
         "concessions": found.concessions,
-        "air_tests": assessed.ledger.of(AirTest),
+        "air_tests": [replace(test, happened_at=test.told_at) for test in assessed.ledger.of(AirTest)],
         "lots": assessed.ledger.lots,
         "stock": found.assessment.stock,
         "whereabouts": found.assessment.whereabouts,
@@ -57,6 +58,7 @@ def body_of(
         "photos": _photos(
             taken, assessed.evidence.entries, {each.label for each in found.assessment.cavities}
         ),
+        "doubtful_clocks": sum(each.clock_doubtful for each in assessed.ledger.entries),
         "corrections": sum(row["kind"] == "correction" for row in assessed.evidence.entries),
     }
 

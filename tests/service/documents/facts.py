@@ -247,6 +247,7 @@ def certificate(
         "rules": plain(found.rules),
         "photos": [],
         "corrections": 1,
+        "doubtful_clocks": 1,
         "supersedes": [],
         "verify_url": "https://specimen.example/verify/BW-2026-0001",
     }

@@ -333,3 +333,9 @@ def test_a_record_without_a_fact_makes_no_certificate(record: facts.Facts) -> No
     del maimed["signed_by"]
     with pytest.raises(DocumentFailed, match="signed_by"):
         certificate.pdf(maimed, b"{}")
+
+
+def test_entries_of_a_clock_that_ran_ahead_are_owned_up_to(record: facts.Facts) -> None:
+    assert "1 entry was made by a clock that ran ahead" in seen(record)
+    assert "3 entries were made by clocks that ran ahead" in seen(changed(record, doubtful_clocks=3))
+    assert "ran ahead" not in seen(changed(record, doubtful_clocks=0))

@@ -35,6 +35,12 @@ def test_an_entry_is_ordered_no_later_than_it_was_received() -> None:
     assert not note("2026-11-25T09:00:00Z").clock_doubtful
 
 
+def test_papers_tell_when_it_was_received_where_the_clock_is_doubtful() -> None:
+    """By the clock of the site; what was punctual is told as it was said."""
+    assert note("2026-11-25T09:00:00+01:00", "2026-11-25T08:00:01Z").told_at == "2026-11-25T09:00:00+01:00"
+    assert note("2199-11-25T10:00:00+01:00", "2026-11-25T08:00:01Z").told_at == "2026-11-25T09:00:01+01:00"
+
+
 def test_holes_are_as_planned_where_nothing_was_added_or_omitted() -> None:
     assert HolesMade().as_planned
     assert not HolesMade(omitted=(3,)).as_planned
