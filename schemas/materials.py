@@ -137,6 +137,6 @@ class Material(MaterialBody):
 
 
 class Materials(Schema):
-    """Versions of everything, the ones in force on the day marked."""
+    """Every version of every sheet."""
 
     items = fields.List(fields.Nested(Material), metadata={"description": "Every version, oldest first."})

@@ -19,6 +19,12 @@ def listed(connection: Connection, context: Context, kind: str) -> Mapping[str, 
     return {"items": [_answer(row) for row in rows]}
 
 
+def in_use(connection: Connection, context: Context, kind: str) -> Mapping[str, Any]:
+    """Of every code the version in force today, by code."""
+    rows = dated.all_in_force(connection, kind, firm_id=context.firm_id, on=context.now.date())
+    return {"items": [_answer(row) for row in rows]}
+
+
 def add(
     connection: Connection,
     context: Context,

@@ -13,7 +13,7 @@ from service.usecases.firm import dated
 @reads
 def listed(connection: Connection, context: Context) -> Mapping[str, Any]:
     """The lances in use."""
-    return dated.listed(connection, context, "lances")
+    return dated.in_use(connection, context, "lances")
 
 
 @writes

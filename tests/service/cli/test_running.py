@@ -1,0 +1,49 @@
+"""Running takes its words to the server and to the demo as they were said."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from service.demo import demo
+from service.serve import server
+from tests.commands import baywright
+
+
+@pytest.fixture
+def told(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
+    """What the server and the demo are told, in the place of running them."""
+    heard: list[dict[str, Any]] = []
+    monkeypatch.setattr(server, "serve", lambda settings, **words: heard.append({"of": settings, **words}))
+    monkeypatch.setattr(demo, "play", lambda **words: heard.append(words))
+    return heard
+
+
+def test_the_server_listens_to_its_own_machine_unless_told(tmp_path: Path, told: list[Any]) -> None:
+    baywright(tmp_path, "serve", body_limit_bytes="12345")
+    baywright(tmp_path, "serve", "--host", "0.0.0.0", "--port", "8123", "--workers", "3")
+    first, second = told
+    assert (first["host"], first["port"], first["workers"]) == ("127.0.0.1", 8000, 2)
+    assert first["of"].body_limit_bytes == 12345
+    assert (second["host"], second["port"], second["workers"]) == ("0.0.0.0", 8123, 3)
+
+
+@pytest.mark.parametrize(
+    ("words", "heard"),
+    [
+        ((), {"out": Path("out"), "port": 8000, "stay": False}),
+        (("--serve", "--port", "8123", "--out", "x"), {"out": Path("x"), "port": 8123, "stay": True}),
+    ],
+)
+def test_the_demo_ends_unless_it_is_to_stay(
+    tmp_path: Path, told: list[Any], words: tuple[str, ...], heard: dict[str, Any]
+) -> None:
+    baywright(tmp_path, "demo", *words)
+    assert told == [heard]
+
+
+def test_a_port_is_a_number_and_an_output_no_file(tmp_path: Path, told: list[Any]) -> None:
+    assert "--port" in baywright(tmp_path, "serve", "--port", "http", code=2)
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    assert "--out" in baywright(tmp_path, "demo", "--out", str(tmp_path / "file"), code=2)
+    assert told == []
