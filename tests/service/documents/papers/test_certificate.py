@@ -170,7 +170,7 @@ def test_a_us_certificate_is_a_receipt_on_its_first_page(us_certificate_pdf: byt
 
 def test_an_open_attic_has_a_card_for_its_hatch(certificate_pdf: bytes, record: facts.Facts) -> None:
     last = " ".join(PdfReader(BytesIO(certificate_pdf)).pages[-1].extract_text().split())
-    for fact in ("Attic A1", "Post at the hatch", "372 mm", "300 mm", "80.0 m²", "67.1", "recessed lights"):
+    for fact in ("Attic A1", "Post at the hatch", "372 mm", "300 mm", "80.0 m²", "67.4", "recessed lights"):
         assert fact in last
     closed = changed(record, parts=[part for part in record["parts"] if not part["planned"]["open_blow"]])
     assert "Post at the hatch" not in seen(closed)
@@ -182,7 +182,7 @@ def test_what_is_missing_is_said_and_not_hidden(record: facts.Facts) -> None:
     bare["holes"][0]["singles"][0]["patch"] = None
     bare["holes"][0]["closed"] -= 1
     bare["hold_points"][0]["answer"] = None
-    bare |= {"air_tests": [], "stock": [], "concessions": [], "supersedes": ["BW-2026-0000"]}
+    bare |= {"air_tests": [], "lots": [], "concessions": [], "supersedes": ["BW-2026-0000"]}
     del bare["client"]["email"], bare["site"]["built_year"]
     holes = sum(each["made"] + each["others"] for each in bare["holes"])
     text = seen(bare)
