@@ -14,7 +14,7 @@ UNMET = to_json(
         cavity=None,
         subject="stock",
         detail=message("site.made_up_here", missing=Quantity(12.3456789, "kg")),
-        remedy="Weigh what is left.",
+        remedy=message("site.stock_missing_remedy"),
     )
 )
 
@@ -29,5 +29,5 @@ def test_what_is_unmet_is_rounded_as_conditions_are() -> None:
     shown = Assessment().dump({"conditions": [UNMET], "unmet": [UNMET], "concessions": []})
     assert shown["unmet"] == shown["conditions"]
     assert shown["unmet"][0]["detail"]["values"]["missing"]["value"] == 12.3457
-    assert shown["unmet"][0]["remedy"] == "Weigh what is left."
+    assert shown["unmet"][0]["remedy"]["code"] == "site.stock_missing_remedy"
     assert UNMET["detail"]["values"]["missing"]["value"] == 12.3456789

@@ -129,10 +129,9 @@ def thermal(
     """The cavity's U-value with all its layers (COMBINED, ERROR; corrections in `corrections`).
 
     `conductivity_w_mk` is the fill's design value; `label_r` (ft2 h F/Btu, a row of the
-    maker's chart) takes its place for the fill as a whole (LABEL).
-
-    `cavity` is one that `geometry` accepts. Raises InvalidInput at the fields of a layer
-    beside it that lacks a resistance or has two, at `/air_gap_level` or in `/fasteners`.
+    maker's chart) takes its place for the fill as a whole (LABEL). `cavity` is one that
+    `geometry` accepts. Raises InvalidInput at the fields of a layer beside it that lacks a
+    resistance or has two, at `/air_gap_level` or in `/fasteners`.
     """
     met = stack(cavity=cavity, geometry=geometry, conductivity_w_mk=conductivity_w_mk, label_r=label_r)
     if working:

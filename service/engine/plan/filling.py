@@ -85,42 +85,70 @@ def fill_plan(
         raise InvalidInput(Fault("/facing", message("plan.no_facing")))
     roomy = with_room(parts=parts, tool_mm=smallest_tool_mm(practice=practice, lances=lances))
     by_hand = _by_hand(parts, roomy) if cavity.lies is Fill.DENSE else frozenset()
-    task = Task(
-        cavity=cavity,
-        upright=upright(cavity=cavity),
-        parts=roomy,
-        sizes=Counter(size for _, size in roomy),
-        spills=any(compartment.spills for compartment in compartments),
-        mass_kg=mass_kg,
-        practice=practice,
-        lances=lances,
-    )
+    spills = any(compartment.spills for compartment in compartments)
+    task = _task(cavity, roomy, mass_kg, practice, lances, spills=spills)
     ways = {method: way(task=task, method=method) for method in Method}
     chosen = _choice(task=task, ways=ways)
     if working:
         working.keep(task)
         working.keep(chosen)
     option, holes = chosen.option, hole_list(task=task, way=chosen)
+    order = sequence(
+        compartments=compartments, method=option.method, sampling=practice.sampling, by_hand=by_hand
+    )
+    notes = _notes(cavity=cavity, bays_known=geometry.bays_known, holes=holes, by_hand=by_hand)
+    return _plan(task, ways, chosen, holes, order, proof, notes)
+
+
+def _task(
+    cavity: Cavity,
+    roomy: tuple[tuple[Part, Size], ...],
+    mass_kg: float,
+    practice: Practice,
+    lances: tuple[Lance, ...],
+    *,
+    spills: bool,
+) -> Task:
+    return Task(
+        cavity=cavity,
+        upright=upright(cavity=cavity),
+        parts=roomy,
+        sizes=Counter(size for _, size in roomy),
+        spills=spills,
+        mass_kg=mass_kg,
+        practice=practice,
+        lances=lances,
+    )
+
+
+def _plan(
+    task: Task,
+    ways: dict[Method, Way],
+    chosen: Way,
+    holes: tuple[Hole, ...],
+    order: tuple[Step, ...],
+    proof: ProofPlan | None,
+    notes: tuple[Message, ...],
+) -> FillPlan:
+    option, count = chosen.option, task.cavity.count
     return FillPlan(
         method=option.method,
         reason=_reason(option=option, lance=ways[Method.LANCE].option),
         alternatives=tuple(each.option for each in ways.values()),
-        holes=cavity.count * len(holes),
+        holes=count * len(holes),
         hole_list=holes,
-        sequence=sequence(
-            compartments=compartments, method=option.method, sampling=practice.sampling, by_hand=by_hand
-        ),
+        sequence=order,
         lance=option.lance,
         lance_reach_m=chosen.reach_m if option.lance else None,
         hours=chosen.hours,
-        patches=cavity.count * len(holes),
+        patches=count * len(holes),
         tape_m=option.tape_m,
         strip_m=option.strip_m,
         settings=chosen.settings,
         patch_width_mm=chosen.patch.width_mm,
         patch_height_mm=chosen.patch.height_mm,
         proof=proof,
-        notes=_notes(cavity=cavity, bays_known=geometry.bays_known, holes=holes, by_hand=by_hand),
+        notes=notes,
     )
 
 

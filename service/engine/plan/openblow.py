@@ -109,28 +109,15 @@ def open_blow(
     The layers' depth is the settled thickness. A `us` profile needs `label_r`.
 
     Raises InvalidInput at `/element` (the sheet does not say how the material settles),
-    `/label_r` (missing, or no such row) or `/layers` (less than the row's settled
-    thickness, or beyond the highest loading).
+    `/label_r` (missing, or no such row) or `/layers` (thinner than the row, or too heavy).
     """
     settled_kg_m3, settlement_percent = _settling(material)
     row = _chart_row(cavity, material, practice)
     settled_mm = geometry.depth_mm
-    initial_mm = settled_mm / (1 - settlement_percent / 100)
-    mass_per_area_kg_m2 = settled_mm / 1000 * settled_kg_m3
     area_m2 = geometry.net_volume_m3 / (settled_mm / 1000)
-    if row:
-        initial_mm = max(initial_mm, row.initial_mm)
-        mass_per_area_kg_m2 = max(mass_per_area_kg_m2, row.lowest_kg_m2)
-    band = guard(
-        cavity=cavity,
-        geometry=geometry,
-        least_mm=initial_mm,
-        least_kg_m2=mass_per_area_kg_m2,
-        area_m2=area_m2 / cavity.count,
-        bag_kg=material.bag_kg,
-        practice=practice,
-        working=working,
-    )
+    initial_mm, mass_per_area_kg_m2 = _least(settled_mm, settled_kg_m3, settlement_percent, row)
+    least = (initial_mm, mass_per_area_kg_m2)
+    band = _band(cavity, geometry, material, practice, least, area_m2, working)
     _refuse_overloading(band.planned_initial_mm, band.planned_kg_m2 / (settled_mm / 1000), material)
     return OpenBlow(
         settled_mm=settled_mm,
@@ -147,6 +134,38 @@ def open_blow(
         area_m2=area_m2,
         provenance=(LABEL_CHART if row else OPEN_BLOW).provenance,
     )
+
+
+def _band(
+    cavity: Cavity,
+    geometry: Geometry,
+    material: Material,
+    practice: Practice,
+    least: tuple[float, float],
+    area_m2: float,
+    working: Working | None,
+) -> Guard:
+    return guard(
+        cavity=cavity,
+        geometry=geometry,
+        least_mm=least[0],
+        least_kg_m2=least[1],
+        area_m2=area_m2 / cavity.count,
+        bag_kg=material.bag_kg,
+        practice=practice,
+        working=working,
+    )
+
+
+def _least(
+    settled_mm: float, settled_kg_m3: float, settlement_percent: float, row: ChartRow | None
+) -> tuple[float, float]:
+    """The least thickness as blown in mm and the least kg/m2; a row of the chart has the last word."""
+    initial_mm = settled_mm / (1 - settlement_percent / 100)
+    mass_per_area_kg_m2 = settled_mm / 1000 * settled_kg_m3
+    if row is None:
+        return initial_mm, mass_per_area_kg_m2
+    return max(initial_mm, row.initial_mm), max(mass_per_area_kg_m2, row.lowest_kg_m2)
 
 
 def bags_differ(*, blow: OpenBlow, bag_kg: float) -> tuple[Message, ...]:

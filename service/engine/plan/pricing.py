@@ -176,17 +176,8 @@ def price(
     _refuse(price_list, currency, priced_on, material_code, extras)
     per_kg = next(row.price for row in price_list.material_per_kg if row.code == material_code)
     ordered = {extra.code: extra for extra in price_list.extras}
-    rows: list[_Row] = [
-        ("material", mass_kg, "kg", per_kg),
-        ("blowing", blowing_hours, "h", price_list.blowing_per_hour),
-        ("holes", holes, "piece", price_list.hole_each),
-        ("patches", patches, "piece", price_list.patch_each),
-        ("tape", tape_m, "m", price_list.tape_per_m),
-        ("strip", strip_m, "m", price_list.strip_per_m),
-        ("samples", samples, "piece", price_list.sample_each),
-        ("set_up", 1, "job", price_list.set_up),
-        ("travel", travel_km, "km", price_list.travel_per_km),
-    ]
+    quantities = (mass_kg, blowing_hours, holes, patches, tape_m, strip_m, samples, 1, travel_km)
+    rows = _rows(price_list, per_kg, quantities)
     said = {"material": message("plan.price_material", material=material_code)}
     places = price_list.minor_units
     lines = [_line(row, places, said=said.get(row[0], SAID.get(row[0]))) for row in rows]
@@ -194,6 +185,25 @@ def price(
     lines[1:1] = _discount(price_list, lines[0])
     lines += _lift(price_list, _sum(lines))
     return _totalled(price_list, tuple(line for line in lines if line.amount or line.code in ordered))
+
+
+def _rows(price_list: PriceList, per_kg: Decimal, quantities: tuple[float, ...]) -> list[_Row]:
+    """The lines that every price can have, in their order."""
+    priced = (
+        ("material", "kg", per_kg),
+        ("blowing", "h", price_list.blowing_per_hour),
+        ("holes", "piece", price_list.hole_each),
+        ("patches", "piece", price_list.patch_each),
+        ("tape", "m", price_list.tape_per_m),
+        ("strip", "m", price_list.strip_per_m),
+        ("samples", "piece", price_list.sample_each),
+        ("set_up", "job", price_list.set_up),
+        ("travel", "km", price_list.travel_per_km),
+    )
+    return [
+        (code, quantity, unit, unit_price)
+        for (code, unit, unit_price), quantity in zip(priced, quantities, strict=True)
+    ]
 
 
 def _extra(extra: Extra, quantity: float, places: int) -> PriceLine:

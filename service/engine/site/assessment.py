@@ -59,28 +59,16 @@ def assess(
     practice: Practice,
 ) -> Assessment:
     """Assess a job by its ledger, whose entries all fit the plan (`entry_faults.faults`)."""
-    ledger = ledger.in_order()
-    quoted, told = cavities, _found(ledger)
-    cavities = tuple(
-        as_found(
-            planned=each,
-            found=told.get(each.cavity.label, ()),
-            material=material,
-            practice=practice,
-        )
-        for each in quoted
-    )
+    ledger, quoted = ledger.in_order(), cavities
+    told = _found(ledger)
+    cavities = _as_found(quoted, told, material, practice)
     ledger = _with_sizes(ledger, cavities, practice)
     basis = basis_of(ledger=ledger, material=material, practice=practice)
     evidence = gathered(cavities=cavities, said=said(ledger=ledger), basis=basis)
     findings = cavity_findings(cavities=cavities, found=evidence, checks=ledger.of(DepthCheck), basis=basis)
-    stock = reconciliations(deliveries=ledger.of(Delivery), fills=ledger.fills, basis=basis)
-    answered = hold_point_findings(
-        hold_points=hold_points,
-        cavities=tuple(each.cavity for each in cavities),
-        practice=practice,
-        ledger=ledger,
-    )
+    fills = ledger.fills
+    stock = reconciliations(deliveries=ledger.of(Delivery), fills=fills, basis=basis)
+    answered = _answered(hold_points, cavities, practice, ledger)
     holes = holes_findings(cavities=cavities, ledger=ledger, practice=practice)
     conditions = (
         *_of_cavities(cavities, findings, holes, material, practice),
@@ -88,29 +76,42 @@ def assess(
         *ledger_conditions(ledger=ledger, practice=practice),
         *stock_conditions(stocks=stock),
     )
+    parts = found_findings(quoted=quoted, found=cavities, entries=told, material=material, practice=practice)
     return Assessment(
         cavities=findings,
         mass_kg=evidence.in_walls.value,
         expanded_u_mass_kg=evidence.in_walls.expanded_u,
-        bag_mass=bag_mass(
-            masses_kg=readings_kg(ledger=ledger),
-            material=material,
-            errors=practice.uncertainties.weighing,
-        ),
+        bag_mass=_bag(ledger, material, practice),
         stock=stock,
-        whereabouts=whereabouts(
-            fills=ledger.fills, reclaimed=ledger.of(Reclaimed), found=evidence, basis=basis
-        ),
+        whereabouts=whereabouts(fills=fills, reclaimed=ledger.of(Reclaimed), found=evidence, basis=basis),
         hold_points=answered,
         holes=holes,
-        as_found=_where_filled(
-            found_findings(quoted=quoted, found=cavities, entries=told, material=material, practice=practice),
-            findings,
-        ),
+        as_found=_where_filled(parts, findings),
         rules=footnotes(cavities=findings),
         conditions=conditions,
         ready=not conditions,
     )
+
+
+def _as_found(
+    quoted: tuple[Planned, ...], told: dict[str, tuple[Found, ...]], material: Material, practice: Practice
+) -> tuple[Planned, ...]:
+    return tuple(
+        as_found(planned=each, found=told.get(each.cavity.label, ()), material=material, practice=practice)
+        for each in quoted
+    )
+
+
+def _answered(
+    hold_points: tuple[HoldPoint, ...], cavities: tuple[Planned, ...], practice: Practice, ledger: Ledger
+) -> tuple[HoldPointFinding, ...]:
+    surveyed = tuple(each.cavity for each in cavities)
+    return hold_point_findings(hold_points=hold_points, cavities=surveyed, practice=practice, ledger=ledger)
+
+
+def _bag(ledger: Ledger, material: Material, practice: Practice) -> BagMass:
+    errors = practice.uncertainties.weighing
+    return bag_mass(masses_kg=readings_kg(ledger=ledger), material=material, errors=errors)
 
 
 def _where_filled(

@@ -102,8 +102,7 @@ def dense_findings(
 def _compartment(
     of: Evidence, found: Room, window: Window, scatter: Scatter, practice: Practice
 ) -> CompartmentFinding:
-    space, mass, cavity = of.space, of.mass, of.planned.cavity
-    sampled = of.bays
+    space, mass, cavity, sampled = of.space, of.mass, of.planned.cavity, of.bays
     results = _results(density(masses=(mass,), rooms=(found,)) if mass else None, sampled, space, scatter)
     balance = _judged(results.balance, FoundBy.MASS_BALANCE, window, practice)
     mean = _judged(results.samples, FoundBy.SAMPLE, window, practice)
@@ -129,9 +128,7 @@ def _compartment(
         by_samples=mean,
         samples=findings,
         bay_findings=bays,
-        samples_needed=samples_needed(bays=len(space.bays), sampling=practice.sampling)
-        if space.shared
-        else 0,
+        samples_needed=_samples_needed(space, practice),
         sampled=len(sampled),
         last_bay=last_bay,
         last_bay_sampled=last_bay in sampled,
@@ -142,6 +139,10 @@ def _compartment(
         note=space.note,
         unfilled=_unfilled(space, of.fills),
     )
+
+
+def _samples_needed(space: Space, practice: Practice) -> int:
+    return samples_needed(bays=len(space.bays), sampling=practice.sampling) if space.shared else 0
 
 
 def _results(

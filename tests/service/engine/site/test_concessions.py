@@ -4,12 +4,17 @@ from dataclasses import replace
 
 import pytest
 
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import ConditionCode
 from service.engine.site.concessions import Concession, unmet
 from service.engine.site.condition import Condition
 
 MISSING = Condition(
-    code=ConditionCode.SAMPLES_MISSING, cavity="W1", subject="W1/3", detail="One short.", remedy="Sample."
+    code=ConditionCode.SAMPLES_MISSING,
+    cavity="W1",
+    subject="W1/3",
+    detail=message("test.one_short"),
+    remedy=message("test.sample"),
 )
 GRANTED = Concession(
     condition=ConditionCode.SAMPLES_MISSING,

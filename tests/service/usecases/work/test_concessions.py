@@ -2,6 +2,7 @@
 
 import pytest
 
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import ConditionCode
 from service.engine.site.condition import Condition
 from service.errors import InvalidInput
@@ -12,7 +13,13 @@ CODE = ConditionCode.HOLD_POINT_LATE
 
 def condition(cavity: str | None, subject: str) -> Condition:
     """An unmet condition."""
-    return Condition(code=CODE, cavity=cavity, subject=subject, detail="Late.", remedy="Look again.")
+    return Condition(
+        code=CODE,
+        cavity=cavity,
+        subject=subject,
+        detail=message("test.late"),
+        remedy=message("test.look_again"),
+    )
 
 
 UNMET = (
