@@ -71,7 +71,7 @@ def test_a_struck_entry_is_gone_and_so_is_a_correction_of_a_correction() -> None
             Patched(all_but=(3,)),
         ),
     ],
-    ids=["unsaid", "in a word", "but one hole", "but one patch"],
+    ids=["unsaid", "in a word", "in full"],
 )
 def test_silence_about_holes_is_not_as_planned(said: Any, holes: Any, patched: Any) -> None:
     (entry,) = standing([row(1, data={"cavity": "W1", "bags": 3, **said})])
