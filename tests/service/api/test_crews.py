@@ -2,12 +2,15 @@
 
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from flask import Flask
+from werkzeug.test import TestResponse
 
 from service.usecases.keeping import checks
 from tests.api import Api, operator_of, problem, small_building
+from tests.pictures import photo
 
 
 def made(api: Api, name: str) -> Any:
@@ -153,3 +156,69 @@ def test_the_working_of_one_part(api: Api, job: Any) -> None:
     assert [each["label"] for each in one["takeoff"]["cavities"]] == [label]
     unknown = api.send("GET", f"/v1/jobs/{job['id']}/working?cavity=nowhere")
     assert problem(unknown, 404)["code"] == "jobs.no_such_part"
+
+
+def note(remark: str) -> dict[str, Any]:
+    """An entry with an id of its own."""
+    moment = "2026-11-25T08:00:00Z"
+    return {"kind": "note", "id": str(uuid4()), "happened_at": moment, "by": "Alex", "remark": remark}
+
+
+def recorded(api: Api, job: Any, crew: dict[str, str], *entries: Any) -> TestResponse:
+    """What a crew's link records for a job."""
+    headers = {**crew, "Idempotency-Key": str(uuid4())}
+    path = f"/v1/jobs/{job['id']}/entries"
+    return api.client.post(path, json={"entries": list(entries)}, headers=headers)
+
+
+def test_a_crew_records_for_what_it_was_assigned_lately_and_no_longer(api: Api) -> None:
+    today = datetime.now(UTC).date()
+    for days_ago, status in ((0, 201), (30, 201), (31, 404), (-1, 201), (-2, 404)):
+        job = api.job(small_building())
+        crew = link_of(api, f"Crew of {days_ago}", job, today - timedelta(days=days_ago))
+        answer = recorded(api, job, crew, note("x"))
+        assert answer.status_code == status, days_ago
+        photo_path = f"/v1/jobs/{job['id']}/photos/{uuid4()}"
+        sent = api.client.put(photo_path, data=photo(), headers={**crew, "Content-Type": "image/jpeg"})
+        assert sent.status_code == {201: 200}.get(status, status), days_ago
+
+
+def test_a_crew_that_is_taken_off_a_job_records_nothing_more(api: Api, job: Any) -> None:
+    crew = link_of(api, "Crew taken off", job, datetime.now(UTC).date())
+    kept = note("before")
+    assert recorded(api, job, crew, kept).status_code == 201
+    assert api.send("PUT", f"/v1/jobs/{job['id']}/assignment", {"days": []}).status_code == 200
+    assert recorded(api, job, crew, note("after")).status_code == 404
+
+
+def test_entries_that_had_arrived_are_no_doubles_by_a_renewed_link_or_by_the_office(api: Api) -> None:
+    job = api.job(small_building())
+    crew = made(api, "Crew with a new link")
+    days = {"days": [{"day": datetime.now(UTC).date().isoformat(), "crew": crew["id"]}]}
+    assert api.send("PUT", f"/v1/jobs/{job['id']}/assignment", days).status_code == 200
+    arrived, waiting = note("arrived"), note("waiting")
+    old = {"Authorization": f"Bearer {token_of(crew)}"}
+    first = recorded(api, job, old, arrived).json["entries"][0]
+    renewed = api.send("POST", f"/v1/crews/{crew['id']}/link", Idempotency_Key="renew it").json
+    assert recorded(api, job, old, waiting).status_code == 401
+    new = {"Authorization": f"Bearer {token_of(renewed)}"}
+    assert recorded(api, job, new, arrived, waiting).json["entries"][0] == first
+    assert api.record(job, [waiting, arrived]).status_code == 201
+    ledger = api.send("GET", f"/v1/jobs/{job['id']}/entries").json["entries"]
+    assert [each["id"] for each in ledger] == [arrived["id"], waiting["id"]]
+
+
+def test_another_firm_sees_no_crew_and_no_assignment(api: Api, job: Any) -> None:
+    crew = made(api, "Crew of one firm")
+    other = Api(api.app, "other")
+    assert crew["id"] not in other.send("GET", "/v1/crews").text
+    for method, path in (
+        ("POST", f"/v1/crews/{crew['id']}/link"),
+        ("DELETE", f"/v1/crews/{crew['id']}"),
+        ("GET", f"/v1/jobs/{job['id']}/assignment"),
+    ):
+        assert other.send(method, path, Idempotency_Key="x").status_code == 404, path
+    theirs = other.job(small_building())
+    days = {"days": [{"day": "2026-11-25", "crew": crew["id"]}]}
+    refused = other.send("PUT", f"/v1/jobs/{theirs['id']}/assignment", days)
+    assert problem(refused, 422)["errors"][0]["pointer"] == "/days/0/crew"

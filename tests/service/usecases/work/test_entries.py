@@ -248,3 +248,41 @@ def test_with_an_older_transaction_still_open_none_is_skipped(api: Api, database
         (2, "An older transaction"),
         (3, "Crew 1"),
     ]
+
+
+def tallies(api: Api, job: Any) -> tuple[str, Any, set[str]]:
+    """The first part, the bags on record for it, and what is unmet of it."""
+    label = job["cavities"][0]["label"]
+    found = api.send("GET", f"/v1/jobs/{job['id']}/assessment").json
+    bags = next(each["bags"] for each in found["cavities"] if each["label"] == label)
+    return label, bags, {each["code"] for each in found["unmet"] if each["cavity"] == label}
+
+
+def test_two_phones_that_tally_one_part_block_until_one_is_taken_back(api: Api) -> None:
+    job = api.job()
+    label = job["cavities"][0]["label"]
+    one, two = (said("tally", cavity=label, bags=41, holes="as_planned", patched="all") for _ in range(2))
+    assert api.record(job, [one]).status_code == 201
+    assert api.record(job, [{**two, "by": "Crew 2"}]).status_code == 201
+    assert "counted_twice" in tallies(api, job)[2]
+    gone = said("correction", entry=two["id"], reason="Recorded twice.")
+    assert api.record(job, [gone]).status_code == 201
+    _, bags, unmet = tallies(api, job)
+    assert (bags, "counted_twice" in unmet) == (41, False)
+
+
+@pytest.mark.parametrize(
+    ("bags_are", "bags"), [(None, None), ("total", 41), ("besides", 51)], ids=["unsaid", "total", "besides"]
+)
+def test_a_tally_after_fills_says_what_its_bags_are(
+    api: Api, bags_are: str | None, bags: float | None
+) -> None:
+    job = api.job()
+    label = job["cavities"][0]["label"]
+    fill = said("fill", cavity=label, bags=10)
+    tally = said("tally", cavity=label, bags=41, holes="as_planned", patched="all")
+    tally |= {"happened_at": "2026-11-25T09:00:00Z"} | ({"bags_are": bags_are} if bags_are else {})
+    assert api.record(job, [fill, tally]).status_code == 201
+    _, found, unmet = tallies(api, job)
+    assert ("counted_twice" in unmet) == (bags_are is None)
+    assert bags is None or found == bags
