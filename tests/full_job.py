@@ -10,11 +10,12 @@ LATE = "2026-11-25T17:00:00Z"
 
 
 def full_job(api: Api) -> Any:
-    """A job with a photo, a correction, a concession, and two certificates, the second one withdrawn."""
+    """A job with an assignment, a photo, a correction, a concession and two certificates, one withdrawn."""
     job = api.job()
     path = f"/v1/jobs/{job['id']}"
     taken = str(uuid4())
     _photo(api, path, taken)
+    _assign(api, path)
     for batch in day_of(job):
         for entry in batch:
             if entry["kind"] == "tally":
@@ -29,6 +30,16 @@ def full_job(api: Api) -> Any:
     second = _done(api.issue(job))
     _done(api.send("POST", f"/v1/certificates/{second['id']}/withdrawal", {"reason": "The wrong house."}))
     return api.send("GET", path).json
+
+
+def _assign(api: Api, path: str) -> None:
+    crews = api.send("GET", "/v1/crews").json["items"]
+    found = next((each for each in crews if each["name"] == "Crew of a full job"), None)
+    crew = found or _done(
+        api.send("POST", "/v1/crews", {"name": "Crew of a full job"}, Idempotency_Key="crew")
+    )
+    for day in ("2026-11-24", "2026-11-25"):
+        _done(api.send("PUT", f"{path}/assignment", {"days": [{"day": day, "crew": crew["id"]}]}))
 
 
 def _photo(api: Api, path: str, named: str) -> None:

@@ -35,12 +35,15 @@ class Day:
         self.clock = begins
         self.chance = random.Random(seed)  # noqa: S311 - scatter of a played day, not a secret
         self.blown_kg = 0.0
+        # The label of the pallet, photographed: the id is made here, the picture comes when it comes.
+        self.photos = [str(uuid7())] if mishaps else []
         self.mishaps = {"tally", "core", "found", "loose"} if mishaps else set[str]()
 
     def before(self) -> list[Entry]:
         """Hold points before filling, the delivery, and bags weighed."""
         masses = [round(self.bag_kg + abs(self.chance.gauss(0, BAG_SPREAD_KG)), 2) for _ in range(8)]
         came = {"material": self.job["material"]["code"], "lot": "L-2611", "bags": self.delivered_bags}
+        came |= {"photos": self.photos} if self.photos else {}
         return [
             *self._answers("before"),
             self._entry("delivery", **came),

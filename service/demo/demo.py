@@ -28,6 +28,7 @@ import click
 from service.api.firm_files import read_firm
 from service.demo.day import Day
 from service.demo.fixtures import BUILDING, FIRM
+from service.demo.picture import label_picture
 from service.errors import BaywrightError
 from service.store import migrate
 from service.store.session import open_database
@@ -121,7 +122,9 @@ class _Client:
         content = None
         if seen:
             headers["If-Match"] = f'"{seen}"'
-        if body is not None:
+        if isinstance(body, bytes):
+            headers["Content-Type"], content = "image/jpeg", body
+        elif body is not None:
             headers["Content-Type"] = "application/json"
             content = json.dumps(body).encode()
         request = Request(f"{self.base}{path}", content, headers, method=method)  # noqa: S310
@@ -172,6 +175,10 @@ def _work(crew: _Client, job: Mapping[str, Any]) -> None:
     batches["after"] = day.after()
     for what, batch in batches.items():
         crew.send("POST", entries, {"entries": batch}, told=f"{what}: {_counted(batch)}")
+    for photo_id in day.photos:
+        crew.send(
+            "PUT", f"/v1/jobs/{job['id']}/photos/{photo_id}", label_picture(), told="photo of the label"
+        )
     click.echo(f"       {sum(map(len, batches.values()))} entries, {day.blown_kg:.0f} kg blown")
 
 

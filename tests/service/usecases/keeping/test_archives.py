@@ -108,6 +108,7 @@ def test_a_reader_can_follow_the_chains_by_hand(members: dict[str, bytes]) -> No
     """As README.txt says, and with nothing of the service's own code."""
     ledger, quote = json.loads(members["ledger.json"]), json.loads(members["quote.json"])
     tables = {
+        "assignment": "assignments",
         "entry": "entries",
         "concession": "concessions",
         "photo": "photos",

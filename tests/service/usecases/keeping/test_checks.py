@@ -218,7 +218,7 @@ def test_a_job_that_is_taken_away_whole_is_missed_by_its_numbers(database: Engin
         firm_id = connection.execute(select(quotes.c.firm_id).where(mine)).scalar_one()
         for table in (
             *("withdrawals", "supersessions", "files", "photos"),
-            *("concessions", "seals", "clients", "quote_cavities"),
+            *("assigned_days", "assignments", "concessions", "seals", "clients", "quote_cavities"),
         ):
             connection.execute(TABLES[table].delete())
         # Each of these may name the one before it.
@@ -235,7 +235,9 @@ def test_a_job_that_is_taken_away_whole_is_missed_by_its_numbers(database: Engin
     ]
 
 
-@pytest.mark.parametrize("table", ["entries", "concessions", "quote_cavities", "photos", "seals"])
+@pytest.mark.parametrize(
+    "table", ["entries", "concessions", "quote_cavities", "photos", "seals", "assignments"]
+)
 def test_a_row_that_was_slipped_in_is_noticed(database: Engine, job: Any, table: str) -> None:
     with reading(database) as connection:
         row = dict(rows_of(connection, job, table)[-1])
