@@ -127,7 +127,6 @@ class Cavity(Posted):
     target_kg_m3 = Number(least=5, most=200)
     label_r = Number(least=1, most=100)
     air_gap_level = Whole(least=0, most=2)
-    trial_marks_m = Several(_within(limits.PLACE_M), most=5)
     fasteners = fields.Nested(Fasteners)
 
 
