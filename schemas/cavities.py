@@ -127,7 +127,6 @@ class Cavity(Posted):
     target_kg_m3 = Number(least=5, most=200)
     label_r = Number(least=1, most=100)
     air_gap_level = Whole(least=0, most=2)
-    trial_displaced = fields.Nested(Displaced)
     fasteners = fields.Nested(Fasteners)
 
 

@@ -182,7 +182,6 @@ class Cavity:
     target_kg_m3: Annotated[float | None, Unit("kg/m3"), "density chosen by the planner"] = None
     label_r: Annotated[float | None, Unit("ft2 h F/Btu"), "row of the label chart for an open blow"] = None
     air_gap_level: Annotated[int, Unit(""), "level of the correction for air gaps (ISO 6946)"] = 0
-    trial_displaced: Annotated[Displaced | None, "a trial of a part"] = None
     fasteners: Annotated[Fasteners | None, "metal fasteners right through the fill"] = None
 
     @property
