@@ -10,6 +10,7 @@ from dataclasses import replace
 from service.engine.geometry.plane import Plane
 from service.engine.ground.explanation import Explanation, explained
 from service.engine.heat.thermal import Stack
+from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.explain_filling import explain_filling
 from service.engine.plan.explain_geometry import explain_geometry
 from service.engine.plan.explain_holes import explain_holes
@@ -18,7 +19,7 @@ from service.engine.plan.hours import BLOWING_HOURS, JOB_HOURS
 from service.engine.plan.options import Task, Way
 from service.engine.plan.pricing import PRICE
 from service.engine.plan.quantities import BAGS
-from service.engine.plan.takeoff import TOTAL, CavityTakeoff, Worked
+from service.engine.plan.takeoff import TOTAL, Worked
 
 OF_PLANS = ("holes", "patches", "tape_m", "strip_m")
 

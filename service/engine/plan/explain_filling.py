@@ -3,9 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from service.engine.geometry.compartments import parts
+from service.engine.geometry.compartments import Part, parts_of
+from service.engine.geometry.plane import Plane
 from service.engine.ground.explanation import Explanation, Given, explained
 from service.engine.ground.working import Working
+from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.density import DENSITY_TARGET, DENSITY_WINDOW, Bound, Window
 from service.engine.plan.guard import FIRST_CHECK, GUARD_BAND, Checked, least_guard
 from service.engine.plan.hours import CAVITY_HOURS
@@ -14,7 +16,6 @@ from service.engine.plan.options import STRIP, Task, rates_of
 from service.engine.plan.proof import PROOF, sampled_together
 from service.engine.plan.quantities import DENSE_MASS, expected_bulge_m3
 from service.engine.plan.sampling import SAMPLING_PLAN
-from service.engine.plan.takeoff import CavityTakeoff
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material, Practice
 
@@ -31,7 +32,8 @@ def explain_filling(
     """Explain what goes into the cavity at pointer `at`, and how long it takes."""
     if planned.density:
         yield from _window(f"{at}/density", planned.density)
-        yield _dense_mass(at, surveyed, planned, planned.density, practice)
+        pieces = parts_of(laid_out=working.of(Plane))
+        yield _dense_mass(at, surveyed, planned, planned.density, practice, pieces)
         yield from _samples(at, planned, practice)
         yield from _margin(at, planned, planned.density)
         yield from _loads(at, planned, planned.density)
@@ -55,7 +57,12 @@ def _target(pointer: str, target: Bound, limits: tuple[float, float]) -> Explana
 
 
 def _dense_mass(
-    at: str, surveyed: Cavity, planned: CavityTakeoff, window: Window, practice: Practice
+    at: str,
+    surveyed: Cavity,
+    planned: CavityTakeoff,
+    window: Window,
+    practice: Practice,
+    pieces: tuple[Part, ...],
 ) -> Explanation:
     return explained(
         f"{at}/mass_kg",
@@ -63,7 +70,7 @@ def _dense_mass(
         DENSE_MASS,
         target_kg_m3=window.target_kg_m3.value,
         net_volume_m3=planned.geometry.net_volume_m3,
-        bulge_volume_m3=expected_bulge_m3(cavity=surveyed, parts=parts(cavity=surveyed), practice=practice),
+        bulge_volume_m3=expected_bulge_m3(cavity=surveyed, parts=pieces, practice=practice),
     )
 
 

@@ -17,7 +17,7 @@ from service.engine.geometry.compartments import COMPARTMENT_VOLUME
 from service.engine.geometry.geometry import GROSS, NET_VOLUME, TIMBER_PERCENT, LayerGeometry
 from service.engine.geometry.plane import Plane
 from service.engine.ground.explanation import Explanation, Given, explained
-from service.engine.plan.takeoff import CavityTakeoff
+from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.survey.cavity import Cavity, Framing, Layer
 
 

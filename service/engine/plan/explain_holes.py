@@ -4,10 +4,10 @@ from collections import Counter
 from collections.abc import Iterator
 
 from service.engine.ground.explanation import Explanation, explained
+from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.holes import HOLES, PATCH, TAPE
 from service.engine.plan.lances import LANCE_REACH, clear_depth_mm
 from service.engine.plan.options import Task, Way
-from service.engine.plan.takeoff import CavityTakeoff
 from service.engine.survey.practice import Practice
 
 

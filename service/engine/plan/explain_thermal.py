@@ -10,7 +10,7 @@ from service.engine.heat.courses import BRIDGED, GIVEN, LAYER, REST
 from service.engine.heat.paths import LOWER_LIMIT, UPPER_LIMIT
 from service.engine.heat.surfaces import SURFACES
 from service.engine.heat.thermal import COMBINED, ERROR, FILL, LABEL, Stack, Thermal
-from service.engine.plan.takeoff import CavityTakeoff
+from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material
 

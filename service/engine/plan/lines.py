@@ -18,9 +18,10 @@ from service.engine.ground.shapes import (
     Unit,
 )
 from service.engine.ground.vocabulary import Element, Method
+from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.pricing import Price
 from service.engine.plan.quantities import bags_taken
-from service.engine.plan.takeoff import CavityTakeoff, Totals
+from service.engine.plan.takeoff import Totals
 from service.engine.survey.practice import Material, Practice
 
 

@@ -6,11 +6,12 @@ from typing import Annotated
 
 from service.engine.geometry.compartments import parts
 from service.engine.ground.shapes import Hours, KgPerM3, Kilograms
+from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.density import Window
 from service.engine.plan.options import rates_of
 from service.engine.plan.pricing import price
 from service.engine.plan.quantities import bags, dense_mass_kg, filled_volume_m3
-from service.engine.plan.takeoff import CavityTakeoff, Worked
+from service.engine.plan.takeoff import Worked
 from service.engine.survey.cavity import Cavity
 
 STEPS = 5

@@ -59,14 +59,13 @@ def assess(
     practice: Practice,
 ) -> Assessment:
     """Assess a job by its ledger, whose entries all fit the plan (`entry_faults.faults`)."""
-    ledger, quoted = ledger.in_order(), cavities
-    told = _found(ledger)
+    quoted, told = cavities, _found(ledger.in_order())
     cavities = _as_found(quoted, told, material, practice)
-    ledger = _with_sizes(ledger, cavities, practice)
+    ledger = _with_sizes(ledger.in_order(), cavities, practice)
     basis = basis_of(ledger=ledger, material=material, practice=practice)
     evidence = gathered(cavities=cavities, said=said(ledger=ledger), basis=basis)
     findings = cavity_findings(cavities=cavities, found=evidence, checks=ledger.of(DepthCheck), basis=basis)
-    fills = ledger.fills
+    fills, swept = ledger.fills, ledger.of(Reclaimed)
     stock = reconciliations(deliveries=ledger.of(Delivery), fills=fills, basis=basis)
     answered = _answered(hold_points, cavities, practice, ledger)
     holes = holes_findings(cavities=cavities, ledger=ledger, practice=practice)
@@ -83,7 +82,7 @@ def assess(
         expanded_u_mass_kg=evidence.in_walls.expanded_u,
         bag_mass=_bag(ledger, material, practice),
         stock=stock,
-        whereabouts=whereabouts(fills=fills, reclaimed=ledger.of(Reclaimed), found=evidence, basis=basis),
+        whereabouts=whereabouts(fills=fills, reclaimed=swept, found=evidence, basis=basis),
         hold_points=answered,
         holes=holes,
         as_found=_where_filled(parts, findings),

@@ -9,7 +9,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
-from service.engine.plan.takeoff import CavityTakeoff, cavity_takeoff
+from service.engine.plan.cavity_takeoff import CavityTakeoff, cavity_takeoff
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.single import one_by_one, single_labels
 from service.store import quotes

@@ -12,8 +12,8 @@ from uuid6 import uuid7
 from service.documents.papers import quote as document
 from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import QuoteState, Surveyed
+from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.lines import lined
-from service.engine.plan.takeoff import CavityTakeoff
 from service.engine.survey.cavity import Cavity
 from service.errors import Conflict, NotKnown, Stale
 from service.store import clients, firms, jobs, quotes, series

@@ -6,7 +6,8 @@ from itertools import count
 from math import pi
 
 from service.engine.ground.vocabulary import Answer, Facing, Feel, Stage
-from service.engine.plan.takeoff import CavityTakeoff, Takeoff
+from service.engine.plan.cavity_takeoff import CavityTakeoff
+from service.engine.plan.takeoff import Takeoff
 from service.engine.site.entries import (
     AirTest,
     BagCheck,
