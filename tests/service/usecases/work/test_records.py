@@ -1,0 +1,64 @@
+"""A record has the photos of its parts, and the client's data only where it is printed."""
+
+from typing import Any
+from uuid import UUID
+
+import pytest
+
+from service.usecases.work.records import _photos, with_client
+
+PARTS = ("W1", "W2", "W3")
+
+
+def taken(number: int, cavity: str | None = None) -> Any:
+    kept = {"sha256": "0", "caption": None, "width_px": 4, "height_px": 3, "taken_at": None}
+    place = {"place_sha256": "1", "latitude": 52.0, "longitude": 16.0}
+    return {"id": UUID(int=number), "cavity": cavity, **kept, **place}
+
+
+def entry(*photos: int, **data: Any) -> Any:
+    return {"data": {"photos": [str(UUID(int=number)) for number in photos], **data}}
+
+
+def numbers(photos: list[dict[str, Any]]) -> list[int]:
+    return [UUID(photo["id"]).int for photo in photos]
+
+
+def test_photos_are_of_these_parts_or_of_none() -> None:
+    rows = [taken(1, "W1"), taken(2, "W2"), taken(3), taken(4)]
+    ledger = [entry(4, cavity="W2")]
+    assert numbers(_photos(rows, ledger, {"W1"})) == [1, 3]
+    assert numbers(_photos(rows, ledger, {"W2"})) == [2, 3, 4]
+    assert numbers(_photos(rows, ledger, set(PARTS))) == [1, 2, 3, 4]
+
+
+def test_those_that_patches_name_come_first_by_their_tags() -> None:
+    rows = [taken(1), taken(2), taken(3)]
+    ledger = [entry(3, tag="P2"), entry(2, tag="P1"), entry(2, tag="P0")]
+    found = _photos(rows, ledger, set(PARTS))
+    assert numbers(found) == [2, 3, 1]
+    assert [photo["tags"] for photo in found] == [["P0", "P1"], ["P2"], []]
+
+
+def test_a_photo_that_never_came_is_not_in_the_record() -> None:
+    assert _photos([], [entry(7, cavity="W1")], {"W1"}) == []
+
+
+def test_the_record_holds_a_digest_in_the_place_of_the_place() -> None:
+    (photo,) = _photos([taken(1)], [], set())
+    assert photo["place_sha256"] == "1"
+    assert not {"latitude", "longitude"} & photo.keys()
+
+
+@pytest.mark.parametrize(
+    ("client", "name"),
+    [({"name": "A client", "address": "4 Lane"}, "A client"), (None, "(erased)")],
+    ids=["there", "erased"],
+)
+def test_client_and_places_are_printed_while_there_are_any(client: Any, name: str) -> None:
+    record = {"number": "C-1", "photos": [{"id": str(UUID(int=1))}]}
+    quote: Any = {"client": client, "client_erased_at": None, "body": {"site": {"country": "DE"}}}
+    printed = with_client(record, quote, [taken(1)])
+    assert (printed["number"], printed["client"]["name"]) == ("C-1", name)
+    assert printed["photos"][0]["latitude"] == 52.0
+    assert record == {"number": "C-1", "photos": [{"id": str(UUID(int=1))}]}
