@@ -6,7 +6,7 @@ from uuid import UUID
 from flask import Response, make_response, request
 
 from schemas.links import Link, LinkBody, Links
-from service.api import problems
+from service.api import problems, spoken
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs, public
 from service.api.conditional import pdf
@@ -82,8 +82,9 @@ def closed(error: BaywrightError) -> Response:
     if "Authorization" in request.headers:
         return response
     if _for_people():
-        page = _page(client_page.closed(erased=isinstance(error, Erased)))
+        page = _page(client_page.closed(erased=isinstance(error, Erased), language=spoken.asked_for()))
         page.status_code, response = response.status_code, page
+        response.vary.add("Accept-Language")
     response.vary.add("Accept")
     return response
 

@@ -5,6 +5,7 @@ Accept-Language, gets the sentences in it: code, values and everything else stay
 """
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from flask import Flask, Response, json, request
@@ -19,18 +20,26 @@ WORDS = ("text", "detail")
 
 def register(app: Flask) -> None:
     """Say what is answered in the language that was asked for."""
-    spoken = sorted(each.name for each in CATALOGUES.iterdir() if each.is_dir())
 
     @app.after_request
     def say(response: Response) -> Response:
-        language = request.accept_languages.best_match([ORIGIN, *spoken], ORIGIN)
         if not response.is_json or response.is_streamed:
             return response
         response.vary.add("Accept-Language")
-        if language != ORIGIN:
+        if (language := asked_for()) != ORIGIN:
             response.set_data(json.dumps(said(json.loads(response.get_data()), Units("eu", language))))
             response.content_language.add(language)
         return response
+
+
+def asked_for() -> str:
+    """The language, of those that there are catalogues in, that this request asks for."""
+    return request.accept_languages.best_match([ORIGIN, *_spoken()], ORIGIN)
+
+
+@cache
+def _spoken() -> tuple[str, ...]:
+    return tuple(sorted(each.name for each in CATALOGUES.iterdir() if each.is_dir()))
 
 
 def said(plain: Any, units: Units) -> Any:

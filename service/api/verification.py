@@ -4,7 +4,7 @@ from typing import Any
 
 from flask import Response, jsonify, make_response, request
 
-from service.api import problems
+from service.api import problems, spoken
 from service.api.auth import context
 from service.api.blueprint import Blueprint, public
 from service.documents.web import verification
@@ -28,7 +28,9 @@ def read(number: str) -> Any:
     """The page, or JSON for whoever accepts that first."""
     asking = context()
     standing = certificates.standing(asking, number)
-    return _page(verification.html(standing, asking.now)) if _for_people() else jsonify(standing)
+    if not _for_people():
+        return jsonify(standing)
+    return _page(verification.html(standing, asking.now, language=spoken.asked_for()))
 
 
 @blp.errorhandler(NotKnown)
@@ -36,7 +38,7 @@ def unknown(error: NotKnown) -> Response:
     """For people a page as well: they typed a number from a sheet of paper."""
     if not _for_people():
         return problems.from_ours(error)
-    response = _page(verification.unknown())
+    response = _page(verification.unknown(language=spoken.asked_for()))
     response.status_code = 404
     return response
 
@@ -55,4 +57,5 @@ def _for_people() -> bool:
 def _page(html: str) -> Response:
     response = make_response(html)
     response.headers["Content-Security-Policy"] = verification.POLICY
+    response.vary.add("Accept-Language")
     return response

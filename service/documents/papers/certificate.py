@@ -27,6 +27,7 @@ from service.documents.papers.sources import sources
 from service.documents.papers.verdicts import conceded, verdicts
 from service.documents.pdf import metadata, render
 from service.documents.wording.formats import KINDS, Units
+from service.documents.wording.languages import catalogue
 
 Record = dict[str, Any]
 
@@ -69,8 +70,8 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
 
 
 def glance(record: Record) -> list[dict[str, Any]]:
-    """The record's parts at a glance, faults first, for a page in English: what, how large, how dense."""
-    units = Units(record["market"])
+    """The record's parts at a glance, faults first: what, how large, how dense."""
+    units = Units.of(record)
     rows = [
         {
             "cavity": part["cavity"],
@@ -86,7 +87,8 @@ def glance(record: Record) -> list[dict[str, Any]]:
 def _strip(part: Record, units: Units) -> Markup | None:
     """A dense fill's densities in their window; None for an open blow."""
     bounds = window(part["planned"])
-    title = f"Density of {part['cavity']['label']} in its window"
+    words = catalogue(units.language.code).gettext("Density of %(part)s in its window")
+    title = words % {"part": part["cavity"]["label"]}
     return strip(bounds, evidence.decisive(part), units=units, title=title) if bounds else None
 
 

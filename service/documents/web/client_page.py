@@ -1,26 +1,43 @@
-"""The client's page: what the link opens, whether it stands, and the file."""
+"""The client's page: what the link opens, whether it stands, what to do, whom to ask, and the file."""
 
 from collections.abc import Mapping
 from typing import Any
 
 from service.documents.papers import certificate
-from service.documents.web.outcome import flawed, lines
+from service.documents.web.outcome import outcome
 from service.documents.web.pages import page, policy, style
+from service.documents.wording.formats import Units
 
 STYLE = style("verification.css")
 POLICY = policy(STYLE)
 
 
 def html(opened: Mapping[str, Any], token: str) -> str:
-    """The page of a link; `token` leads on to the file. A certificate's parts stand on it at a glance."""
+    """The page of a link in the language of the quote; `token` leads on to the file.
+
+    A certificate's parts stand on it at a glance, those with faults first.
+    """
+    units = Units.of(opened)
     record = opened.get("record")
-    parts = certificate.glance(record) if record else []
-    told = lines(opened) if "outcome" in opened else []
     return page(
-        "client.html", it=opened, parts=parts, told=told, flawed=flawed(told), token=token, style=STYLE
+        "client.html",
+        units,
+        it=opened,
+        firm=opened["firm"],
+        dial=_dial(opened["firm"]["phone"]),
+        parts=certificate.glance(record) if record else [],
+        told=outcome(opened, units) if "outcome" in opened else None,
+        token=token,
+        style=STYLE,
     )
 
 
-def closed(*, erased: bool) -> str:
+def closed(*, erased: bool, language: str) -> str:
     """The page of a link that opens nothing, or whose document was erased."""
-    return page("closed.html", erased=erased, style=STYLE)
+    return page("closed.html", Units("eu", language), erased=erased, style=STYLE)
+
+
+def _dial(phone: str) -> str:
+    """What a telephone dials: the digits, with a plus sign before them where there is one (RFC 3966)."""
+    digits = "".join(filter(str.isdecimal, phone))
+    return f"+{digits}" if phone.lstrip().startswith("+") else digits

@@ -2,12 +2,14 @@
 
 import base64
 import hashlib
-from datetime import datetime
 from functools import cache
 from importlib.resources import files
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from service.documents.wording.formats import Units
+from service.documents.wording.languages import catalogue
 
 ASSETS = files("service.documents") / "assets"
 
@@ -35,29 +37,25 @@ def policy(style: str, script: str | None = None) -> str:
     )
 
 
-def page(template: str, **facts: Any) -> str:
-    """A page from its template; a fact that is missing raises."""
-    return _templates().get_template(template).render(**facts)
+def page(template: str, units: Units, **facts: Any) -> str:
+    """A page from its template, as the reader of `units` expects it; a fact that is missing raises."""
+    return _templates(units.language.code).get_template(template).render(u=units, **facts)
 
 
 def _source(text: str) -> str:
     return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
-def day(text: str) -> str:
-    """The day of an RFC 3339 time, as 25 November 2026: nobody takes the month for the day."""
-    moment = datetime.fromisoformat(text)
-    return f"{moment.day}\N{NO-BREAK SPACE}{moment:%B %Y}"
-
-
 @cache
-def _templates() -> Environment:
+def _templates(language: str) -> Environment:
     environment = Environment(
         loader=PackageLoader("service.documents"),
         autoescape=True,
         undefined=StrictUndefined,
+        extensions=["jinja2.ext.i18n"],
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["day"] = day
+    environment.policies["ext.i18n.trimmed"] = True
+    environment.install_gettext_translations(catalogue(language), newstyle=True)  # type: ignore[attr-defined]
     return environment

@@ -8,28 +8,29 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from service.documents.web.outcome import flawed, lines
+from service.documents.web.outcome import outcome
 from service.documents.web.pages import asset, page, policy, style
+from service.documents.wording.formats import Units
 
 STYLE = style("verification.css")
 SCRIPT = asset("verification.js")
 POLICY = policy(STYLE, SCRIPT)
 
 
-def html(standing: Mapping[str, Any], asked_at: datetime) -> str:
+def html(standing: Mapping[str, Any], asked_at: datetime, *, language: str) -> str:
     """The page for what the public may know of a number, as it was when it was asked for (UTC)."""
-    told = lines(standing)
+    units = Units("eu", language)
     return page(
         "verification.html",
+        units,
         it=standing,
-        told=told,
-        flawed=flawed(told),
-        asked_at=asked_at,
+        told=outcome(standing, units),
+        asked_at=asked_at.isoformat(),
         style=STYLE,
         script=SCRIPT,
     )
 
 
-def unknown() -> str:
+def unknown(*, language: str) -> str:
     """The page for a number that no certificate has."""
-    return page("unknown.html", style=STYLE)
+    return page("unknown.html", Units("eu", language), style=STYLE)

@@ -13,7 +13,7 @@ from uuid6 import uuid7
 from service.engine.ground.messages import message
 from service.errors import Conflict, NotKnown
 from service.store import certificates, firms, links, quotes
-from service.store.row_types import Link, Quote, Standing
+from service.store.row_types import Link, Quote, Standing, some
 from service.store.session import reveal
 from service.usecases.base.context import Context, reads, writes, writes_link
 from service.usecases.work.certificates import pdf as certificates_pdf
@@ -72,7 +72,7 @@ def opened(connection: Connection, context: Context, token: str) -> Mapping[str,
     else:
         shown = _quote_view(_offered(connection, link["firm_id"], link["owner_id"]), context)
     firm = firms.by_id(connection, link["firm_id"])["data"]
-    return {**shown, "kind": link["kind"], "expires_at": link["expires_at"], "firm_name": firm["name"]}
+    return {**shown, "kind": link["kind"], "expires_at": link["expires_at"], "firm": firm}
 
 
 def file(context: Context, token: str) -> Mapping[str, Any]:
@@ -135,15 +135,17 @@ def _offered(connection: Connection, firm_id: UUID, quote_id: UUID) -> Quote:
 
 
 def _certificate_view(connection: Connection, certificate: Standing) -> dict[str, Any]:
-    shown = {**public_view(connection, certificate), "title": "Installation certificate"}
+    record = json.loads(certificate["record"])
+    shown = {**public_view(connection, certificate), **some(record, ("market", "language"))}
     if shown["state"] == "in_force" and not shown["file_erased_at"]:
-        shown["record"] = json.loads(certificate["record"])
+        shown["record"] = record
     return shown
 
 
 def _quote_view(quote: Quote, context: Context) -> dict[str, Any]:
     return {
-        "title": "Quotation",
+        "market": quote["basis"]["practice"]["market"],
+        "language": quote["body"]["language"],
         "number": quote["number"],
         "state": state_on(quote, context.now.date()),
         "issued_at": quote["offered_at"],

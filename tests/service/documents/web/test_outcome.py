@@ -1,51 +1,96 @@
 """Whatever fails, is undecided, unfilled or conceded stands on the page by its name, and without a tick."""
 
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
-from service.documents.web.outcome import flawed, lines
+from service.documents.web import verification
+from service.documents.web.outcome import Outcome, outcome
+from service.documents.wording.formats import Units
 
+NOON = datetime(2026, 11, 27, 12, tzinfo=UTC)
 GOOD = {"cavity": "W1", "verdict": "conforming"}
 
 
 def standing(**changed: Any) -> dict[str, Any]:
     """What is known of a certificate of one part that conforms."""
-    outcome = {"parts": [GOOD], "not_part": [], "concessions": []}
-    return {"added_to_at": changed.pop("added_to_at", None), "outcome": outcome | changed}
+    told = {"parts": [GOOD], "not_part": [], "concessions": []}
+    return {
+        **{"number": "C-1", "state": "in_force", "issued_at": "2026-11-25T08:00:00Z", "issued_by": "A firm"},
+        **{"superseded_by": None, "file_sha256": "ab" * 32, "record_sha256": "cd" * 32},
+        "added_to_at": changed.pop("added_to_at", None),
+        "outcome": told | changed,
+    }
 
 
-def test_nothing_is_said_where_all_is_well() -> None:
-    assert lines(standing()) == []
+def found(**changed: Any) -> Outcome:
+    return outcome(standing(**changed), Units("eu"))
 
 
-@pytest.mark.parametrize(
-    ("changed", "said"),
-    [
-        ({"parts": [GOOD, {"cavity": "W2", "verdict": "non_conforming"}]}, "Does not conform: W2."),
-        ({"parts": [GOOD, {"cavity": "W2", "verdict": "inconclusive"}]}, "Undecided: W2."),
-        ({"parts": [GOOD, {"cavity": "W2", "verdict": None}]}, "Undecided: W2."),
-        (
-            {"not_part": [{"cavity": "A1", "element": "attic", "filled": False}]},
-            "Not filled, and not part of this certificate: A1.",
-        ),
-        (
-            {"concessions": [{"condition": "samples_missing", "cavity": "W1", "subjects": ["W1/3"]}]},
-            "A concession was granted, W1: ",
-        ),
-        (
-            {"added_to_at": "2026-11-26T08:00:00Z"},
-            "The record was added to on 26",
-        ),
-    ],
-)
-def test_what_is_wrong_is_named(changed: dict[str, Any], said: str) -> None:
-    (line,) = told = lines(standing(**changed))
-    assert line.text.startswith(said)
-    assert flawed(told)
+def shown(language: str = "en", **changed: Any) -> str:
+    """The page of the certificate's number."""
+    return verification.html(standing(**changed), NOON, language=language)
+
+
+def test_where_all_is_well_it_says_so_and_nothing_else() -> None:
+    assert not found().flawed
+    assert "✓ 1 part conforms." in shown()
+    assert "<strong>" not in shown()
+
+
+WRONG: list[tuple[dict[str, Any], str, str]] = [
+    (
+        {"parts": [GOOD, {"cavity": "W2", "verdict": "non_conforming"}]},
+        *("Does not conform: W2.", "Entspricht nicht: W2."),
+    ),
+    (
+        {"parts": [GOOD, {"cavity": "W2", "verdict": "inconclusive"}]},
+        *("Undecided: W2.", "Unentschieden: W2."),
+    ),
+    ({"parts": [GOOD, {"cavity": "W2", "verdict": None}]}, "Undecided: W2.", "Unentschieden: W2."),
+    (
+        {"not_part": [{"cavity": "A1", "element": "attic", "filled": False}]},
+        *("Not filled, and not part of this certificate: A1.", "A1.</strong>"),
+    ),
+    (
+        {"concessions": [{"condition": "samples_missing", "cavity": "W1", "subjects": ["W1/3"]}]},
+        *("A concession was granted for W1: ", "Sonderfreigabe für W1: "),
+    ),
+    (
+        {"concessions": [{"condition": "lot_missing", "cavity": None, "subjects": []}]},
+        *("A concession was granted: ", "Sonderfreigabe: "),
+    ),
+    (
+        {"added_to_at": "2026-11-26T08:00:00Z"},
+        *("The record was added to on 26 November 2026", "Am 26. November 2026"),
+    ),
+]
+
+
+@pytest.mark.parametrize(("changed", "english", "german"), WRONG)
+def test_what_is_wrong_is_named(changed: dict[str, Any], english: str, german: str) -> None:
+    assert found(**changed).flawed
+    assert f"<strong>{english}" in shown(**changed)
+    assert german in shown("de", **changed)
+    assert "✓" not in shown(**changed)
+    assert 'class="standing noted"' in shown(**changed)
+
+
+def test_one_that_no_longer_stands_says_first_of_all_that_it_does_not() -> None:
+    gone = standing() | {"state": "withdrawn", "withdrawn_at": "2026-11-26T08:00:00Z"}
+    text = verification.html(gone, NOON, language="de")
+    assert text.index("Zurückgezogen am 26. November 2026") < text.index("A firm</p>")
+    assert "✓" not in text
+
+
+def test_every_concession_is_named() -> None:
+    many = [{"condition": "samples_missing", "cavity": f"W{place}", "subjects": []} for place in range(1, 9)]
+    text = shown(concessions=many)
+    assert all(f"for W{place}:" in text for place in range(1, 9))
 
 
 def test_a_part_of_another_certificate_is_no_flaw() -> None:
-    told = lines(standing(not_part=[{"cavity": "F1", "element": "floor", "filled": True}]))
-    assert [line.text for line in told] == ["Not part of this certificate: F1."]
-    assert not flawed(told)
+    left_out = [{"cavity": "F1", "element": "floor", "filled": True}]
+    assert not found(not_part=left_out).flawed
+    assert "<li>Not part of this certificate: F1.</li>" in shown(not_part=left_out)

@@ -6,7 +6,8 @@ import hashlib
 import pytest
 from jinja2 import UndefinedError
 
-from service.documents.web.pages import asset, day, page, policy, style
+from service.documents.web.pages import asset, page, policy, style
+from service.documents.wording.formats import Units
 
 
 def digest(text: str) -> str:
@@ -34,16 +35,14 @@ def test_a_style_has_its_font_in_it() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "said"),
-    [
-        ("2026-11-25T08:00:00Z", "25\N{NO-BREAK SPACE}November 2026"),
-        ("2026-02-03", "3\N{NO-BREAK SPACE}February 2026"),
-    ],
+    ("language", "said"), [("en", "No certificate has this number"), ("de", "Diese Nummer hat keine")]
 )
-def test_nobody_takes_the_month_for_the_day(text: str, said: str) -> None:
-    assert day(text) == said
+def test_a_page_is_in_the_language_of_its_reader(language: str, said: str) -> None:
+    text = page("unknown.html", Units("eu", language), style="")
+    assert f'<html lang="{language}">' in text
+    assert said in text
 
 
 def test_a_fact_that_is_missing_is_found() -> None:
     with pytest.raises(UndefinedError):
-        page("closed.html", style="")
+        page("closed.html", Units("eu"), style="")

@@ -232,6 +232,29 @@ def test_nobody_else_is_asked_and_the_file_stays_here(site: Site, page: Page) ->
     assert elsewhere == [("GET", site.at(site.standing.number))]
 
 
+def test_it_speaks_the_language_that_the_browser_asks_for(site: Site, browser: Browser) -> None:
+    context = browser.new_context(locale="de-AT")
+    page = context.new_page()
+    page.goto(site.at(site.standing.number))
+    expect(page).to_have_title(f"{site.standing.number}: Gültig")
+    page.get_by_label("Datei wählen").set_input_files(
+        [{"name": "it.pdf", "mimeType": "application/pdf", "buffer": site.standing.pdf}]
+    )
+    expect(page.get_by_role("status")).to_contain_text("Ja, das ist die Bescheinigung.")
+    expect(page.get_by_role("status")).to_contain_text("entspr")
+    page.goto(site.at("X-1"))
+    expect(page.get_by_role("heading", name="Diese Nummer hat keine Bescheinigung")).to_be_visible()
+    context.close()
+
+
+@pytest.mark.parametrize("state", ["replaced", "withdrawn"])
+def test_what_no_longer_stands_says_so_before_all_else(site: Site, page: Page, state: str) -> None:
+    one: Issued = getattr(site, state)
+    page.goto(site.at(one.number))
+    first = page.get_by_role("main").inner_text().strip().splitlines()[0]
+    assert first == state.capitalize()
+
+
 @pytest.mark.parametrize("state", ["standing", "replaced", "withdrawn"])
 def test_without_scripts_it_still_says_whether_it_stands(site: Site, browser: Browser, state: str) -> None:
     one: Issued = getattr(site, state)
