@@ -13,6 +13,7 @@ from service.engine.ground.vocabulary import Market
 from service.engine.survey.cavity import Cavity
 from tests.poppler import poppler
 from tests.service.documents import facts
+from tests.service.documents.reading import laid_out, lonely_lines
 from tests.verapdf import judged
 
 
@@ -30,6 +31,7 @@ PAPERS: dict[str, tuple[Callable[[Market], facts.Facts], Callable[[facts.Facts],
         lambda record: certificate.pdf(record, facts.canonical(record)),
     ),
 }
+MODULES = {"quote": quote, "crew_sheet": crew_sheet, "certificate": certificate}
 MOST = {"quote": 4, "crew_sheet": 8, "certificate": 6}
 """Pages of the six parts of `facts`."""
 DPI = 36
@@ -78,6 +80,28 @@ def test_no_page_but_the_last_is_nearly_empty(printed: Path, paper: str) -> None
     assert min(shares[:-1]) > 0.25
     reader = PdfReader(BytesIO(printed.read_bytes()))
     assert all(f" {len(shares)}" in page.extract_text() for page in reader.pages)
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_no_page_begins_or_ends_with_a_single_line_of_a_paragraph(
+    paper: str, market: Market, language: str
+) -> None:
+    stored = PAPERS[paper][0](market) | {"language": language}
+    assert lonely_lines(laid_out(MODULES[paper].html(stored))) == []
+
+
+@pytest.mark.parametrize(("least", "split"), [(1, True), (2, False)])
+def test_a_single_line_would_be_found(least: int, split: bool) -> None:
+    text = "word " * 30
+    pages = [
+        laid_out(
+            f'<html lang="en"><body><div style="height:{height}mm"></div>'
+            f'<p style="width:60mm;orphans:{least};widows:{least}">{text}</p></body></html>'
+        )
+        for height in range(236, 266)
+    ]
+    assert any(len(each) > 1 for each in pages)
+    assert any(map(lonely_lines, pages)) is split
 
 
 def test_a_nearly_empty_page_would_be_found() -> None:

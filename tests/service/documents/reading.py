@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from html.parser import HTMLParser
 from io import BytesIO
+from typing import Any
 from xml.etree import ElementTree
 
 from pypdf import PdfReader
-from weasyprint.formatting_structure.boxes import TextBox
+from weasyprint.formatting_structure.boxes import BlockBox, InlineBlockBox, LineBox, TextBox
 
 from service.documents.pdf.inside import Page, Picture
 from service.documents.pdf.render import PackagedAssets, house_style, without_drawings
@@ -78,15 +79,41 @@ def lettering(svg: str) -> list[str]:
     return [element.text or "" for element in drawing(svg).iter(SVG + "text")]
 
 
-def beyond_the_margins(html: str, margin_px: float = 60.0) -> list[str]:
-    """Text that would be printed outside the page or in its side margins, after laying it out."""
+def laid_out(html: str) -> list[Any]:
+    """The pages of a document, as the renderer lays them out."""
     fonts, sheet = house_style()
     drawings: dict[str, Picture] = {}
     page = Page(without_drawings(html, drawings, fonts), PackagedAssets())
-    document = page.render(font_config=fonts, stylesheets=[sheet], cache=drawings)
+    pages: list[Any] = page.render(font_config=fonts, stylesheets=[sheet], cache=drawings).pages
+    return pages
+
+
+def lonely_lines(pages: list[Any]) -> list[str]:
+    """Single lines that a paragraph of several pages leaves at the end or at the beginning of one."""
+    fragments: dict[int, list[tuple[Any, list[Any]]]] = {}
+    for page in pages:
+        for box in page._page_box.descendants():
+            lines = [child for child in getattr(box, "children", ()) if _of_text(child)]
+            if lines and isinstance(box, BlockBox):
+                fragments.setdefault(id(box.element), []).append((page, lines))
+    split = [each for each in fragments.values() if len({id(page) for page, _ in each}) > 1]
+    return [_said(lines[0]) for each in split for _, lines in each if len(lines) == 1]
+
+
+def _of_text(box: Any) -> bool:
+    """Whether it is a line of text: drawings with their legends may stand in rows of their own."""
+    return isinstance(box, LineBox) and not any(isinstance(each, InlineBlockBox) for each in box.children)
+
+
+def _said(line: Any) -> str:
+    return "".join(box.text for box in line.descendants() if isinstance(box, TextBox))
+
+
+def beyond_the_margins(html: str, margin_px: float = 60.0) -> list[str]:
+    """Text that would be printed outside the page or in its side margins, after laying it out."""
     return [
         box.text
-        for page in document.pages
+        for page in laid_out(html)
         for box in page._page_box.descendants()
         if isinstance(box, TextBox)
         and (box.position_x < margin_px or box.position_x + box.width > page.width - margin_px)
