@@ -6,6 +6,7 @@ record's canonical bytes as an attachment. The same record gives the same bytes.
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
 from typing import Any
@@ -92,23 +93,47 @@ def _strip(part: Record, units: Units) -> Markup | None:
     return strip(bounds, evidence.decisive(part), units=units, title=title) if bounds else None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """A certificate that is only to be printed: a large record need not be held while it is."""
+
+    html: str
+    number: str
+    issued_at: datetime
+    canonical: bytes
+
+
 def pdf(record: Record, canonical: bytes, photos: Mapping[str, bytes] = render.NO_PICTURES) -> bytes:
-    """The certificate as PDF/A-3a and PDF/UA-1; `canonical` is attached as record.json.
+    """The certificate of a record, written and printed."""
+    return printed(written(record, canonical), photos)
+
+
+def written(record: Record, canonical: bytes) -> Written:
+    """The certificate of a record; raises DocumentFailed where the record lacks a fact."""
+    return Written(
+        html=html(record, digest=hashlib.sha256(canonical).hexdigest()),
+        number=record["number"],
+        issued_at=datetime.fromisoformat(record["issued_at"]),
+        canonical=canonical,
+    )
+
+
+def printed(certificate: Written, photos: Mapping[str, bytes] = render.NO_PICTURES) -> bytes:
+    """The certificate as PDF/A-3a and PDF/UA-1; the canonical record is attached as record.json.
 
     `photos` are those that the record names, as JPEG files by their SHA-256.
-    Raises DocumentFailed where the record lacks a fact or the file cannot be made cleanly.
+    Raises DocumentFailed where the file cannot be made cleanly.
     """
-    issued = datetime.fromisoformat(record["issued_at"])
     attached = Attachment(
-        string=canonical,
+        string=certificate.canonical,
         name="record.json",
-        description=f"The record of certificate {record['number']}",
+        description=f"The record of certificate {certificate.number}",
         relationship="Data",
-        created=issued,
-        modified=issued,
+        created=certificate.issued_at,
+        modified=certificate.issued_at,
     )
     return render.to_pdf(
-        html(record, digest=hashlib.sha256(canonical).hexdigest()),
+        certificate.html,
         variant="pdf/a-3a",
         attachments=(attached,),
         finisher=metadata.claim_accessibility,

@@ -159,21 +159,24 @@ class Frozen:
 
     firm_code: str
     job_id: UUID
-    quote_id: UUID
     record: bytes
     facts: dict[str, Any]
 
 
 def pdf(context: Context, certificate_id: UUID) -> Mapping[str, Any]:
     """The certificate's file: made of the frozen record and its client, signed, attached once."""
-    frozen = _frozen(context, certificate_id)
     return rendering.made_once(
         context,
         "certificate",
         certificate_id,
-        lambda: _made(context, frozen),
-        client_of=frozen.quote_id,
+        lambda: _made(context, certificate_id),
+        client_of=_quote_of(context, certificate_id),
     )
+
+
+@loads
+def _quote_of(connection: Connection, context: Context, certificate_id: UUID) -> UUID:
+    return found_job(connection, context, _found(connection, context, certificate_id)["job_id"])["quote_id"]
 
 
 @loads
@@ -184,17 +187,23 @@ def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> F
     return Frozen(
         firm_code=certificate["firm_code"],
         job_id=job["id"],
-        quote_id=job["quote_id"],
         record=record,
         facts=to_json(printed(connection, job, json.loads(record))),
     )
 
 
-def _made(context: Context, frozen: Frozen) -> bytes:
-    key = signing_keys.of(context.settings, frozen.firm_code, context.now)
-    pictures = previews.taken_pictures(context, frozen.job_id, frozen.facts["photos"])
-    made = document.pdf(frozen.facts, frozen.record, pictures)
+def _made(context: Context, certificate_id: UUID) -> bytes:
+    firm_code, certificate, pictures = _written(context, certificate_id)
+    key = signing_keys.of(context.settings, firm_code, context.now)
+    made = document.printed(certificate, pictures)
     return signing.signed(made, key) if key else made
+
+
+def _written(context: Context, certificate_id: UUID) -> tuple[str, document.Written, Mapping[str, bytes]]:
+    """All that is printed. Its record, which may be large, is let go of: printing takes room enough."""
+    frozen = _frozen(context, certificate_id)
+    pictures = previews.taken_pictures(context, frozen.job_id, frozen.facts["photos"])
+    return frozen.firm_code, document.written(frozen.facts, frozen.record), pictures
 
 
 @writes
