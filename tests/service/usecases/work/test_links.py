@@ -18,7 +18,8 @@ from tests.stored import NOW, TODAY, Site, quote
 def offer(own: Site, database: Engine) -> UUID:
     """An offer of the firm's."""
     with writing(database) as connection:
-        state = {"state": "offered", "offered_at": NOW, "valid_until": TODAY}
+        told = {"basis": {"practice": {"market": "eu"}}, "body": {"language": "de"}}
+        state = {"state": "offered", "offered_at": NOW, "valid_until": TODAY, **told}
         return quote(connection, own.firm_id, number=f"Q-{uuid4().hex[:6]}", **state)
 
 
@@ -32,7 +33,8 @@ def test_an_offer_is_opened_without_a_key_until_the_link_ends(context: Context, 
     opens = token(context, offer)
     anybody = replace(context, caller=None)
     shown = links.opened(anybody, opens)
-    assert (shown["state"], shown["total"], shown["firm_name"]) == ("offered", "12.50", "A firm")
+    assert (shown["state"], shown["total"], shown["firm"]["name"]) == ("offered", "12.50", "A firm")
+    assert (shown["market"], shown["language"]) == ("eu", "de")
     with pytest.raises(NotKnown):
         links.opened(replace(anybody, now=NOW + timedelta(days=1)), opens)
 
