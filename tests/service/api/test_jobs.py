@@ -64,7 +64,9 @@ def test_a_us_job_is_certified_with_its_makers_r(api: Api) -> None:
     assert unmet(api, job) == set()
     path = api.issue(job).headers["Location"]
     text = text_of(api.send("GET", f"{path}/document", role="office").data)
-    assert all(printed in text for printed in ("R-13 maker’s chart", "R-49 maker’s chart"))
+    assert all(
+        printed in text for printed in ("its label's R-13 for the whole", "its label's R-49 for the whole")
+    )
     assert "chart for closed cavities has no row" not in text
 
 

@@ -292,7 +292,7 @@ def test_a_stop_finishes_what_was_begun_and_takes_nothing_new(url: str, key: str
         server.process.send_signal(signal.SIGTERM)
         status, content = answer.result(timeout=60)
         assert status == 201
-        assert len(json.loads(content)["cavities"]) == len(large_building()["cavities"])
+        assert len(json.loads(content)["takeoff"]["cavities"]) == len(large_building()["cavities"])
         assert server.process.wait(timeout=60) == 0
         with pytest.raises(OSError, match="refused"):
             request(server, key, "GET", "/healthz")
