@@ -78,16 +78,33 @@ def play(
             thread.start()
         _strike(baywright, server, outcome, random.Random(f"{seed} blows"), seconds)
         stop.set()
-        for thread in threads:
-            while thread.is_alive():
-                baywright.keep()
-                thread.join(0.5)
-        outcome.faults = findings.faults(database_url, crews[0])
+        with _kept(baywright):
+            for thread in threads:
+                thread.join()
+            outcome.faults = findings.faults(database_url, crews[0])
         outcome.faults += logged(baywright.log)
     finally:
         stop.set()
         baywright.kill()
     return outcome
+
+
+@contextmanager
+def _kept(baywright: Server) -> Iterator[None]:
+    """The server has a supervisor while the block runs."""
+    over = Event()
+
+    def supervise() -> None:
+        while not over.wait(0.5):
+            baywright.keep()
+
+    supervisor = Thread(target=supervise)
+    supervisor.start()
+    try:
+        yield
+    finally:
+        over.set()
+        supervisor.join()
 
 
 def prepared(database_url: str) -> dict[str, str]:
