@@ -13,7 +13,7 @@ from service.serve.server import serve
 from service.settings import from_environment
 from service.store import files
 
-STEPS = {"render": (certificate, "pdf"), "attach": (files, "attach")}
+STEPS = {"render": (certificate, "printed"), "attach": (files, "attach")}
 """The record is committed before each; at `attach` the transaction that adds the file is open."""
 
 
