@@ -27,7 +27,7 @@ const app = {
   recordPhoto,
   refresh,
   reload: async () => { await reload(); show(true); },
-  go: (path) => { location.hash = `#/${path}`; },
+  go,
   setWho,
 };
 
@@ -206,6 +206,13 @@ function clear() {
 let last = null;
 let typing = false;
 let seen = null;
+
+/** Go to another view. What this one's form holds is done with: who comes back at once finds it empty. */
+function go(path) {
+  last = null;
+  typing = false;
+  location.hash = `#/${path}`;
+}
 
 /** What a job's views depend on: a form is not made anew for an answer that says nothing new. */
 const sightOf = (id) => (state.kept.has(id) ? `${told(id).length} ${state.kept.get(id).conditions?.length}` : null);
