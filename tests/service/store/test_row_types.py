@@ -1,78 +1,58 @@
-"""What rows are said to hold is what their tables have."""
+"""Every kind of row is listed, and read as it says."""
 
-import types
-from datetime import date, datetime
-from decimal import Decimal
-from typing import Any, Union, get_args, get_origin, get_type_hints
-from uuid import UUID
+from collections.abc import Iterator
+from typing import Any, TypedDict, is_typeddict
 
 import pytest
-from sqlalchemy import Column
+from sqlalchemy import Connection, CursorResult, create_engine, text
+from sqlalchemy.exc import MultipleResultsFound, NoResultFound
 
-from service.store import row_types, tables
+from service.store import row_types
+from tests.columns import laid_out
 
-TABLES = {
-    row_types.Firm: tables.firms,
-    row_types.Crew: tables.crews,
-    row_types.Key: tables.keys,
-    row_types.Version: tables.materials,
-    row_types.QuoteCavity: tables.quote_cavities,
-    row_types.Client: tables.clients,
-    row_types.Seal: tables.seals,
-    row_types.Import: tables.imports,
-    row_types.Job: tables.jobs,
-    row_types.Assignment: tables.assignments,
-    row_types.Entry: tables.entries,
-    row_types.Photo: tables.photos,
-    row_types.Concession: tables.concessions,
-    row_types.Certificate: tables.certificates,
-    row_types.Withdrawal: tables.withdrawals,
-    row_types.File: tables.files,
-    row_types.Link: tables.links,
-    row_types.Answer: tables.answers,
-}
-PART_OF = {
-    row_types.KeyHead: tables.keys,
-    row_types.QuoteName: tables.quotes,
-    row_types.PhotoBase: tables.photos,
-    row_types.CertificateHead: tables.certificates,
-}
+READERS = {"every", "one", "some", "stream", "the_one"}
 
 
-def held(hint: Any) -> tuple[Any, bool]:
-    """The type of a member, and whether it may be None."""
-    if get_origin(hint) in (Union, types.UnionType):
-        (inner,) = [each for each in get_args(hint) if each is not type(None)]
-        return inner, True
-    return get_origin(hint) or hint, False
+class Numbered(TypedDict):
+    """A row of these tests."""
+
+    n: int
 
 
-def assert_same(name: str, hint: Any, column: Column[Any]) -> None:
-    kind, nullable = held(hint)
-    if kind is Any or kind is list:
-        return
-    assert kind is column.type.python_type or kind in (datetime, date, Decimal, UUID, bytes), name
-    assert nullable == bool(column.nullable), name
+@pytest.fixture(scope="module")
+def memory() -> Iterator[Connection]:
+    engine = create_engine("sqlite://")
+    with engine.connect() as connection:
+        yield connection
+    engine.dispose()
 
 
-@pytest.mark.parametrize("kind", TABLES, ids=lambda kind: kind.__name__)
-def test_a_row_has_the_columns_of_its_table(kind: type) -> None:
-    hints, columns = get_type_hints(kind), TABLES[kind].c
-    assert hints.keys() == set(columns.keys())
-    for name, hint in hints.items():
-        assert_same(name, hint, columns[name])
+def found(connection: Connection, *numbers: int) -> CursorResult[Any]:
+    values = ", ".join(f"({number})" for number in numbers) or "(NULL)"
+    return connection.execute(text(f"WITH t(n) AS (VALUES {values}) SELECT n FROM t WHERE n IS NOT NULL"))
 
 
-@pytest.mark.parametrize("kind", PART_OF, ids=lambda kind: kind.__name__)
-def test_a_part_of_a_row_has_columns_of_its_table(kind: type) -> None:
-    for name, hint in get_type_hints(kind).items():
-        assert_same(name, hint, PART_OF[kind].c[name])
+def test_every_kind_of_row_is_listed() -> None:
+    assert set(row_types.__all__) == set(laid_out(is_typeddict)) | READERS
 
 
-def test_a_quote_comes_with_its_client() -> None:
-    client = {"client", "client_sha256", "client_erased_at"}
-    assert get_type_hints(row_types.Quote).keys() == set(tables.quotes.c.keys()) | client
-    assert get_type_hints(row_types.QuoteHead).keys() == get_type_hints(row_types.Quote).keys() - {
-        "basis",
-        "summary",
-    }
+def test_one_row_or_none(memory: Connection) -> None:
+    assert row_types.one(Numbered, found(memory, 1)) == {"n": 1}
+    assert row_types.one(Numbered, found(memory)) is None
+    with pytest.raises(MultipleResultsFound):
+        row_types.one(Numbered, found(memory, 1, 2))
+
+
+def test_the_one_row_that_has_to_be_there(memory: Connection) -> None:
+    assert row_types.the_one(Numbered, found(memory, 1)) == {"n": 1}
+    with pytest.raises(NoResultFound):
+        row_types.the_one(Numbered, found(memory))
+
+
+def test_all_rows(memory: Connection) -> None:
+    assert row_types.every(Numbered, found(memory, 1, 2)) == [{"n": 1}, {"n": 2}]
+    assert next(row_types.stream(Numbered, found(memory, 3, 4))) == {"n": 3}
+
+
+def test_some_members_in_the_order_asked_for() -> None:
+    assert list(row_types.some({"a": 1, "b": 2, "c": 3}, ["c", "a"]).items()) == [("c", 3), ("a", 1)]

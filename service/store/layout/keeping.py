@@ -1,0 +1,70 @@
+"""What keeps the rest true: seals, imports, and answers that are given once more."""
+
+from datetime import datetime
+from typing import Any, TypedDict
+from uuid import UUID
+
+from sqlalchemy import JSON, Column, ForeignKey, Index, Integer, String, Table, UniqueConstraint, Uuid
+
+from service.store.layout.columns import digest, metadata
+from service.store.types import Instant
+
+seals = Table(
+    "seals",
+    metadata,
+    Column("quote_id", Uuid, ForeignKey("quotes.id"), primary_key=True),
+    Column("position", Integer, primary_key=True),
+    Column("kind", String(20), nullable=False),
+    Column("subject", String(64), nullable=False),
+    digest("sha256"),
+    digest("chain_sha256"),
+    UniqueConstraint("quote_id", "kind", "subject"),
+)
+
+imports = Table(
+    "imports",
+    metadata,
+    Column("quote_id", Uuid, ForeignKey("quotes.id"), primary_key=True),
+    Column("chain", JSON, nullable=False),
+    Column("imported_at", Instant, nullable=False),
+)
+
+answers = Table(
+    "answers",
+    metadata,
+    Column("key_id", Uuid, ForeignKey("keys.id"), primary_key=True),
+    Column("idempotency_key", String(200), primary_key=True),
+    digest("request_sha256"),
+    Column("answer", JSON, nullable=False),
+    Column("created_at", Instant, nullable=False),
+    Index(None, "key_id", "created_at"),
+)
+
+
+class Seal(TypedDict):
+    """A row of `seals`."""
+
+    quote_id: UUID
+    position: int
+    kind: str
+    subject: str
+    sha256: str
+    chain_sha256: str
+
+
+class Import(TypedDict):
+    """A row of `imports`."""
+
+    quote_id: UUID
+    chain: Any
+    imported_at: datetime
+
+
+class Answer(TypedDict):
+    """A row of `answers`."""
+
+    key_id: UUID
+    idempotency_key: str
+    request_sha256: str
+    answer: Any
+    created_at: datetime

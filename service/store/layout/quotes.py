@@ -1,0 +1,176 @@
+"""Quotes, their cavities, and who the client is."""
+
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any, TypedDict
+from uuid import UUID
+
+from sqlalchemy import (
+    JSON,
+    CheckConstraint,
+    Column,
+    Date,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+    Uuid,
+)
+
+from service.store.layout.columns import digest, erased_at, metadata, of_firm, own_id
+from service.store.types import Instant, Money
+
+quotes = Table(
+    "quotes",
+    metadata,
+    own_id(),
+    of_firm(),
+    Column("number", String(40)),
+    Column("reference", String(80), nullable=False),
+    Column(
+        "state",
+        String(12),
+        CheckConstraint("state IN ('draft', 'offered', 'accepted', 'withdrawn')", name="state"),
+        nullable=False,
+    ),
+    Column("version", Integer, nullable=False),
+    Column("body", JSON, nullable=False),
+    Column("basis", JSON, nullable=False),
+    Column("summary", JSON, nullable=False),
+    Column("currency", String(3), nullable=False),
+    Column("total", Money, nullable=False),
+    Column("created_at", Instant, nullable=False),
+    Column("updated_at", Instant, nullable=False),
+    Column("offered_at", Instant),
+    Column("valid_until", Date),
+    Column("accepted_at", Instant),
+    Column("withdrawn_at", Instant),
+    Column("sealed", Integer, nullable=False),
+    UniqueConstraint("firm_id", "number"),
+    Index(None, "firm_id", "state", "id"),
+)
+
+quote_cavities = Table(
+    "quote_cavities",
+    metadata,
+    Column("quote_id", Uuid, ForeignKey("quotes.id"), primary_key=True),
+    Column("position", Integer, primary_key=True),
+    Column("label", String(80), nullable=False),
+    Column("element", String(12), nullable=False),
+    Column("mass_kg", Float, nullable=False),
+    Column("surveyed", JSON, nullable=False),
+    Column("planned", JSON, nullable=False),
+    Column("count", Integer, nullable=False),
+    Column("single", JSON, nullable=True),
+    # What a short answer says of it, and of each where it is one of several: no working is read for it.
+    Column("line", JSON, nullable=False),
+    Column("single_line", JSON, nullable=True),
+    UniqueConstraint("quote_id", "label"),
+)
+
+clients = Table(
+    "clients",
+    metadata,
+    Column("quote_id", Uuid, ForeignKey("quotes.id"), primary_key=True),
+    Column("data", JSON(none_as_null=True)),
+    Column("salt", String(32)),
+    digest("sha256"),
+    erased_at(),
+    Column("reason", Text),
+    Column("key_id", Uuid, ForeignKey("keys.id")),
+    CheckConstraint(
+        "(data IS NULL) = (erased_at IS NOT NULL) AND (salt IS NULL) = (erased_at IS NOT NULL)", name="erased"
+    ),
+)
+
+
+class QuoteName(TypedDict):
+    """A quote, whose it is and its number."""
+
+    id: UUID
+    firm_id: UUID
+    number: str | None
+
+
+class QuoteHead(TypedDict):
+    """A quote with what there still is of its client, without what it was worked out from and to."""
+
+    id: UUID
+    firm_id: UUID
+    number: str | None
+    reference: str
+    state: str
+    version: int
+    body: Any
+    currency: str
+    total: Decimal
+    created_at: datetime
+    updated_at: datetime
+    offered_at: datetime | None
+    valid_until: date | None
+    accepted_at: datetime | None
+    withdrawn_at: datetime | None
+    sealed: int
+    client: Any
+    client_sha256: str
+    client_erased_at: datetime | None
+
+
+class Quote(QuoteHead):
+    """A row of `quotes` with what there still is of its client."""
+
+    basis: Any
+    summary: Any
+
+
+class QuoteTotals(QuoteHead):
+    """A quote with its totals."""
+
+    summary: Any
+
+
+class QuoteSummary(QuoteTotals):
+    """A quote with its totals, and how many parts it has."""
+
+    parts: int
+
+
+class QuoteCavity(TypedDict):
+    """A row of `quote_cavities`."""
+
+    quote_id: UUID
+    position: int
+    label: str
+    element: str
+    mass_kg: float
+    surveyed: Any
+    planned: Any
+    count: int
+    single: Any
+    line: Any
+    single_line: Any
+
+
+class QuoteLine(TypedDict):
+    """A cavity as a short answer reads it."""
+
+    label: str
+    count: int
+    line: Any
+    single_line: Any
+
+
+class Client(TypedDict):
+    """A row of `clients`."""
+
+    quote_id: UUID
+    data: Any
+    salt: str | None
+    sha256: str
+    erased_at: datetime | None
+    reason: str | None
+    key_id: UUID | None
