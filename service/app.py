@@ -70,6 +70,7 @@ def create_app(settings: Settings) -> Flask:
     api = openapi.Api(app)
     for blueprint in BLUEPRINTS:
         api.register_blueprint(blueprint)
+    app.register_blueprint(docs.beginning)
     app.register_blueprint(docs.blp)
     problems.register(app)
     spoken.register(app)

@@ -110,12 +110,16 @@ def _kept_secret(database_url: str) -> str:
     if not database_url.startswith("sqlite:///"):
         raise SettingsWrong(f"{PREFIX}SECRET_KEY is required with a database server.")
     path = Path(database_url.removeprefix("sqlite:///") + ".secret")
+    if not path.parent.is_dir():
+        raise SettingsWrong(f"There is no folder {path.parent} for the database.")
     try:
         # Exclusive creation: two workers that start at once must end with one secret.
         with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
             file.write(secrets.token_urlsafe(32))
     except FileExistsError:
         pass
+    except OSError as error:
+        raise SettingsWrong(f"{path}: {error.strerror}. Links are signed with what it holds.") from None
     return path.read_text(encoding="utf-8").strip()
 
 

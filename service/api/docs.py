@@ -1,6 +1,8 @@
 """The documentation page: the OpenAPI document, browsable, with nothing fetched from elsewhere."""
 
-from flask import Blueprint, Response, request
+from typing import Any
+
+from flask import Blueprint, Response, redirect, request
 from flask_swagger_ui import get_swaggerui_blueprint
 
 # The page brings its own scripts and styles, some of them inline.
@@ -12,6 +14,15 @@ POLICY = (
 blp: Blueprint = get_swaggerui_blueprint(
     "/docs", "/openapi.json", config={"app_name": "Baywright", "layout": "BaseLayout"}
 )
+
+
+beginning = Blueprint("beginning", __name__)
+
+
+@beginning.get("/")
+def lead_on() -> Any:
+    """Who opens the bare address in a browser is led to the documentation."""
+    return redirect("/docs/")
 
 
 @blp.after_request

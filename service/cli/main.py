@@ -11,7 +11,7 @@ from typing import Any, NoReturn
 import click
 
 from service.cli import database, firm, jobs, recording, running
-from service.errors import BaywrightError, InvalidInput, Sayable
+from service.errors import BaywrightError, InvalidInput, Sayable, Unavailable
 
 
 class Commands(click.Group):
@@ -23,6 +23,8 @@ class Commands(click.Group):
             return super().invoke(ctx)
         except InvalidInput as error:
             _fail("\n".join(f"{fault.pointer or '/'}: {_words(fault.detail)}" for fault in error.faults))
+        except Unavailable as error:
+            _fail(f"The database cannot be used: {_cause(error.__cause__ or error)}")
         except BaywrightError as error:
             _fail(_words(error.detail))
         except OSError as error:
@@ -32,7 +34,7 @@ class Commands(click.Group):
         except Exception as error:
             if not _is_of_the_database(error):
                 raise
-            _fail(f"The database cannot be used: {_first_line(error)}")
+            _fail(f"The database cannot be used: {_cause(error)}")
 
 
 def _fail(text: str) -> NoReturn:
@@ -57,10 +59,11 @@ def _is_of_the_database(error: Exception) -> bool:
     return library is not None and isinstance(error, library.SQLAlchemyError)
 
 
-def _first_line(error: Exception) -> str:
+def _cause(error: BaseException) -> str:
     """What the driver says, without the statement and its values."""
-    said = str(getattr(error, "orig", None) or error).strip()
-    return said.splitlines()[0] if said else type(error).__name__
+    lines = str(getattr(error, "orig", None) or error).strip().splitlines()
+    # One host with several addresses is tried at each, and each is told in a line of its own.
+    return " ".join(dict.fromkeys(line.strip() for line in lines)) or type(error).__name__
 
 
 @click.group(cls=Commands)

@@ -13,9 +13,9 @@ def opened() -> Engine:
     from service.errors import SettingsWrong
     from service.settings import from_environment
     from service.store.session import open_database
-    from service.usecases.keeping.health import not_ready_because
+    from service.usecases.keeping.health import unfit_because
 
     database = open_database(from_environment().database_url, operator=True)
-    if fault := not_ready_because(database):
+    if fault := unfit_because(database):
         raise SettingsWrong(fault)
     return database

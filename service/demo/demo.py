@@ -15,7 +15,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -63,6 +63,9 @@ def play(*, out: Path, port: int, stay: bool) -> None:
 
 def _must_be_free(port: int) -> None:
     """Else another server would answer in the place of the demo's own."""
+    # An address may answer although it can be bound: for another machine, say, by a rule of the network.
+    with suppress(OSError), socket.create_connection((HOST, port), timeout=1):
+        raise DemoFailed(f"Port {port} is in use by another program. Try --port.")
     with socket.socket() as probe:
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:

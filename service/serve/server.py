@@ -36,6 +36,10 @@ log = logging.getLogger("baywright")
 GRACE_S = 30
 # A worker that is at one request for longer is ended, and another one started.
 LONGEST_REQUEST_S = 120
+NO_PUBLIC_URL = (
+    "BAYWRIGHT_PUBLIC_URL is not set: certificates and links would lead nowhere. Set it to the address that "
+    "this service has for everybody; to try it on this machine alone: export BAYWRIGHT_PUBLIC_URL=http://{host}:{port}"
+)
 # Folders with the workers' shares of the figures, among the temporary files.
 FIGURES = "baywright-metrics-"
 
@@ -81,14 +85,14 @@ def _no_body(_error: ParseException) -> Response:
 def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
     """Serve until stopped; raises SettingsWrong when schema or signing keys are not as they must be."""
     database = open_database(settings.database_url, operator=True)
-    fault = health.not_ready_because(database)
+    fault = health.unfit_because(database)
     if fault:
         raise SettingsWrong(fault)
     if warning := health.not_isolated_because(database):
         log.warning(warning)
-    if not settings.public_url:
-        log.warning("BAYWRIGHT_PUBLIC_URL is not set: neither certificates nor links can be made.")
     signing_keys.check(database, settings, datetime.now(UTC))
+    if not settings.public_url:
+        raise SettingsWrong(NO_PUBLIC_URL.format(host=host, port=port))
     database.dispose()
     options = {
         "bind": f"{host}:{port}",
@@ -105,10 +109,17 @@ def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
         "max_requests_jitter": 200,
         "loglevel": "warning",
         "control_socket_disable": True,
+        "when_ready": _say_where,
     }
     with _figures() as folder:
         os.environ[SHARED_FOLDER] = folder
         _Server(settings, options).run()
+
+
+def _say_where(arbiter: Any) -> None:
+    """Tell the operator that it began to listen, and where to read on."""
+    for listener in arbiter.LISTENERS:
+        print(f"Baywright answers at {listener}; its documentation is at {listener}/docs", flush=True)
 
 
 @contextmanager

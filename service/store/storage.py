@@ -36,11 +36,13 @@ def fault(connection: Connection) -> str | None:
     if connection.dialect.name == "postgresql":
         alone = connection.execute(text("SHOW transaction_read_only")).scalar_one() == "on"
         return "The database can only be read." if alone else None
-    return _file_fault(connection.engine.url.database)
+    return file_fault(connection.engine)
 
 
-def _file_fault(database: str | None) -> str | None:
-    if not database:
+def file_fault(engine: Engine) -> str | None:
+    """What is wrong with the file of a database: SQLite itself says of it that it cannot be opened."""
+    database = engine.url.database
+    if engine.dialect.name != "sqlite" or not database or database == ":memory:":
         return None
     if not os.access(database, os.W_OK) or not os.access(Path(database).parent, os.W_OK):
         return "The file of the database can only be read."

@@ -111,6 +111,7 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /openapi.json": ANYBODY,
     "GET /crew/": ANYBODY,
     "GET /crew/<string:name>": ANYBODY,
+    "GET /": ANYBODY,
     "GET /docs/": ANYBODY,
     "GET /docs/<path:path>": ANYBODY,
 }
@@ -119,7 +120,7 @@ NEED_A_KEY = {
 }
 OF_A_THING = {route: decision for route, decision in NEED_A_KEY.items() if "_id>" in route}
 # Routes that libraries bring along cannot say who may call them.
-BROUGHT_ALONG = {"GET /openapi.json", "GET /docs/", "GET /docs/<path:path>"}
+BROUGHT_ALONG = {"GET /", "GET /openapi.json", "GET /docs/", "GET /docs/<path:path>"}
 
 
 def routes(app: Flask) -> dict[str, Any]:
@@ -213,7 +214,8 @@ def test_without_a_key_that_holds_nothing_answers(
 @pytest.mark.parametrize("route", [route for route, decision in DECISIONS.items() if decision == ANYBODY])
 def test_what_is_for_anybody_needs_no_key(api: Api, things: dict[str, str], route: str) -> None:
     with call(api, route, things, None) as answer:
-        assert answer.status_code == 200
+        # The bare address leads to the documentation.
+        assert answer.status_code == (302 if route == "GET /" else 200)
 
 
 @pytest.mark.parametrize("path", ["/v1/quotes", "/v1/jobs"])

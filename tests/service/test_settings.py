@@ -1,5 +1,7 @@
 """Settings come from the environment, and say what is wrong with it."""
 
+import errno
+import os
 from pathlib import Path
 
 import pytest
@@ -89,3 +91,17 @@ def test_the_public_address_has_no_default() -> None:
         settings.read(given).public("/verify/D-1")
     found = settings.read({**given, "BAYWRIGHT_PUBLIC_URL": "https://x.example/b/"})
     assert found.public("/verify/D-1") == "https://x.example/b/verify/D-1"
+
+
+def test_a_folder_that_is_missing_or_can_only_be_read_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with pytest.raises(SettingsWrong, match="There is no folder"):
+        settings.read({"BAYWRIGHT_DATABASE_URL": f"sqlite:///{tmp_path}/none/a.sqlite3"})
+    monkeypatch.setattr(settings.os, "open", _read_only)
+    with pytest.raises(SettingsWrong, match=r"a\.sqlite3\.secret: Read-only file system"):
+        settings.read({"BAYWRIGHT_DATABASE_URL": f"sqlite:///{tmp_path}/a.sqlite3"})
+
+
+def _read_only(*_args: object) -> int:
+    raise OSError(errno.EROFS, os.strerror(errno.EROFS))

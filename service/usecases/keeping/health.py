@@ -22,11 +22,18 @@ def not_isolated_because(database: Engine) -> str | None:
 def not_ready_because(database: Engine) -> str | None:
     """A sentence that says what is missing; None when all is well."""
     try:
-        with reading(database) as connection:
-            found = migrate.revision(connection)
-            fault = storage.fault(connection)
+        return unfit_because(database)
     except (OSError, SQLAlchemyError, Unavailable):
         return "The database does not answer."
+
+
+def unfit_because(database: Engine) -> str | None:
+    """The same for the operator, who is to know why a database does not answer: that is raised."""
+    if fault := storage.file_fault(database):
+        return fault
+    with reading(database) as connection:
+        found = migrate.revision(connection)
+        fault = storage.fault(connection)
     if found is not None and found not in migrate.known():
         return "The database's schema is newer than this version of the service."
     if found != migrate.newest():

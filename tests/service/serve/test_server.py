@@ -16,7 +16,9 @@ from zipfile import ZipFile
 import pytest
 from gunicorn.config import Config
 
-from service.serve.server import FIGURES, DiscreetLogger
+from service.errors import SettingsWrong
+from service.serve.server import FIGURES, DiscreetLogger, serve
+from service.settings import Settings
 from service.store.session import open_database
 from service.usecases.firm import keys
 from tests.api import NOW, building, load_firms, small_building
@@ -58,6 +60,17 @@ def server(url: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serve
 
 def folders(folder: Path) -> set[str]:
     return {path.name for path in folder.glob(f"{FIGURES}*")}
+
+
+def test_it_says_where_it_answers_and_where_to_read_on(server: Server) -> None:
+    at = f"http://127.0.0.1:{server.port}"
+    assert f"Baywright answers at {at}; its documentation is at {at}/docs" in server.log.read_text()
+
+
+def test_without_an_address_for_everybody_it_does_not_start(url: str) -> None:
+    settings = Settings(database_url=url, secret_key="a secret for the tests only")
+    with pytest.raises(SettingsWrong, match="export BAYWRIGHT_PUBLIC_URL=http://127"):
+        serve(settings, host="127.0.0.1", port=8000, workers=1)
 
 
 def test_what_a_killed_server_leaves_the_next_one_removes(url: str, tmp_path: Path) -> None:

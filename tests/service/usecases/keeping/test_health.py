@@ -2,10 +2,13 @@
 
 from pathlib import Path
 
+import pytest
 from sqlalchemy import Engine
 
+from service.errors import Unavailable
+from service.store import storage
 from service.store.session import open_database
-from service.usecases.keeping.health import not_isolated_because, not_ready_because
+from service.usecases.keeping.health import not_isolated_because, not_ready_because, unfit_because
 
 
 def test_a_migrated_database_is_ready_and_isolates(database: Engine) -> None:
@@ -23,3 +26,20 @@ def test_one_that_cannot_be_had_is_said_not_to_answer() -> None:
     gone = open_database("postgresql+psycopg://nobody@127.0.0.1:1/none")
     assert not_ready_because(gone) == "The database does not answer."
     gone.dispose()
+
+
+def test_the_operator_is_told_why_it_does_not_answer() -> None:
+    gone = open_database("postgresql+psycopg://nobody@127.0.0.1:1/none")
+    with pytest.raises(Unavailable) as raised:
+        unfit_because(gone)
+    assert "port 1" in str(raised.value.__cause__)
+    gone.dispose()
+
+
+def test_a_file_that_can_only_be_read_is_named_before_sqlite_says_that_it_cannot_be_opened(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shut = open_database(f"sqlite:///{tmp_path}/shut.sqlite3")
+    monkeypatch.setattr(storage.os, "access", lambda *_: False)
+    assert unfit_because(shut) == "The file of the database can only be read."
+    shut.dispose()

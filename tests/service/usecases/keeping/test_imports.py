@@ -16,7 +16,9 @@ import pytest
 from flask import Flask
 from sqlalchemy import Engine, func, select
 
+from service.api.firm_files import read_firm
 from service.app import create_app
+from service.demo.fixtures import FIRM
 from service.errors import BaywrightError, Conflict, InvalidInput
 from service.settings import Settings
 from service.store import rows, tables
@@ -215,6 +217,12 @@ def test_another_firm_of_the_same_code_keeps_it_out(archive: bytes, elsewhere: E
     with refused(Conflict, "another firm demo"):
         restored(elsewhere, archive)
     assert counts(elsewhere) == before
+
+
+def test_what_a_firm_works_by_is_loaded_after_its_archive(archive: bytes, elsewhere: Engine) -> None:
+    restored(elsewhere, archive)
+    assert firms.load(elsewhere, read_firm(FIRM), NOW) > 0
+    assert checks.verify(elsewhere).faults == ()
 
 
 def test_numbers_that_are_taken_keep_it_out(archive: bytes, elsewhere: Engine) -> None:
