@@ -5,9 +5,10 @@ strings, moments in RFC 3339 with Z, tuples as lists. Reading is strict: an
 unknown member or a missing one is an error.
 """
 
+import json
 from datetime import UTC, date, datetime
 from decimal import Decimal
-from typing import Any, TypeVar
+from typing import Any, NoReturn, TypeVar
 from uuid import UUID
 
 import cattrs
@@ -42,3 +43,21 @@ def to_json(value: Any) -> Any:
 def from_json(kind: type[T], value: Any) -> T:
     """`value` read as the dataclass `kind`; raises cattrs' error group when it does not fit."""
     return _converter.structure(value, kind)
+
+
+def read_strictly(content: bytes) -> Any:
+    """The values in a JSON file (RFC 8259); raises ValueError for what is none, or not for every reader.
+
+    Of two alike names in one object each reader takes its own (RFC 8259, 4); no number is infinite.
+    """
+    return json.loads(content, parse_constant=_no_constant, object_pairs_hook=_object)
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    if len(found := dict(pairs)) != len(pairs):
+        raise ValueError("a name comes twice")
+    return found
+
+
+def _no_constant(name: str) -> NoReturn:
+    raise ValueError(f"{name} is no number in JSON")

@@ -6,7 +6,6 @@ must pass the same examination as everything else there, before it is committed.
 """
 
 import hashlib
-import json
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -23,6 +22,7 @@ from service.store import firms, imports, keys, quotes, series, tables
 from service.store import rows as stored
 from service.store.session import writing
 from service.usecases.base.clock import is_beyond
+from service.usecases.base.json import read_strictly
 from service.usecases.base.seals import chained
 from service.usecases.keeping.archives import (
     FORMAT,
@@ -88,23 +88,12 @@ def _json(archive: Reader, name: str) -> dict[str, Any]:
     if archive.sizes.get(name, 0) > LARGEST_JSON_BYTES:
         _refuse(name, message("keeping.member_too_large", most=LARGEST_JSON_BYTES))
     try:
-        value = json.loads(archive.read(name), parse_constant=_no_constant, object_pairs_hook=_object)
+        value = read_strictly(archive.read(name))
     except (ValueError, RecursionError):
         _refuse(name, message("keeping.member_not_json"))
     if not isinstance(value, dict):
         _refuse(name, message("keeping.member_not_an_object"))
     return value
-
-
-def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """An object whose names are all different: of two alike each reader takes its own (RFC 8259, 4)."""
-    if len(found := dict(pairs)) != len(pairs):
-        raise ValueError("a name comes twice")
-    return found
-
-
-def _no_constant(name: str) -> NoReturn:
-    raise ValueError(f"{name} is no number in JSON")
 
 
 def _manifest(archive: Reader) -> Mapping[str, Any]:

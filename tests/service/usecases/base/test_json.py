@@ -11,7 +11,7 @@ from cattrs.errors import ClassValidationError
 
 from service.engine.ground.messages import Message, message
 from service.engine.ground.vocabulary import Element
-from service.usecases.base.json import from_json, to_json
+from service.usecases.base.json import from_json, read_strictly, to_json
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,3 +75,11 @@ def test_what_is_missing_is_an_error_unless_it_may_be() -> None:
     assert from_json(Whole, {name: PLAIN[name] for name in PLAIN if name != "remark"}) == WHOLE
     with pytest.raises(ClassValidationError):
         from_json(Whole, {name: PLAIN[name] for name in PLAIN if name != "day"})
+
+
+@pytest.mark.parametrize("content", [b"", b"{", b"\xff", b'{"a":1,"a":1}', b"[NaN]", b"[-Infinity]", b"[1]x"])
+def test_a_file_is_read_strictly(content: bytes) -> None:
+    """RFC 8259; of two alike names each reader may take its own (4)."""
+    assert read_strictly(b' {"a": [1, {"b": null}]} ') == {"a": [1, {"b": None}]}
+    with pytest.raises(ValueError, match=r".*"):
+        read_strictly(content)
