@@ -1,8 +1,9 @@
 """A cavity as it is posted: shape, ranges and units. What it means is the engine's to say."""
 
+from collections.abc import Mapping
 from typing import Any
 
-from marshmallow import fields
+from marshmallow import ValidationError, fields, validates_schema
 
 from schemas.fields import (
     Day,
@@ -15,12 +16,14 @@ from schemas.fields import (
     iso_code,
     one_of,
 )
+from schemas.fields import code as short_code
 from schemas.fields import label as short_name
 from schemas.posted import Posted
 from schemas.shapes import described_by
 from service.engine.ground.vocabulary import Element, Facing, Fill, Runs, Surveyed
 from service.engine.survey import cavity as survey
 from service.engine.survey import limits
+from service.engine.survey.build_up import MEMBERS
 
 
 def _within(limits: tuple[float, float], **options: Any) -> Number:
@@ -99,6 +102,16 @@ class Fasteners(Posted):
     per_m2 = Number(least=0.01, most=1000, required=True)
 
 
+def depth(**options: Any) -> Several:
+    """The layers of a cavity's depth."""
+    return Several(fields.Nested(Layer), least=1, most=limits.MOST_LAYERS, **options)
+
+
+def beside() -> Several:
+    """The layers on one side of a cavity."""
+    return Several(fields.Nested(BuildUpLayer), most=limits.MOST_BESIDE)
+
+
 @described_by(survey.Cavity)
 class Cavity(Posted):
     """One cavity, or `count` identical ones."""
@@ -116,18 +129,37 @@ class Cavity(Posted):
     surveyed = one_of(Surveyed)
     count = Whole(least=1, most=limits.MOST_CAVITIES)
     pitch_deg = _within(limits.PITCH_DEG)
-    layers = Several(fields.Nested(Layer), least=1, most=limits.MOST_LAYERS, required=True)
+    layers = depth(required=True)
     dividers = Flag()
     leaves_aligned = Flag()
     openings = Several(fields.Nested(Opening), most=limits.MOST_OPENINGS)
     displaced = Several(fields.Nested(Displaced), most=limits.MOST_DISPLACED)
     facing = one_of(Facing, required=True)
-    inside = Several(fields.Nested(BuildUpLayer), most=limits.MOST_BESIDE)
-    outside = Several(fields.Nested(BuildUpLayer), most=limits.MOST_BESIDE)
+    inside = beside()
+    outside = beside()
     target_kg_m3 = Number(least=5, most=200)
     label_r = Number(least=1, most=100)
     air_gap_level = Whole(least=0, most=2)
     fasteners = fields.Nested(Fasteners)
+
+
+class CavityBody(Cavity):
+    """A cavity as it is posted: its layers are its own, or a build-up's of the firm's library."""
+
+    build_up = short_code(
+        metadata={"description": "A build-up of the firm's, in the place of layers, inside and outside."}
+    )
+    layers = depth(metadata={"description": "The depth of the cavity, from the outside in."})
+
+    @validates_schema
+    def layers_come_from_one_place(self, data: Mapping[str, Any], **_options: Any) -> None:
+        """A build-up is taken over whole; without one there are layers."""
+        if "build_up" not in data and "layers" not in data:
+            raise ValidationError("Give the layers, or the build_up that has them.", "layers")
+        if "build_up" in data:
+            twice = [name for name in MEMBERS if name in data]
+            if twice:
+                raise ValidationError({name: ["The build_up has them already."] for name in twice})
 
 
 class Client(Posted):
@@ -176,7 +208,7 @@ class Building(Posted):
     travel_km = Number(least=0, most=20_000, metadata={"description": "Distance to the site (km)."})
     extras = Several(fields.Nested(Extra), most=50, metadata={"description": "Extras of the price list."})
     cavities = Several(
-        fields.Nested(Cavity),
+        fields.Nested(CavityBody),
         least=1,
         most=limits.MOST_CAVITIES,
         required=True,

@@ -4,6 +4,7 @@ from flask import Flask
 from flask_smorest.blueprint import Blueprint
 
 from service.api import (
+    build_ups,
     certificates,
     clients,
     concessions,
@@ -42,6 +43,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     concessions.blp,
     certificates.blp,
     materials.blp,
+    build_ups.blp,
     price_lists.blp,
     lances.blp,
     practice.blp,

@@ -1,4 +1,4 @@
-"""A firm as files: `firm.json`, `lances.json`, and folders of `materials`, `price-lists` and `practice`."""
+"""A firm as files: `firm.json`, `lances.json`, and a folder for each kind that has versions."""
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -6,6 +6,7 @@ from typing import Any
 
 from marshmallow import Schema, ValidationError
 
+from schemas.build_ups import NamedBuildUp
 from schemas.firms import Firm
 from schemas.lances import NamedLance
 from schemas.materials import NamedMaterial
@@ -24,6 +25,7 @@ def read_firm(folder: Path) -> Mapping[str, Any]:
         "code": firm["code"],
         "data": firm,
         "materials": list(_each(NamedMaterial(), folder / "materials")),
+        "build_ups": list(_each(NamedBuildUp(), folder / "build-ups")),
         "price_lists": list(_each(PriceListBody(), folder / "price-lists")),
         "practices": list(_each(PracticeBody(), folder / "practice")),
         "lances": _one(NamedLance(many=True), folder / "lances.json"),

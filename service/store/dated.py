@@ -1,4 +1,4 @@
-"""Dated rows: materials, price lists, lances, practice profiles. Versions are added; old ones stay."""
+"""Dated rows: materials, build-ups, prices, lances, practice. Versions are added; old ones stay."""
 
 from collections.abc import Mapping
 from datetime import date, datetime
@@ -13,6 +13,7 @@ from service.store.row_types import Version, every, one
 
 TABLES: Mapping[str, Table] = {
     "materials": tables.materials,
+    "build_ups": tables.build_ups,
     "price_lists": tables.price_lists,
     "lances": tables.lances,
     "practices": tables.practices,

@@ -2,7 +2,17 @@
 
 from service.store.layout.certificates import certificates, files, links, supersessions, withdrawals
 from service.store.layout.columns import metadata
-from service.store.layout.firm import crews, firms, keys, lances, materials, practices, price_lists, series
+from service.store.layout.firm import (
+    build_ups,
+    crews,
+    firms,
+    keys,
+    lances,
+    materials,
+    practices,
+    price_lists,
+    series,
+)
 from service.store.layout.jobs import assigned_days, assignments, jobs
 from service.store.layout.keeping import answers, imports, seals
 from service.store.layout.quotes import clients, quote_cavities, quotes
@@ -12,6 +22,7 @@ __all__ = [
     "answers",
     "assigned_days",
     "assignments",
+    "build_ups",
     "certificates",
     "clients",
     "concessions",

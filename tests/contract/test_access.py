@@ -96,6 +96,8 @@ DECISIONS: Mapping[str, Decision] = {
     "DELETE /v1/links/<uuid:link_id>": Decision(SELLERS),
     "GET /v1/materials": Decision(READERS),
     "PUT /v1/materials/<code:code>": Decision(OFFICE, {}),
+    "GET /v1/build-ups": Decision(SELLERS),
+    "PUT /v1/build-ups/<code:code>": Decision(OFFICE, {}),
     "GET /v1/price-lists": Decision(SELLERS),
     "POST /v1/price-lists": Decision(OFFICE, {}),
     "GET /v1/lances": Decision(READERS),

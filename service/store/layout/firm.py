@@ -48,6 +48,7 @@ keys = Table(
 )
 
 materials = dated("materials")
+build_ups = dated("build_ups")
 price_lists = dated("price_lists")
 lances = dated("lances")
 practices = dated("practices")
@@ -118,7 +119,7 @@ class CrewLink(TypedDict):
 
 
 class Version(TypedDict):
-    """A row of `materials`, `price_lists`, `lances` or `practices`."""
+    """A row of `materials`, `build_ups`, `price_lists`, `lances` or `practices`."""
 
     id: UUID
     firm_id: UUID

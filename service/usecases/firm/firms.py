@@ -9,6 +9,7 @@ from sqlalchemy import Connection, Engine
 
 from service.engine.ground.messages import message
 from service.engine.plan.pricing import PriceList
+from service.engine.survey.build_up import BuildUp
 from service.engine.survey.practice import Lance, Material, Practice
 from service.errors import NotKnown
 from service.store import dated, firms
@@ -33,6 +34,8 @@ def versions(firm: Mapping[str, Any]) -> Iterator[tuple[str, tuple[str, date, An
     """What a firm works by, as it was read from its files: kind, and code, day and data."""
     for sheet in firm["materials"]:
         yield "materials", _version(Material, sheet, sheet["code"], apart=True)
+    for built in firm["build_ups"]:
+        yield "build_ups", _version(BuildUp, built, built["code"], apart=True)
     for prices in firm["price_lists"]:
         yield "price_lists", _version(PriceList, prices, prices["currency"], apart=False)
     for profile in firm["practices"]:

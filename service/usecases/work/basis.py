@@ -3,7 +3,7 @@
 It is stored with the quote, so that an old quote gives the same figure for ever.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -13,6 +13,7 @@ from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
 from service.engine.plan.pricing import PriceList
+from service.engine.survey.build_up import BuildUp
 from service.engine.survey.practice import Lance, Material, Practice
 from service.errors import Fault, InvalidInput
 from service.store import dated
@@ -23,53 +24,86 @@ from service.usecases.work.bodies import PostedBuilding
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class InForce:
-    """The versions that were in force."""
+    """The versions that were in force; of build-ups those that the cavities name."""
 
     material: Material
     practice: Practice
     price_list: PriceList
     lances: tuple[Lance, ...]
+    build_ups: tuple[BuildUp, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Versions:
+    """Of a kind the version of a code in force on the day, and all codes that have one."""
+
+    on: date
+    in_force: Callable[[str, str], Any]
+    codes: Callable[[str], Iterable[str]]
 
 
 def load(connection: Connection, *, firm_id: UUID, body: PostedBuilding, on: date) -> InForce:
-    """The basis of a posted building; raises InvalidInput, naming what is not in force."""
+    """The basis of a posted building; raises InvalidInput, naming what is not in force and what is."""
 
     def in_force(kind: str, code: str) -> Any:
         row = dated.in_force(connection, kind, firm_id=firm_id, code=code, on=on)
         return row["data"] if row else None
 
-    lances = [row["data"] for row in dated.all_in_force(connection, "lances", firm_id=firm_id, on=on)]
-    return _basis(body, on, in_force, lances)
+    def codes(kind: str) -> Iterable[str]:
+        return [row["code"] for row in dated.all_in_force(connection, kind, firm_id=firm_id, on=on)]
+
+    return _basis(body, _Versions(on=on, in_force=in_force, codes=codes))
 
 
 def of_files(firm: Mapping[str, Any], *, body: PostedBuilding, on: date) -> InForce:
     """The same for a firm as it is read from its files, which no database has to know."""
     oldest_first = sorted(firms.versions(firm), key=lambda version: version[1][1])
     latest = {(kind, code): data for kind, (code, day, data) in oldest_first if day <= on}
-    lances = [latest[kind, code] for kind, code in sorted(latest) if kind == "lances"]
-    return _basis(body, on, lambda kind, code: latest.get((kind, code)), lances)
+    return _basis(
+        body,
+        _Versions(
+            on=on,
+            in_force=lambda kind, code: latest.get((kind, code)),
+            codes=lambda kind: sorted(code for of, code in latest if of == kind),
+        ),
+    )
 
 
-def _basis(body: PostedBuilding, on: date, in_force: Callable[[str, str], Any], lances: list[Any]) -> InForce:
+def _basis(body: PostedBuilding, versions: _Versions) -> InForce:
     wanted = {
-        "material": ("materials", body["material"]),
-        "practice": ("practices", body["practice"]),
-        "currency": ("price_lists", body["currency"]),
+        "/material": ("materials", body["material"]),
+        "/practice": ("practices", body["practice"]),
+        "/currency": ("price_lists", body["currency"]),
+        **_named(body),
     }
-    found = {name: in_force(kind, code) for name, (kind, code) in wanted.items()}
-    faults = [
-        Fault(f"/{name}", message("firm.nothing_in_force", code=wanted[name][1], day=on))
-        for name, data in found.items()
-        if data is None
-    ]
+    found = {pointer: versions.in_force(*each) for pointer, each in wanted.items()}
+    faults = [_fault(pointer, *wanted[pointer], versions) for pointer, data in found.items() if data is None]
     if faults:
         raise InvalidInput(*faults)
+    built = {code: found[pointer] for pointer, (kind, code) in wanted.items() if kind == "build_ups"}
     return from_json(
         InForce,
         {
-            "material": found["material"],
-            "practice": found["practice"],
-            "price_list": found["currency"],
-            "lances": lances,
+            "material": found["/material"],
+            "practice": found["/practice"],
+            "price_list": found["/currency"],
+            "lances": [versions.in_force("lances", code) for code in versions.codes("lances")],
+            "build_ups": list(built.values()),
         },
     )
+
+
+def _named(body: PostedBuilding) -> dict[str, tuple[str, str]]:
+    """Where cavities name a build-up, and which."""
+    return {
+        f"/cavities/{index}/build_up": ("build_ups", cavity["build_up"])
+        for index, cavity in enumerate(body["cavities"])
+        if "build_up" in cavity
+    }
+
+
+def _fault(pointer: str, kind: str, code: str, versions: _Versions) -> Fault:
+    known = tuple(versions.codes(kind))
+    if not known:
+        return Fault(pointer, message("firm.nothing_of_its_kind", code=code, day=versions.on))
+    return Fault(pointer, message("firm.nothing_in_force", code=code, day=versions.on, known=known))

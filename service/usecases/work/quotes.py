@@ -134,7 +134,7 @@ def _worked_out(context: Context, body: QuoteBody, basis: Mapping[str, Any]) -> 
         "total": found.price.total,
         "updated_at": context.now,
     }
-    return values, _cavity_rows(in_force, body["cavities"], found.cavities)
+    return values, _cavity_rows(in_force, takeoffs.surveyed_by(in_force, body), found.cavities)
 
 
 def _cavity_rows(

@@ -1,6 +1,6 @@
 """Takeoffs: everything that follows from a building, and nothing stored."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Annotated, Any
@@ -25,6 +25,7 @@ from service.usecases.base.json import from_json, to_json
 from service.usecases.work.basis import InForce, load
 from service.usecases.work.basis import of_files as basis_of_files
 from service.usecases.work.bodies import PostedBuilding
+from service.usecases.work.expanded import expanded, where_posted
 from service.usecases.work.short import short
 
 # Some twenty seconds of work on a small machine.
@@ -82,7 +83,7 @@ def _asked_for(
     basis: InForce, body: PostedBuilding, found: Takeoff, workings: tuple[Working, ...]
 ) -> dict[str, Any]:
     worked = Worked(
-        building=building_of(body),
+        building=building_of(basis, body),
         found=found,
         material=basis.material,
         practice=basis.practice,
@@ -124,13 +125,18 @@ def day_of(context: Context, body: PostedBuilding) -> date:
 def check_size(settings: Settings, body: PostedBuilding) -> None:
     """Refuse a building that is more work than one request may ask for."""
     cavities = body["cavities"]
-    for what, number, most in (
-        ("cavities", sum(map(_count, cavities)), settings.cavity_limit),
-        ("bays", sum(_count(cavity) * _bays(cavity) for cavity in cavities), MOST_BAYS),
-        ("openings", sum(map(_openings, cavities)), MOST_OPENINGS),
-    ):
-        if number > most:
-            raise InvalidInput(Fault("/cavities", message(f"quotes.too_many_{what}", most=most)))
+    _at_most(sum(map(_count, cavities)), settings.cavity_limit, "cavities")
+    _check_bays(cavities)
+    _at_most(sum(map(_openings, cavities)), MOST_OPENINGS, "openings")
+
+
+def _check_bays(cavities: Sequence[Mapping[str, Any]]) -> None:
+    _at_most(sum(_count(cavity) * _bays(cavity) for cavity in cavities), MOST_BAYS, "bays")
+
+
+def _at_most(number: float, most: int, what: str) -> None:
+    if number > most:
+        raise InvalidInput(Fault("/cavities", message(f"quotes.too_many_{what}", most=most)))
 
 
 def _count(cavity: Mapping[str, Any]) -> int:
@@ -145,7 +151,7 @@ def _openings(cavity: Mapping[str, Any]) -> int:
 
 def _bays(cavity: Mapping[str, Any]) -> float:
     """About how many bays all layers of a cavity have: what its takeoff is work for."""
-    framings = [layer["framing"] for layer in cavity["layers"] if "framing" in layer]
+    framings = [layer["framing"] for layer in cavity.get("layers", ()) if "framing" in layer]
     bays: float = sum(
         _members(cavity, framing) * (1 + framing.get("blocking_rows", 0)) for framing in framings
     )
@@ -162,22 +168,36 @@ def _members(cavity: Mapping[str, Any], framing: Mapping[str, Any]) -> float:
     return across_m * 1000 / framing["spacing_mm"] if "spacing_mm" in framing else 1
 
 
+def surveyed_by(basis: InForce, body: PostedBuilding) -> list[Mapping[str, Any]]:
+    """The cavities of a posted building with the layers of the build-ups that they name.
+
+    Raises InvalidInput where they are more work than one request may ask for.
+    """
+    cavities = expanded(body["cavities"], basis.build_ups)
+    _check_bays(cavities)
+    return cavities
+
+
 def work_out(basis: InForce, body: PostedBuilding, on: date, workings: tuple[Working, ...] = ()) -> Takeoff:
     """The takeoff of a posted building on this basis."""
-    return takeoff(
-        building=building_of(body),
-        material=basis.material,
-        practice=basis.practice,
-        lances=basis.lances,
-        price_list=basis.price_list,
-        currency=body["currency"],
-        priced_on=on,
-        workings=workings,
-    )
+    try:
+        return takeoff(
+            building=building_of(basis, body),
+            material=basis.material,
+            practice=basis.practice,
+            lances=basis.lances,
+            price_list=basis.price_list,
+            currency=body["currency"],
+            priced_on=on,
+            workings=workings,
+        )
+    except InvalidInput as error:
+        raise where_posted(error, body["cavities"]) from None
 
 
-def building_of(body: PostedBuilding) -> Building:
+def building_of(basis: InForce, body: PostedBuilding) -> Building:
     """The engine's view of a posted building."""
     surveyed = {name: to_json(value) for name, value in body.items() if name in SURVEYED}
+    surveyed["cavities"] = to_json(surveyed_by(basis, body))
     built_year = body["site"].get("built_year") if "site" in body else None
     return from_json(Building, {**surveyed, "built_year": built_year})

@@ -65,6 +65,20 @@ def upgrade() -> None:
         sa.UniqueConstraint("prefix", name="uq_keys_prefix"),
     )
     op.create_table(
+        "build_ups",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("code", sa.String(length=40), nullable=False),
+        sa.Column("in_force_from", sa.Date(), nullable=False),
+        sa.Column("data", sa.JSON(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_build_ups_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_build_ups"),
+    )
+    op.create_index(
+        "ix_build_ups_firm_id_code_in_force_from", "build_ups", ["firm_id", "code", "in_force_from"]
+    )
+    op.create_table(
         "lances",
         sa.Column("id", sa.Uuid(), nullable=False),
         sa.Column("firm_id", sa.Uuid(), nullable=False),
@@ -425,6 +439,7 @@ def upgrade() -> None:
 
 ADDED_TO_ONLY = (
     "assignments",
+    "build_ups",
     "certificates",
     "concessions",
     "entries",
@@ -565,6 +580,7 @@ OF_FIRM = {
     "firms": "id",
     "assigned_days": "firm_id",
     "assignments": "firm_id",
+    "build_ups": "firm_id",
     "crews": "firm_id",
     "certificates": "firm_id",
     "concessions": "firm_id",

@@ -17,6 +17,7 @@ from tests.columns import assert_part_of, assert_row_of, name_of
         (firm.Version, firm.price_lists),
         (firm.Version, firm.lances),
         (firm.Version, firm.practices),
+        (firm.Version, firm.build_ups),
     ],
     ids=name_of,
 )

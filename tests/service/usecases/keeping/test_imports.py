@@ -211,7 +211,15 @@ def test_what_is_there_already_is_not_imported_twice(archive: bytes, elsewhere: 
 
 
 def test_another_firm_of_the_same_code_keeps_it_out(archive: bytes, elsewhere: Engine) -> None:
-    firm = {"code": "demo", "data": {}, "materials": [], "price_lists": [], "practices": [], "lances": []}
+    firm = {
+        "code": "demo",
+        "data": {},
+        "materials": [],
+        "price_lists": [],
+        "build_ups": [],
+        "practices": [],
+        "lances": [],
+    }
     firms.load(elsewhere, firm, NOW)
     before = counts(elsewhere)
     with refused(Conflict, "another firm demo"):
