@@ -26,6 +26,49 @@ class QuoteBody(Building):
     )
 
 
+class AcceptanceBody(Schema):
+    """Who accepted an offer, and how the office knows."""
+
+    accepted_by = Text(required=True, metadata={"description": "Name of who accepted it for the client."})
+    how = Text(
+        required=True,
+        metadata={"description": "How it reached the office: a signed page, a letter, by telephone."},
+    )
+
+
+class ClientAcceptanceBody(Schema):
+    """What a client says who accepts by his link."""
+
+    name = Text(required=True, metadata={"description": "His name, as he types it."})
+    document_sha256 = fields.String(
+        required=True,
+        validate=validate.Regexp("^[0-9a-f]{64}$(?!\n)", error="Must be a SHA-256 in hexadecimal digits."),
+        metadata={"description": "SHA-256 of the document that he was shown."},
+    )
+
+
+class Acceptance(Schema):
+    """Who accepted an offer, when, and which document lay before him."""
+
+    by = fields.String(
+        validate=validate.OneOf(["client", "office"]),
+        metadata={"description": "Whether the client did it, by the link, or the office for him."},
+    )
+    accepted_by = fields.String(
+        allow_none=True,
+        metadata={"description": "Name of who accepted it, as it was typed; null once it was erased."},
+    )
+    how = fields.String(
+        allow_none=True,
+        metadata={"description": "How it reached the office; null where the client did it by the link."},
+    )
+    document_sha256 = fields.String(
+        allow_none=True,
+        metadata={"description": "SHA-256 of the document that was accepted; null where there was none yet."},
+    )
+    accepted_at = Moment(metadata={"description": "When it was accepted."})
+
+
 class ErasureBody(Schema):
     """Why a client's personal data is erased."""
 
@@ -81,6 +124,11 @@ class Quote(QuoteHead):
         fields.Dict(), metadata={"description": "Extras of the price list as they were ordered."}
     )
     takeoff = fields.Nested(answer(ShortTakeoff), metadata={"description": "What was worked out, in short."})
+    acceptance = fields.Nested(
+        Acceptance,
+        allow_none=True,
+        metadata={"description": "Who accepted it, how and when; null before it is accepted."},
+    )
     job_id = fields.String(
         allow_none=True, metadata={"description": "The job that it became; null before it is accepted."}
     )

@@ -24,6 +24,8 @@ NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
 METRICS_KEY = "a key of the tests' own"
 PUBLIC = "https://baywright.example"
 SIGNATORY = "A signatory"
+ACCEPTED = {"accepted_by": "A client", "how": "by telephone"}
+"""What the office says of an acceptance."""
 ROLES = ("sales", "installer", "signatory", "office")
 
 
@@ -99,8 +101,8 @@ class Api:
     def job(self, body: Any = None) -> Any:
         """A job with its working: a quote drafted, offered and accepted."""
         path = f"/v1/quotes/{self.quote(body)['id']}"
-        for step in ("offer", "acceptance"):
-            answer = self.send("POST", f"{path}/{step}", role="sales")
+        for step, said in (("offer", None), ("acceptance", ACCEPTED)):
+            answer = self.send("POST", f"{path}/{step}", said, role="sales")
             assert answer.status_code in (200, 201), answer.text
         return self.send("GET", f"/v1/jobs/{answer.json['job_id']}/working", role="installer").json
 

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import is_dataclass
 from functools import wraps
 from types import UnionType
-from typing import Any, TypeVar
+from typing import Any, ClassVar, TypeVar
 
 import flask_smorest
 from flask import Response
@@ -23,6 +23,11 @@ class Blueprint(flask_smorest.Blueprint):
     """A group of routes with the strict reader of bodies and queries, answered once where it is asked for."""
 
     ARGUMENTS_PARSER = StrictParser()
+    # A page's form says what JSON says: the document has that.
+    DEFAULT_LOCATION_CONTENT_TYPE_MAPPING: ClassVar = {
+        **flask_smorest.Blueprint.DEFAULT_LOCATION_CONTENT_TYPE_MAPPING,
+        "json_or_form": "application/json",
+    }
 
     def __init__(self, *args: Any, stores: bool = True, **named: Any) -> None:
         super().__init__(*args, **named)

@@ -3,16 +3,18 @@
 from typing import Any
 from uuid import UUID
 
-from flask import Response, make_response, request
+from flask import Response, make_response, redirect, request
 
 from schemas.links import Link, LinkBody, Links
+from schemas.quotes import Acceptance, ClientAcceptanceBody
 from service.api import problems, spoken
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs, public
 from service.api.conditional import pdf
 from service.documents.web import client_page
-from service.errors import BaywrightError, Erased, NotKnown
-from service.usecases.work import links
+from service.engine.ground.messages import Message, message
+from service.errors import BaywrightError, Conflict, Erased, InvalidInput, NotKnown
+from service.usecases.work import acceptances, links
 
 blp = Blueprint("clients", __name__, description="For the client of a firm.")
 
@@ -72,6 +74,39 @@ def document(token: str) -> Any:
     """The file that the link opens."""
     file = links.file(context(), token)
     return pdf(file, file["kind"])
+
+
+@blp.route("/clients/<string:token>/acceptance", methods=["POST"])
+@public
+@blp.arguments(ClientAcceptanceBody, location="json_or_form")
+@blp.response(201, Acceptance)
+def accept(body: dict[str, Any], token: str) -> Any:
+    """The client accepts what the link offers; it becomes a job once, however often this is sent.
+
+    A page's form may send it too: it is led back to the page.
+    """
+    accepted = acceptances.by_client(context(), token, acceptances.Shown(**body))
+    return redirect(f"/clients/{token}", 303) if _for_people() else accepted
+
+
+@blp.errorhandler(Conflict)
+@blp.errorhandler(InvalidInput)
+def refused(error: Conflict | InvalidInput) -> Response:
+    """For people who sent the page's form the page again, with what is wrong; else a problem."""
+    response = problems.from_ours(error)
+    if request.endpoint != "clients.accept" or not _for_people():
+        return response
+    assert request.view_args is not None
+    token = request.view_args["token"]
+    page = _page(client_page.html(links.opened(context(), token), token, refused=_told(error)))
+    page.status_code = response.status_code
+    return page
+
+
+def _told(error: Conflict | InvalidInput) -> Message:
+    """What the page says was wrong: of its form there is only the name that a reader can get wrong."""
+    said = error.detail if isinstance(error, Conflict) else None
+    return said if isinstance(said, Message) else message("links.name_missing")
 
 
 @blp.errorhandler(NotKnown)

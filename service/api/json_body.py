@@ -32,12 +32,24 @@ class StrictParser(FlaskParser):
     DEFAULT_UNKNOWN_BY_LOCATION: ClassVar = {  # type: ignore[misc]
         "json": marshmallow.RAISE,
         "query": marshmallow.RAISE,
+        "json_or_form": marshmallow.RAISE,
     }
 
     def _raw_load_json(self, req: Request) -> Any:
         if req.mimetype != "application/json":
             raise UnsupportedMediaType("The body must be application/json.")
         return read(req.get_data(cache=True))
+
+    def load_json_or_form(self, req: Request, schema: marshmallow.Schema) -> Any:
+        """A page's form, which a browser sends without a script; anything else is read as JSON."""
+        if req.mimetype != "application/x-www-form-urlencoded":
+            return self.load_json(req, schema)
+        twice = {name: ["Sent more than once."] for name in req.form if len(req.form.getlist(name)) > 1}
+        if twice:
+            raise marshmallow.ValidationError(twice)
+        for text in req.form.values():
+            _check_text(text)
+        return req.form.to_dict()
 
     def load_querystring(self, req: Request, schema: marshmallow.Schema) -> Any:
         """The parameters of the address; what is asked for once and sent twice is refused."""

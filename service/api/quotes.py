@@ -3,7 +3,7 @@
 from typing import Any
 from uuid import UUID
 
-from schemas.quotes import ErasureBody, Quote, QuoteBody, QuotePage, QuoteQuery, QuoteWorking
+from schemas.quotes import AcceptanceBody, ErasureBody, Quote, QuoteBody, QuotePage, QuoteQuery, QuoteWorking
 from schemas.takeoffs import WorkingQuery
 from service.api import idempotency
 from service.api.auth import context, context_once
@@ -18,7 +18,7 @@ from service.api.conditional import (
     versions_seen,
 )
 from service.api.paging import next_link
-from service.usecases.work import bodies, erasures, quotes
+from service.usecases.work import acceptances, bodies, erasures, quotes
 
 blp = Blueprint(
     "quotes", __name__, url_prefix="/v1/quotes", description="Priced quotes and what becomes of them."
@@ -90,10 +90,11 @@ def offer(quote_id: UUID) -> Any:
 @blp.route("/<uuid:quote_id>/acceptance", methods=["POST"])
 @blp.doc(parameters=[IF_MATCH], responses=STALE)
 @needs("sales", "office")
+@blp.arguments(AcceptanceBody)
 @blp.response(201, Quote, headers_of=_accepted)
-def accept(quote_id: UUID) -> Any:
-    """The offer becomes a job; refused after its validity."""
-    return quotes.accept(context(), quote_id, versions_seen())
+def accept(body: dict[str, Any], quote_id: UUID) -> Any:
+    """The client told the office that he accepts: the offer becomes a job; refused after its validity."""
+    return acceptances.by_office(context(), quote_id, body, versions_seen())
 
 
 @blp.route("/<uuid:quote_id>/withdrawal", methods=["POST"])

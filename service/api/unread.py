@@ -9,7 +9,7 @@ from service.api import json_body
 from service.engine.ground.messages import message
 from service.errors import BaywrightError, Fault, InvalidInput
 
-BODIES = {"json", "bytes"}
+BODIES = {"json", "json_or_form", "bytes"}
 NO_BODY = Fault("", message("api.no_body"))
 
 

@@ -39,6 +39,7 @@ HOST = "127.0.0.1"
 LABELS = {"crew": "Demo signatory"}
 STARTS_WITHIN_S = 30
 DAY = timedelta(hours=2)
+ACCEPTED = {"accepted_by": "The client of the demo", "how": "said on the telephone"}
 
 
 class DemoFailed(BaywrightError):
@@ -163,7 +164,7 @@ def _sell(sales: _Client, building: Any, out: Path) -> str:
     offer = sales.send("POST", f"{path}/offer")
     click.echo(f"       {offer['number']}, valid until {offer['valid_until']}")
     _write(out / "quote.pdf", sales.send("GET", f"{path}/document"))
-    job_id: str = sales.send("POST", f"{path}/acceptance")["job_id"]
+    job_id: str = sales.send("POST", f"{path}/acceptance", ACCEPTED)["job_id"]
     return job_id
 
 

@@ -45,6 +45,12 @@ def of(connection: Connection, *, kind: str, owner_id: UUID) -> File | None:
     return one(File, found)
 
 
+def digest_of(connection: Connection, *, kind: str, owner_id: UUID) -> str | None:
+    """The digest of an owner's file, which is not read for it."""
+    mine = (files.c.kind == kind, files.c.owner_id == owner_id)
+    return connection.execute(select(files.c.sha256).where(*mine)).scalar_one_or_none()
+
+
 def of_owners(connection: Connection, owners: Collection[UUID]) -> Iterator[File]:
     """The files of these owners, one after the other: there may be more than memory holds."""
     statement = select(files).where(files.c.owner_id.in_(owners)).order_by(files.c.kind, files.c.owner_id)

@@ -9,6 +9,7 @@ from typing import Any, TypeVar, cast
 
 from sqlalchemy import CursorResult
 
+from service.store.layout.acceptances import Acceptance
 from service.store.layout.certificates import (
     Certificate,
     CertificateHead,
@@ -37,6 +38,7 @@ from service.store.layout.quotes import (
 from service.store.layout.site import Concession, Entry, Photo, PhotoBase, PhotoHead
 
 __all__ = [
+    "Acceptance",
     "Answer",
     "AssignedDay",
     "AssignedJobDay",

@@ -1,5 +1,6 @@
 """Every table; each lies in `layout/`. What is issued is only ever added to: the migrations see to it."""
 
+from service.store.layout.acceptances import acceptances
 from service.store.layout.certificates import certificates, files, links, supersessions, withdrawals
 from service.store.layout.columns import metadata
 from service.store.layout.firm import (
@@ -19,6 +20,7 @@ from service.store.layout.quotes import clients, quote_cavities, quotes
 from service.store.layout.site import concessions, entries, photos
 
 __all__ = [
+    "acceptances",
     "answers",
     "assigned_days",
     "assignments",

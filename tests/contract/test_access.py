@@ -14,7 +14,7 @@ from werkzeug.test import TestResponse
 from service.api.blueprint import OPERATOR, PUBLIC
 from service.usecases.firm import keys
 from service.usecases.firm.keys import ROLES
-from tests.api import Api, operator_of, problem, small_building
+from tests.api import ACCEPTED, Api, operator_of, problem, small_building
 
 
 class Decision(NamedTuple):
@@ -46,6 +46,7 @@ STOCK = {
     "mass_kg": 0,
 }
 PICTURE = picture()
+ACCEPTANCE = {"name": "A client", "document_sha256": "0" * 64}
 LANCE = {"length_mm": 1000, "diameter_mm": 50}
 
 # The decisions, as the roles of the contract have them. A route that is not here fails.
@@ -57,7 +58,7 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /v1/quotes/<uuid:quote_id>/working": Decision(SELLERS),
     "PUT /v1/quotes/<uuid:quote_id>": Decision(SELLERS, small_building()),
     "POST /v1/quotes/<uuid:quote_id>/offer": Decision(SELLERS),
-    "POST /v1/quotes/<uuid:quote_id>/acceptance": Decision(SELLERS),
+    "POST /v1/quotes/<uuid:quote_id>/acceptance": Decision(SELLERS, ACCEPTED),
     "POST /v1/quotes/<uuid:quote_id>/withdrawal": Decision(SELLERS),
     "POST /v1/quotes/<uuid:quote_id>/erasure": Decision(OFFICE, {"reason": "A trial"}),
     "GET /v1/quotes/<uuid:quote_id>/document": Decision(SELLERS),
@@ -106,6 +107,7 @@ DECISIONS: Mapping[str, Decision] = {
     "POST /v1/practice": Decision(OFFICE, {}),
     "GET /clients/<string:token>": ANYBODY,
     "GET /clients/<string:token>/document": ANYBODY,
+    "POST /clients/<string:token>/acceptance": Decision((PUBLIC,), ACCEPTANCE),
     "GET /verify/<string:number>": ANYBODY,
     "GET /healthz": ANYBODY,
     "GET /readyz": ANYBODY,
@@ -118,7 +120,7 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /docs/<path:path>": ANYBODY,
 }
 NEED_A_KEY = {
-    route: decision for route, decision in DECISIONS.items() if decision not in (ANYBODY, OPERATORS)
+    route: decision for route, decision in DECISIONS.items() if decision.roles[0] not in (PUBLIC, OPERATOR)
 }
 OF_A_THING = {route: decision for route, decision in NEED_A_KEY.items() if "_id>" in route}
 # Routes that libraries bring along cannot say who may call them.

@@ -8,8 +8,11 @@ from collections.abc import Callable
 from typing import Any
 
 from service.demo.day import Day
-from tests.api import NOW, building
+from tests.api import ACCEPTED, NOW, building
 from tests.faults.client import DONE, Client, Sent, at_once
+
+BODIES = {"acceptance": ACCEPTED}
+"""What a step is sent with, where it takes a body."""
 
 
 def small(reference: str, **changes: Any) -> dict[str, Any]:
@@ -108,7 +111,9 @@ class Stories:
 
     def _step(self, made: Sent, step: str) -> Sent:
         path = f"{_path(made)}/{step}"
-        return self.client.write(step, "POST", path, role="sales", copies=self._copies(), about=made.about)
+        return self.client.write(
+            step, "POST", path, BODIES.get(step), role="sales", copies=self._copies(), about=made.about
+        )
 
     def work(self, job: Any, reference: str) -> None:
         """What a careful crew records of a job."""

@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Engine, event, select
 
 from service.store import tables
 from service.store.session import reading
-from tests.api import SIGNATORY, Api, small_building
+from tests.api import ACCEPTED, SIGNATORY, Api, small_building
 
 # More than anybody would store bit by bit.
 LARGE_BATCH = 300
@@ -70,7 +70,7 @@ WRITES: dict[str, Callable[[Api], dict[str, Any]]] = {
         "headers": {"If-Match": '"1"'},
     },
     "offer": lambda api: {"path": f"/v1/quotes/{api.quote()['id']}/offer"},
-    "acceptance": lambda api: {"path": f"{_offered(api)}/acceptance"},
+    "acceptance": lambda api: {"path": f"{_offered(api)}/acceptance", "json": ACCEPTED},
     "withdrawal of an offer": lambda api: {"path": f"{_offered(api)}/withdrawal"},
     "link": lambda api: {"path": f"{_offered(api)}/links", "json": {"days": 3}},
     "batch of entries": lambda api: {

@@ -12,10 +12,11 @@ from sqlalchemy import Engine, func, select
 
 from service.store import tables
 from service.store.session import reading
+from tests.api import ACCEPTED
 from tests.faults.client import Client, Sent
 from tests.faults.conftest import Running
 from tests.faults.dying import BEFORE_COMMIT, MOMENTS
-from tests.faults.stories import Stories, small
+from tests.faults.stories import BODIES, Stories, small
 
 Send = Callable[..., Sent]
 
@@ -26,7 +27,7 @@ def _made(client: Client, reference: str, *steps: str) -> Any:
     assert made.answer is not None
     path = f"/v1/quotes/{made.answer.json['id']}"
     for step in steps:
-        client.write(step, "POST", f"{path}/{step}", role="sales")
+        client.write(step, "POST", f"{path}/{step}", BODIES.get(step), role="sales")
     return client.read(path, "sales").json
 
 
@@ -50,7 +51,8 @@ def offer(client: Client, reference: str) -> dict[str, Any]:
 
 def acceptance(client: Client, reference: str) -> dict[str, Any]:
     """An offer that is accepted."""
-    return {"path": f"/v1/quotes/{_made(client, reference, 'offer')['id']}/acceptance", "role": "sales"}
+    path = f"/v1/quotes/{_made(client, reference, 'offer')['id']}/acceptance"
+    return {"path": path, "body": ACCEPTED, "role": "sales"}
 
 
 def entries(client: Client, reference: str) -> dict[str, Any]:

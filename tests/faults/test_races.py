@@ -12,9 +12,10 @@ from sqlalchemy import Engine, func, select
 from service.store import tables
 from service.store.session import reading
 from service.usecases.keeping import checks
+from tests.api import ACCEPTED
 from tests.faults.client import Answer, Client, Sent, at_once
 from tests.faults.conftest import Running
-from tests.faults.stories import Stories, small
+from tests.faults.stories import BODIES, Stories, small
 from tests.long import rounds
 
 ROUNDS = rounds(short=2, long=8)
@@ -37,7 +38,7 @@ def quote(client: Client, reference: str, *steps: str) -> str:
     made = client.write("quote", "POST", "/v1/quotes", small(reference), role="sales")
     path = f"/v1/quotes/{_answer(made).json['id']}"
     for step in steps:
-        assert client.write(step, "POST", f"{path}/{step}", role="sales").stored
+        assert client.write(step, "POST", f"{path}/{step}", BODIES.get(step), role="sales").stored
     return path
 
 
@@ -84,7 +85,9 @@ def test_copies_that_arrive_at_once_have_one_effect_and_one_answer(client: Clien
         assert count(database, tables.quotes, reference=reference) == 1
         path = f"/v1/quotes/{_answer(made).json['id']}"
         for step in ("offer", "acceptance"):
-            assert client.write(step, "POST", f"{path}/{step}", role="sales", copies=6).stored
+            assert client.write(
+                step, "POST", f"{path}/{step}", BODIES.get(step), role="sales", copies=6
+            ).stored
     job = client.read(f"/v1/jobs/{client.read(path, 'sales').json['job_id']}", "crew").json
     batch = {"entries": [said("copies") for _ in range(3)]}
     assert client.write(
@@ -134,7 +137,7 @@ def test_an_offer_is_accepted_once(client: Client, database: Engine, keyed: bool
     for number in range(ROUNDS):
         path = quote(client, f"accepted {number} {keyed}", "offer")
         before = count(database, tables.jobs)
-        step = {"method": "POST", "path": f"{path}/acceptance", "keyed": keyed}
+        step = {"method": "POST", "path": f"{path}/acceptance", "body": ACCEPTED, "keyed": keyed}
         assert statuses(race(client, step, step, step)) == [201, 409, 409]
         assert count(database, tables.jobs) == before + 1
 
@@ -145,7 +148,10 @@ def test_an_offer_is_accepted_or_withdrawn(client: Client, database: Engine) -> 
         path = quote(client, f"decided {number}", "offer")
         before = count(database, tables.jobs)
         steps = ["acceptance", "withdrawal"]
-        answers = race(client, *({"method": "POST", "path": f"{path}/{step}"} for step in steps))
+        answers = race(
+            client,
+            *({"method": "POST", "path": f"{path}/{step}", "body": BODIES.get(step)} for step in steps),
+        )
         assert statuses(answers) in ([200, 409], [201, 409])
         (winner,) = (answer for answer in answers if answer.status != 409)
         state = client.read(path, "sales").json["state"]

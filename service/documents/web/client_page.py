@@ -7,13 +7,17 @@ from service.documents.papers import certificate
 from service.documents.web.outcome import outcome
 from service.documents.web.pages import page, policy, style
 from service.documents.wording.formats import Units
+from service.documents.wording.sentences import in_words
+from service.engine.ground.messages import Message
 
 STYLE = style("verification.css")
-POLICY = policy(STYLE)
+POLICY = policy(STYLE, form=True)
 
 
-def html(opened: Mapping[str, Any], token: str) -> str:
+def html(opened: Mapping[str, Any], token: str, refused: Message | None = None) -> str:
     """The page of a link in the language of the quote; `token` leads on to the file.
+
+    `refused` says why what was sent from it could not be done.
 
     A certificate's parts stand on it at a glance, those with faults first.
     """
@@ -28,6 +32,7 @@ def html(opened: Mapping[str, Any], token: str) -> str:
         parts=certificate.glance(record) if record else [],
         told=outcome(opened, units) if "outcome" in opened else None,
         token=token,
+        refused=in_words(refused, units) if refused else None,
         style=STYLE,
     )
 

@@ -28,12 +28,16 @@ def style(name: str) -> str:
     return asset(name).replace("{{ font }}", f"data:font/woff2;base64,{base64.b64encode(font).decode()}")
 
 
-def policy(style: str, script: str | None = None) -> str:
-    """A Content-Security-Policy: nothing may run or be fetched but this style and this script."""
+def policy(style: str, script: str | None = None, *, form: bool = False) -> str:
+    """A Content-Security-Policy: nothing may run or be fetched but this style and this script.
+
+    A form goes nowhere, or only to where the page came from.
+    """
     scripts = _source(script) if script else "'none'"
+    target = "'self'" if form else "'none'"
     return (
         f"default-src 'none'; style-src {_source(style)}; font-src data:; script-src {scripts}; "
-        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+        f"base-uri 'none'; form-action {target}; frame-ancestors 'none'"
     )
 
 

@@ -32,10 +32,11 @@ OFFERED = (
     "offered_at",
     "valid_until",
 )
-ACCEPTED = ("id", "firm_id", "quote_id", "number", "created_at")
+JOB = ("id", "firm_id", "quote_id", "number", "created_at")
 ERASED = ("sha256", "erased_at", "reason", "key_id")
 
 ROWS: Mapping[str, Table] = {
+    "acceptance": tables.acceptances,
     "assignment": tables.assignments,
     "entry": tables.entries,
     "concession": tables.concessions,
@@ -45,8 +46,15 @@ ROWS: Mapping[str, Table] = {
     "withdrawal": tables.withdrawals,
     "file": tables.files,
 }
-SUBJECTS = {"supersession": "certificate_id", "withdrawal": "certificate_id", "file": "owner_id"}
+SUBJECTS = {
+    "acceptance": "owner_id",
+    "supersession": "certificate_id",
+    "withdrawal": "certificate_id",
+    "file": "owner_id",
+}
 COVERED_BY_A_DIGEST = {"content", "record", "latitude", "longitude", "erased_at"}
+PERSONAL = {"acceptance": {"data", "salt"}}
+"""Columns of a kind that are erased with the client: a digest covers them."""
 
 Contents = Mapping[tuple[str, str], Mapping[str, Any]]
 """What is sealed, by its kind and the name of the one thing of that kind."""
@@ -86,7 +94,8 @@ def chained(previous: str, sha256: str) -> str:
 def of_rows(kind: str, rows: Iterable[Mapping[Any, Any]]) -> Contents:
     """Rows that are only ever added to."""
     table, subject = ROWS[kind], SUBJECTS.get(kind, "id")
-    sealed = [column.name for column in table.c if column.name not in COVERED_BY_A_DIGEST]
+    without = COVERED_BY_A_DIGEST | PERSONAL.get(kind, set())
+    sealed = [column.name for column in table.c if column.name not in without]
     # An owner has a file of each kind.
     return {
         (f"{row['kind']}_file" if kind == "file" else kind, str(row[subject])): {
@@ -102,10 +111,9 @@ def of_offer(quote: Mapping[str, Any], cavities: Iterable[Mapping[str, Any]]) ->
     return {("offer", str(quote["id"])): {**offered, "cavities": [dict(row) for row in cavities]}}
 
 
-def of_acceptance(quote: Mapping[str, Any], job: Mapping[str, Any]) -> Contents:
-    """An offer that became a job."""
-    accepted = {"accepted_at": quote["accepted_at"], **{name: job[name] for name in ACCEPTED}}
-    return {("acceptance", str(job["id"])): accepted}
+def of_job(job: Mapping[str, Any]) -> Contents:
+    """The job that an offer became."""
+    return {("job", str(job["id"])): {name: job[name] for name in JOB}}
 
 
 def of_withdrawal(quote: Mapping[str, Any]) -> Contents:

@@ -15,8 +15,8 @@ from sqlalchemy import Connection, Table
 from service.documents.web.pages import asset
 from service.engine.ground.messages import message
 from service.errors import Erased, NotKnown
-from service.store import certificates as issued
 from service.store import (
+    acceptances,
     clients,
     concessions,
     crews,
@@ -31,6 +31,7 @@ from service.store import (
     seals,
     tables,
 )
+from service.store import certificates as issued
 from service.store import rows as stored
 from service.store.row_types import Certificate, CertificateHead, File, Job, some
 from service.store.session import reading
@@ -63,6 +64,7 @@ PARTS: Mapping[str, Part] = {
     "quote": Part(member=QUOTE, table=tables.quotes, many=False),
     "client": Part(member=QUOTE, table=tables.clients, many=False),
     "cavities": Part(member=QUOTE, table=tables.quote_cavities),
+    "acceptances": Part(member=LEDGER, table=tables.acceptances),
     "job": Part(member=LEDGER, table=tables.jobs, many=False),
     # Who held a key is part of the ledger; what would let anybody use it is not.
     "keys": Part(
@@ -83,7 +85,7 @@ PARTS: Mapping[str, Part] = {
 
 
 # What says which key it was done with, beside the client's erasure.
-SIGNED = ("assignments", "entries", "photos", "concessions", "certificates", "withdrawals")
+SIGNED = ("acceptances", "assignments", "entries", "photos", "concessions", "certificates", "withdrawals")
 
 
 def of_job(context: Context, job_id: UUID) -> tuple[str, BufferedRandom]:
@@ -155,6 +157,7 @@ def _parts(connection: Connection, job: Job) -> dict[str, Any]:
         "quote": quote,
         "client": clients.of_quote(connection, quote["id"]),
         "cavities": quotes.cavities_of(connection, quote["id"]),
+        "acceptances": acceptances.of_quote(connection, quote["id"]),
         "job": job,
         "assignments": crews.assignments_of(connection, job["id"]),
         "entries": entries.of_job(connection, job["id"]),

@@ -229,7 +229,7 @@ def _add(connection: Connection, archive: Reader, parts: Mapping[str, Any], now:
     stored.add_all(connection, tables.clients, [parts["client"]])
     quotes.update(connection, quote["id"], {"state": quote["state"]})
     stored.add_all(connection, tables.jobs, [job])
-    for name in ("assignments", "entries", "concessions"):
+    for name in ("acceptances", "assignments", "entries", "concessions"):
         stored.add_all(connection, PARTS[name].table, parts[name])
     _add_with_content(connection, archive, parts)
     for name in ("supersessions", "withdrawals", "seals"):

@@ -10,6 +10,7 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from service.store import (
+    acceptances,
     certificates,
     clients,
     concessions,
@@ -21,13 +22,13 @@ from service.store import (
     quotes,
     seals,
 )
-from service.store.row_types import Certificate, Client, File, Job, Photo, Quote, Seal
+from service.store.row_types import Acceptance, Certificate, Client, File, Job, Photo, Quote, Seal
 from service.usecases.base.seals import (
     chained,
     digest,
-    of_acceptance,
     of_closure,
     of_erasure,
+    of_job,
     of_offer,
     of_rows,
     of_withdrawal,
@@ -52,6 +53,7 @@ class _Rows:
 
     quote: Quote
     client: Client
+    acceptances: list[Acceptance]
     job: Job | None
     certificates: list[Certificate]
     seals: list[Seal]
@@ -83,6 +85,7 @@ def _examine(connection: Connection, firm_id: UUID, quote_id: UUID, found: Found
     rows = _Rows(
         quote=quote,
         client=clients.of_quote(connection, quote_id),
+        acceptances=acceptances.of_quote(connection, quote_id),
         job=job,
         certificates=certificates.of_job(connection, job["id"]) if job else [],
         seals=seals.of_quote(connection, quote_id),
@@ -97,6 +100,7 @@ def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[str]:
     yield from _state_faults(rows)
     yield from _job_faults(connection, rows)
     yield from _client_faults(rows.client)
+    yield from _acceptance_faults(rows)
     yield from _certificate_faults(rows)
     issued = dict(_issued(connection, rows))
     for file in files.of_owners(connection, rows.owners):
@@ -120,9 +124,10 @@ def _issued(connection: Connection, rows: _Rows) -> Iterator[tuple[tuple[str, st
             yield from of_withdrawal(rows.quote).items()
         if rows.client["erased_at"]:
             yield from of_erasure(rows.client).items()
+    yield from of_rows("acceptance", rows.acceptances).items()
     if rows.job:
         job_id = rows.job["id"]
-        yield from of_acceptance(rows.quote, rows.job).items()
+        yield from of_job(rows.job).items()
         if rows.job["state"] == "closed":
             yield from of_closure(rows.job).items()
         yield from of_rows("assignment", crews.assignments_of(connection, job_id)).items()
@@ -178,6 +183,18 @@ def _client_faults(client: Client) -> Iterator[str]:
     salt, data = client["salt"], client["data"]
     if salt is not None and client_digest(salt, data) != client["sha256"]:
         yield "its client's data were altered."
+
+
+def _acceptance_faults(rows: _Rows) -> Iterator[str]:
+    for row in rows.acceptances:
+        salt, subject = row["salt"], f"{row['kind']} {row['owner_id']}"
+        if salt is not None and client_digest(salt, row["data"]) != row["sha256"]:
+            yield f"who accepted the {subject} was altered."
+        if row["erased_at"] != rows.client["erased_at"]:
+            yield f"who accepted the {subject} was not erased with its client's data, or without it."
+    whose = {row["owner_id"]: row["accepted_at"] for row in rows.acceptances}
+    if rows.quote["accepted_at"] != whose.get(rows.quote["id"]):
+        yield "the time of its acceptance is not the one that was kept."
 
 
 def _certificate_faults(rows: _Rows) -> Iterator[str]:

@@ -1,6 +1,6 @@
 """Erasing a client's personal data when the law asks for it, without touching what was issued.
 
-What goes: the client's name, mail and address with the salt of their digest; the
+What goes: the client's name, mail and address with the salt of their digest, and who accepted; the
 documents, which print them; the photos and where they were taken; kept answers
 that name the quote or a photo. What stays: quantities, prices, the ledger, every record,
 every digest. Free text that the firm's people wrote stays too.
@@ -14,7 +14,7 @@ from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
 from service.errors import Conflict
-from service.store import answers, certificates, clients, files, jobs, photos, quotes
+from service.store import acceptances, answers, certificates, clients, files, jobs, photos, quotes
 from service.store.row_types import Job, Quote
 from service.store.session import forget
 from service.usecases.base.context import Context, writes
@@ -64,6 +64,7 @@ def _must_be_over(quote: Quote, job: Job | None, context: Context) -> None:
 
 def _erase_with_it(connection: Connection, context: Context, quote_id: UUID, job: Job | None) -> None:
     owners, names = [quote_id], [str(quote_id)]
+    acceptances.erase(connection, quote_id, context.now)
     if job:
         issued = certificates.of_job(connection, job["id"])
         owners += [job["id"], *(certificate["id"] for certificate in issued)]

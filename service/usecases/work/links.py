@@ -11,11 +11,12 @@ from sqlalchemy import Connection
 from uuid6 import uuid7
 
 from service.engine.ground.messages import message
-from service.errors import Conflict, NotKnown
-from service.store import certificates, firms, links, quotes
+from service.errors import Conflict, Erased, NotKnown
+from service.store import acceptances, certificates, files, firms, links, quotes
 from service.store.row_types import Link, Quote, Standing, some
 from service.store.session import reveal
 from service.usecases.base.context import Context, reads, writes, writes_link
+from service.usecases.work.accepted import accepted_by
 from service.usecases.work.certificates import pdf as certificates_pdf
 from service.usecases.work.certificates import public_view
 from service.usecases.work.quotes import pdf as quotes_pdf
@@ -66,26 +67,28 @@ def revoke(connection: Connection, context: Context, link_id: UUID) -> None:
 @reads
 def opened(connection: Connection, context: Context, token: str) -> Mapping[str, Any]:
     """What a link opens; raises NotKnown for one that is altered, expired or revoked, all alike."""
-    link = _link(connection, context, token)
+    link = in_force(connection, context, token)
     if link["kind"] == "certificate":
         shown = _certificate_view(connection, _certificate(connection, link["firm_id"], link["owner_id"]))
     else:
-        shown = _quote_view(_offered(connection, link["firm_id"], link["owner_id"]), context)
+        offer = _offered(connection, link["firm_id"], link["owner_id"])
+        shown = _quote_view(connection, offer, context)
     firm = firms.by_id(connection, link["firm_id"])["data"]
     return {**shown, "kind": link["kind"], "expires_at": link["expires_at"], "firm": firm}
 
 
 def file(context: Context, token: str) -> Mapping[str, Any]:
     """The file of what a link opens."""
-    link = _target(context, token)
+    link = target(context, token)
     firm = context.acting_for(UUID(link["firm_id"]), "client link")
     make = certificates_pdf if link["kind"] == "certificate" else quotes_pdf
     return make(firm, UUID(link["owner_id"]))
 
 
 @reads
-def _target(connection: Connection, context: Context, token: str) -> Mapping[str, Any]:
-    link = _link(connection, context, token)
+def target(connection: Connection, context: Context, token: str) -> Mapping[str, Any]:
+    """Whose a link is, and what it opens."""
+    link = in_force(connection, context, token)
     return {name: link[name] for name in ("kind", "owner_id", "firm_id")}
 
 
@@ -93,7 +96,8 @@ def _signer(context: Context) -> URLSafeSerializer:
     return URLSafeSerializer(context.settings.secret_key, salt=SALT)
 
 
-def _link(connection: Connection, context: Context, token: str) -> Link:
+def in_force(connection: Connection, context: Context, token: str) -> Link:
+    """The link of a token; raises NotKnown for one that is altered, expired or revoked, all alike."""
     try:
         link_id = UUID(_signer(context).loads(token))
     except (BadSignature, ValueError, AttributeError):
@@ -142,7 +146,10 @@ def _certificate_view(connection: Connection, certificate: Standing) -> dict[str
     return shown
 
 
-def _quote_view(quote: Quote, context: Context) -> dict[str, Any]:
+def _quote_view(connection: Connection, quote: Quote, context: Context) -> dict[str, Any]:
+    if quote["client_erased_at"]:
+        raise Erased(message("documents.erased", day=quote["client_erased_at"].date()))
+    accepted = acceptances.of(connection, quote["id"])
     return {
         "market": quote["basis"]["practice"]["market"],
         "language": quote["body"]["language"],
@@ -152,5 +159,7 @@ def _quote_view(quote: Quote, context: Context) -> dict[str, Any]:
         "valid_until": quote["valid_until"],
         "total": quote["total"],
         "currency": quote["currency"],
-        "file_erased_at": quote["client_erased_at"],
+        "document_sha256": files.digest_of(connection, kind="quote", owner_id=quote["id"]),
+        "acceptance": accepted_by(accepted) if accepted else None,
+        "file_erased_at": None,
     }

@@ -1,5 +1,6 @@
 """Quotes: drafted, changed, offered, accepted or withdrawn. What was offered stays as it was."""
 
+import hashlib
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
@@ -15,14 +16,15 @@ from service.engine.ground.vocabulary import QuoteState, Surveyed
 from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.lines import lined
 from service.engine.survey.cavity import Cavity
-from service.errors import Conflict, NotKnown, Stale
-from service.store import clients, firms, jobs, quotes, series
+from service.errors import Conflict, Erased, NotKnown, Stale
+from service.store import acceptances, clients, firms, jobs, quotes, series
 from service.store.row_types import Quote, QuoteCavity, QuoteHead, some
 from service.usecases.base.context import Context, reads, refuse_repeated, writes
 from service.usecases.base.json import from_json, to_json
-from service.usecases.base.seals import of_acceptance, of_offer, of_withdrawal, seal
+from service.usecases.base.seals import of_offer, of_withdrawal, seal
 from service.usecases.firm.own_texts import refuse_missing
 from service.usecases.work import rendering, takeoffs
+from service.usecases.work.accepted import accepted_by
 from service.usecases.work.basis import InForce, load
 from service.usecases.work.bodies import QuoteBody
 from service.usecases.work.clients import row_of, shown
@@ -98,8 +100,8 @@ def _change(
 
 
 def _must_be_changeable(quote: Quote, context: Context, seen: Versions) -> None:
-    _must_be(quote, context, "draft", "changed")
-    _must_be_seen(quote, seen)
+    must_be(quote, context, "draft", "changed")
+    must_be_seen(quote, seen)
 
 
 def _basis(connection: Connection, context: Context, body: QuoteBody) -> InForce:
@@ -212,13 +214,13 @@ def _offer(
     connection: Connection, context: Context, quote_id: UUID, seen: Versions | None
 ) -> Mapping[str, Any]:
     quote = found(connection, context, quote_id, lock=True)
-    _must_be(quote, context, "draft", "offered")
-    _must_be_seen(quote, seen)
+    must_be(quote, context, "draft", "offered")
+    must_be_seen(quote, seen)
     _must_be_surveyed(quotes.cavities_of(connection, quote_id))
     today = context.now.date()
     serial = series.take(connection, firm_id=context.firm_id, kind="quote", year=today.year)
     valid_days = quote["basis"]["price_list"]["valid_days"]
-    _move(
+    move(
         connection,
         quote,
         state="offered",
@@ -232,54 +234,33 @@ def _offer(
 
 
 @writes
-def accept(
-    connection: Connection, context: Context, quote_id: UUID, seen: Versions | None = None
-) -> Mapping[str, Any]:
-    """Turn an offer into a job; refused after its validity."""
-    quote = found(connection, context, quote_id, lock=True)
-    _must_be(quote, context, "offered", "accepted")
-    _must_be_seen(quote, seen)
-    _move(connection, quote, state="accepted", accepted_at=context.now)
-    year = context.now.year
-    serial = series.take(connection, firm_id=context.firm_id, kind="job", year=year)
-    job = {
-        "id": uuid7(),
-        "firm_id": context.firm_id,
-        "quote_id": quote_id,
-        "number": f"J-{year}-{serial:04d}",
-        "state": "open",
-        "created_at": context.now,
-    }
-    jobs.add(connection, job)
-    seal(connection, quote_id, of_acceptance({"accepted_at": context.now}, job))
-    return answer(connection, context, quote_id)
-
-
-@writes
 def withdraw(
     connection: Connection, context: Context, quote_id: UUID, seen: Versions | None = None
 ) -> Mapping[str, Any]:
     """Take back a quote that was not accepted."""
     quote = found(connection, context, quote_id, lock=True)
-    _must_be(quote, context, ("draft", "offered", "lapsed"), "withdrawn")
-    _must_be_seen(quote, seen)
-    _move(connection, quote, state="withdrawn", withdrawn_at=context.now)
+    must_be(quote, context, ("draft", "offered", "lapsed"), "withdrawn")
+    must_be_seen(quote, seen)
+    move(connection, quote, state="withdrawn", withdrawn_at=context.now)
     if quote["number"]:
         seal(connection, quote_id, of_withdrawal({**quote, "withdrawn_at": context.now}))
     return answer(connection, context, quote_id)
 
 
 def pdf(context: Context, quote_id: UUID) -> Mapping[str, Any]:
-    """The offer's document: made once, stored, and served as it is."""
+    """The offer's document, made once and stored; a draft's is marked as one, and made anew each time."""
     facts = _facts(context, quote_id)
+    if facts["number"] is None:
+        content = document.pdf(facts)
+        return {"content": content, "sha256": hashlib.sha256(content).hexdigest()}
     return rendering.made_once(context, "quote", quote_id, lambda: document.pdf(facts), client_of=quote_id)
 
 
 @reads
 def _facts(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
     quote = found(connection, context, quote_id)
-    if quote["number"] is None:
-        raise Conflict(message("quotes.draft_without_document"))
+    if quote["client_erased_at"]:
+        raise Erased(message("documents.erased", day=quote["client_erased_at"].date()))
     return facts_of(connection, quote, as_offered=True)
 
 
@@ -312,7 +293,8 @@ def found(connection: Connection, context: Context, quote_id: UUID, *, lock: boo
     return quote
 
 
-def _must_be(quote: Quote, context: Context, states: str | tuple[str, ...], to_be: str) -> None:
+def must_be(quote: Quote, context: Context, states: str | tuple[str, ...], to_be: str) -> None:
+    """Refuse what is done with a quote in none of these states."""
     present = state_on(quote, context.now.date())
     if present not in ((states,) if isinstance(states, str) else states):
         raise Conflict(message(f"quotes.not_to_be_{to_be}", state=QuoteState(present)))
@@ -324,12 +306,14 @@ def _must_be_surveyed(cavities: Sequence[QuoteCavity]) -> None:
             raise Conflict(message("quotes.estimated", cavity=row["label"]))
 
 
-def _must_be_seen(quote: Quote, seen: Versions | None) -> None:
+def must_be_seen(quote: Quote, seen: Versions | None) -> None:
+    """Refuse what somebody wants of another version than there is."""
     if seen is not None and quote["version"] not in seen:
         raise Stale(message("quotes.changed_meanwhile"))
 
 
-def _move(connection: Connection, quote: Quote, **values: Any) -> None:
+def move(connection: Connection, quote: Quote, **values: Any) -> None:
+    """Put a quote, which is locked, in another state."""
     moment: datetime = next(value for value in values.values() if isinstance(value, datetime))
     quotes.update(connection, quote["id"], {**values, "updated_at": moment})
 
@@ -363,9 +347,12 @@ def answer(connection: Connection, context: Context, quote_id: UUID) -> dict[str
 
 def _said(connection: Connection, context: Context, quote: QuoteHead) -> dict[str, Any]:
     """What both sizes of answer say of a quote."""
-    job = jobs.of_quote(connection, quote["id"]) if quote["state"] == "accepted" else None
+    accepted = quote["state"] == "accepted"
+    job = jobs.of_quote(connection, quote["id"]) if accepted else None
+    acceptance = acceptances.of(connection, quote["id"]) if accepted else None
     return {
         **quote["body"],
         **_head(quote, context.now.date()),
+        "acceptance": accepted_by(acceptance) if acceptance else None,
         "job_id": job["id"] if job else None,
     }

@@ -1,12 +1,15 @@
 """Client links: they open one thing, and nothing once they are altered, revoked or expired."""
 
+import hashlib
+import re
 from datetime import timedelta
 from uuid import uuid4
 
 import pytest
 
 from service.documents.wording.formats import Units
-from tests.api import PUBLIC, Api, problem
+from service.usecases.keeping import checks
+from tests.api import ACCEPTED, PUBLIC, Api, operator_of, problem
 
 PEOPLE = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
 PROGRAMS = ({"Accept": "application/json"}, {"Accept": "*/*"}, {})
@@ -136,12 +139,129 @@ def test_a_document_that_was_erased_has_a_page_for_people(api: Api) -> None:
     api.send("POST", f"{path}/withdrawal")
     erasure = {"reason": "A trial"}
     assert api.send("POST", f"{path}/erasure", erasure, Idempotency_Key=str(uuid4())).status_code == 200
-    status, text = opened(api, url)
-    assert status == 200
-    assert "was erased" in text
+    closed(api, url, 410, "The document was erased")
     closed(api, f"{url}/document", 410, "The document was erased")
 
 
 def test_whoever_has_a_key_gets_a_problem_whatever_he_accepts(api: Api) -> None:
     problem(api.send("DELETE", f"/v1/links/{uuid4()}", role="sales", **PEOPLE), 404)
     problem(api.send("POST", f"/v1/quotes/{uuid4()}/links", {"days": 1}, role="sales", **PEOPLE), 404)
+
+
+FORM = {"Accept": PEOPLE["Accept"], "Content-Type": "application/x-www-form-urlencoded"}
+
+
+def offered(api: Api) -> tuple[str, str]:
+    """The path of an offer, and that of its client's link."""
+    path = f"/v1/quotes/{api.quote()['id']}"
+    assert api.send("POST", f"{path}/offer", role="sales").status_code == 200
+    return path, link(api, path)["url"].removeprefix(PUBLIC)
+
+
+def shown(api: Api, url: str) -> dict[str, str]:
+    """What a client sends who read the page and types his name."""
+    (digest,) = re.findall(r'name="document_sha256" value="([0-9a-f]{64})"', api.client.get(url).text)
+    return {"name": "Ada Client", "document_sha256": digest}
+
+
+def test_a_client_accepts_by_the_pages_form_and_is_told_what_happens_next(api: Api) -> None:
+    path, url = offered(api)
+    sent = shown(api, url)
+    document = api.send("GET", f"{path}/document", role="sales").data
+    assert sent["document_sha256"] == hashlib.sha256(document).hexdigest()
+    answer = api.client.post(f"{url}/acceptance", data=sent, headers=FORM)
+    assert (answer.status_code, answer.headers["Location"]) == (303, url)
+    text = api.client.get(url).text
+    assert "by Ada Client." in text
+    assert "We call you to agree on the day" in text
+    assert "<form" not in text
+    quote = api.send("GET", path, role="sales").json
+    assert quote["state"] == "accepted"
+    assert quote["acceptance"] == {
+        "by": "client",
+        "accepted_by": "Ada Client",
+        "how": None,
+        "document_sha256": sent["document_sha256"],
+        "accepted_at": quote["accepted_at"],
+    }
+
+
+def test_accepted_twice_it_is_one_job(api: Api) -> None:
+    path, url = offered(api)
+    sent = shown(api, url)
+    first, second = (api.client.post(f"{url}/acceptance", json=sent) for _ in range(2))
+    assert (first.status_code, second.status_code) == (201, 201)
+    assert first.json == second.json
+    quote = api.send("GET", path, role="sales").json
+    job = api.send("GET", f"/v1/jobs/{quote['job_id']}").json
+    assert job["quote_number"] == quote["number"]
+    assert api.send("POST", f"{path}/acceptance", ACCEPTED).status_code == 409
+
+
+def test_only_a_post_with_the_document_that_was_shown_accepts(api: Api) -> None:
+    path, url = offered(api)
+    sent = shown(api, url)
+    for method in ("GET", "HEAD"):
+        assert api.client.open(f"{url}/acceptance", method=method).status_code == 405
+    assert api.client.post(f"{url}/acceptance", json={**sent, "document_sha256": "0" * 64}).status_code == 409
+    assert problem(api.client.post(f"{url}/acceptance", json={**sent, "name": " "}), 422)["errors"]
+    assert api.client.post(f"{url}/acceptance", json={**sent, "more": 1}).status_code == 422
+    assert api.client.post(f"{url}/acceptance", data="name=a&name=b", headers=FORM).status_code == 422
+    page = api.client.post(f"{url}/acceptance", data={**sent, "name": ""}, headers=FORM)
+    assert page.status_code == 422
+    assert "This was not accepted." in page.text
+    assert api.send("GET", path, role="sales").json["state"] == "offered"
+
+
+def test_what_was_withdrawn_or_revoked_is_not_accepted(api: Api) -> None:
+    path, url = offered(api)
+    sent = shown(api, url)
+    assert api.send("POST", f"{path}/withdrawal").status_code == 200
+    problem(api.client.post(f"{url}/acceptance", json=sent), 409)
+    page = api.client.post(f"{url}/acceptance", data=sent, headers=FORM)
+    assert page.status_code == 409
+    assert "The quote is withdrawn and cannot be accepted." in page.text
+    (found,) = api.send("GET", f"{path}/links").json["items"]
+    assert api.send("DELETE", f"/v1/links/{found['id']}", role="sales").status_code == 204
+    assert api.client.post(f"{url}/acceptance", json=sent).status_code == 404
+
+
+def test_what_has_lapsed_is_not_accepted(api: Api, monkeypatch: pytest.MonkeyPatch) -> None:
+    path, _ = offered(api)
+    url = link(api, path, days=60)["url"].removeprefix(PUBLIC)
+    sent = shown(api, url)
+
+    from service.api import auth
+
+    class Later(auth.datetime):
+        @classmethod
+        def now(cls, tz=None):
+            return super().now(tz) + timedelta(days=40)
+
+    monkeypatch.setattr(auth, "datetime", Later)
+    assert "Lapsed" in api.client.get(url).text
+    problem(api.client.post(f"{url}/acceptance", json=sent), 409)
+
+
+def test_the_office_says_who_accepted_and_how_and_an_erasure_takes_it(api: Api) -> None:
+    path, url = offered(api)
+    assert api.send("POST", f"{path}/acceptance", {"accepted_by": "Ada Client"}).status_code == 422
+    quote = api.send("POST", f"{path}/acceptance", ACCEPTED).json
+    said = quote["acceptance"]
+    assert {name: said[name] for name in ("by", *ACCEPTED)} == {"by": "office", **ACCEPTED}
+    assert said["document_sha256"]
+    assert api.send("POST", f"/v1/jobs/{quote['job_id']}/closure").status_code == 200
+    erasure = {"reason": "A trial"}
+    erased = api.send("POST", f"{path}/erasure", erasure, Idempotency_Key=str(uuid4())).json["acceptance"]
+    assert (erased["accepted_by"], erased["how"]) == (None, None)
+    assert erased["document_sha256"] == said["document_sha256"]
+    closed(api, url, 410, "The document was erased")
+    with operator_of(api.app) as database:
+        assert checks.verify(database).faults == ()
+
+
+def test_a_link_to_a_certificate_accepts_nothing(api: Api) -> None:
+    path = f"/v1/certificates/{api.issue(api.worked()).json['id']}"
+    url = link(api, path)["url"].removeprefix(PUBLIC)
+    sent = {"name": "Ada Client", "document_sha256": "0" * 64}
+    assert api.client.post(f"{url}/acceptance", json=sent).status_code == 404

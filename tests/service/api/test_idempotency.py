@@ -22,7 +22,7 @@ from service.errors import DocumentFailed
 from service.store.session import reading, writing
 from service.store.tables import answers
 from service.usecases.firm import keys
-from tests.api import SIGNATORY, Api, building, day_of, small_building
+from tests.api import ACCEPTED, SIGNATORY, Api, building, day_of, small_building
 
 # What belongs to the one answer, and not to what was asked.
 OF_ONE_ANSWER = {"X-Request-Id", "Date"}
@@ -65,7 +65,7 @@ def test_every_step_of_the_path_is_repeated_byte_for_byte(api: Api) -> None:
     assert count(api, "/v1/quotes?limit=200") == before + 1
     twice(api, f"{quote_path}/offer", status=200)
     twice(api, f"{quote_path}/links", {"days": 3})
-    job_id = twice(api, f"{quote_path}/acceptance")["job_id"]
+    job_id = twice(api, f"{quote_path}/acceptance", ACCEPTED)["job_id"]
     job = api.send("GET", f"/v1/jobs/{job_id}/working").json
     batches = day_of(job)
     for batch in batches:
@@ -111,8 +111,8 @@ def test_a_key_is_good_for_one_request_alone(api: Api) -> None:
     path = f"/v1/quotes/{api.quote()['id']}"
     assert api.send("POST", f"{path}/offer", Idempotency_Key=key).status_code == 200
     version = api.send("GET", path).headers["ETag"]
-    for other in (f"{path}/acceptance", f"{path}/withdrawal"):
-        refused = api.send("POST", other, Idempotency_Key=key)
+    for other, said in ((f"{path}/acceptance", ACCEPTED), (f"{path}/withdrawal", None)):
+        refused = api.send("POST", other, said, Idempotency_Key=key)
         assert refused.status_code == 422
         assert "Idempotency-Key" in refused.json["detail"]
     assert api.send("GET", path).headers["ETag"] == version
@@ -182,11 +182,11 @@ def test_nobody_else_finds_the_answers_of_a_rotated_key(
 def test_a_refused_request_is_not_remembered(api: Api) -> None:
     key = str(uuid4())
     path = f"/v1/quotes/{api.quote()['id']}"
-    assert api.send("POST", f"{path}/acceptance", Idempotency_Key=key).status_code == 409
+    assert api.send("POST", f"{path}/acceptance", ACCEPTED, Idempotency_Key=key).status_code == 409
     assert api.send("POST", f"{path}/offer").status_code == 200
-    accepted = api.send("POST", f"{path}/acceptance", Idempotency_Key=key)
+    accepted = api.send("POST", f"{path}/acceptance", ACCEPTED, Idempotency_Key=key)
     assert accepted.status_code == 201
-    assert seen(api.send("POST", f"{path}/acceptance", Idempotency_Key=key)) == seen(accepted)
+    assert seen(api.send("POST", f"{path}/acceptance", ACCEPTED, Idempotency_Key=key)) == seen(accepted)
 
 
 def test_a_change_whose_answer_was_lost_can_be_sent_again(api: Api) -> None:

@@ -1,6 +1,7 @@
 """Quotes through the API, on both databases."""
 
-from tests.api import Api, small_building
+from tests.api import ACCEPTED, Api, small_building
+from tests.service.documents.reading import text_of
 
 
 def test_a_building_becomes_a_priced_draft(api: Api) -> None:
@@ -44,12 +45,12 @@ def test_an_offer_is_frozen(api: Api) -> None:
 
 def test_an_acceptance_makes_one_job(api: Api) -> None:
     path = f"/v1/quotes/{api.quote()['id']}"
-    assert api.send("POST", f"{path}/acceptance", role="sales").status_code == 409
+    assert api.send("POST", f"{path}/acceptance", ACCEPTED, role="sales").status_code == 409
     api.send("POST", f"{path}/offer", role="sales")
-    accepted = api.send("POST", f"{path}/acceptance", role="sales")
+    accepted = api.send("POST", f"{path}/acceptance", ACCEPTED, role="sales")
     assert accepted.status_code == 201
     assert accepted.headers["Location"] == f"/v1/jobs/{accepted.json['job_id']}"
-    assert api.send("POST", f"{path}/acceptance", role="sales").status_code == 409
+    assert api.send("POST", f"{path}/acceptance", ACCEPTED, role="sales").status_code == 409
 
 
 def test_an_impossible_geometry_names_its_field_and_stores_nothing(api: Api) -> None:
@@ -70,3 +71,14 @@ def test_pages_follow_one_another(api: Api) -> None:
     assert 'rel="next"' in first.headers["Link"]
     path = first.headers["Link"].split(">")[0].lstrip("<")
     assert api.send("GET", path, role="sales").json["items"][0]["id"] == made[0]
+
+
+def test_a_draft_has_a_document_that_says_it_is_one_and_is_kept_nowhere(api: Api) -> None:
+    path = f"/v1/quotes/{api.quote()['id']}"
+    draft = api.send("GET", f"{path}/document", role="sales")
+    assert draft.content_type == "application/pdf"
+    assert "Draft, not offered" in text_of(draft.data)
+    assert "A draft binds nobody" in text_of(draft.data)
+    api.send("POST", f"{path}/offer", role="sales")
+    offer = api.send("GET", f"{path}/document", role="sales")
+    assert "Draft" not in text_of(offer.data)

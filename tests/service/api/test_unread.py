@@ -8,7 +8,7 @@ from flask import Flask
 from werkzeug.test import TestResponse
 
 from service.usecases.firm.keys import ROLES
-from tests.api import Api, problem
+from tests.api import ACCEPTED, Api, problem
 from tests.contract.test_access import ANYBODY, DECISIONS, routes, things
 
 __all__ = ["things"]
@@ -84,5 +84,6 @@ def test_a_body_that_was_dropped_before_is_refused(api: Api) -> None:
     assert pointers(api.send("POST", f"{path}/offer", wanted)) == ["/valid_until", "/bogus"]
     assert api.send("GET", path).json["state"] == "draft"
     assert api.send("POST", f"{path}/offer").status_code == 200
-    assert pointers(api.send("POST", f"{path}/acceptance", {"accepted_by": "A client"})) == ["/accepted_by"]
+    unread = {**ACCEPTED, "job": "J-1"}
+    assert pointers(api.send("POST", f"{path}/acceptance", unread)) == ["/job"]
     assert api.send("GET", path).json["state"] == "offered"

@@ -186,6 +186,35 @@ def upgrade() -> None:
     op.create_index("ix_answers_key_id_created_at", "answers", ["key_id", "created_at"])
 
     op.create_table(
+        "acceptances",
+        sa.Column("owner_id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("quote_id", sa.Uuid(), nullable=False),
+        sa.Column("kind", sa.String(length=20), nullable=False),
+        sa.Column("by", sa.String(length=12), nullable=False),
+        sa.Column("data", sa.JSON(none_as_null=True), nullable=True),
+        sa.Column("salt", sa.String(length=32), nullable=True),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("document_sha256", sa.String(length=64), nullable=True),
+        sa.Column("accepted_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("link_id", sa.Uuid(), nullable=True),
+        sa.Column("key_id", sa.Uuid(), nullable=True),
+        sa.Column("erased_at", sa.DateTime(timezone=True), nullable=True),
+        sa.CheckConstraint("\"by\" IN ('client', 'office')", name="ck_acceptances_by"),
+        sa.CheckConstraint("length(sha256) = 64", name="ck_acceptances_sha256"),
+        sa.CheckConstraint("length(document_sha256) = 64", name="ck_acceptances_document_sha256"),
+        sa.CheckConstraint(
+            "(data IS NULL) = (erased_at IS NOT NULL) AND (salt IS NULL) = (erased_at IS NOT NULL)",
+            name="ck_acceptances_erased",
+        ),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_acceptances_firm_id"),
+        sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_acceptances_quote_id"),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_acceptances_key_id"),
+        sa.PrimaryKeyConstraint("owner_id", name="pk_acceptances"),
+    )
+    op.create_index("ix_acceptances_quote_id", "acceptances", ["quote_id"])
+
+    op.create_table(
         "jobs",
         sa.Column("id", sa.Uuid(), nullable=False),
         sa.Column("firm_id", sa.Uuid(), nullable=False),
@@ -454,6 +483,18 @@ ADDED_TO_ONLY = (
 )
 # Added to only, but for one change: what is of the client goes, and a date takes its place. These columns stay.
 ERASED_ONLY = {
+    "acceptances": (
+        "owner_id",
+        "firm_id",
+        "quote_id",
+        "kind",
+        "by",
+        "sha256",
+        "document_sha256",
+        "accepted_at",
+        "link_id",
+        "key_id",
+    ),
     "clients": ("quote_id", "sha256"),
     "files": ("kind", "owner_id", "sha256", "created_at"),
     "photos": (
@@ -503,7 +544,7 @@ def _freeze_sqlite() -> None:
         for action in ("UPDATE", "DELETE"):
             op.execute(f"CREATE TRIGGER {table}_no_{action.lower()} BEFORE {action} ON {table} {refuse}")
     for table, kept in ERASED_ONLY.items():
-        erased = _erased(f"NEW.{column} IS OLD.{column}" for column in kept)
+        erased = _erased(f'NEW."{column}" IS OLD."{column}"' for column in kept)
         op.execute(f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} WHEN NOT ({erased}) {refuse}")
         if table not in OF_A_DRAFT:
             op.execute(f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} {refuse}")
@@ -537,7 +578,7 @@ def _freeze_postgresql() -> None:
     for table in ADDED_TO_ONLY:
         op.execute(f"CREATE TRIGGER {table}_frozen BEFORE UPDATE OR DELETE ON {table} FOR EACH ROW {refuse}")
     for table, kept in ERASED_ONLY.items():
-        erased = _erased(f"NEW.{column} IS NOT DISTINCT FROM OLD.{column}" for column in kept)
+        erased = _erased(f'NEW."{column}" IS NOT DISTINCT FROM OLD."{column}"' for column in kept)
         op.execute(
             f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} FOR EACH ROW WHEN (NOT ({erased})) {refuse}"
         )
@@ -578,6 +619,7 @@ def _erased(kept: Iterable[str]) -> str:
 # Which column of a row says whose it is: the firm's id, or the id of a row that belongs to the firm.
 OF_FIRM = {
     "firms": "id",
+    "acceptances": "firm_id",
     "assigned_days": "firm_id",
     "assignments": "firm_id",
     "build_ups": "firm_id",

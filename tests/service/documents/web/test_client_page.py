@@ -22,6 +22,8 @@ OFFER: dict[str, Any] = {
     "valid_until": "2026-12-25",
     "expires_at": "2026-12-31T08:00:00Z",
     "file_erased_at": None,
+    "document_sha256": "0" * 64,
+    "acceptance": None,
 }
 CERTIFICATE: dict[str, Any] = {
     **OFFER,
@@ -96,7 +98,7 @@ def test_it_names_whom_to_ask_and_how() -> None:
 @pytest.mark.parametrize(
     ("opened", "said"),
     [
-        (OFFER, "To accept it, sign its first page and send it to us by 25 December 2026."),
+        (OFFER, "send the form below by 25 December 2026"),
         ({**OFFER, "state": "accepted"}, "Before we come, see to"),
         (CERTIFICATE, "Keep the file with the papers of the building."),
         ({**CERTIFICATE, "outcome": FAILED}, "Ask us what will be done about the parts named above"),

@@ -133,7 +133,7 @@ def test_a_reader_can_follow_the_chains_by_hand(members: dict[str, bytes]) -> No
             assert seal["sha256"] == sha256(rfc8785.dumps(sealed)), seal["kind"]
             followed += 1
     assert followed == len(rows)
-    assert len(ledger["seals"]) == followed + 2  # the offer and its acceptance
+    assert len(ledger["seals"]) == followed + 3  # the offer, its acceptance and the job
     client = quote["client"]
     digest = sha256(bytes.fromhex(client["salt"]) + rfc8785.dumps(client["data"]))
     assert digest == client["sha256"]

@@ -218,7 +218,8 @@ def test_a_job_that_is_taken_away_whole_is_missed_by_its_numbers(database: Engin
         firm_id = connection.execute(select(quotes.c.firm_id).where(mine)).scalar_one()
         for table in (
             *("withdrawals", "supersessions", "files", "photos"),
-            *("assigned_days", "assignments", "concessions", "seals", "clients", "quote_cavities"),
+            *("assigned_days", "assignments", "concessions", "seals", "acceptances", "clients"),
+            "quote_cavities",
         ):
             connection.execute(TABLES[table].delete())
         # Each of these may name the one before it.

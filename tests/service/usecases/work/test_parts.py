@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from tests.api import Api, small_building
+from tests.api import ACCEPTED, Api, small_building
 
 
 def counted(label: str = "W1", count: int = 3, **fields: Any) -> dict[str, Any]:
@@ -19,7 +19,7 @@ def test_price_and_quote_keep_one_line_and_the_job_has_each(api: Api) -> None:
     (line,) = [each for each in quote["takeoff"]["cavities"] if each["label"] == "W1"]
     assert line["count"] == 3
     api.send("POST", f"/v1/quotes/{quote['id']}/offer", role="office")
-    job_id = api.send("POST", f"/v1/quotes/{quote['id']}/acceptance", role="office").json["job_id"]
+    job_id = api.send("POST", f"/v1/quotes/{quote['id']}/acceptance", ACCEPTED, role="office").json["job_id"]
     job = api.send("GET", f"/v1/jobs/{job_id}/working", role="office").json
     singles = [each for each in job["takeoff"]["cavities"] if each["label"].startswith("W1.")]
     assert [(each["label"], each["count"]) for each in singles] == [("W1.1", 1), ("W1.2", 1), ("W1.3", 1)]

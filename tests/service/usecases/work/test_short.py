@@ -8,7 +8,7 @@ import pytest
 from flask import Flask
 
 from service.usecases.work.short import short
-from tests.api import Api, building, small_building
+from tests.api import ACCEPTED, Api, building, small_building
 from tests.statements import statements
 
 LINE = [
@@ -29,8 +29,8 @@ def many(cavities: int = 50) -> dict[str, Any]:
 def accepted(api: Api, body: Any = None) -> Any:
     """A quote in short that became a job."""
     quote = api.send("POST", "/v1/quotes", body or small_building(), role="sales").json
-    for step in ("offer", "acceptance"):
-        answer = api.send("POST", f"/v1/quotes/{quote['id']}/{step}", role="sales")
+    for step, said in (("offer", None), ("acceptance", ACCEPTED)):
+        answer = api.send("POST", f"/v1/quotes/{quote['id']}/{step}", said, role="sales")
         assert answer.status_code in (200, 201), answer.text
         assert list(answer.json["takeoff"]["cavities"][0]) == LINE
         assert "cavities" not in answer.json
