@@ -72,7 +72,7 @@ def create_app(settings: Settings) -> Flask:
     api = openapi.Api(app)
     for blueprint in BLUEPRINTS:
         api.register_blueprint(blueprint)
-    app.register_blueprint(docs.beginning)
+    api.finish(app)
     app.register_blueprint(docs.blp)
     problems.register(app)
     spoken.register(app)

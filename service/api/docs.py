@@ -1,32 +1,69 @@
-"""The documentation page: the OpenAPI document, browsable, with nothing fetched from elsewhere."""
+"""The documentation for programmers: operations, shapes, problems and codes, all from here."""
 
 from typing import Any
 
-from flask import Blueprint, Response, redirect, request
-from flask_swagger_ui import get_swaggerui_blueprint
+from flask import Blueprint, Response, current_app, make_response, redirect
 
-# The page brings its own scripts and styles, some of them inline.
-POLICY = (
-    "default-src 'self'; style-src 'self' 'unsafe-inline'; script-src 'self' 'unsafe-inline'; "
-    "img-src 'self' data:; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
-)
+from service.api.problem_kinds import KINDS
+from service.documents.web import reference
+from service.documents.wording.sentences import every_sentence
+from service.engine.ground.messages import message
+from service.errors import NotKnown
 
-blp: Blueprint = get_swaggerui_blueprint(
-    "/docs", "/openapi.json", config={"app_name": "Baywright", "layout": "BaseLayout"}
-)
+blp = Blueprint("docs", __name__)
 
 
-beginning = Blueprint("beginning", __name__)
-
-
-@beginning.get("/")
+@blp.get("/")
 def lead_on() -> Any:
     """Who opens the bare address in a browser is led to the documentation."""
     return redirect("/docs/")
 
 
-@blp.after_request
-def _own_policy(response: Response) -> Response:
-    if request.blueprint == blp.name:
-        response.headers["Content-Security-Policy"] = POLICY
+@blp.get("/docs/")
+def index() -> Response:
+    """Where to begin, every operation, every kind of problem."""
+    return _page(reference.index(_document(), kinds=KINDS.values()))
+
+
+@blp.get("/docs/guide")
+def guide() -> Response:
+    """The first quote, the first day on site, the first certificate."""
+    return _page(reference.guide())
+
+
+@blp.get("/docs/sentences")
+def sentences() -> Response:
+    """Every sentence that carries a code."""
+    return _page(reference.sentences(every_sentence()))
+
+
+@blp.get("/docs/<string:resource>")
+def section(resource: str) -> Response:
+    """The operations of a resource and their shapes."""
+    return _found(reference.section(_document(), resource))
+
+
+@blp.get("/problems/<string:kind>")
+def problem(kind: str) -> Response:
+    """What a kind of problem means and what to do: the address is the `type` of its answers."""
+    known = KINDS.get(kind)
+    return _found(known and reference.problem(known))
+
+
+def _document() -> Any:
+    return current_app.extensions["openapi"].to_dict()
+
+
+def _found(html: str | None) -> Response:
+    if html is None:
+        raise NotKnown(message("api.no_such_page"))
+    return _page(html)
+
+
+def _page(html: str) -> Response:
+    response = make_response(html)
+    response.headers["Content-Security-Policy"] = reference.POLICY
+    # The same until the service is another version: asked for anew, and then not sent again.
+    response.headers["Cache-Control"] = "no-cache"
+    response.add_etag()
     return response

@@ -1,5 +1,7 @@
 """The OpenAPI 3.1 document, generated from the routes and schemas."""
 
+import re
+from collections.abc import Mapping
 from http import HTTPStatus
 from importlib.metadata import version
 from typing import Any
@@ -16,6 +18,7 @@ from schemas.fields import CODE, DECIMAL, Amount, Day, Moment
 from schemas.problems import Problem
 from service.api import problems
 from service.api.blueprint import PROBLEMS
+from service.documents.web import reference
 
 CONFIG = {
     "API_TITLE": "Baywright",
@@ -24,6 +27,8 @@ CONFIG = {
     "OPENAPI_URL_PREFIX": "/",
     "OPENAPI_JSON_PATH": "openapi.json",
 }
+
+PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")
 
 DESCRIPTION = (
     "Plans, prices, records and certifies loose-fill cellulose insulation. Field names carry their unit; "
@@ -56,6 +61,19 @@ class Api(flask_smorest.Api):
         plugin.converter.add_attribute_function(_one_of_its_kinds)  # type: ignore[no-untyped-call]
         plugin.converter.add_attribute_function(_decimal)  # type: ignore[no-untyped-call]
 
+    def finish(self, app: Flask) -> None:
+        """Name each operation, say who may and give an example, once all routes are there."""
+        assert self.spec is not None
+        app.extensions["openapi"] = self.spec
+        for rule in app.url_map.iter_rules():
+            methods = self.spec._paths.get(PARAMETER.sub(r"{\1}", rule.rule), {})
+            for method in rule.methods or ():
+                if operation := methods.get(method.lower()):
+                    name = rule.endpoint.replace(".", "_")
+                    operation["operationId"] = name
+                    operation["x-roles"] = list(getattr(app.view_functions[rule.endpoint], "needs", ()))
+                    _exemplify(operation, reference.examples().get(name))
+
     def handle_http_exception(self, error: HTTPException) -> Any:
         """The framework's errors, in our one shape."""
         return problems.from_http(error)
@@ -86,3 +104,16 @@ def _one_of_its_kinds(self: Any, field: Any, **_options: Any) -> dict[str, Any]:
         "oneOf": [self.resolve_nested_schema(schema) for schema in field.kinds.values()]
     }
     return described
+
+
+def _exemplify(operation: dict[str, Any], example: Mapping[str, Any] | None) -> None:
+    """Put what was sent and answered once beside the shapes that it is of."""
+    if example is None:
+        return
+    content = operation.get("requestBody", {}).get("content", {}).get("application/json")
+    if content is not None and "body" in example:
+        content["example"] = example["body"]
+    answered = operation["responses"].get(str(example["answer"]["status"]), {})
+    content = answered.get("content", {}).get("application/json")
+    if content is not None and "body" in example["answer"]:
+        content["example"] = example["answer"]["body"]

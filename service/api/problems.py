@@ -10,12 +10,13 @@ from collections.abc import Mapping
 from http import HTTPStatus
 from typing import Any
 
-from flask import Flask, Response, g, json, request
+from flask import Flask, Response, current_app, g, json, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from schemas.answers import rounded
 from service import errors
 from service.api import idempotency
+from service.api.problem_kinds import KINDS, Kind, kind_of
 from service.api.requests import route_of
 from service.documents.wording.sentences import in_words
 from service.engine.ground.messages import Message, message, to_plain
@@ -41,16 +42,23 @@ RETRY_AFTER_S = 2
 CONTENT_TYPE = "application/problem+json"
 
 
-def body_of(status: int, detail: str, request_id: str, **more: Any) -> dict[str, Any]:
+def body_of(
+    status: int, detail: str, request_id: str, *, kind: Kind | None = None, **more: Any
+) -> dict[str, Any]:
     """The one shape; `more` are further members of it."""
     return {
-        "type": "about:blank",
+        "type": _address(kind or kind_of(status)),
         "title": HTTPStatus(status).phrase,
         "status": int(status),
         "detail": detail,
         "instance": f"urn:request:{request_id}",
         **more,
     }
+
+
+def _address(kind: Kind | None) -> str:
+    """Where a kind's page is for everybody; without a public address, where it is on this server."""
+    return f"{current_app.extensions['settings'].public_url}{kind.path}" if kind else "about:blank"
 
 
 def problem(status: int, detail: str | errors.Sayable, **more: Any) -> Response:
@@ -76,7 +84,7 @@ def from_ours(error: errors.BaywrightError) -> Response:
     if isinstance(error, errors.InvalidInput):
         more["errors"] = [{"pointer": fault.pointer, **_said(fault.detail)} for fault in error.faults]
     if isinstance(error, errors.ConditionsUnmet):
-        more["conditions"] = error.conditions
+        more |= {"conditions": error.conditions, "kind": KINDS["conditions-unmet"]}
     response = problem(status, error.detail, **more)
     if isinstance(error, errors.Unavailable):
         response.headers["Retry-After"] = str(RETRY_AFTER_S)

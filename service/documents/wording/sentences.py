@@ -125,3 +125,15 @@ def _entries(language: str, package: str) -> Mapping[str, Entry]:
     with path.open("rb") as source:
         catalogue = read_po(source, locale=language)
     return {entry.id if isinstance(entry.id, str) else entry.id[0]: entry for entry in catalogue if entry.id}
+
+
+def every_sentence(language: str = "en") -> dict[str, str]:
+    """Each code with its sentence, in the order of the codes; in plural where it has one."""
+    packages = sorted(
+        path.name.removesuffix(".po") for path in (CATALOGUES / language).iterdir() if path.is_file()
+    )
+    return {
+        code: entry.string if isinstance(entry.string, str) else entry.string[-1]
+        for package in packages
+        for code, entry in sorted(_entries(language, package).items())
+    }

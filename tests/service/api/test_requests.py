@@ -45,7 +45,7 @@ def answers(api: Api, certificate: Any) -> dict[str, TestResponse]:
         "page of no client": api.client.get("/clients/X", headers={"Accept": "text/html"}),
         "page of a client": api.client.get(f"/clients/{link}"),
         "documentation": api.client.get("/docs/"),
-        "its script": api.client.get("/docs/swagger-ui-bundle.js"),
+        "a page of it": api.client.get("/docs/quotes"),
         "its document": api.client.get("/openapi.json"),
         "health": api.client.get("/readyz"),
         "figures": api.client.get("/metrics"),
