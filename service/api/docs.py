@@ -47,7 +47,7 @@ def section(resource: str) -> Response:
 def problem(kind: str) -> Response:
     """What a kind of problem means and what to do: the address is the `type` of its answers."""
     known = KINDS.get(kind)
-    return _found(known and reference.problem(known))
+    return _found(reference.problem(known) if known else None)
 
 
 def _document() -> Any:

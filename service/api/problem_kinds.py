@@ -137,7 +137,8 @@ KINDS: Mapping[str, Kind] = {
     )
 }
 
-_BY_STATUS: Mapping[int, Kind] = {kind.status: kind for kind in reversed(KINDS.values())}
+# Of two kinds with a status the first is the plainer.
+_BY_STATUS: Mapping[int, Kind] = {kind.status: kind for kind in reversed(tuple(KINDS.values()))}
 
 
 def kind_of(status: int) -> Kind | None:

@@ -133,7 +133,7 @@ def every_sentence(language: str = "en") -> dict[str, str]:
         path.name.removesuffix(".po") for path in (CATALOGUES / language).iterdir() if path.is_file()
     )
     return {
-        code: entry.string if isinstance(entry.string, str) else entry.string[-1]
+        code: entry.string if isinstance(entry.string, str) else (entry.string or ("",))[-1]
         for package in packages
         for code, entry in sorted(_entries(language, package).items())
     }
