@@ -1,7 +1,7 @@
 """Plain builders with fixed values; a keyword takes the place of any field.
 
 The figures are of a demo firm's kind: data sheet and bands as in trade practice
-(from memory), the rest common practice.
+(from memory); the rest the firm declares as its own.
 """
 
 from dataclasses import replace
@@ -185,8 +185,8 @@ def band(
 
 
 def practice(**fields: Any) -> Practice:
-    """An `eu` practice profile; only netting is expected to bulge."""
-    ours: dict[str, Any] = {"source": "common practice", "standing": Standing.COMMON_PRACTICE}
+    """An `eu` practice profile, all of it the firm's own; only netting is expected to bulge."""
+    ours: dict[str, Any] = {"source": "demo firm", "standing": Standing.DECLARED}
     profile = Practice(
         code="eu",
         name="Demo firm, European practice",

@@ -17,6 +17,7 @@ from service.engine.plan.hold_points import HoldPoint, hold_points
 from service.engine.plan.hours import job_hours
 from service.engine.plan.pricing import ExtraOrder, Price, PriceList, price
 from service.engine.plan.quantities import bags
+from service.engine.plan.undeclared import Undeclared, undeclared
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Material, Practice
 from service.engine.survey.single import label_faults
@@ -45,7 +46,7 @@ class Building:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Totals:
-    """What the whole of a building takes. `engine` is the version of the engine that did it.
+    """What the whole of a building takes, and `engine`, the version of the engine that did it.
 
     `crew_hours` are all hours on site, `blowing_hours` those charged by the hour.
     """
@@ -59,6 +60,9 @@ class Totals:
     samples: Annotated[int, "samples to take"]
     crew_hours: Annotated[Hours, "all hours on site"]
     blowing_hours: Annotated[Hours, "hours that are charged by the hour"]
+    undeclared: Annotated[
+        tuple[Undeclared, ...], "figures that a certificate would rest on and nobody vouches for"
+    ]
     engine: Annotated[str, "version of the engine"]
 
 
@@ -108,8 +112,9 @@ def takeoff(
     """
     _refuse(practice)
     cavities = _every(building.cavities, material, practice, lances, workings)
-    totals = _totals(cavities, material, practice)
     points = hold_points(cavities=building.cavities, practice=practice, built_year=building.built_year)
+    lacking = undeclared(practice=practice, material=material, cavities=building.cavities, hold_points=points)
+    totals = _totals(cavities, material, practice, lacking)
     return Takeoff(
         **_fields(totals),
         cavities=cavities,
@@ -136,7 +141,12 @@ def _fields(totals: Totals) -> dict[str, Any]:
     return {field.name: getattr(totals, field.name) for field in fields(Totals)}
 
 
-def _totals(cavities: tuple[CavityTakeoff, ...], material: Material, practice: Practice) -> Totals:
+def _totals(
+    cavities: tuple[CavityTakeoff, ...],
+    material: Material,
+    practice: Practice,
+    lacking: tuple[Undeclared, ...],
+) -> Totals:
     mass_kg = sum(each.mass_kg for each in cavities)
     samples = sum(each.samples for each in cavities)
     plans = [each.fill_plan for each in cavities]
@@ -152,6 +162,7 @@ def _totals(cavities: tuple[CavityTakeoff, ...], material: Material, practice: P
             cavities_h=(plan.hours for plan in plans), samples=samples, rates=practice.rates
         ),
         blowing_hours=_blowing_h(plans, practice),
+        undeclared=lacking,
         engine=ENGINE,
     )
 

@@ -10,6 +10,7 @@ from typing import Annotated
 from service.engine.ground.formula import Rule
 from service.engine.ground.shapes import Kilograms
 from service.engine.plan.hold_points import HoldPoint
+from service.engine.plan.undeclared import undeclared
 from service.engine.site.as_found import FoundFinding, as_found, found_findings
 from service.engine.site.bag_mass import BagMass, bag_mass
 from service.engine.site.condition import Condition
@@ -27,6 +28,7 @@ from service.engine.site.ledger_conditions import ledger_conditions, stock_condi
 from service.engine.site.planned import Planned
 from service.engine.site.said import said
 from service.engine.site.stock import StockFinding, Whereabouts, reconciliations, whereabouts
+from service.engine.site.undeclared_conditions import undeclared_conditions
 from service.engine.survey.practice import Material, Practice
 
 __all__ = ["Assessment", "Condition", "Planned", "assess"]
@@ -72,8 +74,9 @@ def assess(
     conditions = (
         *_of_cavities(cavities, findings, holes, material, practice),
         *hold_point_conditions(findings=answered),
-        *ledger_conditions(ledger=ledger, practice=practice),
+        *ledger_conditions(ledger=ledger),
         *stock_conditions(stocks=stock),
+        *_of_figures(cavities, findings, hold_points, material, practice),
     )
     parts = found_findings(quoted=quoted, found=cavities, entries=told, material=material, practice=practice)
     return Assessment(
@@ -151,6 +154,26 @@ def _of_cavities(
                 cavity=finding.label, finding=finding.open_blow, decision=practice.decision
             )
         yield from loading_conditions(planned=planned, finding=finding, material=material)
+
+
+def _of_figures(
+    cavities: tuple[Planned, ...],
+    findings: tuple[CavityFinding, ...],
+    hold_points: tuple[HoldPoint, ...],
+    material: Material,
+    practice: Practice,
+) -> Iterator[Condition]:
+    """What decides and nobody vouches for; a bulge that was measured among it."""
+    lacking = undeclared(
+        practice=practice,
+        material=material,
+        cavities=(each.cavity for each in cavities),
+        hold_points=hold_points,
+        bulge_read=[
+            each.label for each in findings if any(space.bulge_measured for space in each.compartments)
+        ],
+    )
+    return undeclared_conditions(lacking=lacking, cavities=len(cavities))
 
 
 def _largest(planned: Planned) -> tuple[float | None, float | None]:

@@ -1,27 +1,22 @@
-"""Conditions of what was said twice or not at all: bags, spill, lots, stock, how well all is measured."""
+"""Conditions of what was said twice or not at all: bags, spill, lots, stock."""
 
 from collections.abc import Iterator
 from datetime import date
 
 from service.engine.ground.messages import Quantity, message
-from service.engine.ground.vocabulary import ConditionCode, Standing, Subject
+from service.engine.ground.vocabulary import ConditionCode, Subject
 from service.engine.site.condition import Condition
 from service.engine.site.emptied import says_mass
-from service.engine.site.entries import Delivery, Fill, Reclaimed, Sample, Tally
+from service.engine.site.entries import Delivery, Fill, Reclaimed, Tally
 from service.engine.site.ledger import Ledger
 from service.engine.site.stock import StockFinding
-from service.engine.survey.practice import Practice
-from service.engine.survey.sourced import Sourced
-
-NOT_DECLARED = (Standing.FROM_MEMORY, Standing.SECOND_HAND)
 
 
-def ledger_conditions(*, ledger: Ledger, practice: Practice) -> Iterator[Condition]:
+def ledger_conditions(*, ledger: Ledger) -> Iterator[Condition]:
     """Everything that follows from the ledger alone; it is in order."""
     yield from _counted_twice(ledger)
     yield from _spill_missing(ledger)
     yield from _lot_missing(ledger)
-    yield from _undeclared(ledger, practice)
 
 
 def stock_conditions(*, stocks: tuple[StockFinding, ...]) -> Iterator[Condition]:
@@ -107,29 +102,6 @@ def _no_lot(cavity: str | None, subject: str, how: str, **values: str | int) -> 
         detail=message(f"site.{how}", **values),
         remedy=message(f"site.{how}_remedy", **values),
     )
-
-
-def _undeclared(ledger: Ledger, practice: Practice) -> Iterator[Condition]:
-    """Figures of the profile that decide, and that neither firm nor maker declares."""
-    errors = practice.uncertainties
-    decide: dict[str, Sourced] = {"sampling": practice.sampling, "decision": practice.decision}
-    decide |= {"survey": errors.survey, "weighing": errors.weighing, "reading": errors.reading}
-    if ledger.of(Sample):
-        decide["sample"] = errors.sample
-    for group, rows in decide.items():
-        if rows.standing in NOT_DECLARED:
-            yield Condition(
-                code=ConditionCode.UNCERTAINTY_UNDECLARED,
-                cavity=None,
-                subject=group,
-                detail=message(
-                    "site.uncertainty_undeclared",
-                    group=message(f"site.group_{group}"),
-                    standing=rows.standing,
-                ),
-                remedy=message("site.uncertainty_undeclared_remedy"),
-                concedable=False,
-            )
 
 
 def _unreconciled(subject: str, how: str, **values: Quantity) -> Condition:

@@ -4,36 +4,21 @@ from dataclasses import replace
 
 import pytest
 
-from service.engine.ground.vocabulary import Element, Facing, Standing
+from service.engine.ground.vocabulary import Element, Facing, Fill, Standing
+from service.engine.plan.hold_points import hold_points
 from service.engine.plan.undeclared import undeclared
-from service.engine.survey.practice import Bulge, DensityBand, Practice
-from service.engine.survey.uncertainties import ESTIMATED, ESTIMATES
+from service.engine.survey.practice import Bulge, DensityBand, Practice, Reading
+from service.engine.survey.uncertainties import ESTIMATED, ESTIMATES, READING
 from tests.builders import attic, material, practice, stud_wall
-
-OURS = {"source": "the firm", "standing": Standing.DECLARED}
 
 
 def declared() -> Practice:
-    """A profile of which every figure is the firm's own."""
-    known = practice(bands=(), bulges=())
-    errors = known.uncertainties
-    return replace(
-        known,
-        sampling=replace(known.sampling, **OURS),
-        patching=replace(known.patching, **OURS),
-        uncertainties=replace(
-            errors,
-            survey=replace(errors.survey, **OURS),
-            weighing=replace(errors.weighing, **OURS),
-            reading=replace(errors.reading, **OURS),
-            sample=replace(errors.sample, **OURS),
-        ),
-        **OURS,
-    )
+    """A profile of which every figure is the firm's own, without bands and bulges."""
+    return practice(bands=(), bulges=())
 
 
-def pointers(profile: Practice, *cavities, sheet=None) -> list[str]:
-    found = undeclared(practice=profile, material=sheet or material(), cavities=cavities)
+def pointers(profile: Practice, *cavities, sheet=None, **asked) -> list[str]:
+    found = undeclared(practice=profile, material=sheet or material(), cavities=cavities, **asked)
     return [each.pointer for each in found]
 
 
@@ -52,6 +37,12 @@ def test_estimates_in_the_place_of_a_firms_own_figures_are_named_each_once():
         "/uncertainties/sample",
         "/uncertainties/reading",
     ]
+    assert {each.pointer: each.cavities for each in found} == {
+        "/uncertainties/survey": ("W2", "A1", "A2"),
+        "/uncertainties/weighing": ("W2", "A1", "A2"),
+        "/uncertainties/sample": ("W2",),
+        "/uncertainties/reading": ("A1", "A2"),
+    }
     assert {each.source for each in found} == {ESTIMATED}
     assert {each.standing for each in found} == {Standing.FROM_MEMORY}
 
@@ -83,3 +74,39 @@ def test_the_bulge_of_a_facing_in_use_and_a_sheet_from_memory():
     assert pointers(profile, stud_wall(facing=Facing.BOARD)) == []
     remembered = material(standing=Standing.FROM_MEMORY)
     assert pointers(declared(), stud_wall(), sheet=remembered) == ["/material"]
+
+
+def test_a_bulge_that_somebody_read_is_as_wrong_as_the_reading_whatever_the_profile_expects():
+    profile = replace(declared(), uncertainties=replace(practice().uncertainties, reading=READING))
+    assert pointers(profile, stud_wall(facing=Facing.BOARD)) == []
+    assert pointers(profile, stud_wall(facing=Facing.BOARD), bulge_read={"W2"}) == ["/uncertainties/reading"]
+
+
+def test_the_fastest_rate_decides_what_was_typed_in_one_sitting():
+    known = practice().rates
+    heard = {"source": "heard", "standing": Standing.SECOND_HAND}
+    for place, named in ((3, ["/rates/methods/3"]), (0, [])):  # the lance, 600 kg/h; a hose, 350 kg/h
+        rows = tuple(replace(row, **heard) if at == place else row for at, row in enumerate(known.methods))
+        assert pointers(replace(declared(), rates=replace(known, methods=rows)), stud_wall()) == named
+
+
+@pytest.mark.parametrize(
+    ("standing", "named"), [(Standing.FROM_MEMORY, ["/hold_points/0"]), (Standing.DECLARED, [])]
+)
+def test_the_limit_of_a_reading_that_is_asked_for(standing, named):
+    """Beyond it a hold point is not clear; a point without a number decides nothing by a figure."""
+    moisture, wiring, _ = practice().hold_points
+    limited = replace(
+        moisture,
+        reading=Reading(unit="%", most=20),
+        fills=(Fill.DENSE,),
+        standing=standing,
+        source="a source",
+    )
+    profile = practice(bands=(), bulges=(), hold_points=(limited, replace(wiring, standing=standing)))
+    cavities = (stud_wall(), attic())
+    asked = hold_points(cavities=cavities, practice=profile, built_year=None)
+    found = undeclared(practice=profile, material=material(), cavities=cavities, hold_points=asked)
+    assert [each.pointer for each in found] == named
+    assert {each.cavities for each in found} <= {("W2",)}
+    assert pointers(profile, *cavities) == []  # nobody asks for it

@@ -1,26 +1,23 @@
 """What was said twice, and what nobody said."""
 
-from dataclasses import replace
 from datetime import UTC
 
 import pytest
 
-from service.engine.ground.vocabulary import BagsAre, ConditionCode, Standing
+from service.engine.ground.vocabulary import BagsAre, ConditionCode
 from service.engine.site.condition import Condition
 from service.engine.site.entries import Delivery
 from service.engine.site.evidence import basis_of
 from service.engine.site.ledger_conditions import ledger_conditions, stock_conditions
 from service.engine.site.stock import reconciliations
-from service.engine.survey.uncertainties import ESTIMATES
 from tests import builders, site
 from tests.evidence import practice
 
 SPILL = site.reclaimed(0)
 
 
-def of(*entries, profile=None) -> list[Condition]:
-    profile = profile or builders.practice()
-    return list(ledger_conditions(ledger=site.ledger(*entries), practice=profile))
+def of(*entries) -> list[Condition]:
+    return list(ledger_conditions(ledger=site.ledger(*entries)))
 
 
 def codes(found: list[Condition]) -> list[tuple[ConditionCode, str | None, str]]:
@@ -89,22 +86,6 @@ def test_a_delivery_names_its_lot_and_left_overs_of_another_job_need_none() -> N
     (found,) = of(site.delivery(bags=20), site.delivery(bags=2, from_job="J-2026-0001"))
     assert codes([found]) == [(ConditionCode.LOT_MISSING, None, "delivery")]
     assert "delivery" in site.words(found.detail)
-
-
-def test_what_decides_is_declared_by_firm_or_maker() -> None:
-    undeclared = builders.practice(uncertainties=ESTIMATES)
-    found = of(profile=undeclared)
-    assert [each.subject for each in found] == ["survey", "weighing", "reading"]
-    assert {each.code for each in found} == {ConditionCode.UNCERTAINTY_UNDECLARED}
-    assert not any(each.concedable for each in found)
-    assert "sample" in {each.subject for each in of(site.core(70), profile=undeclared)}
-
-
-@pytest.mark.parametrize("standing", [Standing.FROM_MEMORY, Standing.SECOND_HAND])
-def test_a_rule_from_memory_decides_nothing(standing: Standing) -> None:
-    profile = builders.practice()
-    loose = replace(profile, sampling=replace(profile.sampling, standing=standing))
-    assert [each.subject for each in of(profile=loose)] == ["sampling"]
 
 
 def of_stock(*entries) -> list[Condition]:
