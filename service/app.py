@@ -4,6 +4,7 @@ from flask import Flask
 from flask_smorest.blueprint import Blueprint
 
 from service.api import (
+    answering,
     build_ups,
     certificates,
     clients,
@@ -61,7 +62,7 @@ def create_app(settings: Settings) -> Flask:
     app.url_map.merge_slashes = False
     app.config["MAX_CONTENT_LENGTH"] = settings.body_limit_bytes
     app.config.update(openapi.CONFIG)
-    app.json.sort_keys = False  # type: ignore[attr-defined]
+    app.json = answering.Json(app)
     app.extensions["settings"] = settings
     app.extensions["database"] = open_database(settings.database_url)
     requests.register(app, settings.log_level)

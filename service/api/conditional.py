@@ -1,12 +1,12 @@
 """Conditional requests: entity tags, If-Match and If-None-Match (RFC 9110, section 13)."""
 
 import hashlib
-import json
 import re
 from collections.abc import Mapping
 from io import BufferedRandom
 from typing import Any
 
+import orjson
 from flask import Response, make_response, request, send_file
 
 from service.engine.ground.messages import message
@@ -34,7 +34,7 @@ def version_tag(thing: Mapping[str, Any]) -> dict[str, str]:
 
     A day that passes can change what is shown without a new version: an offer lapses.
     """
-    shown = hashlib.sha256(json.dumps(thing, sort_keys=True).encode()).hexdigest()
+    shown = hashlib.sha256(orjson.dumps(thing, option=orjson.OPT_SORT_KEYS)).hexdigest()
     return {"ETag": f'"{thing["version"]}-{shown[:16]}"'}
 
 

@@ -146,8 +146,8 @@ def _faults(messages: Any, pointer: str) -> Iterator[Fault]:
 
 
 def _step(key: Any) -> str:
-    # "json" and "query" are webargs' names for where it looked; "_schema" means the object itself.
-    if key in ("json", "query", "_schema"):
+    # "json", "json_or_form" and "query" are webargs' names for where it looked; "_schema" means the object itself.
+    if key in ("json", "json_or_form", "query", "_schema"):
         return ""
     return "/" + _shortened(str(key)).replace("~", "~0").replace("/", "~1")
 

@@ -53,15 +53,21 @@ Plain = Mapping[str, Any]
 def in_words(said: Message | Plain, units: Units | None = None) -> str:
     """The sentence of a message, or of its plain form; English and SI where no units are given."""
     plain = to_plain(said) if isinstance(said, Message) else said
-    units = units or Units("eu")
+    units = units or _usual()
     values = {name: written(value, units) for name, value in plain["values"].items()}
     text = _text(plain["code"].partition(".")[0], plain["code"], plain["values"], units)
     return text.format_map(values)
 
 
+@cache
+def _usual() -> Units:
+    """English and SI."""
+    return Units("eu")
+
+
 def as_word(member: StrEnum, units: Units | None = None) -> str:
     """A member of the vocabulary in words; English where no units are given."""
-    return _text(VOCABULARY, word(member).code, {}, units or Units("eu"))
+    return _text(VOCABULARY, word(member).code, {}, units or _usual())
 
 
 def subject_in_words(subject: str, units: Units | None = None) -> str:

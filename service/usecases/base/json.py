@@ -6,18 +6,23 @@ unknown member or a missing one is an error.
 """
 
 import json
+from contextlib import suppress
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any, NoReturn, TypeVar
 from uuid import UUID
 
 import cattrs
+import orjson
 
 from service.documents.wording.sentences import in_words
 from service.engine.ground.messages import Message, from_plain, to_plain
 from service.engine.ground.rfc3339 import read_day
 
 T = TypeVar("T")
+
+OTHERS_ARE_OURS = orjson.OPT_PASSTHROUGH_DATACLASS | orjson.OPT_PASSTHROUGH_DATETIME
+"""Dataclasses and times are written by the rules of the converter alone."""
 
 _converter = cattrs.Converter(forbid_extra_keys=True)
 _converter.register_unstructure_hook(Decimal, str)
@@ -37,6 +42,10 @@ _converter.register_structure_hook(
 
 def to_json(value: Any) -> Any:
     """`value` with everything in it made a plain JSON value."""
+    if isinstance(value, (dict, list)):
+        # Most of it is plain already, and passes through a library in C twenty times as fast.
+        with suppress(orjson.JSONEncodeError):
+            return orjson.loads(orjson.dumps(value, _converter.unstructure, OTHERS_ARE_OURS))
     return _converter.unstructure(value)
 
 

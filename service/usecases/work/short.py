@@ -1,8 +1,9 @@
 """Short answers: a building's totals, and one line a cavity. What they are made of is plain JSON already."""
 
-import json
 from collections.abc import Iterable, Mapping
 from typing import Any
+
+import orjson
 
 from service.engine.survey.single import single_labels
 from service.store.row_types import QuoteLine
@@ -21,10 +22,12 @@ def short(summary: Mapping[str, Any], lines: Iterable[Mapping[str, Any]]) -> dic
 
 
 def _said_once(lines: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
-    found: dict[str, dict[str, Any]] = {}
+    found: dict[bytes, dict[str, Any]] = {}
     for each in lines:
         for said in each["cautions"]:
-            caution = found.setdefault(json.dumps(said, sort_keys=True), {"said": said, "cavities": []})
+            caution = found.setdefault(
+                orjson.dumps(said, option=orjson.OPT_SORT_KEYS), {"said": said, "cavities": []}
+            )
             caution["cavities"].append(each["line"]["label"])
     return list(found.values())
 
