@@ -146,7 +146,7 @@ def _faults(messages: Any, pointer: str) -> Iterator[Fault]:
 
 
 def _step(key: Any) -> str:
-    # "json", "json_or_form" and "query" are webargs' names for where it looked; "_schema" means the object itself.
+    # "_schema" means the object itself, the others are webargs' names for where it looked.
     if key in ("json", "json_or_form", "query", "_schema"):
         return ""
     return "/" + _shortened(str(key)).replace("~", "~0").replace("/", "~1")
