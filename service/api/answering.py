@@ -21,4 +21,4 @@ class Json(JSONProvider):
     def response(self, *args: Any, **kwargs: Any) -> Response:
         """An answer of these values."""
         content = orjson.dumps(self._prepare_response_obj(args, kwargs))
-        return self._app.response_class(content, mimetype="application/json")
+        return Response(content, mimetype="application/json")
