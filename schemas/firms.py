@@ -7,6 +7,8 @@ from marshmallow import Schema, ValidationError, fields, validate
 from schemas.fields import Text, iso_code, label
 from service.engine.survey.limits import FIRM_CODE
 
+# RFC 3986, without user, query and fragment: what is asked for lies in the request's body.
+ADDRESS = r"https?://[A-Za-z0-9.\-\[\]:]+(/[A-Za-z0-9._~/-]*)?"
 ZONES = frozenset(available_timezones())
 
 
@@ -28,4 +30,11 @@ class Firm(Schema):
     time_zone = fields.String(
         validate=is_zone,
         metadata={"description": "zone in which papers tell times; UTC where it is not given"},
+    )
+    timestamp_url = fields.String(
+        validate=[validate.Regexp(f"^{ADDRESS}$(?!\n)"), validate.Length(max=200)],
+        metadata={
+            "description": "address of the authority (RFC 3161) whose timestamps its signatures have; "
+            "without one they have none"
+        },
     )

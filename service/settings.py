@@ -34,6 +34,7 @@ class Settings:
     public_url: str = _setting("", "address that links and QR codes lead to; nothing is issued without one")
     signing_folder: str = _setting("", "folder with the firms' signing keys, a FIRM.p12 each")
     signing_password: str = _setting("", "opens the signing keys", secret=True)
+    plain_http: int = _setting(0, "1 where a timestamp authority may be asked without https")
     log_level: str = _setting("INFO", "least severe level that is logged")
     body_limit_bytes: int = _setting(4_194_304, "largest request body")
     cavity_limit: int = _setting(MOST_CAVITIES, "most cavities in one building; no more than 2000")

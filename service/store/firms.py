@@ -20,6 +20,11 @@ def add(connection: Connection, *, code: str, data: Mapping[str, Any], now: date
     return firm_id
 
 
+def change(connection: Connection, firm_id: UUID, data: Mapping[str, Any]) -> None:
+    """Give a firm other data; what was issued before keeps what it said."""
+    connection.execute(firms.update().where(firms.c.id == firm_id).values(data=dict(data)))
+
+
 def by_code(connection: Connection, code: str) -> Firm | None:
     """The firm with this code."""
     return one(Firm, connection.execute(select(firms).where(firms.c.code == code)))

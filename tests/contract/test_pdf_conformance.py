@@ -22,6 +22,7 @@ from service.app import create_app
 from service.documents.pdf import signing
 from service.settings import Settings
 from service.store import certificates
+from tests import authority
 from tests.api import DEMO, NOW, Api, building, small_building
 from tests.full_job import full_job
 from tests.poppler import poppler
@@ -112,17 +113,27 @@ def in_feet(signing_app: Flask, folder: Path) -> File:
     return downloaded(signing_app, certified(signing_app, body), folder / "in-feet.pdf")
 
 
-@pytest.fixture(params=["rendered", "signed"])
+@pytest.fixture(scope="module")
+def stamped(rendered: File, folder: Path) -> File:
+    """The small certificate, signed with the timestamps of an authority."""
+    path = folder / "stamped.pdf"
+    with authority.running() as found:
+        key = signing.read_key(found.key_file, name="demo.p12", password=PASSWORD, now=found.now)
+        path.write_bytes(signing.signed(rendered.content, key, found.timestamps))
+    return File(path=path, record=rendered.record)
+
+
+@pytest.fixture(params=["rendered", "signed", "stamped"])
 def either(request: pytest.FixtureRequest) -> File:
-    """The rendered file, then the signed one."""
+    """The rendered file, the signed one, and one with timestamps too."""
     return request.getfixturevalue(request.param)
 
 
 def test_verapdf_finds_both_claims_kept(
-    rendered: File, signed: File, everything: File, in_feet: File
+    rendered: File, signed: File, stamped: File, everything: File, in_feet: File
 ) -> None:
     """ISO 19005-3 level A and ISO 14289-1, every rule that veraPDF has for them."""
-    files = (rendered, signed, everything, in_feet)
+    files = (rendered, signed, stamped, everything, in_feet)
     verdicts = judged(*(file.path for file in files))
     assert [verdict.claim for verdict in verdicts] == [*CLAIMS] * len(files)
     assert [verdict.broken for verdict in verdicts] == [[]] * len(verdicts)
@@ -166,7 +177,11 @@ def test_the_attached_record_is_the_frozen_one(either: File, tmp_path: Path) -> 
     assert taken_out.read_bytes() == either.record
 
 
-def test_the_digests_of_the_public_page_are_those_of_file_and_record(either: File, app: Flask) -> None:
+@pytest.mark.parametrize("kind", ["rendered", "signed"])
+def test_the_digests_of_the_public_page_are_those_of_file_and_record(
+    kind: str, request: pytest.FixtureRequest, app: Flask
+) -> None:
+    either = request.getfixturevalue(kind)
     number = json.loads(either.record)["number"]
     said = app.test_client().get(f"/verify/{number}", headers={"Accept": "application/json"}).json
     assert said["file_sha256"] == hashlib.sha256(either.content).hexdigest()
@@ -183,6 +198,13 @@ def test_poppler_finds_the_signature_valid_and_over_the_whole_file(signed: File)
         "Signature Validation: Signature is Valid.",
     ):
         assert line in said
+
+
+def test_poppler_finds_signature_and_timestamp_and_nothing_after_them(stamped: File) -> None:
+    first, last = poppler("pdfsig", "-nocert", stamped.path).split("Signature #2:")
+    assert "Signature Validation: Signature is Valid." in first
+    assert "Signer Certificate Common Name: Specimen timestamps" in last
+    assert "Total document signed" in last.replace("Not total", "")
 
 
 def test_without_a_key_there_is_no_signature(rendered: File) -> None:

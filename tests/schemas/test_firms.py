@@ -34,6 +34,11 @@ def test_a_code_is_fit_for_numbers_and_the_name_of_a_file(code: str) -> None:
         ("currency", "Euro"),
         ("phone", "0" * 81),
         ("time_zone", "../Vienna"),
+        ("timestamp_url", "ftp://stamps.example"),
+        ("timestamp_url", "https://user@stamps.example/"),
+        ("timestamp_url", "https://stamps.example/?key=1"),
+        ("timestamp_url", "https://stamps.example/\n"),
+        ("timestamp_url", "https://" + "x" * 200),
         ("website", "https://firm.example"),
     ],
 )

@@ -1,20 +1,24 @@
-"""A firm's electronic signature on its certificates: PAdES baseline level B (ETSI EN 319 142-1).
+"""A firm's electronic signature on its certificates: PAdES baseline (ETSI EN 319 142-1), level B-B, or
+B-LTA with the timestamps of an authority.
 
 It covers the whole file, allows no change after it, and shows on no page: a visible one
 would break the claim of PDF/UA-1. Readers show it in a panel of their own.
 """
 
+import asyncio
 import io
 from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import Any
 
+from asn1crypto.x509 import Certificate
 from cryptography import x509
 from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives import hashes
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.serialization import BestAvailableEncryption, pkcs12
 from cryptography.x509.oid import NameOID
+from pyhanko.keys import load_certs_from_pemder_data
 from pyhanko.pdf_utils.generic import StreamObject
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.pdf_utils.misc import PdfError
@@ -27,9 +31,10 @@ from pyhanko.sign.validation import SignatureCoverageLevel, validate_pdf_signatu
 from pyhanko_certvalidator import ValidationContext
 
 from service.documents.pdf.key_faults import certificate_fault, opened
+from service.documents.pdf.timestamps import Timestamps, refusing
 from service.errors import SettingsWrong
 
-FIELD = "signature"
+FIELD, DIGEST = "signature", "sha256"
 FIELD_FOR_PEOPLE = "Electronic signature of the firm that issued this certificate"
 TRIAL_DAYS = 365
 A4_PT = (595, 842)
@@ -49,6 +54,19 @@ def read_key(content: bytes, *, name: str, password: str, now: datetime) -> Simp
     if isinstance(key, str) or fault:
         raise SettingsWrong(f"Signing key {name} {fault}.")
     return key
+
+
+def read_trusted(content: bytes, *, name: str) -> list[Certificate]:
+    """The certificates in a PEM or DER file called `name`; raises SettingsWrong where there are none."""
+    try:
+        found = list(load_certs_from_pemder_data(content))
+        # The library reads no further than it must: what is no certificate shows when it is looked at.
+        named = [each.subject.dump() for each in found]
+    except (ValueError, TypeError, KeyError):
+        named = []
+    if not named:
+        raise SettingsWrong(f"{name} holds no certificates.")
+    return found
 
 
 def _certificate(key: SimpleSigner) -> x509.Certificate:
@@ -92,19 +110,38 @@ def _blank() -> bytes:
     return file.getvalue()
 
 
-def signed(pdf: bytes, key: SimpleSigner) -> bytes:
-    """The same file with the signature after its last byte; what was there stays as it was."""
-    meant = PdfSignatureMetadata(
-        field_name=FIELD,
-        md_algorithm="sha256",
-        subfilter=SigSeedSubFilter.PADES,
-        certify=True,
-        docmdp_permissions=MDPPerm.NO_CHANGES,
-    )
+def signed(pdf: bytes, key: SimpleSigner, stamped: Timestamps | None = None) -> bytes:
+    """The same file with the signature after its last byte; what was there stays as it was.
+
+    Raises Unavailable where timestamps are meant and none can be had, and SettingsWrong where nobody
+    vouches for the key or the authority.
+    """
+    meant: dict[str, Any] = {
+        "field_name": FIELD,
+        "md_algorithm": DIGEST,
+        "subfilter": SigSeedSubFilter.PADES,
+        "certify": True,
+        "docmdp_permissions": MDPPerm.NO_CHANGES,
+    }
     field = SigFieldSpec(FIELD, readable_field_name=FIELD_FOR_PEOPLE)
     writer = IncrementalPdfFileWriter(io.BytesIO(pdf))
-    result: bytes = PdfSigner(meant, key, new_field_spec=field).sign_pdf(writer).getvalue()
+    with refusing(stamped):
+        signer = PdfSigner(
+            stamped.added_to(meant) if stamped else PdfSignatureMetadata(**meant),
+            key,
+            timestamper=stamped.client if stamped else None,
+            new_field_spec=field,
+        )
+        result: bytes = signer.sign_pdf(writer).getvalue()
     return result
+
+
+def signature_over(content: bytes, key: SimpleSigner, stamped: Timestamps | None = None) -> bytes:
+    """The firm's signature over something that is no PDF, apart from it: a CMS (RFC 5652) in DER."""
+    client = stamped.client if stamped else None
+    with refusing(stamped):
+        made = asyncio.run(key.async_sign_general_data(content, DIGEST, timestamper=client))
+    return bytes(made.dump())
 
 
 def trial_key(name: str, *, password: str, now: datetime) -> bytes:

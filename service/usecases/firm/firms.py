@@ -13,11 +13,13 @@ from service.engine.survey.build_up import BuildUp
 from service.engine.survey.practice import Lance, Material, Practice
 from service.errors import NotKnown
 from service.store import dated, firms
+from service.store.row_types import Firm
 from service.store.session import reading, writing
 from service.usecases.base.json import from_json, to_json
 
 # What is loaded without a day of its own has been in force for as long as anybody can ask.
 ALWAYS = date(2000, 1, 1)
+AUTHORITY = "timestamp_url"
 
 
 def load(database: Engine, firm: Mapping[str, Any], now: datetime) -> int:
@@ -27,7 +29,17 @@ def load(database: Engine, firm: Mapping[str, Any], now: datetime) -> int:
         firm_id = (
             there["id"] if there else firms.add(connection, code=firm["code"], data=firm["data"], now=now)
         )
+        if there:
+            _renew(connection, there, firm["data"])
         return sum(_add(connection, firm_id, kind, *row, now=now) for kind, row in versions(firm))
+
+
+def _renew(connection: Connection, there: Firm, data: Mapping[str, Any]) -> None:
+    """Take over which timestamp authority a firm names; name and address stay as they were."""
+    named = {name: value for name, value in data.items() if name == AUTHORITY}
+    renewed = {name: value for name, value in there["data"].items() if name != AUTHORITY} | named
+    if renewed != there["data"]:
+        firms.change(connection, there["id"], renewed)
 
 
 def versions(firm: Mapping[str, Any]) -> Iterator[tuple[str, tuple[str, date, Any]]]:

@@ -1,18 +1,25 @@
 """The firms' signing keys: files `FIRM.p12` in the signing folder, opened with the signing password.
 
 A firm without a file does not sign. A file that cannot be used is an error, never a
-certificate without its signature.
+certificate without its signature. A firm that names an authority for timestamps has them in
+every signature; `FIRM.pem` beside its key holds the certificates that key and authority rest on.
 """
 
 import os
 import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
+from enum import StrEnum
 from pathlib import Path
+from typing import Any
 
+from asn1crypto.x509 import Certificate
 from pyhanko.sign.signers import SimpleSigner
 from sqlalchemy import Engine
 
 from service.documents.pdf import signing
+from service.documents.pdf.timestamps import Timestamps
 from service.engine.ground.messages import message
 from service.engine.survey.limits import FIRM_CODE
 from service.errors import Conflict, NotKnown, SettingsWrong
@@ -20,7 +27,77 @@ from service.settings import Settings
 from service.store import firms
 from service.store.session import reading
 
-KIND = ".p12"
+KIND, TRUSTED = ".p12", ".pem"
+
+
+class Signature(StrEnum):
+    """How the file of a certificate is signed."""
+
+    NONE = "none"
+    FIRM = "firm"
+    TIMESTAMPED = "timestamped"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signing:
+    """A firm's key, and where its signatures have timestamps the authority for them."""
+
+    key: SimpleSigner
+    stamped: Timestamps | None
+
+    @property
+    def kind(self) -> Signature:
+        """What its signatures are."""
+        return Signature.TIMESTAMPED if self.stamped else Signature.FIRM
+
+
+def by(settings: Settings, code: str, firm: Mapping[str, Any], now: datetime) -> Signing | None:
+    """How a firm (its code and data) signs, None where it does not.
+
+    Raises SettingsWrong where it cannot as it should.
+    """
+    key = of(settings, code, now)
+    if key is None:
+        return None
+    url = firm.get("timestamp_url")
+    if url is None:
+        return Signing(key=key, stamped=None)
+    if not (url.startswith("https://") or settings.plain_http):
+        raise SettingsWrong(
+            f"Firm {code} names a timestamp authority without https; BAYWRIGHT_PLAIN_HTTP=1 allows that."
+        )
+    return Signing(key=key, stamped=Timestamps(url=url, roots=_roots(settings, code, key)))
+
+
+def as_issued(
+    settings: Settings, code: str, firm: Mapping[str, Any], said: Signature, now: datetime
+) -> Signing | None:
+    """How a file is signed whose record says how: never otherwise, else SettingsWrong is raised."""
+    if said is Signature.NONE:
+        return None
+    signing = by(settings, code, firm, now)
+    if signing is None or (said is Signature.TIMESTAMPED and not signing.stamped):
+        raise SettingsWrong(
+            f"A certificate of firm {code} was issued to be signed, and cannot be signed like that any "
+            "more: the firm's signing key or its timestamp authority is missing."
+        )
+    return replace(signing, stamped=None) if said is Signature.FIRM else signing
+
+
+def _roots(settings: Settings, firm_code: str, key: SimpleSigner) -> tuple[Certificate, ...]:
+    """Whom the operator trusts for a firm: who stands above its key, or it itself, and whom he names."""
+    own = {each.dump(): each for each in (key.signing_cert, *key.cert_registry) if each.self_issued}
+    return (*own.values(), *_trusted(settings, firm_code))
+
+
+def _trusted(settings: Settings, firm_code: str) -> list[Certificate]:
+    path = _path(settings, firm_code, TRUSTED)
+    if not os.path.lexists(path):
+        return []
+    try:
+        return signing.read_trusted(path.read_bytes(), name=path.name)
+    except OSError as error:
+        raise SettingsWrong(f"Certificates {path.name} cannot be read: {error.strerror}.") from None
 
 
 def of(settings: Settings, firm_code: str, now: datetime) -> SimpleSigner | None:
@@ -37,13 +114,16 @@ def check(database: Engine, settings: Settings, now: datetime) -> None:
     if not settings.signing_folder:
         return
     with reading(database) as connection:
-        wanted = {f"{firm['code']}{KIND}" for firm in firms.every(connection)}
+        known = {firm["code"]: firm["data"] for firm in firms.every(connection)}
     for path in sorted(_folder(settings).iterdir()):
         if path.name.startswith("."):
             continue
-        if path.name not in wanted:
-            raise SettingsWrong(f"Signing folder: {path.name} is not named after a firm, as FIRM{KIND}.")
-        _read(path, settings, now)
+        if path.stem not in known or path.suffix not in (KIND, TRUSTED):
+            raise SettingsWrong(
+                f"Signing folder: {path.name} is not named after a firm, as FIRM{KIND} or FIRM{TRUSTED}."
+            )
+        by(settings, path.stem, known[path.stem], now)
+        _trusted(settings, path.stem)
 
 
 def make_trial(database: Engine, settings: Settings, firm_code: str, now: datetime) -> Path:
@@ -63,11 +143,11 @@ def make_trial(database: Engine, settings: Settings, firm_code: str, now: dateti
     return path
 
 
-def _path(settings: Settings, firm_code: str) -> Path:
-    """Where the key of a firm lies; raises SettingsWrong for a code that would lead elsewhere."""
+def _path(settings: Settings, firm_code: str, kind: str = KIND) -> Path:
+    """Where a file of a firm lies; raises SettingsWrong for a code that would lead elsewhere."""
     if not re.fullmatch(FIRM_CODE, firm_code):
         raise SettingsWrong("A firm has a code in the database that none can have: no key is looked for.")
-    return _folder(settings) / f"{firm_code}{KIND}"
+    return _folder(settings) / f"{firm_code}{kind}"
 
 
 def _folder(settings: Settings) -> Path:

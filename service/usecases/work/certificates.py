@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 from uuid6 import uuid7
 
 from service.documents.papers import certificate as document
-from service.documents.pdf import signing
+from service.documents.pdf.signing import signed
 from service.engine.ground.messages import message
 from service.errors import ConditionsUnmet, Conflict, Fault, InvalidInput, NotKnown, Stale
 from service.store import certificates, entries, firms, seals, series
@@ -23,6 +23,7 @@ from service.usecases.base.context import Context, loads, reads, writes
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import chained, of_rows, seal
 from service.usecases.firm import signing_keys
+from service.usecases.firm.signing_keys import Signature, Signing
 from service.usecases.work import previews, rendering
 from service.usecases.work.jobs import found as found_job
 from service.usecases.work.jobs import must_be_open
@@ -73,8 +74,13 @@ def _issue(connection: Connection, context: Context, job_id: UUID, preview: Prev
     if previews.rests_on(connection, job) != preview.sight.rests_on:
         raise Stale(message("certificates.not_what_was_seen"))
     end = certificates.chain_end(connection, job["firm_id"])
-    numbered = _numbered(connection, context, firm)
-    row = _row(context, preview, numbered, end, ledger_sha256=seals.end(connection, job["quote_id"]))
+    # A key that cannot be used is found before there is a record that cannot get its file.
+    signing = signing_keys.by(context.settings, firm["code"], firm["data"], context.now)
+    stated = {
+        "signature": signing.kind if signing else Signature.NONE,
+        "ledger_sha256": seals.end(connection, job["quote_id"]),
+    }
+    row = _row(context, preview, _numbered(connection, context, firm), end, stated)
     superseded = [{"certificate_id": each["id"], "superseded_by": row["id"]} for each in preview.supersedes]
     certificates.add(connection, row)
     certificates.supersede(connection, superseded)
@@ -89,17 +95,16 @@ def _row(
     preview: Preview,
     numbered: Mapping[str, Any],
     end: ChainEnd | None,
-    *,
-    ledger_sha256: str,
+    stated: Mapping[str, Any],
 ) -> dict[str, Any]:
     """The row of a certificate: the record that was seen, with its number, time and signature."""
     assert context.caller is not None
     record = {
         **preview.record,
+        **stated,
         "number": numbered["number"],
         "issued_at": context.now,
         "signed_by": previews.signatory(context),
-        "ledger_sha256": ledger_sha256,
         "supersedes": [row["number"] for row in preview.supersedes],
         "verify_url": context.settings.public(f"/verify/{numbered['number']}"),
     }
@@ -120,8 +125,6 @@ def _numbered(connection: Connection, context: Context, firm: Firm) -> dict[str,
     """The next number of a firm whose row is locked."""
     # Of this clock and no other: one that ran ahead once fixes nothing. The order is the chain's.
     year = context.now.year
-    # A key that cannot be used is found before there is a record that cannot get its file.
-    signing_keys.of(context.settings, firm["code"], context.now)
     serial = series.take(connection, firm_id=firm["id"], kind="certificate", year=year)
     return {"year": year, "serial": serial, "number": f"{firm['code'].upper()}-{year}-{serial:05d}"}
 
@@ -158,6 +161,7 @@ class Frozen:
     """A certificate as it was issued: its canonical record, and what its file shows besides."""
 
     firm_code: str
+    firm: Mapping[str, Any]
     job_id: UUID
     record: bytes
     facts: dict[str, Any]
@@ -186,6 +190,7 @@ def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> F
     record = bytes(certificate["record"])
     return Frozen(
         firm_code=certificate["firm_code"],
+        firm=certificate["firm"],
         job_id=job["id"],
         record=record,
         facts=to_json(printed(connection, job, json.loads(record))),
@@ -193,17 +198,20 @@ def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> F
 
 
 def _made(context: Context, certificate_id: UUID) -> bytes:
-    firm_code, certificate, pictures = _written(context, certificate_id)
-    key = signing_keys.of(context.settings, firm_code, context.now)
+    signing, certificate, pictures = _written(context, certificate_id)
     made = document.printed(certificate, pictures)
-    return signing.signed(made, key) if key else made
+    return signed(made, signing.key, signing.stamped) if signing else made
 
 
-def _written(context: Context, certificate_id: UUID) -> tuple[str, document.Written, Mapping[str, bytes]]:
+def _written(
+    context: Context, certificate_id: UUID
+) -> tuple[Signing | None, document.Written, Mapping[str, bytes]]:
     """All that is printed. Its record, which may be large, is let go of: printing takes room enough."""
     frozen = _frozen(context, certificate_id)
     pictures = previews.taken_pictures(context, frozen.job_id, frozen.facts["photos"])
-    return frozen.firm_code, document.written(frozen.facts, frozen.record), pictures
+    said = Signature(frozen.facts["signature"])
+    signing = signing_keys.as_issued(context.settings, frozen.firm_code, frozen.firm, said, context.now)
+    return signing, document.written(frozen.facts, frozen.record), pictures
 
 
 @writes

@@ -219,6 +219,7 @@ def certificate(
         "number": "BW-2026-0001",
         "issued_at": "2026-11-24T15:02:00Z",
         "signed_by": "S. Signatory",
+        "signature": "firm",
         "engine": plan.engine,
         "quote_number": "Q-2026-0007",
         "job_number": "J-2026-0005",

@@ -21,6 +21,14 @@ def test_a_firm_is_found_by_code_and_id(connection: Connection) -> None:
         firms.by_id(connection, uuid7())
 
 
+def test_a_firm_may_have_other_data(connection: Connection) -> None:
+    firm_id, other = firm(connection), firm(connection)
+    before = firms.by_id(connection, other)
+    firms.change(connection, firm_id, {"name": "Nörd"})
+    assert firms.by_id(connection, firm_id)["data"] == {"name": "Nörd"}
+    assert firms.by_id(connection, other) == before
+
+
 def test_a_code_is_one_firms(connection: Connection) -> None:
     firms.add(connection, code="north", data={}, now=NOW)
     with pytest.raises(IntegrityError), connection.begin_nested():

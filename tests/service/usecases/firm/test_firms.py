@@ -9,6 +9,7 @@ from sqlalchemy import Engine
 from service.api.firm_files import read_firm
 from service.errors import NotKnown
 from service.store import dated
+from service.store import firms as stored
 from service.store.session import reading
 from service.usecases.firm import firms
 from tests.api import DEMO, NOW
@@ -35,6 +36,17 @@ def test_loading_again_adds_only_what_is_new(database: Engine, firm: Any) -> Non
     assert firms.load(database, longer, NOW) == 1
     assert firms.id_of(database, "loaded") == firm_id
     assert counted(database, firm_id) == added + 1
+
+
+def test_the_timestamp_authority_alone_is_taken_over_anew(database: Engine, firm: Any) -> None:
+    firms.load(database, firm, NOW)
+    url = "https://stamps.example/tsa"
+    for named in ({"timestamp_url": url}, {}):
+        data = {**firm["data"], "name": "Another name", **named}
+        firms.load(database, {**firm, "data": data}, NOW)
+        with reading(database) as connection:
+            (there,) = (each for each in stored.every(connection) if each["code"] == "loaded")
+        assert there["data"] == firm["data"] | named
 
 
 def test_what_has_no_day_of_its_own_has_always_been_in_force(firm: Any) -> None:

@@ -1,21 +1,28 @@
 """The signing folder: whose keys are in it, and that a firm with a key never goes unsigned."""
 
-from collections.abc import Callable
+import json
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import timedelta
+from io import BytesIO
 from pathlib import Path
 
+import pikepdf
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from flask import Flask
 from sqlalchemy import Engine
 
+from service.api.firm_files import read_firm
 from service.documents.pdf import signing
 from service.errors import Conflict, NotKnown, SettingsWrong
 from service.settings import Settings
-from service.usecases.firm import signing_keys
+from service.usecases.firm import firms, signing_keys
+from service.usecases.firm.signing_keys import Signature
 from service.usecases.work import certificates
-from tests.api import NOW, Api
+from tests import authority
+from tests.api import DEMO, NOW, Api
+from tests.authority import Authority
 from tests.refusals import refused
 from tests.signing import certificate, packed
 
@@ -102,7 +109,7 @@ def test_a_key_that_cannot_be_used_is_an_error_from_the_start(
         signing_keys.of(with_keys, "demo", NOW)
 
 
-@pytest.mark.parametrize("name", ["dmo.p12", "DEMO.p12", "demo.pfx", "demo"])
+@pytest.mark.parametrize("name", ["dmo.p12", "dmo.pem", "DEMO.p12", "demo.pfx", "demo"])
 def test_a_key_that_is_nobodys_is_an_error_from_the_start(
     database: Engine, with_keys: Settings, folder: Path, name: str
 ) -> None:
@@ -169,3 +176,88 @@ def test_a_trial_key_wants_a_firm_and_a_password(database: Engine, with_keys: Se
         signing_keys.make_trial(database, with_keys, "dmo", NOW)
     with pytest.raises(SettingsWrong, match="BAYWRIGHT_SIGNING_PASSWORD"):
         signing_keys.make_trial(database, replace(with_keys, signing_password=""), "demo", NOW)
+
+
+def naming(database: Engine, url: str | None) -> None:
+    """Let the demo firm name an authority, or none, as loading its files does."""
+    firm = read_firm(DEMO)
+    firms.load(database, {**firm, "data": firm["data"] | ({"timestamp_url": url} if url else {})}, NOW)
+
+
+@pytest.fixture
+def stamping(database: Engine, signing_app: Flask, folder: Path) -> Iterator[Authority]:
+    """An authority that the demo firm names until the test ends; its operator trusts it."""
+    with authority.running() as found:
+        (folder / "demo.p12").write_bytes(key())
+        (folder / "demo.pem").write_bytes(found.root_pem)
+        naming(database, f"{found.url}/tsa")
+        yield found
+    naming(database, None)
+
+
+@pytest.fixture
+def over_http(signing_app: Flask, monkeypatch: pytest.MonkeyPatch) -> Flask:
+    """The service, which may ask an authority without https."""
+    settings = replace(signing_app.extensions["settings"], plain_http=1)
+    monkeypatch.setitem(signing_app.extensions, "settings", settings)
+    return signing_app
+
+
+def test_out_of_reach_an_authority_is_waited_for_and_the_certificate_stands(
+    over_http: Flask, stamping: Authority
+) -> None:
+    """Its file comes once there is a timestamp, and never without one."""
+    api = Api(over_http)
+    stamping.status = 503
+    issued = api.issue(api.worked())
+    assert issued.status_code == 201
+    path = f"/v1/certificates/{issued.json['id']}"
+    waiting = api.send("GET", f"{path}/document")
+    assert waiting.status_code == 503
+    assert waiting.headers["Retry-After"]
+    assert waiting.json["code"] == "documents.no_timestamp"
+    assert api.send("GET", path).json["file_sha256"] is None
+    stamping.status = 200
+    file = api.send("GET", f"{path}/document").data
+    assert b"/ETSI.RFC3161" in file
+    with pikepdf.open(BytesIO(file)) as pdf:
+        record = json.loads(pdf.attachments["record.json"].get_file().read_bytes())
+    assert record["signature"] == "timestamped"
+    assert record["firm"]["timestamp_url"] == f"{stamping.url}/tsa"
+
+
+def test_an_authority_is_asked_over_https_unless_the_operator_allows_less(
+    over_http: Flask, stamping: Authority, database: Engine
+) -> None:
+    settings = over_http.extensions["settings"]
+    signing_keys.check(database, settings, NOW)
+    with pytest.raises(SettingsWrong, match="BAYWRIGHT_PLAIN_HTTP"):
+        signing_keys.check(database, replace(settings, plain_http=0), NOW)
+    assert stamping.asked == []
+
+
+@pytest.mark.parametrize("content", [b"", b"no certificates", b"\x30\x03\x02\x01\x01"])
+def test_what_is_trusted_must_be_certificates(
+    database: Engine, with_keys: Settings, folder: Path, content: bytes
+) -> None:
+    (folder / "demo.p12").write_bytes(key())
+    (folder / "demo.pem").write_bytes(content)
+    with pytest.raises(SettingsWrong, match=r"demo\.pem holds no certificates"):
+        signing_keys.check(database, with_keys, NOW)
+
+
+def test_a_file_is_signed_as_its_record_says_or_not_made(with_keys: Settings, folder: Path) -> None:
+    """A key or an authority that came later changes nothing; one that is gone is missed."""
+    named = {"timestamp_url": "https://stamps.example/tsa"}
+    with pytest.raises(SettingsWrong, match="issued to be signed"):
+        signing_keys.as_issued(with_keys, "demo", named, Signature.FIRM, NOW)
+    (folder / "demo.p12").write_bytes(key())
+    assert signing_keys.as_issued(with_keys, "demo", named, Signature.NONE, NOW) is None
+    plain = signing_keys.as_issued(with_keys, "demo", named, Signature.FIRM, NOW)
+    assert plain is not None
+    assert plain.stamped is None
+    stamped = signing_keys.as_issued(with_keys, "demo", named, Signature.TIMESTAMPED, NOW)
+    assert stamped is not None
+    assert stamped.stamped is not None
+    with pytest.raises(SettingsWrong, match="issued to be signed"):
+        signing_keys.as_issued(with_keys, "demo", {}, Signature.TIMESTAMPED, NOW)
