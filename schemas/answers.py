@@ -20,7 +20,7 @@ from uuid import UUID
 
 from marshmallow import Schema, fields, validate
 
-from schemas import build_ups, cavities, lances, materials, practice, price_lists
+from schemas import build_ups, cavities, estimates, lances, materials, practice, price_lists
 from schemas.fields import Amount, Day, Moment, Word
 from schemas.shapes import ANY, POSTED, Shape, left_out, shapes
 from service.engine.ground.messages import Message
@@ -31,7 +31,7 @@ AS_THEY_CAME = {"deg"}
 """Units of what nobody calculates: a place on earth needs all of its digits."""
 
 # What these describe must be known before the first answer is derived.
-POSTING = (build_ups, cavities, lances, materials, practice, price_lists)
+POSTING = (build_ups, cavities, estimates, lances, materials, practice, price_lists)
 
 Rounding = Callable[[Any], Any]
 FIELDS: Mapping[type, Callable[..., fields.Field[Any]]] = {

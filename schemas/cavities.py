@@ -26,7 +26,8 @@ from service.engine.survey import limits
 from service.engine.survey.build_up import MEMBERS
 
 
-def _within(limits: tuple[float, float], **options: Any) -> Number:
+def within(limits: tuple[float, float], **options: Any) -> Number:
+    """A number within the range of a survey."""
     least, most = limits
     return Number(least=least, most=most, **options)
 
@@ -35,24 +36,24 @@ def _within(limits: tuple[float, float], **options: Any) -> Number:
 class Framing(Posted):
     """Timber in a layer: members at a spacing, counted or measured, or a fraction of timber."""
 
-    member_mm = _within(limits.TIMBER_MM)
-    spacing_mm = _within(limits.TIMBER_MM)
-    conductivity_w_mk = _within(limits.CONDUCTIVITY_W_MK)
+    member_mm = within(limits.TIMBER_MM)
+    spacing_mm = within(limits.TIMBER_MM)
+    conductivity_w_mk = within(limits.CONDUCTIVITY_W_MK)
     runs = one_of(Runs)
-    plates_mm = _within(limits.NONE_OR_MM)
+    plates_mm = within(limits.NONE_OR_MM)
     blocking_rows = Whole(least=0, most=limits.MOST_ROWS)
-    blocking_mm = _within(limits.NONE_OR_MM)
-    timber_fraction = _within(limits.SHARE)
-    timber_fraction_u = _within(limits.SHARE)
+    blocking_mm = within(limits.NONE_OR_MM)
+    timber_fraction = within(limits.SHARE)
+    timber_fraction_u = within(limits.SHARE)
     members = Whole(least=limits.LEAST_MEMBERS, most=limits.MOST_MEMBERS)
-    members_at_m = Several(_within(limits.PLACE_M), least=1, most=limits.MOST_MEMBERS)
+    members_at_m = Several(within(limits.PLACE_M), least=1, most=limits.MOST_MEMBERS)
 
 
 @described_by(survey.Layer)
 class Layer(Posted):
     """One layer of the cavity's depth."""
 
-    depth_mm = _within(limits.TIMBER_MM, required=True)
+    depth_mm = within(limits.TIMBER_MM, required=True)
     framing = fields.Nested(Framing)
 
 
@@ -60,21 +61,21 @@ class Layer(Posted):
 class Opening(Posted):
     """A window, door or hatch; `left_m` and `sill_m` place a single one."""
 
-    width_m = _within(limits.IN_PLANE_M, required=True)
-    height_m = _within(limits.IN_PLANE_M, required=True)
+    width_m = within(limits.IN_PLANE_M, required=True)
+    height_m = within(limits.IN_PLANE_M, required=True)
     count = Whole(least=1, most=limits.MOST_COUNT)
-    trim_mm = _within(limits.NONE_OR_MM)
-    left_m = _within(limits.PLACE_M)
-    sill_m = _within(limits.PLACE_M)
-    reveal_mm = _within(limits.NONE_OR_MM)
+    trim_mm = within(limits.NONE_OR_MM)
+    left_m = within(limits.PLACE_M)
+    sill_m = within(limits.PLACE_M)
+    reveal_mm = within(limits.NONE_OR_MM)
 
 
 @described_by(survey.Displaced)
 class Displaced(Posted):
     """What takes room from the fill: pipes, ducts, boxes, fill that stays."""
 
-    volume_m3 = _within(limits.DISPLACED_M3, required=True)
-    u_m3 = _within(limits.DISPLACED_M3)
+    volume_m3 = within(limits.DISPLACED_M3, required=True)
+    u_m3 = within(limits.DISPLACED_M3)
     bay = Whole(least=1, most=limits.MOST_PARTS)
 
 
@@ -83,14 +84,14 @@ class BuildUpLayer(Posted):
     """A layer beside the cavity, for heat and vapour."""
 
     name = short_name(required=True)
-    thickness_mm = _within(limits.THICKNESS_MM)
-    conductivity_w_mk = _within(limits.CONDUCTIVITY_W_MK)
-    resistance_m2k_w = _within(limits.RESISTANCE_M2K_W)
+    thickness_mm = within(limits.THICKNESS_MM)
+    conductivity_w_mk = within(limits.CONDUCTIVITY_W_MK)
+    resistance_m2k_w = within(limits.RESISTANCE_M2K_W)
     mu = Number(least=0.1, most=10_000_000)
-    sd_m = _within(limits.SD_M)
+    sd_m = within(limits.SD_M)
     ventilated = Flag()
-    timber_fraction = _within(limits.SHARE)
-    timber_conductivity_w_mk = _within(limits.CONDUCTIVITY_W_MK)
+    timber_fraction = within(limits.SHARE)
+    timber_conductivity_w_mk = within(limits.CONDUCTIVITY_W_MK)
 
 
 @described_by(survey.Fasteners)
@@ -119,16 +120,16 @@ class Cavity(Posted):
     label = short_name(required=True)
     element = one_of(Element, required=True)
     fill = one_of(Fill)
-    width_m = _within(limits.IN_PLANE_M, required=True)
-    span_m = _within(limits.IN_PLANE_M, required=True)
+    width_m = within(limits.IN_PLANE_M, required=True)
+    span_m = within(limits.IN_PLANE_M, required=True)
     profile_m = Several(
-        Several(_within(limits.PLACE_M), least=2, most=2),
+        Several(within(limits.PLACE_M), least=2, most=2),
         least=limits.LEAST_POINTS,
         most=limits.MOST_POINTS,
     )
     surveyed = one_of(Surveyed)
     count = Whole(least=1, most=limits.MOST_CAVITIES)
-    pitch_deg = _within(limits.PITCH_DEG)
+    pitch_deg = within(limits.PITCH_DEG)
     layers = depth(required=True)
     dividers = Flag()
     leaves_aligned = Flag()

@@ -5,6 +5,7 @@ from zoneinfo import available_timezones
 from marshmallow import Schema, ValidationError, fields, validate
 
 from schemas.fields import Text, iso_code, label
+from schemas.fields import code as short_code
 from service.engine.survey.limits import FIRM_CODE
 
 # RFC 3986, without user, query and fragment: what is asked for lies in the request's body.
@@ -27,6 +28,8 @@ class Firm(Schema):
     email = fields.Email(required=True)
     phone = label(required=True)
     currency = iso_code(3)
+    practice = short_code(metadata={"description": "code of the practice profile that it usually works by"})
+    material = short_code(metadata={"description": "code of the material that it usually blows"})
     time_zone = fields.String(
         validate=is_zone,
         metadata={"description": "zone in which papers tell times; UTC where it is not given"},

@@ -23,6 +23,7 @@ from schemas.fields import (
 from schemas.materials import Sourced, density
 from schemas.posted import Posted
 from schemas.shapes import described_by
+from schemas.usual import UsualFraming
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage
 from service.engine.survey import practice as known
 from service.engine.survey import rates as known_rates
@@ -249,6 +250,7 @@ class PracticeBody(Sourced):
     hold_points = Several(fields.Nested(HoldPointRule), least=1, most=200, required=True)
     bulges = Several(fields.Nested(Bulge), most=20)
     waste_percent = Number(least=0, most=50)
+    usual = Several(fields.Nested(UsualFraming), most=50)
     marker_area_m2 = Number(least=1, most=1000)
 
     @validates_schema

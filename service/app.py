@@ -13,6 +13,7 @@ from service.api import (
     crew_page,
     crews,
     docs,
+    estimates,
     health,
     jobs,
     lances,
@@ -36,6 +37,7 @@ from service.store.session import open_database
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
     takeoffs.blp,
+    estimates.blp,
     quotes.blp,
     jobs.blp,
     crews.blp,

@@ -7,6 +7,7 @@ from typing import Any
 from marshmallow import Schema, ValidationError
 
 from schemas.build_ups import NamedBuildUp
+from schemas.estimates import EstimateBody
 from schemas.firms import Firm
 from schemas.lances import NamedLance
 from schemas.materials import NamedMaterial
@@ -35,6 +36,14 @@ def read_firm(folder: Path) -> Mapping[str, Any]:
 def read_building(path: Path) -> Any:
     """A building as it would be posted; raises InvalidInput, naming file and field."""
     return _one(QuoteBody(), path)
+
+
+def read_estimate(body: Any) -> Any:
+    """What was told of a building, as it would be posted; raises InvalidInput, naming the field."""
+    try:
+        return EstimateBody().load(body)
+    except ValidationError as error:
+        raise InvalidInput(*faults(error.messages)) from None
 
 
 def _each(schema: Schema, folder: Path) -> Iterator[Any]:

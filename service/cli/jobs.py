@@ -8,11 +8,10 @@ from typing import Any
 
 import click
 
-from service.cli.opened import opened
+from service.cli.opened import opened, operator_for
 from service.cli.takeoff_table import takeoff_table
 from service.demo.fixtures import FIRM
 from service.errors import Conflict
-from service.settings import from_environment
 
 
 @click.command()
@@ -51,17 +50,7 @@ def _by_files(folder: Path, body: Any, working: bool) -> Any:
 def _by_database(firm: str, body: Any, working: bool) -> Any:
     from service.usecases.work import takeoffs
 
-    return takeoffs.create(_operator_for(firm), body, working=working)
-
-
-def _operator_for(firm: str) -> Any:
-    """The surroundings of a use case that the operator runs for a firm."""
-    from service.usecases.base.context import Context
-    from service.usecases.firm import firms
-
-    database = opened()
-    context = Context(database=database, settings=from_environment(), caller=None, now=datetime.now(UTC))
-    return context.acting_for(firms.id_of(database, firm), "operator")
+    return takeoffs.create(operator_for(firm), body, working=working)
 
 
 @click.command("export")
@@ -72,7 +61,7 @@ def export_job(number: str, file: Path, firm: str) -> None:
     """Write everything of the job NUMBER into FILE, a ZIP file with a manifest of digests."""
     from service.usecases.keeping import archives
 
-    operator = _operator_for(firm)
+    operator = operator_for(firm)
     if file.exists():
         raise Conflict(f"{file} is there already: nothing was written.")
     with archives.of_number(operator, number) as archive, file.open("xb") as target:

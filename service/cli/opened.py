@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -19,3 +20,14 @@ def opened() -> Engine:
     if fault := unfit_because(database):
         raise SettingsWrong(fault)
     return database
+
+
+def operator_for(firm: str) -> Any:
+    """The surroundings of a use case that the operator runs for a firm."""
+    from service.settings import from_environment
+    from service.usecases.base.context import Context
+    from service.usecases.firm import firms
+
+    database = opened()
+    context = Context(database=database, settings=from_environment(), caller=None, now=datetime.now(UTC))
+    return context.acting_for(firms.id_of(database, firm), "operator")

@@ -1,6 +1,6 @@
 """A takeoff as a table on the terminal."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from service.documents.wording.sentences import in_words
@@ -11,11 +11,15 @@ HEAD = ("cavity", "element", "m2", "mm", "m3", "kg/m3", "kg", "bags", "method", 
 def takeoff_table(found: Mapping[str, Any]) -> str:
     """Aligned columns, one line a cavity, and the whole below: what a short answer says."""
     rows = [HEAD, *(_row(cavity) for cavity in found["cavities"])]
-    widths = [max(len(row[column]) for row in rows) for column in range(len(HEAD))]
-    lines = [
+    return "\n".join([aligned(rows), "", *_whole(found)])
+
+
+def aligned(rows: Sequence[tuple[str, ...]]) -> str:
+    """Rows as lines, in columns as wide as they must be."""
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    return "\n".join(
         "  ".join(_aligned(text, width) for text, width in zip(row, widths, strict=True)) for row in rows
-    ]
-    return "\n".join([*lines, "", *_whole(found)])
+    )
 
 
 def _row(cavity: Mapping[str, Any]) -> tuple[str, ...]:

@@ -52,6 +52,8 @@ LANCE = {"length_mm": 1000, "diameter_mm": 50}
 # The decisions, as the roles of the contract have them. A route that is not here fails.
 DECISIONS: Mapping[str, Decision] = {
     "POST /v1/takeoffs": Decision(SELLERS, {}),
+    "POST /v1/estimates": Decision(SELLERS, {}),
+    "POST /v1/estimates/drafts": Decision(SELLERS, {}),
     "POST /v1/quotes": Decision(SELLERS, {}),
     "GET /v1/quotes": Decision(SELLERS),
     "GET /v1/quotes/<uuid:quote_id>": Decision(SELLERS),

@@ -23,6 +23,7 @@ from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Stag
 from service.engine.survey.rates import Rates
 from service.engine.survey.sourced import Sourced, Texts
 from service.engine.survey.uncertainties import ESTIMATES, Uncertainties
+from service.engine.survey.usual import UsualFraming
 
 # A guard band of 1.645 u: 95 % of a normal distribution lie on one side (JCGM 106, 8.3.2).
 LEAST_GUARD_FACTOR = 1.645
@@ -260,6 +261,7 @@ class Practice(Sourced):
     uncertainties: Annotated[Uncertainties, "how well things are measured"] = ESTIMATES
     bulges: Annotated[tuple[Bulge, ...], "how far facings bulge"] = ()
     waste_percent: Annotated[Percent, "material that is ordered beyond what is blown"] = 0.0
+    usual: Annotated[tuple[UsualFraming, ...], "how buildings usually are, for estimates"] = ()
     marker_area_m2: Annotated[SquareMetres, "one depth marker for so much of an open blow"] = 28.0
     lance_use: Annotated[LanceUse, "what working with a lance allows for"] = LanceUse(
         source="common practice, from memory",

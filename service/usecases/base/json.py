@@ -49,6 +49,17 @@ def to_json(value: Any) -> Any:
     return _converter.unstructure(value)
 
 
+def as_posted(value: Any) -> Any:
+    """`value` as somebody would post it: a plain JSON value without the members that have none."""
+    return _said(to_json(value))
+
+
+def _said(plain: Any) -> Any:
+    if isinstance(plain, dict):
+        return {name: _said(value) for name, value in plain.items() if value is not None}
+    return [_said(each) for each in plain] if isinstance(plain, list) else plain
+
+
 def from_json(kind: type[T], value: Any) -> T:
     """`value` read as the dataclass `kind`; raises cattrs' error group when it does not fit."""
     return _converter.structure(value, kind)

@@ -56,4 +56,25 @@ class QuoteBody(BuildingBody):
     language: str
 
 
+class EstimateBody(TypedDict):
+    """What is known of a building before it is surveyed; what is not said is the firm's usual."""
+
+    practice: NotRequired[str]
+    material: NotRequired[str]
+    currency: NotRequired[str]
+    priced_on: NotRequired[date]
+    travel_km: NotRequired[float]
+    extras: NotRequired[list[Any]]
+    parts: list[Any]
+
+
+class EstimateDraftBody(EstimateBody):
+    """An estimate that becomes a draft."""
+
+    reference: str
+    client: ClientBody
+    site: SiteBody
+    language: str
+
+
 PostedBuilding = TakeoffBody | QuoteBody

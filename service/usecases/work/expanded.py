@@ -8,7 +8,7 @@ from typing import Any
 
 from service.engine.survey.build_up import MEMBERS, BuildUp
 from service.errors import Fault, InvalidInput
-from service.usecases.base.json import to_json
+from service.usecases.base.json import as_posted
 
 
 def expanded(cavities: Sequence[Mapping[str, Any]], build_ups: Sequence[BuildUp]) -> list[Mapping[str, Any]]:
@@ -25,14 +25,7 @@ def _with_layers(cavity: Mapping[str, Any], by_code: Mapping[str, Any]) -> Mappi
 
 
 def _layers(built: BuildUp) -> dict[str, Any]:
-    return {name: _said(to_json(getattr(built, name))) for name in MEMBERS}
-
-
-def _said(plain: Any) -> Any:
-    """What was said, without the members that were left out."""
-    if isinstance(plain, dict):
-        return {name: _said(value) for name, value in plain.items() if value is not None}
-    return [_said(each) for each in plain] if isinstance(plain, list) else plain
+    return {name: as_posted(getattr(built, name)) for name in MEMBERS}
 
 
 def where_posted(error: InvalidInput, cavities: Sequence[Mapping[str, Any]]) -> InvalidInput:

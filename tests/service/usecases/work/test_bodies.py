@@ -5,7 +5,7 @@ from typing import get_type_hints
 import pytest
 from marshmallow import Schema
 
-from schemas import cavities, quotes, takeoffs
+from schemas import cavities, estimates, quotes, takeoffs
 from service.usecases.work import bodies
 
 READ_BY = {
@@ -13,6 +13,8 @@ READ_BY = {
     bodies.SiteBody: cavities.Site,
     bodies.TakeoffBody: takeoffs.TakeoffBody,
     bodies.QuoteBody: quotes.QuoteBody,
+    bodies.EstimateBody: estimates.EstimateBody,
+    bodies.EstimateDraftBody: estimates.EstimateDraftBody,
 }
 
 
