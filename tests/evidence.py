@@ -12,7 +12,8 @@ from service.engine.site.chains import Filling
 from service.engine.site.entries import Block, Core, DepthCheck, Entry, Fill, Reclaimed
 from service.engine.site.evidence import basis_of, gathered
 from service.engine.site.findings import CavityFinding, cavity_findings
-from service.engine.site.planned import Basis, Planned
+from service.engine.site.materials import Materials
+from service.engine.site.planned import Bag, Basis, Planned
 from service.engine.site.said import said
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material, Practice
@@ -80,7 +81,9 @@ def basis(mean_bag: Measured | None = None, spread_kg: float = 0.0, **weighing: 
     errors = replace(practice.uncertainties.weighing, **exact)
     uncertainties = replace(practice.uncertainties, weighing=errors)
     return Basis(
-        bag=mean_bag or bag(), spread_kg=spread_kg, practice=replace(practice, uncertainties=uncertainties)
+        materials=Materials(offered="CF-STD"),
+        bags={"CF-STD": Bag(mean=mean_bag or bag(), spread_kg=spread_kg)},
+        practice=replace(practice, uncertainties=uncertainties),
     )
 
 

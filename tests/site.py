@@ -71,9 +71,9 @@ def tally(cavity: str = "W1", minute: float = 30.0, **fields: Any) -> Tally:
     return Tally(**{"cavity": cavity, **as_planned, **said(minute), **fields})
 
 
-def bag_check(*masses_kg: float) -> BagCheck:
+def bag_check(*masses_kg: float, lot: str | None = None) -> BagCheck:
     """Weighed bags."""
-    return BagCheck(masses_kg=masses_kg, **said())
+    return BagCheck(masses_kg=masses_kg, lot=lot, **said())
 
 
 def core(mass_g: float, cavity: str = "W1", bay: int | None = 1, minute: float = 60.0, **fields: Any) -> Core:

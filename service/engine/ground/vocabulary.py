@@ -172,6 +172,7 @@ class ConditionCode(StrEnum):
     FILL_MISSING = "fill_missing"
     COUNTED_TWICE = "counted_twice"
     LOT_MISSING = "lot_missing"
+    MATERIAL_NOT_OFFERED = "material_not_offered"
     SPILL_MISSING = "spill_missing"
     UNCERTAINTY_UNDECLARED = "uncertainty_undeclared"
     DENSITY_NON_CONFORMING = "density_non_conforming"

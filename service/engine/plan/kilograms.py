@@ -32,12 +32,13 @@ IN_MACHINE = Formula(
 FORMULAS = (LABEL_MASS, IN_MACHINE)
 
 UNSEEN, EMPTIED, READ = "left in the machine", "machine run empty", "hopper reading"
+BAG = "bag mass"
 
 
-def label_bag(*, bag_kg: float, errors: WeighingErrors) -> Measured:
-    """The mean bag in kilograms by its label, a minimum (LABEL_MASS); one error for all bags."""
+def label_bag(*, bag_kg: float, errors: WeighingErrors, of: str = BAG) -> Measured:
+    """The mean bag in kilograms by its label, a minimum (LABEL_MASS); one error for all bags `of` it."""
     over_kg = bag_kg * errors.bag_over_label_rel
-    share = Share(name="bag mass", of="bag mass", u=rectangular(half=over_kg))
+    share = Share(name=BAG, of=of, u=rectangular(half=over_kg))
     return Measured(value=bag_kg + over_kg, shares=(share,))
 
 

@@ -12,12 +12,12 @@ from service.engine.ground.shapes import Kilograms
 from service.engine.plan.hold_points import HoldPoint
 from service.engine.plan.undeclared import undeclared
 from service.engine.site.as_found import FoundFinding, as_found, found_findings
-from service.engine.site.bag_mass import BagMass, bag_mass
+from service.engine.site.bag_mass import BagMass, bag_masses
 from service.engine.site.condition import Condition
 from service.engine.site.conditions import fill_conditions, hold_point_conditions, open_blow_conditions
 from service.engine.site.density_conditions import density_conditions, loading_conditions
 from service.engine.site.entries import Core, Delivery, DepthCheck, Found, Reclaimed
-from service.engine.site.evidence import basis_of, gathered, readings_kg
+from service.engine.site.evidence import basis_of, gathered
 from service.engine.site.findings import CavityFinding, cavity_findings
 from service.engine.site.footnotes import footnotes
 from service.engine.site.hold_point_findings import HoldPointFinding, hold_point_findings
@@ -41,7 +41,7 @@ class Assessment:
     cavities: Annotated[tuple[CavityFinding, ...], "what was found of each cavity"]
     mass_kg: Annotated[Kilograms, "mass in the walls of the whole job"]
     expanded_u_mass_kg: Annotated[Kilograms, "its expanded uncertainty, k = 2"]
-    bag_mass: Annotated[BagMass, "what a bag weighs"]
+    bag_masses: Annotated[tuple[BagMass, ...], "what a bag weighs, of each material that came"]
     stock: Annotated[tuple[StockFinding, ...], "stock of each lot, or of the job"]
     whereabouts: Annotated[Whereabouts, "what became of what was emptied"]
     hold_points: Annotated[tuple[HoldPointFinding, ...], "hold points and their answers"]
@@ -74,7 +74,7 @@ def assess(
     conditions = (
         *_of_cavities(cavities, findings, holes, material, practice),
         *hold_point_conditions(findings=answered),
-        *ledger_conditions(ledger=ledger),
+        *ledger_conditions(ledger=ledger, materials=basis.materials),
         *stock_conditions(stocks=stock),
         *_of_figures(cavities, findings, hold_points, material, practice),
     )
@@ -83,7 +83,12 @@ def assess(
         cavities=findings,
         mass_kg=evidence.in_walls.value,
         expanded_u_mass_kg=evidence.in_walls.expanded_u,
-        bag_mass=_bag(ledger, material, practice),
+        bag_masses=bag_masses(
+            ledger=ledger,
+            materials=basis.materials,
+            material=material,
+            errors=practice.uncertainties.weighing,
+        ),
         stock=stock,
         whereabouts=whereabouts(fills=fills, reclaimed=swept, found=evidence, basis=basis),
         hold_points=answered,
@@ -109,11 +114,6 @@ def _answered(
 ) -> tuple[HoldPointFinding, ...]:
     surveyed = tuple(each.cavity for each in cavities)
     return hold_point_findings(hold_points=hold_points, cavities=surveyed, practice=practice, ledger=ledger)
-
-
-def _bag(ledger: Ledger, material: Material, practice: Practice) -> BagMass:
-    errors = practice.uncertainties.weighing
-    return bag_mass(masses_kg=readings_kg(ledger=ledger), material=material, errors=errors)
 
 
 def _where_filled(

@@ -79,19 +79,18 @@ def blown(
     for chain, material_changes in _chains(fillings):
         links |= _links(chain, basis, material_changes, ended_at)
     return {
-        each.entry: _kilograms(each.fill, links[each.entry], basis)
-        for each in fillings
-        if each.entry in links
+        each.entry: _kilograms(each, links[each.entry], basis) for each in fillings if each.entry in links
     }
 
 
-def _kilograms(fill: Fill, link: _Link, basis: Basis) -> Measured:
-    return total((*_emptied(fill, basis), link.before, link.after.scaled(-1)))
+def _kilograms(filling: Filling, link: _Link, basis: Basis) -> Measured:
+    return total((*_emptied(filling, basis), link.before, link.after.scaled(-1)))
 
 
-def _emptied(fill: Fill, basis: Basis) -> Iterator[Measured]:
+def _emptied(filling: Filling, basis: Basis) -> Iterator[Measured]:
+    fill, bag = filling.fill, basis.bag(filling.material)
     if fill.bags:
-        yield emptied(bags=fill.bags, bag=basis.bag, spread_kg=basis.spread_kg, of=fill.id)
+        yield emptied(bags=fill.bags, bag=bag.mean, spread_kg=bag.spread_kg, of=fill.id)
     if fill.mass_kg:
         yield weighed(reading_kg=fill.mass_kg, errors=basis.practice.uncertainties.weighing)
 
@@ -99,14 +98,20 @@ def _emptied(fill: Fill, basis: Basis) -> Iterator[Measured]:
 def _chains(fillings: tuple[Filling, ...]) -> Iterator[tuple[tuple[Filling, ...], bool]]:
     """The fillings of each machine, cut where the material changes, and whether it does after them.
 
-    Where some name a machine and others none, those stand alone and nothing is known before them.
+    Where some name a machine and others none, those stand alone and nothing is known before them;
+    so do all of a machine that took several materials, where some do not say which.
     """
     ran = [each for each in fillings if each.fill.bags or each.fill.mass_kg]
     machines = dict.fromkeys(each.fill.machine for each in ran)
     for machine in machines:
         of_it = [each for each in ran if each.fill.machine == machine]
-        if machine is None and len(machines) > 1:
+        materials = {each.material for each in of_it}
+        doubtful = None in materials and len(materials) > 1
+        if doubtful or (machine is None and len(machines) > 1):
             of_it = [replace(each, machine_known=False) for each in of_it]
+        if doubtful:
+            yield tuple(of_it), False
+            continue
         cut = [tuple(chain) for _, chain in groupby(of_it, key=lambda each: each.material)]
         yield from ((chain, chain is not cut[-1]) for chain in cut)
 
@@ -140,7 +145,8 @@ def _sittings(chain: tuple[Filling, ...], basis: Basis) -> Iterator[tuple[Fillin
     fastest_kg_h = SURELY * max(rates.kg_h for rates in basis.practice.rates.methods)
     sitting = [chain[0]]
     for earlier, later in pairwise(chain):
-        blown_kg = (later.fill.bags or 0.0) * basis.bag.value + (later.fill.mass_kg or 0.0)
+        bag_kg = basis.bag(later.material).mean.value
+        blown_kg = (later.fill.bags or 0.0) * bag_kg + (later.fill.mass_kg or 0.0)
         elapsed_h = (later.fill.at - earlier.fill.at).total_seconds() / 3600
         if elapsed_h * fastest_kg_h < blown_kg:
             sitting.append(later)
@@ -161,18 +167,18 @@ def _before(filling: Filling, surely_empty: bool, basis: Basis) -> Measured:
     of = f"before {filling.entry}"
     if surely_empty:
         return _empty(of, basis)
-    return unseen(bag_kg=basis.bag.value, of=of, visits=filling.visits)
+    return _unseen(filling, of, basis)
 
 
 def _after(filling: Filling, basis: Basis) -> Measured:
     of, errors = f"after {filling.entry}", basis.practice.uncertainties.weighing
     if filling.fill.hopper_kg is not None:
         return hopper(reading_kg=filling.fill.hopper_kg, errors=errors, of=of)
-    return (
-        _empty(of, basis)
-        if filling.fill.run_empty
-        else unseen(bag_kg=basis.bag.value, of=of, visits=filling.visits)
-    )
+    return _empty(of, basis) if filling.fill.run_empty else _unseen(filling, of, basis)
+
+
+def _unseen(filling: Filling, of: str, basis: Basis) -> Measured:
+    return unseen(bag_kg=basis.bag(filling.material).mean.value, of=of, visits=filling.visits)
 
 
 def _empty(of: str, basis: Basis) -> Measured:

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from service.engine.ground.uncertainty import Measured, Scatter, pooled, total
 from service.engine.ground.vocabulary import Element
 from service.engine.plan.kilograms import weighed
-from service.engine.site.bag_mass import mean_bag, spread_kg
+from service.engine.site.bag_mass import bag, readings_kg
 from service.engine.site.chains import Filling, blown
-from service.engine.site.entries import BagCheck, Fill, Sample
+from service.engine.site.entries import Fill, Sample
 from service.engine.site.ledger import Ledger
+from service.engine.site.materials import materials_of
 from service.engine.site.planned import Basis, Planned, Space, spaces, whole
 from service.engine.site.said import Said
 from service.engine.site.samples import sample_density
@@ -64,23 +65,23 @@ class Gathered:
 def basis_of(*, ledger: Ledger, material: Material, practice: Practice) -> Basis:
     """What the evidence of a job is judged on."""
     errors = practice.uncertainties.weighing
-    masses_kg = readings_kg(ledger=ledger)
-    return Basis(
-        bag=mean_bag(masses_kg=masses_kg, material=material, errors=errors),
-        spread_kg=spread_kg(masses_kg=masses_kg, material=material, errors=errors),
-        practice=practice,
-    )
-
-
-def readings_kg(*, ledger: Ledger) -> tuple[float, ...]:
-    """The masses of all bags that were weighed one by one."""
-    return tuple(mass for check in ledger.of(BagCheck) for mass in check.masses_kg)
+    came = materials_of(ledger=ledger, offered=material.code)
+    bags = {
+        code: bag(
+            masses_kg=readings_kg(ledger=ledger, materials=came, of=code),
+            code=code,
+            material=material,
+            errors=errors,
+        )
+        for code in {*came.came, material.code}
+    }
+    return Basis(materials=came, bags=bags, practice=practice)
 
 
 def gathered(*, cavities: tuple[Planned, ...], said: Said, basis: Basis) -> Gathered:
     """All evidence of a job by the spaces it is of."""
     found = {each.cavity.label: _spaces(each, said) for each in cavities}
-    fillings = tuple(_fillings(found, said))
+    fillings = tuple(_fillings(found, said, basis))
     kilograms = blown(fillings=fillings, basis=basis, ended_at=said.ended_at)
     spill = spilt(reclaimed=said.reclaimed, fillings=fillings, blown=kilograms, basis=basis)
     removed = {each.id: _removed(each, basis) for each in said.fills if each.removed_kg}
@@ -132,7 +133,7 @@ def _key(planned: Planned, space: Space) -> str:
     return f"{planned.cavity.label} {space.label}"
 
 
-def _fillings(found: Mapping[str, tuple[Space, ...]], said: Said) -> Iterator[Filling]:
+def _fillings(found: Mapping[str, tuple[Space, ...]], said: Said, basis: Basis) -> Iterator[Filling]:
     keys = {label: [(f"{label} {space.label}", space.bays) for space in of] for label, of in found.items()}
     for fill in said.fills:
         of_cavity = keys[fill.cavity]
@@ -141,7 +142,7 @@ def _fillings(found: Mapping[str, tuple[Space, ...]], said: Said) -> Iterator[Fi
             yield Filling(
                 fill=fill,
                 space=key,
-                material=said.materials.get(fill.lot or ""),
+                material=basis.materials.of(fill.lot),
                 visits=said.visits.get(fill.id, 1),
             )
 

@@ -1,6 +1,7 @@
 """Conditions of what was said twice or not at all: bags, spill, lots, stock."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 
 from service.engine.ground.messages import Quantity, message
@@ -9,14 +10,16 @@ from service.engine.site.condition import Condition
 from service.engine.site.emptied import says_mass
 from service.engine.site.entries import Delivery, Fill, Reclaimed, Tally
 from service.engine.site.ledger import Ledger
+from service.engine.site.materials import Materials, not_offered
 from service.engine.site.stock import StockFinding
 
 
-def ledger_conditions(*, ledger: Ledger) -> Iterator[Condition]:
+def ledger_conditions(*, ledger: Ledger, materials: Materials) -> Iterator[Condition]:
     """Everything that follows from the ledger alone; it is in order."""
     yield from _counted_twice(ledger)
     yield from _spill_missing(ledger)
-    yield from _lot_missing(ledger)
+    yield from _lot_missing(ledger, several=materials.several)
+    yield from _not_offered(ledger, materials)
 
 
 def stock_conditions(*, stocks: tuple[StockFinding, ...]) -> Iterator[Condition]:
@@ -26,7 +29,7 @@ def stock_conditions(*, stocks: tuple[StockFinding, ...]) -> Iterator[Condition]
     for stock in stocks:
         if not stock.reconciled:
             yield _unreconciled(
-                stock.lot or Subject.STOCK,
+                stock.lot or stock.material or Subject.STOCK,
                 "stock_short" if stock.difference_kg > 0 else "stock_over",
                 difference=Quantity(abs(stock.difference_kg), "kg"),
                 delivered=Quantity(stock.delivered_kg, "kg"),
@@ -83,7 +86,7 @@ def _spill_missing(ledger: Ledger) -> Iterator[Condition]:
         )
 
 
-def _lot_missing(ledger: Ledger) -> Iterator[Condition]:
+def _lot_missing(ledger: Ledger, *, several: bool) -> Iterator[Condition]:
     came = [each for each in ledger.of(Delivery) if each.bags is not None and each.from_job is None]
     unlabelled = sum(each.lot is None for each in came)
     if unlabelled:
@@ -91,7 +94,25 @@ def _lot_missing(ledger: Ledger) -> Iterator[Condition]:
     if len({each.lot for each in came}) > 1:
         silent = dict.fromkeys(each.cavity for each in ledger.fills if each.lot is None)
         for cavity in silent:
-            yield _no_lot(cavity, cavity, "lot_of_part_missing", part=cavity)
+            # Where several materials came, the lot says what is in the wall: that nobody can concede.
+            unsaid = _no_lot(cavity, cavity, "lot_of_part_missing", part=cavity)
+            yield replace(unsaid, concedable=not several)
+
+
+def _not_offered(ledger: Ledger, materials: Materials) -> Iterator[Condition]:
+    """Parts that another material went into: the offer's sheet says nothing of it."""
+    for code, parts in not_offered(fills=ledger.fills, materials=materials).items():
+        yield Condition(
+            code=ConditionCode.MATERIAL_NOT_OFFERED,
+            cavity=None,
+            subject=code,
+            detail=message(
+                "site.material_not_offered", material=code, offered=materials.offered, parts=parts
+            ),
+            remedy=message("site.material_not_offered_remedy", material=code),
+            concedable=False,
+            parts=parts,
+        )
 
 
 def _no_lot(cavity: str | None, subject: str, how: str, **values: str | int) -> Condition:

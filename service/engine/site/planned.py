@@ -1,5 +1,6 @@
 """What was planned for a cavity, as the assessment needs it, and the spaces that fill is balanced over."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import fsum
 
@@ -10,6 +11,7 @@ from service.engine.ground.uncertainty import Measured
 from service.engine.plan.density import Window
 from service.engine.plan.holes import Hole
 from service.engine.plan.openblow import OpenBlow
+from service.engine.site.materials import Materials
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
 from service.engine.survey.uncertainties import SizeErrors
@@ -38,12 +40,24 @@ class Planned:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Basis:
-    """What the evidence of all cavities is judged on: the mean bag and its spread in kg, and the practice."""
+class Bag:
+    """What the bags of one material weigh in kilograms: the mean, and their spread from bag to bag."""
 
-    bag: Measured
+    mean: Measured
     spread_kg: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Basis:
+    """What all evidence is judged on: the bags of each material by its code, and the practice."""
+
+    materials: Materials
+    bags: Mapping[str, Bag]
     practice: Practice
+
+    def bag(self, material: str | None) -> Bag:
+        """A bag of a material; one like those of the offer where nobody says which."""
+        return self.bags.get(material or "") or self.bags[self.materials.offered]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,14 +16,13 @@ class Said:
     """What a site said of the kilograms and the samples of a job, each in the order of what happened.
 
     `visits` counts, for a note that stands for several fills, how often the machine came
-    to the part. `materials` are those of the lots. `ended_at`: when left-overs were counted.
+    to the part. `ended_at`: when left-overs were counted.
     """
 
     fills: tuple[Fill, ...]
     reclaimed: tuple[Reclaimed, ...]
     samples: tuple[Sample, ...]
     visits: Mapping[str, int]
-    materials: Mapping[str, str]
     ended_at: datetime | None
 
 
@@ -35,7 +34,6 @@ def said(*, ledger: Ledger) -> Said:
         reclaimed=ledger.of(Reclaimed),
         samples=ledger.of(Sample),
         visits=_visits(ledger),
-        materials={each.lot: each.material for each in deliveries if each.lot and each.material},
         ended_at=max((each.at for each in deliveries if each.left_over is not None), default=None),
     )
 

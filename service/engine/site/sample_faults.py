@@ -22,6 +22,7 @@ def sample_faults(
     depth_mm = (found_depth_mm or planned.cavity.depth_mm) + _tolerance_mm(found_depth_mm, practice)
     if isinstance(sample, Core):
         yield from _of_core(sample, found_depth_mm, depth_mm, practice)
+        yield from _of_diameter(sample, planned)
     if isinstance(sample, Block):
         yield from _of_block(sample, planned, depth_mm)
 
@@ -40,6 +41,12 @@ def _of_core(
         yield Fault("/length_mm", message("site.core_without_length"))
     elif core.length_mm is not None and core.length_mm > depth_mm:
         yield _too_large("/length_mm", core.length_mm, depth_mm)
+
+
+def _of_diameter(core: Core, planned: Planned) -> Iterator[Fault]:
+    across_mm = min(_bay_mm(core.bay, planned))
+    if core.diameter_mm is not None and core.diameter_mm > across_mm:
+        yield _too_large("/diameter_mm", core.diameter_mm, across_mm)
 
 
 def _of_block(block: Block, planned: Planned, depth_mm: float) -> Iterator[Fault]:

@@ -92,25 +92,6 @@ def shape_of(*, sample: Sample) -> Shape:
     return Shape.CORE if isinstance(sample, Core) else Shape.BLOCK
 
 
-def length_mm(*, sample: Sample, depth_mm: float) -> float:
-    """How far a sample reaches into the fill, in mm."""
-    if isinstance(sample, Block):
-        return sample.depth_mm
-    return (sample.length_mm if isinstance(sample, Core) else None) or depth_mm
-
-
-def too_long(*, sample: Sample, depth_mm: float, half_mm: float) -> bool:
-    """Whether a sample reaches further than the fill is deep, by more than the depth may be wrong."""
-    return length_mm(sample=sample, depth_mm=depth_mm) > depth_mm + half_mm
-
-
-def too_large(*, sample: Sample, depth_mm: float, tool_mm: float | None, bay_m3: float) -> bool:
-    """Whether a sample is larger than the bay that it is of."""
-    if isinstance(sample, Block):
-        return prod(_sides(sample)) / 1e9 > bay_m3
-    return isinstance(sample, Core) and _core_m3(sample, depth_mm, tool_mm) > bay_m3
-
-
 def sample_finding(
     *, sample: Sample, bay: int, density: Measured, superseded: bool, window: Window
 ) -> SampleFinding:
@@ -171,8 +152,8 @@ def _core(
     core: Core, depth_mm: float, tool_mm: float | None, errors: SampleErrors
 ) -> tuple[float, tuple[Share, ...]]:
     """Volume in m3, and what each input adds to the relative standard uncertainty."""
-    diameter_mm, long_mm = _diameter_mm(core, tool_mm), length_mm(sample=core, depth_mm=depth_mm)
-    return _core_m3(core, depth_mm, tool_mm), (
+    diameter_mm, long_mm = _diameter_mm(core, tool_mm), core.length_mm or depth_mm
+    return pi / 4 * diameter_mm**2 * long_mm / 1e9, (
         Share(
             name="core diameter",
             of="core diameter",
@@ -202,10 +183,6 @@ def _side_shares(block: Block, u_mm: float) -> Iterator[Share]:
 
 def _sides(block: Block) -> tuple[float, float, float]:
     return block.length_mm, block.width_mm, block.depth_mm
-
-
-def _core_m3(core: Core, depth_mm: float, tool_mm: float | None) -> float:
-    return pi / 4 * _diameter_mm(core, tool_mm) ** 2 * length_mm(sample=core, depth_mm=depth_mm) / 1e9
 
 
 def _diameter_mm(core: Core, tool_mm: float | None) -> float:

@@ -53,14 +53,14 @@ def spilt(
 
 
 def vacuumed_up(*, entry: Reclaimed, basis: Basis) -> Measured:
-    """Kilograms of an entry of spill, as weighed; a bag of it is one like any other, within half a bag."""
+    """Kilograms of an entry of spill, as weighed; a bag of it is one like the offered, within half a bag."""
     if entry.mass_kg is not None:
         return weighed(reading_kg=entry.mass_kg, errors=basis.practice.uncertainties.weighing)
     bags = entry.bags or 0.0
-    half = Share(
-        name="bag count", of=f"count of {entry.id}", u=rectangular(half=basis.bag.value / 2) if bags else 0.0
-    )
-    counted = emptied(bags=bags, bag=basis.bag, spread_kg=basis.spread_kg, of=entry.id)
+    bag = basis.bag(basis.materials.offered)
+    off_kg = rectangular(half=bag.mean.value / 2) if bags else 0.0
+    half = Share(name="bag count", of=f"count of {entry.id}", u=off_kg)
+    counted = emptied(bags=bags, bag=bag.mean, spread_kg=bag.spread_kg, of=entry.id)
     return total((counted, Measured(value=0.0, shares=(half,))))
 
 

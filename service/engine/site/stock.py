@@ -1,6 +1,6 @@
 """Stock: what came to the site against what was emptied, left over and sent back, and what became of it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -37,12 +37,15 @@ OPEN_BAG = 0.5  # of what is left over one bag may be open, anything from full t
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StockFinding:
-    """Kilograms that came and went, of the job or of one `lot`, each with its expanded uncertainty (k = 2).
+    """Kilograms that came and went, each with its expanded uncertainty (k = 2).
+
+    They are of one `lot`, of one `material` where several came, or of the job.
 
     `difference_kg` is what came less what is accounted for.
     """
 
-    lot: Annotated[str | None, "lot; none for the whole job"]
+    lot: Annotated[str | None, "lot; none where they are not told apart"]
+    material: Annotated[str | None, "code of the material; none where all is one"]
     delivered_bags: Annotated[float, "bags that came"]
     delivered_kg: Annotated[Kilograms, "mass that came"]
     expanded_u_delivered_kg: Annotated[Kilograms, "its expanded uncertainty, k = 2"]
@@ -79,7 +82,7 @@ class Whereabouts:
 def reconciliations(
     *, deliveries: tuple[Delivery, ...], fills: tuple[Fill, ...], basis: Basis
 ) -> tuple[StockFinding, ...]:
-    """The stock (STOCK) of each lot where all deliveries and counted fills name theirs, else of the job.
+    """The stock (STOCK) of each lot where all deliveries and counted fills name theirs, else each material's.
 
     Nothing without a delivery that says what came and one that says what was left; both
     may be one. `deliveries` are in the order of what happened.
@@ -89,16 +92,46 @@ def reconciliations(
     lots = sorted({each.lot for each in deliveries if each.lot})
     named = all(each.lot for each in deliveries) and all(each.lot for each in fills if _from_bags(each))
     if not named or len(lots) < 2:
-        return (_reconciliation(None, deliveries, fills, basis),)
+        return tuple(_of_materials(deliveries, fills, basis))
     return tuple(
         _reconciliation(
-            lot,
-            tuple(each for each in deliveries if each.lot == lot),
-            tuple(each for each in fills if each.lot == lot),
+            _Stock(
+                lot=lot,
+                material=basis.materials.of(lot),
+                deliveries=tuple(each for each in deliveries if each.lot == lot),
+                fills=tuple(each for each in fills if each.lot == lot),
+            ),
             basis,
         )
         for lot in lots
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Stock:
+    """What is reconciled as one: of one lot, of one material, or all."""
+
+    lot: str | None
+    material: str | None
+    deliveries: tuple[Delivery, ...]
+    fills: tuple[Fill, ...]
+
+
+def _of_materials(
+    deliveries: tuple[Delivery, ...], fills: tuple[Fill, ...], basis: Basis
+) -> Iterator[StockFinding]:
+    """Of each material that came; what names neither lot nor material is the offered one's."""
+    materials = basis.materials
+    for code in sorted(materials.came) or (materials.offered,):
+        stock = _Stock(
+            lot=None,
+            material=code,
+            deliveries=tuple(
+                each for each in deliveries if (materials.of_delivery(each) or materials.offered) == code
+            ),
+            fills=tuple(each for each in fills if (materials.of(each.lot) or materials.offered) == code),
+        )
+        yield _reconciliation(stock, basis)
 
 
 def whereabouts(
@@ -106,7 +139,9 @@ def whereabouts(
 ) -> Whereabouts:
     """What became of what was emptied (WHEREABOUTS)."""
     spill = total(vacuumed_up(entry=each, basis=basis) for each in reclaimed)
-    emptied_kg = _emptied(fills, basis).value
+    emptied_kg = sum(
+        _emptied((each,), basis.bag(basis.materials.of(each.lot)).mean, basis).value for each in fills
+    )
     return Whereabouts(
         emptied_kg=emptied_kg,
         in_machine_kg=emptied_kg - found.blown.value,
@@ -119,23 +154,23 @@ def whereabouts(
     )
 
 
-def _reconciliation(
-    lot: str | None, deliveries: tuple[Delivery, ...], fills: tuple[Fill, ...], basis: Basis
-) -> StockFinding:
+def _reconciliation(stock: _Stock, basis: Basis) -> StockFinding:
     """The mass of a bag is one input on both sides: what was counted in bags differs by whole bags alone.
 
     For the same reason the spread from bag to bag is on neither: they are the same bags.
     """
+    deliveries, fills, bag = stock.deliveries, stock.fills, basis.bag(stock.material).mean
     came, back = _sum(each.bags for each in deliveries), _sum(each.returned for each in deliveries)
     left = next((each.left_over for each in reversed(deliveries) if each.left_over is not None), 0.0)
     by_weight = _weighed((each.mass_kg for each in deliveries), basis)
-    delivered = total((_bags(came, basis), by_weight))
+    delivered = total((_bags(came, bag), by_weight))
     again = _blown_again(fills, by_weight, basis)
-    gone = _emptied(fills, basis)
-    left_over, returned = total((_bags(left, basis), _open_bag(left, basis))), _bags(back, basis)
+    gone = _emptied(fills, bag, basis)
+    left_over, returned = total((_bags(left, bag), _open_bag(left, bag))), _bags(back, bag)
     difference = total((delivered, again, *(each.scaled(-1) for each in (gone, left_over, returned))))
     return StockFinding(
-        lot=lot,
+        lot=stock.lot,
+        material=stock.material if basis.materials.several else None,
         delivered_bags=came,
         delivered_kg=delivered.value,
         expanded_u_delivered_kg=delivered.expanded_u,
@@ -163,17 +198,17 @@ def _blown_again(fills: tuple[Fill, ...], from_other_jobs: Measured, basis: Basi
     return again.scaled(own_kg / again.value) if again.value else again
 
 
-def _emptied(fills: tuple[Fill, ...], basis: Basis) -> Measured:
-    counted = _bags(_sum(each.bags for each in fills), basis)
+def _emptied(fills: tuple[Fill, ...], bag: Measured, basis: Basis) -> Measured:
+    counted = _bags(_sum(each.bags for each in fills), bag)
     return total((counted, _weighed((each.mass_kg for each in fills), basis)))
 
 
-def _bags(bags: float, basis: Basis) -> Measured:
-    return emptied(bags=bags, bag=basis.bag, spread_kg=0.0, of="stock")
+def _bags(bags: float, bag: Measured) -> Measured:
+    return emptied(bags=bags, bag=bag, spread_kg=0.0, of="stock")
 
 
-def _open_bag(left: float, basis: Basis) -> Measured:
-    half_kg = basis.bag.value * OPEN_BAG if left else 0.0
+def _open_bag(left: float, bag: Measured) -> Measured:
+    half_kg = bag.value * OPEN_BAG if left else 0.0
     return Measured(value=0.0, shares=(Share(name="open bag", of="open bag", u=rectangular(half=half_kg)),))
 
 

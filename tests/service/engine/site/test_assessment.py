@@ -60,7 +60,7 @@ def test_a_job_with_all_its_evidence_is_ready() -> None:
         ("W1", "B1", "A1"), Verdict.CONFORMING
     )
     assert [each.reconciled for each in found.stock] == [True]
-    assert found.bag_mass.weighed == 6
+    assert [each.weighed for each in found.bag_masses] == [6]
     assert [(each.cavity, each.made, each.others, each.closed) for each in found.holes] == [
         ("W1", 16, 3, 19),
         ("B1", 2, 0, 2),
@@ -201,7 +201,7 @@ def test_inputs_that_cavities_share_stay_correlated_in_the_total() -> None:
     weighing = replace(errors.weighing, scale_half_kg=0.05, run_empty_half_kg=0.0)
     exact = replace(PRACTICE, uncertainties=replace(errors, weighing=weighing))
     found = of_job(exact, **(DONE | {"fills": fills, "stock": site.stock(120, 13)[:2]}))
-    bag, scale = found.bag_mass, 0.05 / sqrt(3)
+    (bag,), scale = found.bag_masses, 0.05 / sqrt(3)
     type_a = sqrt(bag.u_kg**2 - scale**2)
     spread = bag.spread_kg * sqrt(65 + 3)
     expected = sqrt((68 * type_a) ** 2 + ((16 + 68) * scale) ** 2 + spread**2)

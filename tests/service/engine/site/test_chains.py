@@ -7,6 +7,7 @@ import pytest
 
 from service.engine.ground.uncertainty import total
 from service.engine.site.chains import Filling, blown
+from service.engine.site.planned import Bag
 from tests.evidence import BEGINS, bag, basis, filling
 
 HALF_A_BAG = 7 / sqrt(3)  # of 14 kg, rectangular
@@ -94,6 +95,21 @@ def test_a_change_of_material_ends_it_empty() -> None:
     row = (filling(1, "a", bags=10, material="fine"), filling(2, "b", bags=10, material="coarse"))
     found = blown(fillings=row, basis=basis(run_empty_half_kg=1.0))
     assert found[row[0].entry].u == pytest.approx(sqrt(2 / 3))
+
+
+def test_a_fill_of_nobody_knows_which_material_ends_nothing() -> None:
+    """Its neighbours may be of the same: nothing says that the machine was run empty between them."""
+    row = (filling(1, "a", bags=10, material="fine"), filling(2, "b", bags=10))
+    found = blown(fillings=row, basis=basis(run_empty_half_kg=1.0))
+    assert [found[each.entry].u for each in row] == pytest.approx([HALF_A_BAG * sqrt(2)] * 2)
+
+
+def test_each_fill_is_of_bags_of_its_own_material() -> None:
+    row = (filling(1, "a", bags=10, material="CF-STD"), filling(2, "b", bags=10, material="fine"))
+    known = basis()
+    known = replace(known, bags={**known.bags, "fine": Bag(mean=bag(20.0), spread_kg=0.0)})
+    found = blown(fillings=row, basis=known, ended_at=BEGINS + timedelta(hours=9))
+    assert [each.value for each in found.values()] == [140, 200]
 
 
 @pytest.mark.parametrize(("said", "u"), [({"run_empty": True}, 1.0), ({"hopper_kg": 3.0}, 0.5)])

@@ -9,6 +9,7 @@ from service.engine.site.condition import Condition
 from service.engine.site.entries import Delivery
 from service.engine.site.evidence import basis_of
 from service.engine.site.ledger_conditions import ledger_conditions, stock_conditions
+from service.engine.site.materials import materials_of
 from service.engine.site.stock import reconciliations
 from tests import builders, site
 from tests.evidence import practice
@@ -17,7 +18,9 @@ SPILL = site.reclaimed(0)
 
 
 def of(*entries) -> list[Condition]:
-    return list(ledger_conditions(ledger=site.ledger(*entries)))
+    ledger = site.ledger(*entries)
+    came = materials_of(ledger=ledger, offered="CF-STD")
+    return list(ledger_conditions(ledger=ledger, materials=came))
 
 
 def codes(found: list[Condition]) -> list[tuple[ConditionCode, str | None, str]]:
@@ -86,6 +89,25 @@ def test_a_delivery_names_its_lot_and_left_overs_of_another_job_need_none() -> N
     (found,) = of(site.delivery(bags=20), site.delivery(bags=2, from_job="J-2026-0001"))
     assert codes([found]) == [(ConditionCode.LOT_MISSING, None, "delivery")]
     assert "delivery" in site.words(found.detail)
+
+
+def test_where_several_materials_came_nobody_concedes_which_is_in_a_part() -> None:
+    came = site.delivery(bags=9, lot="L1"), site.delivery(1, bags=9, lot="L2", material="CF-FINE")
+    (found,) = of(SPILL, *came, site.fill(mass_kg=20))
+    assert codes([found]) == [(ConditionCode.LOT_MISSING, "W1", "W1")]
+    assert not found.concedable
+
+
+def test_a_part_of_another_material_than_the_offered_is_named() -> None:
+    """The offer's data sheet says nothing of it: no density limits, no conductivity."""
+    came = site.delivery(bags=9, lot="L1"), site.delivery(1, bags=9, lot="L2", material="CF-FINE")
+    fills = site.fill(mass_kg=20, lot="L1"), site.fill("B1", mass_kg=20, lot="L2")
+    (found,) = of(SPILL, *came, *fills)
+    assert codes([found]) == [(ConditionCode.MATERIAL_NOT_OFFERED, None, "CF-FINE")]
+    assert found.parts == ("B1",)
+    assert not found.concedable
+    assert "CF-STD" in site.words(found.detail)
+    assert of(SPILL, came[0], fills[0]) == []
 
 
 def of_stock(*entries) -> list[Condition]:

@@ -5,15 +5,6 @@ from service.engine.site.said import said
 from tests import site
 
 
-def test_a_lot_has_the_material_that_its_delivery_names() -> None:
-    ledger = site.ledger(
-        site.delivery(bags=20, lot="A", material="CF-STD"),
-        site.delivery(bags=20, lot="B", material="CF-FINE"),
-        site.delivery(bags=20, lot="C"),
-    )
-    assert said(ledger=ledger).materials == {"A": "CF-STD", "B": "CF-FINE"}
-
-
 def test_the_job_has_ended_when_the_left_overs_were_counted_last() -> None:
     ledger = site.ledger(
         site.delivery(bags=20), site.delivery(60, left_over=3), site.delivery(90, left_over=0)

@@ -59,12 +59,20 @@ def test_a_core_is_of_the_firms_tool_or_says_of_which() -> None:
         ((500, 2500, 100), ["/width_mm"]),
         ((2500, 500, 100), ["/length_mm"]),
         ((300, 300, 350), ["/depth_mm"]),
+        ((1000, 1000, 500), ["/depth_mm", "/width_mm"]),  # 500 litres from a bay of 403
     ],
 )
 def test_a_block_is_no_larger_than_its_bay(sides, expected: list[str]) -> None:
     """The bay is 560 mm wide, 2400 mm high and 300 mm deep."""
     length_mm, width_mm, depth_mm = sides
     assert pointers(site.block(495, length_mm=length_mm, width_mm=width_mm, depth_mm=depth_mm)) == expected
+
+
+def test_a_core_is_no_wider_than_its_bay() -> None:
+    narrow = site.planned(site.one_bay(width_m=0.4))
+    (room_m,) = narrow.geometry.layers[0].bay_widths_m
+    assert pointers(site.core(73, diameter_mm=room_m * 1000 - 1), narrow) == []
+    assert pointers(site.core(73, diameter_mm=room_m * 1000 + 1), narrow) == ["/diameter_mm"]
 
 
 def test_a_sample_names_its_bay_where_there_are_several() -> None:

@@ -11,8 +11,6 @@ from service.engine.site.samples import (
     mean_of_bays,
     sample_density,
     sample_finding,
-    too_large,
-    too_long,
 )
 from service.engine.survey.uncertainties import SAMPLE
 from tests import site
@@ -62,22 +60,6 @@ def test_one_net_cubic_foot_of_3_5_pounds_is_56_1_kg_m3() -> None:
     """NREL SWS 4.1005.6: 3.5 lb/ft3 is 56.1 kg/m3; a foot is 304.8 mm, 3.5 lb are 1587.573 g."""
     foot = block(1587.573, length_mm=304.8, width_mm=304.8, depth_mm=304.8)
     assert density(foot, depth_mm=310.0).value == pytest.approx(56.1, abs=0.05)
-
-
-def test_a_core_longer_than_the_fill_is_deep_cannot_be() -> None:
-    """900 mm out of a cavity of 200 mm; 3 mm of tolerance are not held against it."""
-    assert too_long(sample=core(73, length_mm=900), depth_mm=200, half_mm=3)
-    assert not too_long(sample=core(73, length_mm=202), depth_mm=200, half_mm=3)
-    assert not too_long(sample=core(73, length_mm=None), depth_mm=200, half_mm=3)
-    assert too_long(sample=block(495, depth_mm=204), depth_mm=200, half_mm=3)
-
-
-def test_a_sample_larger_than_its_bay_cannot_be() -> None:
-    """500 litres from a bay of 269."""
-    large = block(495, length_mm=1000, width_mm=1000, depth_mm=500)
-    assert too_large(sample=large, bay_m3=0.269, **TOOL)
-    assert not too_large(sample=block(495), bay_m3=0.269, **TOOL)
-    assert too_large(sample=core(73, diameter_mm=400, length_mm=2500), bay_m3=0.269, **TOOL)
 
 
 def test_a_core_of_a_firm_without_a_tool_needs_its_diameter() -> None:

@@ -84,6 +84,22 @@ def test_they_are_one_where_a_fill_does_not_name_its_lot() -> None:
     assert (found.lot, found.reconciled) == (None, True)
 
 
+def test_materials_are_told_apart_and_each_counts_in_bags_of_its_own() -> None:
+    """Four bags of 20 kg are missing and none of 14 kg, whatever their lots."""
+    fine, standard = of(
+        site.delivery(bags=20, lot="A"),
+        site.delivery(bags=10, lot="B", material="CF-FINE"),
+        site.delivery(bags=10, lot="C", material="CF-FINE"),
+        site.bag_check(20, 20, 20, lot="B"),
+        site.fill(bags=20, lot="A", minute=10),
+        site.fill(bags=16, lot="B", minute=20),
+        site.delivery(90, left_over=0),
+        site.delivery(91, left_over=0, material="CF-FINE"),
+    )
+    assert (fine.material, fine.delivered_kg, fine.difference_kg) == ("CF-FINE", 400, pytest.approx(80))
+    assert (standard.material, standard.delivered_kg, standard.difference_kg) == ("CF-STD", 280, 0)
+
+
 @pytest.mark.parametrize("entries", [(), (site.delivery(bags=20),), (site.fill(bags=3),)])
 def test_without_a_word_of_what_was_left_there_is_no_account(entries) -> None:
     assert of(*entries) == ()
