@@ -118,6 +118,7 @@ class Cavity(Posted):
     """One cavity, or `count` identical ones."""
 
     label = short_name(required=True)
+    place = short_name()
     element = one_of(Element, required=True)
     fill = one_of(Fill)
     width_m = within(limits.IN_PLANE_M, required=True)

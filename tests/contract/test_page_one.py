@@ -31,7 +31,9 @@ def rows(html: str) -> dict[str, list[str]]:
     for row in table.iter("tr"):
         head = row.find("th[@scope='row']")
         if head is not None:
-            found[said(head)] = [said(cell) for cell in row.findall("td")]
+            place = head.find("span[@class='place']")
+            name = said(head) if place is None else said(head).removesuffix(said(place)).strip()
+            found[name] = [said(cell) for cell in row.findall("td")]
     return found
 
 

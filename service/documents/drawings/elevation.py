@@ -58,8 +58,7 @@ def elevation(
     """
     surveyed = cattrs.structure(cavity, Cavity)
     turned = is_turned(cavity=surveyed)
-    beside = BESIDE_MM if turned else 1.0
-    per_m = scale or min((width_mm - LEFT_MM - beside) / surveyed.width_m, highest_mm / surveyed.span_m)
+    per_m = scale or scale_within(cavity, width_mm, highest_mm)
     x = Scale(zero=0, start=LEFT_MM, per_unit=per_m)
     y = Scale(zero=surveyed.span_m, start=TOP_MM, per_unit=-per_m)
     whole = Rectangle(left_m=0, right_m=surveyed.width_m, bottom_m=0, top_m=surveyed.span_m)
@@ -72,8 +71,20 @@ def elevation(
         across(x(0), x(surveyed.width_m), TOP_MM - 2, units.length(surveyed.width_m)),
         *_height(surveyed.span_m, y, units),
     ]
-    used_mm = x(surveyed.width_m) + beside
+    used_mm = x(surveyed.width_m) + _beside_mm(turned)
     return picture(*marks, width_mm=used_mm, height_mm=y(0) + BELOW_MM, title=title)
+
+
+def scale_within(cavity: dict[str, Any], width_mm: float, highest_mm: float) -> float:
+    """Millimetres for a metre at which one cavity's drawing just fits."""
+    turned = is_turned(cavity=cattrs.structure(cavity, Cavity))
+    room_mm = width_mm - LEFT_MM - _beside_mm(turned)
+    return min(room_mm / float(cavity["width_m"]), highest_mm / float(cavity["span_m"]))
+
+
+def _beside_mm(turned: bool) -> float:
+    """Room beside the drawing: the numbers of bays that lie on one another stand there."""
+    return BESIDE_MM if turned else 1.0
 
 
 def house_scale(cavities: Sequence[dict[str, Any]], *, width_mm: float = 84.0) -> float:

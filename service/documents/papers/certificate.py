@@ -5,6 +5,7 @@ record's canonical bytes as an attachment. The same record gives the same bytes.
 """
 
 import hashlib
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -36,7 +37,10 @@ FAULTS_FIRST = ["non_conforming", "inconclusive", None, "conforming"]
 
 
 def html(record: Record, *, digest: str | None = None, preview: bool = False) -> str:
-    """The certificate of a record (its shape is fixed by the use case), or a preview marked as one."""
+    """The certificate of a record (its shape is fixed by the use case), or a preview marked as one.
+
+    A preview names the photos under `photos_awaited`, which would not be in it.
+    """
     units = Units.of(record)
     parts = [_part(part, record, units) for part in record["parts"]]
     return render.to_html(
@@ -47,6 +51,7 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
         record=record | {"parts": parts},
         verdicts=verdicts(record["outcome"]),
         concessions=conceded(record["concessions"]),
+        awaited=_awaited(record.get("photos_awaited", ())),
         conceded={each["cavity"] for each in record["concessions"]},
         build_ups=build_ups(parts),
         counts=_counts(record),
@@ -153,6 +158,12 @@ def _qr(url: str, title: str) -> Markup:
         svg, kind="svg", title=title, border=4, omitsize=True, svgclass="qr", lineclass=None, xmldecl=False
     )
     return Markup(svg.getvalue().decode())  # noqa: S704
+
+
+def _awaited(photos: Sequence[Record]) -> list[tuple[str, str, int]]:
+    """Who still has photos on a phone, of which parts (none: of the job), and how many."""
+    alike = Counter((each["by"], ", ".join(each["cavities"])) for each in photos)
+    return [(by, parts, count) for (by, parts), count in alike.items()]
 
 
 def _counts(record: Record) -> dict[str, int]:

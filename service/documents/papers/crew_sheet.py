@@ -1,12 +1,12 @@
 """The crew's sheet: targets, holes, sequence and blanks, for a clipboard and a dusty hand."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from json import dumps, loads
 from math import ceil
 from typing import Any
 
-from service.documents.drawings.elevation import elevation
+from service.documents.drawings.elevation import elevation, scale_within
 from service.documents.papers.groups import hold_points, runs
 from service.documents.papers.parts import parts
 from service.documents.papers.reasons import together
@@ -16,6 +16,11 @@ from service.documents.wording.formats import KINDS, Units
 Facts = dict[str, Any]
 
 BLANKS_A_ROW = 12
+BESIDE_MM, ALONE_MM = 126.0, 170.0
+"""How wide a drawing may be that has figures beside it, and one that has none."""
+HIGHEST_MM = 27.0
+WORTH_ALONE = 1.3
+"""How much larger a drawing has to become for its figures to go below it."""
 
 
 def html(facts: Facts) -> str:
@@ -28,9 +33,11 @@ def html(facts: Facts) -> str:
         facts=facts,
         parts=sheets,
         how=together((part, said) for part in sheets for said in part["how"]),
+        settings=together(_settings(sheets)),
         before=hold_points(point for point in points if point["stage"] == "before"),
         after=hold_points(point for point in points if point["stage"] == "after"),
         elevation=elevation,
+        highest_mm=HIGHEST_MM,
         kinds=KINDS,
     )
 
@@ -54,15 +61,29 @@ def _of_one(part: dict[str, Any], facts: Facts) -> dict[str, Any]:
         "heights": _heights(plan["hole_list"]),
         "steps": [step for step in steps if not step["every"]],
         "how": [*(step["text"] for step in steps if step["every"]), *_notes(planned)],
+        "drawn_mm": _drawn_mm(part["cavity"]),
         "unplaced": any(space["shared"] and not space["spills"] for space in spaces),
         "tally": _in_rows(_tally(planned["loads"])),
         "samples": plan["proof"]["sampled_bays"] if plan["proof"] else [],
     }
 
 
+def _settings(sheets: Sequence[Facts]) -> Iterator[tuple[Facts, Any]]:
+    """How the machine is set for each part."""
+    for part in sheets:
+        if settings := part["planned"]["fill_plan"]["settings"]:
+            yield part, settings
+
+
 def _notes(planned: Facts) -> list[Any]:
     """What a crew must know of a part, without what only concerns its figures of heat."""
     return [said for said in planned["cautions"] if said not in planned["thermal"]["notes"]]
+
+
+def _drawn_mm(cavity: Facts) -> float:
+    """How wide the drawing may be: beside its figures, unless a long part could not be read there."""
+    beside, alone = (scale_within(cavity, width_mm, HIGHEST_MM) for width_mm in (BESIDE_MM, ALONE_MM))
+    return ALONE_MM if alone > WORTH_ALONE * beside else BESIDE_MM
 
 
 def _usual(holes: Sequence[Facts]) -> tuple[float, float] | None:

@@ -18,8 +18,11 @@ POLICY = policy(STYLE, SCRIPT)
 
 
 def html(standing: Mapping[str, Any], asked_at: datetime, *, language: str) -> str:
-    """The page for what the public may know of a number, as it was when it was asked for (UTC)."""
-    units = Units("eu", language)
+    """The page for what the public may know of a number, as it was when it was asked for (UTC).
+
+    Its days and hours are those of the firm's place, as on its papers.
+    """
+    units = Units("eu", language, standing["time_zone"])
     return page(
         "verification.html",
         units,

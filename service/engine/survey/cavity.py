@@ -148,7 +148,7 @@ class Fasteners:
 class Cavity:
     """One cavity, or `count` identical ones.
 
-    `width_m` lies across the framing members, `span_m` along them. `profile_m` is the
+    `place` tells in words where it is, for whoever looks for it years later. `width_m` lies across the framing members, `span_m` along them. `profile_m` is the
     upper edge where it is no straight line across: points of x and height from left to
     right. `surveyed` says how the sizes came about. `layers` run from the outside in;
     for an open blow their depths add up to the settled thickness. `openings` and
@@ -165,6 +165,7 @@ class Cavity:
     layers: Annotated[tuple[Layer, ...], "the depth of the cavity, from the outside in"]
     facing: Annotated[Facing, "the side that the fill goes through"]
     fill: Annotated[Fill | None, "blown tight or loose; an attic is blown loose where it is not said"] = None
+    place: Annotated[str | None, "where in the building it is, as the surveyor says it"] = None
     count: Annotated[int, Unit(""), "identical cavities; each is filled and judged by itself"] = 1
     pitch_deg: Annotated[float | None, Unit("deg"), "pitch of a roof slope"] = None
     surveyed: Annotated[Surveyed, "how the sizes came about: they err accordingly"] = Surveyed.DRAWN

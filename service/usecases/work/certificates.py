@@ -237,14 +237,15 @@ def withdraw(
 
 @reads
 def standing(connection: Connection, _context: Context, number: str) -> Mapping[str, Any]:
-    """What the public may know of a number: whether it stands, and its file's digest."""
+    """What the public may know of a number: whether it stands, its file's digest, whose days are told."""
     firm_id = _firm_of_number(connection, number) if NUMBER.fullmatch(number) else None
     if firm_id is None:
         raise NotKnown(message("certificates.no_such_number"))
     reveal(connection, firm=firm_id)
     certificate = certificates.by_number(connection, number)
     assert certificate is not None
-    return public_view(connection, certificate)
+    zone = certificate["firm"].get("time_zone")
+    return {**public_view(connection, certificate), "time_zone": zone or "UTC"}
 
 
 def _firm_of_number(connection: Connection, number: str) -> UUID | None:

@@ -84,6 +84,7 @@ def pdf(context: Context, job_id: UUID, parts: Sequence[str] | None) -> Mapping[
     facts = with_client(preview.record, preview.sight.evidence.plan.quote, preview.sight.photos)
     issue = to_json({"number": "", "issued_at": context.now, "signed_by": signatory(context)})
     issue |= {"supersedes": [row["number"] for row in preview.supersedes], "verify_url": ""}
+    issue["photos_awaited"] = to_json(preview.awaited)
     pictures = taken_pictures(context, job_id, facts["photos"])
     return {"sha256": f"{preview.tag}-pdf", "content": document.preview({**facts, **issue}, pictures)}
 

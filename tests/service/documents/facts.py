@@ -109,7 +109,7 @@ def cavities() -> tuple[Cavity, ...]:
         builders.wall(label="W1 south", openings=(window,), **shell),
         builders.wall(label="W2 north", width_m=7.2, **shell),
         builders.stud_wall(label="W3 gable", openings=(door,), facing=Facing.NETTING, count=2, **shell),
-        builders.floor(label="F1", **shell),
+        builders.floor(label="F1", place="over the cellar", **shell),
         builders.roof_slope(label="R1 west", **shell),
         builders.attic(label="A1", inside=(plaster,)),
     )

@@ -13,6 +13,7 @@ export function partView(app, id, label) {
   const said = saidOf(part, app.entries(id));
   return [
     h("h1", {}, part.label),
+    part.place ? h("p", { class: "place" }, part.place) : null,
     h("p", { class: "figures" }, [
       words(`element_${part.element}`), words("area", { area: shown(part.areaM2, 1) }),
       words("depth_mm", { depth: shown(part.depthMm) }), words("planned_bags", { bags: shown(part.bags, 1) }),

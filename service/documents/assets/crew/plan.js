@@ -21,6 +21,7 @@ function partOf(job, planned, surveyed) {
   const density = planned.density;
   return {
     label: planned.label,
+    place: surveyed.place,
     element: planned.element,
     areaM2: planned.geometry.net_area_m2,
     depthMm: planned.geometry.depth_mm,

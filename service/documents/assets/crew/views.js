@@ -71,7 +71,7 @@ export function jobView(app, id) {
 function rowOf(id, part, said) {
   const share = Math.min(1, said.bags / Math.max(part.bags, 0.1));
   return h("a", { href: `#/${at(id, part.label)}`, class: said.done ? "part done" : "part" },
-    h("span", { class: "name" }, part.label),
+    h("span", { class: "name" }, part.label, part.place ? h("span", { class: "place" }, ` ${part.place}`) : null),
     h("span", { class: "how" }, `${words(`method_${part.method}`)}${part.lance ? ` ${part.lance}` : ""}`),
     h("span", { class: "figures" },
       `${words("planned_bags", { bags: shown(part.bags, 1) })} · ${words("emptied_bags", { bags: shown(said.bags, 1) })}`),

@@ -89,6 +89,22 @@ def test_a_preview_says_so_and_has_no_number_no_code_and_no_signature(record: fa
     ]
 
 
+def test_a_preview_names_the_photos_that_would_not_be_in_it(record: facts.Facts) -> None:
+    awaited = [
+        {"id": "1", "entry": "e", "by": "C. Crew", "cavities": ["W1 south"]},
+        {"id": "2", "entry": "e", "by": "C. Crew", "cavities": ["W1 south"]},
+        {"id": "3", "entry": "f", "by": "D. Crew", "cavities": []},
+    ]
+    text = Elements(certificate.html(record | {"photos_awaited": awaited}, preview=True)).text
+    assert "have not arrived would not be in it: 2 of W1 south, with C. Crew; 1 with D. Crew." in text
+    assert "have not arrived" not in Elements(certificate.html(record, preview=True)).text
+
+
+def test_a_part_says_where_in_the_building_it_is(record: facts.Facts) -> None:
+    # In the table, and above its elevation.
+    assert seen(record).count("F1 over the cellar") == 2
+
+
 def test_what_was_stated_of_the_holes_of_a_part_stays_a_statement(record: facts.Facts) -> None:
     text = seen(record)
     assert "19 as planned, stated by C. Crew, 23 Nov 2026" in text

@@ -15,7 +15,8 @@ from tests.service.documents.reading import Elements, beyond_the_margins, squeez
 def head_of(cavity: builders.Cavity) -> str:
     """How a part's own figures begin: its label and then its element."""
     element = cavity.element.value.replace("_", "").capitalize()
-    return squeezed(cavity.label) + element
+    place = f"{squeezed(cavity.place)};" if cavity.place else ""
+    return squeezed(cavity.label) + place + element
 
 
 def has_head(text: str, cavity: builders.Cavity) -> bool:
@@ -65,6 +66,29 @@ def test_each_part_has_its_targets_and_its_tool(crew_sheet_pdf: bytes) -> None:
     # W1 south: 7.69 m3 at 55 kg/m3, its sheet's target in bags of 12.5 kg (tests/builders.py).
     for fact in ("422.8", "33.8", "50.0 55.0 70.0 kg/m³", "Lance: L18.", "65 × 200 mm"):
         assert fact in text
+
+
+def test_a_part_says_where_in_the_building_it_is() -> None:
+    floor = builders.floor(label="F1", place="over the cellar")
+    assert seen(floor).count("over the cellar") == 2
+    assert "None" not in seen(builders.floor())
+
+
+def test_a_long_part_is_drawn_as_wide_as_the_page_and_another_beside_its_figures() -> None:
+    for width_m, drawn_mm in ((4.0, crew_sheet.BESIDE_MM), (25.0, crew_sheet.ALONE_MM)):
+        (cavity,) = facts.crew_sheet((builders.wall(width_m=width_m),))["cavities"]
+        assert crew_sheet._drawn_mm(cavity) == drawn_mm
+
+
+def test_how_the_machine_is_set_stands_once_for_all_parts_of_a_way() -> None:
+    two = (builders.wall(), builders.wall(label="W2"))
+    sheet = facts.crew_sheet(two)
+    settings = {"en": "Air full, feed one half"}
+    for each in sheet["takeoff"]["cavities"]:
+        each["fill_plan"]["settings"] = settings
+    text = Elements(crew_sheet.html(sheet)).text
+    assert "W1, W2: Machine: Air full, feed one half." in " ".join(text.split())
+    assert text.count("Air full") == 1
 
 
 def test_a_part_that_is_there_twice_is_told_for_each() -> None:

@@ -117,7 +117,7 @@ def test_a_german_quote_has_german_pages() -> None:
     assert '<html lang="de">' in html({**OFFER, "language": "de"}, "t")
     text = html({**CERTIFICATE, "language": "de", "outcome": FAILED}, "t")
     assert "Einbaubescheinigung" in text
-    assert "Entspricht nicht: W2." in text
+    assert "Nicht erfüllt: W2." in text
     assert "Was zu tun ist" in text
 
 

@@ -20,6 +20,7 @@ def standing(**changed: Any) -> dict[str, Any]:
         **{"number": "C-1", "state": "in_force", "issued_at": "2026-11-25T08:00:00Z", "issued_by": "A firm"},
         **{"superseded_by": None, "file_sha256": "ab" * 32, "record_sha256": "cd" * 32},
         "added_to_at": changed.pop("added_to_at", None),
+        "time_zone": changed.pop("time_zone", "UTC"),
         "outcome": told | changed,
     }
 
@@ -33,6 +34,14 @@ def shown(language: str = "en", **changed: Any) -> str:
     return verification.html(standing(**changed), NOON, language=language)
 
 
+def test_days_and_hours_are_those_of_the_firms_place() -> None:
+    text = shown(time_zone="Pacific/Kiritimati", added_to_at="2026-11-25T13:00:00Z")
+    assert "25 November" in text
+    assert "26 November" in text
+    assert "28 Nov 2026, 02:00 +14" in text
+    assert "UTC" not in text
+
+
 def test_where_all_is_well_it_says_so_and_nothing_else() -> None:
     assert not found().flawed
     assert "✓ 1 part conforms." in shown()
@@ -42,13 +51,13 @@ def test_where_all_is_well_it_says_so_and_nothing_else() -> None:
 WRONG: list[tuple[dict[str, Any], str, str]] = [
     (
         {"parts": [GOOD, {"cavity": "W2", "verdict": "non_conforming"}]},
-        *("Does not conform: W2.", "Entspricht nicht: W2."),
+        *("Does not conform: W2.", "Nicht erfüllt: W2."),
     ),
     (
         {"parts": [GOOD, {"cavity": "W2", "verdict": "inconclusive"}]},
-        *("Undecided: W2.", "Unentschieden: W2."),
+        *("Undecided: W2.", "Nicht entschieden: W2."),
     ),
-    ({"parts": [GOOD, {"cavity": "W2", "verdict": None}]}, "Undecided: W2.", "Unentschieden: W2."),
+    ({"parts": [GOOD, {"cavity": "W2", "verdict": None}]}, "Undecided: W2.", "Nicht entschieden: W2."),
     (
         {"not_part": [{"cavity": "A1", "element": "attic", "filled": False}]},
         *("Not filled, and not part of this certificate: A1.", "A1.</strong>"),
