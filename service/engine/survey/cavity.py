@@ -148,7 +148,9 @@ class Fasteners:
 class Cavity:
     """One cavity, or `count` identical ones.
 
-    `place` tells in words where it is, for whoever looks for it years later. `width_m` lies across the framing members, `span_m` along them. `profile_m` is the
+    `place` tells in words where it is, for whoever looks for it years later.
+
+    `width_m` lies across the framing members, `span_m` along them. `profile_m` is the
     upper edge where it is no straight line across: points of x and height from left to
     right. `surveyed` says how the sizes came about. `layers` run from the outside in;
     for an open blow their depths add up to the settled thickness. `openings` and
