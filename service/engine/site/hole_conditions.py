@@ -35,6 +35,9 @@ def _unaccounted(finding: HolesFinding) -> Iterator[Condition]:
         )
         remedy = message("site.holes_unaccounted_remedy", part=part)
         yield _holes_unaccounted(finding, detail, remedy)
+    if finding.unreached:
+        detail = message("site.holes_none", part=part, bays=runs(finding.unreached))
+        yield _holes_unaccounted(finding, detail, message("site.holes_none_remedy", part=part))
     if finding.contradicted:
         detail = message("site.holes_contradicted", part=part, numbers=runs(finding.contradicted))
         yield _holes_unaccounted(finding, detail, message("site.holes_contradicted_remedy"))

@@ -4,7 +4,7 @@ What a tally says of a part stays one statement about the part: it is never turn
 claims of single holes. What was recorded by itself, and every sample's hole, stands beside it.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -81,6 +81,7 @@ class HolesFinding:
     omitted: Annotated[tuple[int, ...], "planned holes that were not made"]
     unaccounted: Annotated[tuple[int, ...], "planned holes of which nobody says whether they were made"]
     contradicted: Annotated[tuple[int, ...], "holes said to be omitted and recorded as made"]
+    unreached: Annotated[tuple[int, ...], "bays whose planned holes are all omitted, with no other"]
     open: Annotated[tuple[int, ...], "planned holes that were made, and that nobody says are closed"]
     open_added: Annotated[int, "added holes that nobody says are closed"]
     patch: Annotated[PatchFinding | None, "what closes the holes of the part, said of all together"]
@@ -156,12 +157,27 @@ def _part(planned: Planned, ledger: Ledger, practice: Practice) -> HolesFinding:
         omitted=tuple(sorted(omitted)),
         unaccounted=tuple(sorted(numbers.keys() - made - omitted)) if done else (),
         contradicted=tuple(sorted(omitted & recorded)),
+        unreached=_unreached(planned, omitted - recorded, {each.bay for each in (*added, *entries)}),
         open=still_open,
         open_added=open_added,
         patch=closing.patch if closing else None,
         singles=singles,
         strays=_strays(patches, singles, made),
     )
+
+
+def _unreached(
+    planned: Planned, omitted: frozenset[int], elsewhere: Collection[int | None]
+) -> tuple[int, ...]:
+    """The bays that no hole leads to any more; one that is in no bay may lead to any."""
+    if None in elsewhere:
+        return ()
+    found: set[int] = set()
+    for space in planned.compartments:
+        leading = {hole.number for hole in planned.hole_list if hole.bay in space.bays}
+        if leading and leading <= omitted and not {*space.bays} & {*elsewhere}:
+            found |= {*space.bays}
+    return tuple(sorted(found))
 
 
 def _closing(entries: tuple[Entry, ...], stated: frozenset[int]) -> _Closing | None:

@@ -98,6 +98,11 @@ def _lot_missing(ledger: Ledger, *, several: bool) -> Iterator[Condition]:
             unsaid = _no_lot(cavity, cavity, "lot_of_part_missing", part=cavity)
             yield replace(unsaid, concedable=not several)
 
+    known = {each.lot for each in ledger.of(Delivery)}
+    for cavity, lot in dict.fromkeys((each.cavity, each.lot) for each in ledger.fills):
+        if lot is not None and came and lot not in known:
+            yield _no_lot(cavity, cavity, "lot_unknown", part=cavity, lot=lot)
+
 
 def _not_offered(ledger: Ledger, materials: Materials) -> Iterator[Condition]:
     """Parts that another material went into: the offer's sheet says nothing of it."""

@@ -3,7 +3,7 @@
 import pytest
 
 from service.engine.ground.vocabulary import ConditionCode, Purpose
-from service.engine.site.entries import HolesMade, Patched
+from service.engine.site.entries import AddedHole, HolesMade, Patched
 from service.engine.site.hole_conditions import hole_conditions
 from service.engine.site.holes_made import holes_findings
 from tests import builders, site
@@ -34,6 +34,25 @@ def test_holes_that_nobody_accounts_for_can_not_be_conceded() -> None:
 def test_a_contradiction_of_holes_is_a_condition() -> None:
     found = of(site.tally(bags=30, holes=HolesMade(omitted=(6,))), site.hole(None, number=6))
     assert codes(found) == [(ConditionCode.HOLES_UNACCOUNTED, "W1")]
+
+
+def test_a_part_was_filled_through_some_hole() -> None:
+    """The wall is one space: one hole of it, planned or not, may have served all of its bays."""
+    every = tuple(range(1, 7))
+    (found,) = of(site.tally(bags=30, holes=HolesMade(omitted=every)))
+    assert (found.code, found.concedable) == (ConditionCode.HOLES_UNACCOUNTED, False)
+    assert "through which hole" in site.words(found.detail)
+    assert of(site.tally(bags=30, holes=HolesMade(omitted=every[1:]))) == ()
+    assert of(site.tally(bags=30, holes=HolesMade(omitted=every, added=(AddedHole(bay=3),)))) == ()
+
+
+def test_each_bay_that_is_closed_off_was_filled_through_a_hole_of_its_own() -> None:
+    closed_off = site.planned(builders.stud_wall(label="W1"), holes=6)
+    assert len(closed_off.compartments) > 6
+    (found,) = of(site.tally(bags=30, holes=HolesMade(omitted=(2, 3))), planned=closed_off)
+    assert "2, 3" in site.words(found.detail)
+    elsewhere = HolesMade(omitted=(2, 3), added=(AddedHole(bay=2), AddedHole(bay=3)))
+    assert of(site.tally(bags=30, holes=elsewhere), planned=closed_off) == ()
 
 
 def test_no_concession_is_granted_for_an_open_hole() -> None:

@@ -79,9 +79,16 @@ def test_only_filling_makes_a_day_of_filling() -> None:
 def test_where_several_lots_came_every_part_says_which_is_in_it() -> None:
     came = site.delivery(bags=20, lot="L1"), site.delivery(1, bags=20, lot="L2")
     fills = site.fill(mass_kg=20), site.fill("B1", mass_kg=20, lot="L2")
-    assert codes(of(SPILL, came[0], *fills)) == []
+    assert codes(of(SPILL, came[0], fills[0], site.fill("B1", mass_kg=20, lot="L1"))) == []
     (found,) = of(SPILL, *came, *fills)
     assert codes([found]) == [(ConditionCode.LOT_MISSING, "W1", "W1")]
+    assert found.concedable
+
+
+def test_a_lot_that_is_in_a_part_was_delivered() -> None:
+    (found,) = of(SPILL, site.delivery(bags=20, lot="L1"), site.fill(mass_kg=20, lot="L7"))
+    assert codes([found]) == [(ConditionCode.LOT_MISSING, "W1", "W1")]
+    assert "L7" in site.words(found.detail)
     assert found.concedable
 
 
