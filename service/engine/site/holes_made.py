@@ -138,6 +138,7 @@ def _part(planned: Planned, ledger: Ledger, practice: Practice) -> HolesFinding:
     made = stated | recorded
     done = bool(tallies or ledger.fills)
     entries = [each for each in singles if each.number is None and each.purpose is Purpose.ENTRY]
+    elsewhere = {each.bay for each in added} | {each.bay for each in entries}
     others = sum(each.purpose is not Purpose.ENTRY for each in singles)
     still_open = tuple(sorted(_open(made - recorded, patches, closing)))
     open_added = 0 if closing else len(added)
@@ -157,7 +158,7 @@ def _part(planned: Planned, ledger: Ledger, practice: Practice) -> HolesFinding:
         omitted=tuple(sorted(omitted)),
         unaccounted=tuple(sorted(numbers.keys() - made - omitted)) if done else (),
         contradicted=tuple(sorted(omitted & recorded)),
-        unreached=_unreached(planned, omitted - recorded, {each.bay for each in (*added, *entries)}),
+        unreached=_unreached(planned, omitted - recorded, elsewhere),
         open=still_open,
         open_added=open_added,
         patch=closing.patch if closing else None,
