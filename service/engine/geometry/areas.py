@@ -16,7 +16,6 @@ from service.engine.survey.cavity import Cavity, Framing, Layer, Opening
 
 INSULATED_AREA = Formula(
     code="insulated_area",
-    name="Area less openings",
     expression="count x (face_m2 - openings_m2)",
     source="plane geometry",
     standing=Standing.DERIVED,
@@ -24,7 +23,6 @@ INSULATED_AREA = Formula(
 
 OPEN_AREA = Formula(
     code="open_area",
-    name="Area of an open layer",
     expression="count x (sum(clear_m2) - unplaced_m2)",
     source="plane geometry: openings and the boxes round them are left out",
     standing=Standing.DERIVED,
@@ -32,7 +30,6 @@ OPEN_AREA = Formula(
 
 NET_AREA = Formula(
     code="net_area",
-    name="Clear area of a framed layer",
     expression=(
         "count x (across_m x along_m - plates_mm/1000 x across_m - timber_m x (along_m - plates_mm/1000) "
         "- blocking_rows x blocking_mm/1000 x (across_m - timber_m)) "
@@ -44,7 +41,6 @@ NET_AREA = Formula(
 
 CLEAR_AREA = Formula(
     code="clear_area",
-    name="Clear area between timbers",
     expression="count x sum(clear_m2) x (1 - unplaced_m2/between_plates_m2)",
     source="plane geometry: the clear spaces that the rectangles of timber and openings leave",
     standing=Standing.DERIVED,
@@ -52,7 +48,6 @@ CLEAR_AREA = Formula(
 
 FRACTION_AREA = Formula(
     code="fraction_area",
-    name="Clear area by a timber fraction",
     expression="count x ((face_m2 - openings_m2) x (1 - timber_fraction) - trim_m2)",
     source="definition of the timber fraction: of the area less openings, apart from their trim",
     standing=Standing.DERIVED,

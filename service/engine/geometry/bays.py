@@ -19,7 +19,6 @@ from service.engine.survey.cavity import Framing, Layer
 
 MEMBERS = Formula(
     code="members",
-    name="Members, one at each edge",
     expression="ceil((across_m - member_mm/1000)/(spacing_mm/1000)) + 1",
     source="setting out from one edge, the last bay narrower: common practice",
     standing=Standing.COMMON_PRACTICE,

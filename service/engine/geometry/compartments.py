@@ -33,7 +33,6 @@ from service.errors import Fault, InvalidInput
 
 COMPARTMENT_VOLUME = Formula(
     code="compartment_volume",
-    name="Net volume of a compartment",
     expression=(
         "sum over layers of depth x clear area of the layer in the compartment - what is displaced in it"
     ),

@@ -16,7 +16,6 @@ from service.engine.survey.cavity import Cavity, Framing, Layer
 
 GROSS = Formula(
     code="gross",
-    name="Gross area and volume",
     expression=(
         "gross_area_m2 = count x face_m2; gross_volume_m3 = gross_area_m2 x sum(depth_mm)/1000; "
         "depth_mm = sum(depth_mm)"
@@ -27,7 +26,6 @@ GROSS = Formula(
 
 NET_VOLUME = Formula(
     code="net_volume",
-    name="Net volume",
     expression="sum(depth_mm/1000 x net_area_m2) - count x displaced_m3",
     source="plane geometry",
     standing=Standing.DERIVED,
@@ -35,7 +33,6 @@ NET_VOLUME = Formula(
 
 TIMBER_PERCENT = Formula(
     code="timber_percent",
-    name="Share of timber",
     expression=(
         "timber_percent = 100 x (1 - sum(depth_mm x net_area_m2)/(insulated_area_m2 x sum(depth_mm))); "
         "timber_fraction = 1 - net_area_m2/insulated_area_m2"

@@ -1,4 +1,4 @@
-"""A formula's name, what it says and where it comes from.
+"""What a formula says and where it comes from.
 
 Each engine module states its own formulas as constants of this type, beside the
 function that works them out. Answers, explanations and the documents' footnotes
@@ -34,10 +34,9 @@ class Rule:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Formula:
-    """`code` is for machines, `name` for people, `expression` in field names of the API."""
+    """Its name stands in the catalogues as `formula.CODE`, its `expression` in names of fields."""
 
     code: str
-    name: str
     expression: str
     source: str
     standing: Standing

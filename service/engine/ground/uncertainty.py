@@ -21,21 +21,18 @@ from service.engine.ground.vocabulary import Standing
 
 PROPAGATION = Formula(
     code="propagation",
-    name="Law of propagation of uncertainty",
     expression="u2 = sum over inputs of (sensitivity x u(input))2; expanded_u = 2 u",
     source="JCGM 100:2008, 5.1.2 and 5.2.2 (clauses from memory)",
     standing=Standing.SECOND_HAND,
 )
 RECTANGULAR = Formula(
     code="rectangular",
-    name="Rectangular distribution",
     expression="u = half-width / sqrt(3)",
     source="JCGM 100:2008, 4.3.7 (clause from memory)",
     standing=Standing.SECOND_HAND,
 )
 TYPE_A = Formula(
     code="type_a",
-    name="Mean of few readings",
     expression="u = t(95.45 %, n - 1)/2 x s/sqrt(n), so that 2 u covers 95.45 %",
     source="JCGM 100:2008, 4.2.3 and annex G (clauses from memory)",
     standing=Standing.SECOND_HAND,
@@ -43,14 +40,12 @@ TYPE_A = Formula(
 
 POOLED_SCATTER = Formula(
     code="pooled_scatter",
-    name="Scatter of like things, pooled",
     expression="s2 = sum over groups of (n - 1) s2(group) / sum over groups of (n - 1)",
     source="JCGM 100:2008, H.3.6 and H.5.2 pool variances by their degrees of freedom (clauses from memory)",
     standing=Standing.SECOND_HAND,
 )
 PART_OF_ALL = Formula(
     code="part_of_all",
-    name="Mean of some of all",
     expression="u = t(95.45 %, degrees of freedom)/2 x s x sqrt((1 - k/N)/k)",
     source="finite population correction, in any handbook of sampling; JCGM 100:2008, annex G",
     standing=Standing.PUBLISHED,

@@ -8,7 +8,6 @@ from service.errors import Fault, InvalidInput
 
 CORRECTIONS = Formula(
     code="u_value_corrections",
-    name="Corrections for air gaps and fasteners",
     expression=(
         "(air_gap_w_m2k + 0.8 x conductivity_w_mk x area_mm2/1000000 x per_m2/(depth_mm/1000)) "
         "x (r_fill/(r_fill + others_m2k_w))^2; "

@@ -13,7 +13,6 @@ from service.engine.survey.cavity import Cavity
 
 LAYER = Formula(
     code="layer_resistance",
-    name="Resistance of a layer",
     expression="thickness_mm/1000/conductivity_w_mk",
     source="ISO 6946: thickness over conductivity",
     standing=Standing.PUBLISHED,
@@ -21,7 +20,6 @@ LAYER = Formula(
 
 GIVEN = Formula(
     code="given_resistance",
-    name="Resistance of a layer, as given",
     expression="given_m2k_w",
     source="the posted building",
     standing=Standing.DECLARED,
@@ -29,7 +27,6 @@ GIVEN = Formula(
 
 BRIDGED = Formula(
     code="bridged_resistance",
-    name="Resistance of a layer with battens in it",
     expression="1/(timber_fraction/timber_m2k_w + (1 - timber_fraction)/between_m2k_w)",
     source="ISO 6946: heat evens out in the planes on either side of the layer",
     standing=Standing.PUBLISHED,
@@ -37,7 +34,6 @@ BRIDGED = Formula(
 
 REST = Formula(
     code="fill_course",
-    name="Share of the fill with its timber",
     expression="whole_m2k_w - others_m2k_w",
     source="what the mean of the two limits leaves when surfaces and layers are taken off",
     standing=Standing.DERIVED,

@@ -8,7 +8,6 @@ from service.engine.ground.vocabulary import Runs, Standing
 
 UPPER_LIMIT = Formula(
     code="upper_limit",
-    name="Upper limit of the resistance",
     expression="1/sum(area/resistance_m2k_w), over every path through all layers",
     source="ISO 6946, as set out in the Scottish building standards' worked examples 6.B",
     standing=Standing.PUBLISHED,
@@ -16,7 +15,6 @@ UPPER_LIMIT = Formula(
 
 LOWER_LIMIT = Formula(
     code="lower_limit",
-    name="Lower limit of the resistance",
     expression=(
         "others_m2k_w + sum(1/(timber_fraction/timber_m2k_w + (1 - timber_fraction)/fill_m2k_w)), "
         "over the cavity's layers"

@@ -7,7 +7,6 @@ from service.engine.ground.vocabulary import Element, Standing
 
 SURFACES = Formula(
     code="surface_resistance",
-    name="Surface resistance by direction of heat flow",
     expression="rsi = 0.13 horizontal, 0.10 up, 0.17 down; rse = 0.04 in the open, rsi where sheltered",
     source="ISO 6946, as quoted in BR 443; up to 30 degrees counts as horizontal (from memory)",
     standing=Standing.SECOND_HAND,

@@ -24,7 +24,6 @@ from service.engine.survey.cavity import Cavity, Layer
 
 COMBINED = Formula(
     code="u_value",
-    name="Combined method",
     expression="u_value_w_m2k = 2/(r_upper + r_lower) + correction_w_m2k; r_total = 1/u_value_w_m2k",
     source="ISO 6946, as set out in the Scottish building standards' worked examples 6.B",
     standing=Standing.PUBLISHED,
@@ -32,7 +31,6 @@ COMBINED = Formula(
 
 ERROR = Formula(
     code="u_value_error",
-    name="Largest error of the combined method",
     expression=(
         "error_percent = 100 x (r_upper - r_lower)/(r_upper + r_lower); ratio = r_upper/r_lower; "
         "the method holds up to a ratio of 1.5"
@@ -43,7 +41,6 @@ ERROR = Formula(
 
 FILL = Formula(
     code="fill_resistance",
-    name="Resistance of the fill",
     expression="depth_mm/1000/conductivity_w_mk",
     source="ISO 6946: thickness over conductivity",
     standing=Standing.PUBLISHED,
@@ -51,7 +48,6 @@ FILL = Formula(
 
 LABEL = Formula(
     code="label_resistance",
-    name="Resistance of the fill by its label",
     expression="label_r x 0.176110",
     source="16 CFR 460.17: the maker's R-value for the whole thickness, never R per inch times inches",
     standing=Standing.PUBLISHED,

@@ -17,7 +17,6 @@ from service.engine.ground.vocabulary import Standing
 
 DIFFUSION = Formula(
     code="vapour_flow",
-    name="Vapour diffusion",
     expression="2e-10 x (inner_pa - outer_pa)/sd_m",
     source="ISO 13788",
     standing=Standing.SECOND_HAND,

@@ -21,7 +21,6 @@ from service.engine.survey.practice import Material
 
 MOISTURE = Formula(
     code="interstitial_condensation",
-    name="Steady vapour diffusion month by month",
     expression=(
         "water_kg_m2 = before_kg_m2 + condensed_kg_m2 - evaporated_kg_m2; at a boundary: what flows in less "
         "what flows out, times the month's seconds, not below zero"

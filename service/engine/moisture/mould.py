@@ -14,7 +14,6 @@ from service.engine.survey.climate import Climate, MonthClimate
 
 MOULD = Formula(
     code="temperature_factor",
-    name="Temperature factor of the inside surface",
     expression=(
         "f_rsi = 1 - 0.25/(coldest_m2k_w + 0.25); "
         "f_rsi_needed = (surface_needed_c - outside_c)/(inside_c - outside_c)"

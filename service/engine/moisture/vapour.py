@@ -7,7 +7,6 @@ from service.engine.ground.vocabulary import Standing
 
 SATURATION = Formula(
     code="saturation_pressure",
-    name="Saturation pressure of water vapour",
     expression=(
         "610.5 x exp(a x temperature_c/(b + temperature_c)); a = 17.269 and b = 237.3 from 0 C up, "
         "a = 21.875 and b = 265.5 over ice below"
@@ -18,7 +17,6 @@ SATURATION = Formula(
 
 DEW_POINT = Formula(
     code="dew_point",
-    name="Dew point",
     expression="b x ln(pressure_pa/610.5)/(a - ln(pressure_pa/610.5)); a and b of the saturation pressure",
     source="ISO 13788, annex E",
     standing=Standing.FROM_MEMORY,

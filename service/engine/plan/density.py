@@ -25,7 +25,6 @@ from service.errors import Fault, InvalidInput
 
 NON_SETTLING = Formula(
     code="non_settling",
-    name="Non-settling density",
     expression="48 + 5 ln(depth_m/0.1)/ln 3",
     source=(
         "SBi/DBRI, Settling of loose-fill insulation materials in walls, summary: no settling from 48 kg/m3 "
@@ -36,7 +35,6 @@ NON_SETTLING = Formula(
 
 DENSITY_WINDOW = Formula(
     code="density_window",
-    name="Strictest of the rules that bind",
     expression="lowest = max(lowest of each rule that binds), highest = min(highest of each rule that binds)",
     source="data sheet, REACH Annex XVII entry 65, practice profile",
     standing=Standing.DECLARED,
@@ -44,7 +42,6 @@ DENSITY_WINDOW = Formula(
 
 DENSITY_TARGET = Formula(
     code="density_target",
-    name="Target density",
     expression=(
         "the first that lies in the window: the one posted, the firm's declared practice, the data sheet's, "
         "(lowest + highest)/2"

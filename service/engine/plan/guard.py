@@ -23,7 +23,6 @@ from service.engine.survey.practice import Practice
 
 GUARD_BAND = Formula(
     code="guard_band",
-    name="Guard band above the least",
     expression=(
         "planned_initial_mm = ceil(initial_mm + guard_factor x u_mm); "
         "planned_kg_m2 = ceil((mass_per_area_kg_m2 + guard_factor x u_kg_m2) x area_m2 x 10)/10/area_m2; "
@@ -35,7 +34,6 @@ GUARD_BAND = Formula(
 )
 FIRST_CHECK = Formula(
     code="first_check",
-    name="Chance that both conform at the first check",
     expression=(
         "Phi((planned_initial_mm - initial_mm)/u_mm - z) x "
         "Phi((planned_kg_m2 - mass_per_area_kg_m2)/u_kg_m2 - z)"

@@ -18,7 +18,6 @@ from service.engine.survey.practice import Patching
 
 HOLES = Formula(
     code="holes",
-    name="Holes of a part of a bay",
     expression=(
         "holes = count x sum(holes_of_part); patches = holes; holes_of_part = "
         "ceil(length/(2 x reach)) x ceil(breadth/(2 x reach)), one where any length is reached"
@@ -28,14 +27,12 @@ HOLES = Formula(
 )
 PATCH = Formula(
     code="patch",
-    name="Size of a patch",
     expression="hole_mm + 2 x past_hole_mm",
     source="common practice",
     standing=Standing.COMMON_PRACTICE,
 )
 TAPE = Formula(
     code="tape",
-    name="Tape",
     expression=(
         "patches x max(patch_width_mm, patch_height_mm)/1000 "
         "x max(1, ceil((min(patch_width_mm, patch_height_mm) - lap_mm)/(roll_mm - lap_mm)))"

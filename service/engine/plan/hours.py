@@ -8,21 +8,18 @@ from service.engine.survey.rates import MethodRates, Rates
 
 CAVITY_HOURS = Formula(
     code="cavity_hours",
-    name="Crew hours of a cavity",
     expression="mass_kg/kg_h + holes x hole_h + patches x patch_h + count x (bays x per_bay_h + move_h)",
     source="sum of the steps of the work, each at the contractor's own rate",
     standing=Standing.DERIVED,
 )
 JOB_HOURS = Formula(
     code="job_hours",
-    name="Crew hours of a job",
     expression="set_up_h + sum(hours) + samples x sample_h + cleaning_h",
     source="sum of the steps of the work, each at the contractor's own rate",
     standing=Standing.DERIVED,
 )
 BLOWING_HOURS = Formula(
     code="blowing_hours",
-    name="Hours charged by the hour",
     expression="sum(hours) - holes x hole_h - patches x patch_h",
     source="holes and patches are charged by the piece, set-up, cleaning and samples each by itself",
     standing=Standing.DERIVED,

@@ -13,14 +13,12 @@ from service.engine.survey.uncertainties import WeighingErrors
 
 LABEL_MASS = Formula(
     code="label_mass",
-    name="Bag mass from the label",
     expression="bag_kg x (1 + bag_over_label_rel), within +- bag_kg x bag_over_label_rel (rectangular)",
     source="a label states the minimum net weight (16 CFR 460.12(b)(2)); how far above is declared",
     standing=Standing.DECLARED,
 )
 IN_MACHINE = Formula(
     code="in_machine",
-    name="What is in machine and hose",
     expression=(
         "0 +- run_empty_half_kg where it was run empty; hopper_kg +- hopper_half_kg where it was read; "
         "else half a bag +- half a bag (rectangular)"

@@ -19,7 +19,6 @@ from service.engine.survey.practice import Lance, LanceUse
 
 LANCE_REACH = Formula(
     code="lance_reach",
-    name="Reach of a lance",
     expression=(
         "min(length_mm - held_mm, room_mm x slit_mm/diameter_mm) x sqrt(1 - (diameter_mm/slit_mm)^2)/1000; "
         "curved: the same for an arc between facing and far side"

@@ -35,7 +35,6 @@ from service.errors import Fault, InvalidInput
 
 OPEN_BLOW = Formula(
     code="open_blow",
-    name="Settled thickness times settled density",
     expression=(
         "mass_per_area_kg_m2 = settled_mm/1000 x settled_kg_m3; "
         "initial_mm = settled_mm/(1 - settlement_percent/100); "
@@ -48,7 +47,6 @@ OPEN_BLOW = Formula(
 
 LABEL_CHART = Formula(
     code="label_chart",
-    name="Row of the label chart",
     expression=(
         "mass_per_area_kg_m2 = max(settled_mm/1000 x settled_kg_m3, lowest_kg_m2); "
         "initial_mm = max(settled_mm/(1 - settlement_percent/100), chart_mm); "
@@ -62,7 +60,6 @@ LABEL_CHART = Formula(
 
 MARKERS = Formula(
     code="markers",
-    name="Thickness markers",
     expression="ceil(net_area_m2/marker_area_m2)",
     source="IECC R303.1.1.1: at least one for every 300 ft2 (28 m2)",
     standing=Standing.PUBLISHED,

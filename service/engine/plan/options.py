@@ -22,7 +22,6 @@ from service.engine.survey.sourced import Texts
 
 STRIP = Formula(
     code="strip",
-    name="Dividing strip",
     expression="count x (bays - 1) x span_m x strip_per_m",
     source="a strip at each member between two bays, from end to end",
     standing=Standing.DERIVED,

@@ -22,7 +22,6 @@ from service.errors import Fault, InvalidInput
 
 PRICE = Formula(
     code="price",
-    name="Sum of rounded lines",
     expression=(
         "amount = round(quantity x unit_price, minor_units); net = sum(amount); "
         "tax = round(net x tax_percent/100, minor_units); total = net + tax"

@@ -25,7 +25,6 @@ from service.engine.survey.practice import Material, Practice, Sampling
 
 PROOF = Formula(
     code="proof",
-    name="Proof that can suffice",
     expression=(
         "margin_kg_m3 = min(target_kg_m3 - lowest_kg_m3, highest_kg_m3 - target_kg_m3); "
         "least_margin_kg_m3 = 3.3 x u_kg_m3"

@@ -17,7 +17,6 @@ from service.engine.survey.practice import Practice
 
 BULGE_VOLUME = Formula(
     code="bulge_volume",
-    name="Bulge as a parabola between the members",
     expression="5/9 x bulge_mm/1000 x clear area of the facing between the timbers",
     source=(
         "parabolas: held along two sides 2/3 of bulge times area (Archimedes), held on four sides 4/9; "
@@ -28,7 +27,6 @@ BULGE_VOLUME = Formula(
 
 DENSE_MASS = Formula(
     code="dense_mass",
-    name="Volume times target density",
     expression="target_kg_m3 x (net_volume_m3 + bulge_volume_m3)",
     source="definition of density",
     standing=Standing.DERIVED,
@@ -36,7 +34,6 @@ DENSE_MASS = Formula(
 
 BAGS = Formula(
     code="bags",
-    name="Bags, rounded up once for the job",
     expression="ceil(mass_kg x (1 + waste_percent/100)/bag_kg)",
     source="common practice",
     standing=Standing.COMMON_PRACTICE,

@@ -8,7 +8,6 @@ from service.engine.survey.practice import Sampling
 
 SAMPLING_PLAN = Formula(
     code="sampling_plan",
-    name="Bays to sample",
     expression="count x sum(min(bays, max(at_least, ceil(bays/one_in_bays))))",
     source="practice profile",
     standing=Standing.DECLARED,

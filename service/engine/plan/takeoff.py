@@ -27,7 +27,6 @@ ENGINE = version("baywright")
 
 TOTAL = Formula(
     code="total",
-    name="Sum over the cavities",
     expression="sum(each)",
     source="each cavity's figure is of all its identical ones",
     standing=Standing.DERIVED,

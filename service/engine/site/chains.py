@@ -23,7 +23,6 @@ from service.engine.site.planned import Basis
 
 CHAIN = Formula(
     code="chain_of_fills",
-    name="Kilograms of a fill in a chain of fills",
     expression="emptied_kg + in the machine before - in the machine after",
     source="balance of mass of one machine and one material, in the order of what happened",
     standing=Standing.DERIVED,

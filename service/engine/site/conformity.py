@@ -15,14 +15,12 @@ from service.engine.survey.practice import Decision
 
 CONFORMITY = Formula(
     code="conformity",
-    name="Probability of conformity",
     expression="P = Phi((highest - value)/u) - Phi((lowest - value)/u), without a term for a limit not given",
     source="JCGM 106:2012, clause 7 (clause from memory)",
     standing=Standing.SECOND_HAND,
 )
 DECISION_RULE = Formula(
     code="decision_rule",
-    name="Decision rule",
     expression=(
         "conforming where P >= conforming_from; non_conforming where the probability of keeping to either "
         "limit alone <= non_conforming_to; else inconclusive"
@@ -32,14 +30,12 @@ DECISION_RULE = Formula(
 )
 NORMALISED_ERROR = Formula(
     code="normalised_error",
-    name="Normalised error",
     expression="|value1 - value2| / sqrt(U1^2 + U2^2), above 1 a contradiction",
     source="the usual comparison of two results, as in ISO/IEC 17043 (from memory)",
     standing=Standing.FROM_MEMORY,
 )
 COMBINATION = Formula(
     code="combination",
-    name="Combination by inverse variance",
     expression="sum(value/u^2) / sum(1/u^2)",
     source="weighted mean of independent results",
     standing=Standing.DERIVED,

@@ -20,7 +20,6 @@ from service.engine.survey.practice import Practice
 
 INSTALLED_OPEN = Formula(
     code="installed_open",
-    name="Density as blown of an open blow",
     expression="mass_per_area_kg_m2 / (thickness_mm/1000), the thickness as measured",
     source="definition of density",
     standing=Standing.DERIVED,

@@ -16,7 +16,6 @@ from service.engine.survey.practice import Practice
 
 MASS_BALANCE = Formula(
     code="mass_balance",
-    name="Mass balance",
     expression=(
         "(emptied_kg + in the machine before - in the machine after - its share of spill - taken out) "
         "/ (net_volume_m3 + bulge_volume_m3)"

@@ -17,14 +17,12 @@ from service.engine.survey.practice import Practice
 
 MASS_PER_AREA = Formula(
     code="mass_per_area",
-    name="Mass per area blown",
     expression="kilograms in the floor / area_m2, to be at least what is required",
     source="definition; subjects of 16 CFR 460.17 and IECC R303.1.1",
     standing=Standing.DERIVED,
 )
 MEAN_THICKNESS = Formula(
     code="mean_thickness",
-    name="Mean thickness as blown",
     expression="mean of depths_mm, to be at least the initial thickness planned",
     source="EN 15101-2 annex A has this subject; the mean is common practice",
     standing=Standing.COMMON_PRACTICE,

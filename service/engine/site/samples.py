@@ -16,7 +16,6 @@ from service.engine.survey.uncertainties import SampleErrors
 
 SAMPLE_DENSITY = Formula(
     code="sample_density",
-    name="Density of a sample",
     expression="mass / (pi/4 x diameter^2 x length) of a core, mass / (length x width x depth) of a block",
     source="definition of density",
     standing=Standing.DERIVED,

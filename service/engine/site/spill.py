@@ -19,7 +19,6 @@ from service.engine.site.planned import Basis
 
 SPILL = Formula(
     code="spill_shared_out",
-    name="Spill shared out",
     expression=(
         "reclaimed_kg x blown into the part that day/blown that day, "
         "+- the share itself (rectangular), cancelling in the day's sum"

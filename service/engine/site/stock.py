@@ -16,14 +16,12 @@ from service.engine.site.spill import vacuumed_up
 
 STOCK = Formula(
     code="stock",
-    name="Stock reconciliation",
     expression="delivered + blown again - (emptied + left over + returned), within +- U (k = 2)",
     source="balance of mass",
     standing=Standing.DERIVED,
 )
 WHEREABOUTS = Formula(
     code="whereabouts",
-    name="What became of what was emptied",
     expression="in the walls = emptied - in the machine - vacuumed up - taken out",
     source="balance of mass",
     standing=Standing.DERIVED,

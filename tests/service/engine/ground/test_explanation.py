@@ -6,7 +6,6 @@ from service.engine.ground.vocabulary import Standing
 
 AREA = Formula(
     code="area",
-    name="Area",
     expression="width_m x sum(height_m)",
     source="plane geometry",
     standing=Standing.DERIVED,

@@ -10,7 +10,6 @@ from service.engine.ground.vocabulary import Standing
 
 MASS = Formula(
     code="mass",
-    name="Mass",
     expression="density_kg_m3 x volume_m3",
     source="definition of density",
     standing=Standing.DERIVED,
