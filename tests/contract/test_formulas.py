@@ -177,10 +177,6 @@ CHECKS = {
         f"{ENGINE}geometry/test_bays.py::test_members_stand_at_both_edges",
         "set out by hand on a rule",
     ),
-    "net_area": (
-        f"{ENGINE}geometry/test_geometry.py::test_clear_area_is_what_a_count_of_squares_gives",
-        "squares counted on a grid",
-    ),
     "net_volume": (
         f"{ENGINE}geometry/test_geometry.py::test_worked_values",
         "four cavities worked by hand; a handbook's bag for three bays",

@@ -28,17 +28,6 @@ OPEN_AREA = Formula(
     standing=Standing.DERIVED,
 )
 
-NET_AREA = Formula(
-    code="net_area",
-    expression=(
-        "count x (across_m x along_m - plates_mm/1000 x across_m - timber_m x (along_m - plates_mm/1000) "
-        "- blocking_rows x blocking_mm/1000 x (across_m - timber_m)) "
-        "x (1 - unplaced_m2/(across_m x (along_m - plates_mm/1000)))"
-    ),
-    source="plane geometry; members and blocking left out in proportion where an opening has no place",
-    standing=Standing.DERIVED,
-)
-
 CLEAR_AREA = Formula(
     code="clear_area",
     expression="count x sum(clear_m2) x (1 - unplaced_m2/between_plates_m2)",

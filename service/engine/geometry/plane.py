@@ -19,13 +19,14 @@ class Plane:
     """One of the identical cavities: as surveyed, and `upright` with its bays along the span.
 
     `groups` are the clear spaces that fill moves between, by bay and from the bottom up.
-    `areas` are the layers' areas, `insulated_m2` the area less openings, `bays_m` both edges
-    of each bay.
+    `clear_m2` are the areas of each layer's clear spaces, `areas` what follows from them,
+    `insulated_m2` is the area less openings, `bays_m` are both edges of each bay.
     """
 
     cavity: Cavity
     upright: Cavity
     groups: tuple[tuple[Space, ...], ...]
+    clear_m2: tuple[tuple[float, ...], ...]
     areas: tuple[LayerArea, ...]
     insulated_m2: float
     bays_m: tuple[tuple[float, float], ...]
@@ -53,20 +54,21 @@ def plane(*, cavity: Cavity) -> Plane:
     refuse(cavity=cavity)
     standing = upright(cavity=cavity)
     stack = sheets(cavity=standing)
-    clear_m2 = [0.0] * len(cavity.layers)
+    clear_m2: list[list[float]] = [[] for _ in cavity.layers]
     for cells in stack:
         for cell in cells:
             for space in cell:
                 if space.layer is not None:
-                    clear_m2[space.layer] += space.area_m2
+                    clear_m2[space.layer].append(space.area_m2)
     laid_out = Plane(
         cavity=cavity,
         upright=standing,
         groups=tuple(
             tuple(group) for group in sorted(connected_spaces(cavity=standing, stack=stack), key=_place)
         ),
+        clear_m2=tuple(map(tuple, clear_m2)),
         areas=tuple(
-            layer_area(cavity=cavity, layer=layer, clear_m2=clear)
+            layer_area(cavity=cavity, layer=layer, clear_m2=sum(clear))
             for layer, clear in zip(cavity.layers, clear_m2, strict=True)
         ),
         insulated_m2=insulated_area_m2(cavity=cavity),

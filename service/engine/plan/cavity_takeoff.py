@@ -18,7 +18,7 @@ from service.engine.plan.labels import label_r, unlabelled
 from service.engine.plan.loads import Load, loads
 from service.engine.plan.openblow import OpenBlow, bags_differ, open_blow
 from service.engine.plan.proof import ProofPlan, proof_plan
-from service.engine.plan.quantities import dense_mass_kg, filled_volume_m3
+from service.engine.plan.quantities import Bulging, dense_mass_kg, expected_bulge_m3
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Material, Practice
 
@@ -69,7 +69,7 @@ def cavity_takeoff(
 ) -> CavityTakeoff:
     """Work out one cavity; raises InvalidInput with pointers relative to it."""
     fill = _fill(cavity, material, practice, working)
-    mass_kg, proof = _mass_kg(fill), _proof(fill)
+    mass_kg, proof = _mass_kg(fill, working), _proof(fill, working)
     plan = _plan(fill, mass_kg, lances, proof, working)
     printed_r = label_r(cavity=cavity, density=fill.density, material=material, market=practice.market)
     heat = thermal(
@@ -117,17 +117,18 @@ def _fill(cavity: Cavity, material: Material, practice: Practice, working: Worki
     )
 
 
-def _mass_kg(fill: _Fill) -> float:
+def _mass_kg(fill: _Fill, working: Working | None) -> float:
     if fill.density is None:
         assert fill.open_blow is not None
         return fill.open_blow.mass_kg
-    filled_m3 = filled_volume_m3(
-        cavity=fill.cavity, geometry=fill.shape, parts=fill.pieces, practice=fill.practice
-    )
+    bulge_m3 = expected_bulge_m3(cavity=fill.cavity, parts=fill.pieces, practice=fill.practice)
+    if working:
+        working.keep(Bulging(volume_m3=bulge_m3))
+    filled_m3 = fill.shape.net_volume_m3 + bulge_m3
     return dense_mass_kg(target_kg_m3=fill.density.target_kg_m3.value, filled_m3=filled_m3)
 
 
-def _proof(fill: _Fill) -> ProofPlan | None:
+def _proof(fill: _Fill, working: Working | None) -> ProofPlan | None:
     if fill.density is None:
         return None
     return proof_plan(
@@ -137,6 +138,7 @@ def _proof(fill: _Fill) -> ProofPlan | None:
         window=fill.density,
         material=fill.material,
         practice=fill.practice,
+        working=working,
     )
 
 

@@ -3,8 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from service.engine.geometry.compartments import Part, parts_of
-from service.engine.geometry.plane import Plane
 from service.engine.ground.explanation import Explanation, Given, explained
 from service.engine.ground.working import Working
 from service.engine.plan.cavity_takeoff import CavityTakeoff
@@ -13,8 +11,8 @@ from service.engine.plan.guard import FIRST_CHECK, GUARD_BAND, Checked, least_gu
 from service.engine.plan.hours import CAVITY_HOURS
 from service.engine.plan.openblow import LABEL_CHART, MARKERS, OPEN_BLOW, OpenBlow
 from service.engine.plan.options import STRIP, Task, rates_of
-from service.engine.plan.proof import PROOF, sampled_together
-from service.engine.plan.quantities import DENSE_MASS, expected_bulge_m3
+from service.engine.plan.proof import PROOF, Sampled
+from service.engine.plan.quantities import DENSE_MASS, Bulging
 from service.engine.plan.sampling import SAMPLING_PLAN
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material, Practice
@@ -32,9 +30,8 @@ def explain_filling(
     """Explain what goes into the cavity at pointer `at`, and how long it takes."""
     if planned.density:
         yield from _window(f"{at}/density", planned.density)
-        pieces = parts_of(laid_out=working.of(Plane))
-        yield _dense_mass(at, surveyed, planned, planned.density, practice, pieces)
-        yield from _samples(at, planned, practice)
+        yield _dense_mass(at, planned, planned.density, working.of(Bulging))
+        yield from _samples(at, planned, practice, working.of(Sampled))
         yield from _margin(at, planned, planned.density)
         yield from _loads(at, planned, planned.density)
     if planned.open_blow:
@@ -56,21 +53,14 @@ def _target(pointer: str, target: Bound, limits: tuple[float, float]) -> Explana
     return replace(plain, provenance=target.provenance)
 
 
-def _dense_mass(
-    at: str,
-    surveyed: Cavity,
-    planned: CavityTakeoff,
-    window: Window,
-    practice: Practice,
-    pieces: tuple[Part, ...],
-) -> Explanation:
+def _dense_mass(at: str, planned: CavityTakeoff, window: Window, bulging: Bulging) -> Explanation:
     return explained(
         f"{at}/mass_kg",
         planned.mass_kg,
         DENSE_MASS,
         target_kg_m3=window.target_kg_m3.value,
         net_volume_m3=planned.geometry.net_volume_m3,
-        bulge_volume_m3=expected_bulge_m3(cavity=surveyed, parts=pieces, practice=practice),
+        bulge_volume_m3=bulging.volume_m3,
     )
 
 
@@ -86,18 +76,17 @@ def _margin(at: str, planned: CavityTakeoff, window: Window) -> Iterator[Explana
         )
 
 
-def _samples(at: str, planned: CavityTakeoff, practice: Practice) -> Iterator[Explanation]:
+def _samples(at: str, planned: CavityTakeoff, practice: Practice, sampled: Sampled) -> Iterator[Explanation]:
     proof = planned.fill_plan.proof
     if not proof or not proof.samples:
         return
-    together = sampled_together(compartments=planned.compartments, proof=proof.chosen)
     for pointer, count in ((f"{at}/samples", planned.count), (f"{at}/fill_plan/proof/samples", 1)):
         yield explained(
             pointer,
             count * proof.samples,
             SAMPLING_PLAN,
             count=count,
-            bays=[len(bays) for bays in together],
+            bays=[len(bays) for bays in sampled.groups],
             at_least=practice.sampling.at_least,
             one_in_bays=practice.sampling.one_in_bays,
         )

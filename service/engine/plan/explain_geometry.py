@@ -6,19 +6,17 @@ from service.engine.geometry.areas import (
     CLEAR_AREA,
     FRACTION_AREA,
     INSULATED_AREA,
-    NET_AREA,
     OPEN_AREA,
-    LayerArea,
     across_and_along_m,
     face_m2,
 )
-from service.engine.geometry.bays import MEMBERS, bay_edges_m
+from service.engine.geometry.bays import MEMBERS
 from service.engine.geometry.compartments import COMPARTMENT_VOLUME
 from service.engine.geometry.geometry import GROSS, NET_VOLUME, TIMBER_PERCENT, LayerGeometry
 from service.engine.geometry.plane import Plane
 from service.engine.ground.explanation import Explanation, Given, explained
 from service.engine.plan.cavity_takeoff import CavityTakeoff
-from service.engine.survey.cavity import Cavity, Framing, Layer
+from service.engine.survey.cavity import Cavity
 
 
 def explain_geometry(
@@ -77,10 +75,10 @@ def _whole(at: str, surveyed: Cavity, planned: CavityTakeoff) -> Iterator[Explan
 
 
 def _layer(at: str, laid_out: Plane, place: int, found: LayerGeometry) -> Iterator[Explanation]:
-    surveyed, area = laid_out.cavity, laid_out.areas[place]
+    surveyed = laid_out.cavity
     layer, face = surveyed.layers[place], _face(surveyed)
     yield explained(f"{at}/gross_area_m2", found.gross_area_m2, GROSS, **face)
-    yield from _net_area(f"{at}/net_area_m2", laid_out, layer, area, found)
+    yield _net_area(f"{at}/net_area_m2", laid_out, place, found)
     if layer.framing and layer.framing.spacing_mm is not None and not layer.framing.is_counted:
         across_m, _ = across_and_along_m(cavity=surveyed, framing=layer.framing)
         yield explained(
@@ -100,21 +98,20 @@ def _layer(at: str, laid_out: Plane, place: int, found: LayerGeometry) -> Iterat
     )
 
 
-def _net_area(
-    at: str, laid_out: Plane, layer: Layer, area: LayerArea, found: LayerGeometry
-) -> Iterator[Explanation]:
-    surveyed, framing = laid_out.cavity, layer.framing
+def _net_area(at: str, laid_out: Plane, place: int, found: LayerGeometry) -> Explanation:
+    surveyed, area, clear_m2 = laid_out.cavity, laid_out.areas[place], laid_out.clear_m2[place]
+    framing = surveyed.layers[place].framing
     if framing is None:
-        yield explained(
+        return explained(
             at,
             found.net_area_m2,
             OPEN_AREA,
             count=surveyed.count,
-            clear_m2=area.clear_m2,
+            clear_m2=clear_m2,
             unplaced_m2=area.unplaced_m2,
         )
-    elif framing.timber_fraction is not None:
-        yield explained(
+    if framing.timber_fraction is not None:
+        return explained(
             at,
             found.net_area_m2,
             FRACTION_AREA,
@@ -123,37 +120,14 @@ def _net_area(
             trim_m2=area.trim_m2,
             **_face(surveyed),
         )
-    elif surveyed.profile_m or any(each.is_placed for each in surveyed.openings):
-        yield explained(
-            at,
-            found.net_area_m2,
-            CLEAR_AREA,
-            count=surveyed.count,
-            clear_m2=area.clear_m2,
-            unplaced_m2=area.unplaced_m2,
-            between_plates_m2=area.between_plates_m2 or laid_out.insulated_m2,
-        )
-    else:
-        yield _framed(at, surveyed, framing, area, found)
-
-
-def _framed(
-    at: str, surveyed: Cavity, framing: Framing, area: LayerArea, found: LayerGeometry
-) -> Explanation:
-    across_m, along_m = across_and_along_m(cavity=surveyed, framing=framing)
-    bays = bay_edges_m(framing=framing, across_m=across_m)
     return explained(
         at,
         found.net_area_m2,
-        NET_AREA,
+        CLEAR_AREA,
         count=surveyed.count,
-        across_m=across_m,
-        along_m=along_m,
-        timber_m=across_m - sum(right_m - left_m for left_m, right_m in bays),
-        plates_mm=framing.plates_mm,
-        blocking_rows=framing.blocking_rows,
-        blocking_mm=framing.blocking_mm,
+        clear_m2=clear_m2,
         unplaced_m2=area.unplaced_m2,
+        between_plates_m2=area.between_plates_m2 or laid_out.insulated_m2,
     )
 
 

@@ -16,6 +16,7 @@ from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.shapes import KgPerM3
 from service.engine.ground.uncertainty import Measured, Scatter, Share, rectangular, total
 from service.engine.ground.vocabulary import Proof, Standing
+from service.engine.ground.working import Working
 from service.engine.plan.density import Window
 from service.engine.plan.kilograms import blown_by_bags
 from service.engine.plan.sampling import samples_needed
@@ -75,6 +76,13 @@ class ProofPlan:
     provenance: Annotated[Provenance, "the rule that a proof must meet"] = PROOF.provenance
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sampled:
+    """The groups of bays that the chosen proof samples, for who asks how the samples came about."""
+
+    groups: tuple[tuple[int, ...], ...]
+
+
 def proof_plan(
     *,
     cavity: Cavity,
@@ -83,6 +91,7 @@ def proof_plan(
     window: Window,
     material: Material,
     practice: Practice,
+    working: Working | None = None,
 ) -> ProofPlan:
     """The proofs of a dense fill (PROOF), of one of the identical cavities."""
     job = _Job(cavity=cavity, parts=parts, window=window, material=material, practice=practice)
@@ -91,16 +100,15 @@ def proof_plan(
     rows = tuple(_row(job, each, together, known) for each in compartments)
     enough = next((proof for proof in Proof if all(_suffices(row, proof) for row in rows)), None)
     chosen = enough or _best(rows)
-    bays = sampled_bays(compartments=compartments, proof=chosen, practice=practice)
+    groups = sampled_together(compartments=compartments, proof=chosen)
+    if working:
+        working.keep(Sampled(groups=groups))
     return ProofPlan(
         chosen=chosen,
         suffices=enough is not None,
         margin_kg_m3=_margin(job),
-        samples=sum(
-            samples_needed(bays=len(each), sampling=practice.sampling)
-            for each in sampled_together(compartments=compartments, proof=chosen)
-        ),
-        sampled_bays=bays,
+        samples=sum(samples_needed(bays=len(each), sampling=practice.sampling) for each in groups),
+        sampled_bays=_sampled_bays(groups, practice),
         compartments=rows,
     )
 
@@ -113,8 +121,11 @@ def sampled_bays(
     Kilograms never tell a bay of a shared compartment: by the firm's plan some of those are
     sampled whatever the proof. Bays that are noted together are sampled as one such.
     """
-    together = sampled_together(compartments=compartments, proof=proof)
-    return tuple(sorted({bay for bays in together for bay in _spread(bays, practice.sampling)}))
+    return _sampled_bays(sampled_together(compartments=compartments, proof=proof), practice)
+
+
+def _sampled_bays(groups: tuple[tuple[int, ...], ...], practice: Practice) -> tuple[int, ...]:
+    return tuple(sorted({bay for bays in groups for bay in _spread(bays, practice.sampling)}))
 
 
 def sampled_together(*, compartments: tuple[Compartment, ...], proof: Proof) -> tuple[tuple[int, ...], ...]:

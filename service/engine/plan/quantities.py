@@ -5,6 +5,7 @@ again, so waste is the contractor's setting and nought unless he says otherwise.
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from math import ceil
 
 from service.engine.geometry.areas import face_m2
@@ -44,6 +45,13 @@ BULGE_FACTOR = 5 / 9
 BULGE_FACTOR_HALF = 1 / 9
 
 FORMULAS = (BULGE_VOLUME, DENSE_MASS, BAGS)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bulging:
+    """What the expected bulge adds to all `count` cavities, for who asks how their mass came about."""
+
+    volume_m3: float
 
 
 def whole(*, number: float) -> int:

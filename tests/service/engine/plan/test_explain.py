@@ -156,7 +156,6 @@ def test_every_kind_of_formula_that_a_takeoff_has_is_worked_out_again() -> None:
         "lower_limit",
         "markers",
         "members",
-        "net_area",
         "net_volume",
         "open_area",
         "open_blow",

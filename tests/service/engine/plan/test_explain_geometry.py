@@ -34,8 +34,8 @@ def test_figures_are_those_of_a_wall_worked_out_by_hand() -> None:
     ("cavity", "formulas"),
     [
         (wall(openings=(opening(left_m=2.0, sill_m=0.9),)), ["clear_area", "open_area", "clear_area"]),
-        (wall(), ["net_area", "open_area", "net_area"]),
-        (stud_wall(openings=(opening(),)), ["net_area"]),
+        (wall(), ["clear_area", "open_area", "clear_area"]),
+        (stud_wall(openings=(opening(),)), ["clear_area"]),
         (stud_wall(layers=(layer(140, fraction()),)), ["fraction_area"]),
         (stud_wall(layers=(layer(140),)), ["open_area"]),
     ],
@@ -47,6 +47,14 @@ def test_each_layer_is_explained_by_the_way_its_area_came_about(cavity: Cavity, 
     assert [each.formula for each in layers] == formulas
     for each in layers:
         assert float(evaluated(each)) == pytest.approx(each.value)
+
+
+def test_a_framed_layers_area_is_that_of_its_bays() -> None:
+    """Ten bays of 0.54 or 0.555 m (the last narrower) by 2.5 m less plates of 135 mm, set out by hand."""
+    found = explained(stud_wall())["/geometry/layers/0/net_area_m2"]
+    clear_m2 = [each.value for each in found.inputs if each.name == "clear_m2"]
+    widths_m = [0.555] * 9 + [6.0 - 0.045 - 9 * 0.6 - 0.045]
+    assert clear_m2 == pytest.approx([width * (2.5 - 0.135) for width in widths_m])
 
 
 def test_members_are_explained_by_their_spacing_and_not_where_they_were_counted() -> None:
