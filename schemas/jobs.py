@@ -5,6 +5,7 @@ from marshmallow import Schema, fields, validate
 from schemas.answers import answer
 from schemas.cavities import Cavity, Client, Site
 from schemas.fields import Day, Moment, PageSize
+from schemas.finding import FoundBy
 from schemas.materials import NamedMaterial
 from service.engine.plan.lines import ShortTakeoff
 from service.engine.plan.takeoff import Takeoff
@@ -78,7 +79,7 @@ class JobWorking(OfferedJob):
     takeoff = fields.Nested(answer(Takeoff), metadata={"description": "What was worked out."})
 
 
-class JobQuery(Schema):
+class JobQuery(FoundBy):
     """Which jobs to list."""
 
     day = Day(metadata={"description": "Jobs that a crew is at on this day."})

@@ -2,13 +2,15 @@
 
 from marshmallow import Schema, fields, validate
 
-from schemas.answers import answer
+from schemas.answers import Sentence, answer
 from schemas.cavities import Building, Cavity, Client, Site
-from schemas.fields import LANGUAGES, Amount, Day, Moment, PageSize, Text
+from schemas.fields import LANGUAGES, Amount, Day, Moment, PageSize, Place, Text
+from schemas.finding import FoundBy
+from schemas.takeoffs import WorkingQuery
 from service.engine.plan.lines import ShortTakeoff
 from service.engine.plan.takeoff import Takeoff
 
-STATES = ["draft", "offered", "accepted", "withdrawn", "lapsed"]
+STATES = ["draft", "offered", "accepted", "withdrawn", "superseded", "lapsed"]
 
 
 class QuoteBody(Building):
@@ -69,6 +71,14 @@ class Acceptance(Schema):
     accepted_at = Moment(metadata={"description": "When it was accepted."})
 
 
+class CopyBody(Schema):
+    """What a copy of a quote is called."""
+
+    reference = Text(
+        longest=80, required=True, metadata={"description": "The caller's own name for the copy."}
+    )
+
+
 class ErasureBody(Schema):
     """Why a client's personal data is erased."""
 
@@ -86,6 +96,10 @@ class QuoteHead(Schema):
     id = fields.String(metadata={"description": "The quote's id."})
     number = fields.String(
         allow_none=True, metadata={"description": "The number that it was offered under; null for a draft."}
+    )
+    revision = fields.Integer(metadata={"description": "Which of the offers under this number it is."})
+    revises = fields.String(
+        allow_none=True, metadata={"description": "The quote that it takes the place of once it is offered."}
     )
     reference = fields.String(metadata={"description": "The caller's own name for it."})
     state = fields.String(
@@ -108,6 +122,8 @@ class QuoteHead(Schema):
     )
     accepted_at = Moment(allow_none=True, metadata={"description": "When it was accepted."})
     withdrawn_at = Moment(allow_none=True, metadata={"description": "When it was withdrawn."})
+    superseded_at = Moment(allow_none=True, metadata={"description": "When a later revision was offered."})
+    superseded_by = fields.String(allow_none=True, metadata={"description": "Id of that later revision."})
 
 
 class Quote(QuoteHead):
@@ -132,6 +148,9 @@ class Quote(QuoteHead):
     job_id = fields.String(
         allow_none=True, metadata={"description": "The job that it became; null before it is accepted."}
     )
+    warnings = fields.List(
+        fields.Nested(Sentence), metadata={"description": "What somebody may have overlooked."}
+    )
 
 
 class QuoteWorking(Quote):
@@ -151,9 +170,19 @@ class QuotePage(Schema):
     )
 
 
-class QuoteQuery(Schema):
+class QuoteQuery(FoundBy):
     """Which quotes to list."""
 
     state = fields.String(validate=validate.OneOf(STATES))
     limit = PageSize()
     after = fields.UUID()
+
+
+class RevisionQuery(Schema):
+    """Which revision of an offer is meant."""
+
+    revision = Place(metadata={"description": "Which of the offers under its number; the latest without it."})
+
+
+class QuoteWorkingQuery(RevisionQuery, WorkingQuery):
+    """Whose working is asked for, of which revision."""

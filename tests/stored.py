@@ -51,6 +51,7 @@ def quote(connection: Connection, firm_id: UUID, *labels: str, **columns: Any) -
         "id": uuid7(),
         "firm_id": firm_id,
         "number": None,
+        "revision": 1,
         "reference": "SO-1",
         "state": "draft",
         "version": 1,

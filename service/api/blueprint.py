@@ -10,7 +10,7 @@ import flask_smorest
 from flask import Response
 
 from schemas.answers import Either, answer, either
-from service.api import auth, idempotency
+from service.api import auth, idempotency, numbers
 from service.api.json_body import StrictParser
 
 PUBLIC, OPERATOR = "public", "operator"
@@ -123,7 +123,7 @@ def needs(*roles: str) -> Decorator:
         @wraps(view)
         def guarded(*args: Any, **named: Any) -> Any:
             auth.require(roles)
-            return view(*args, **named)
+            return view(*args, **(numbers.resolved(named, auth.context()) if named else {}))
 
         guarded.needs = roles  # type: ignore[attr-defined]
         guarded._apidoc = {  # type: ignore[attr-defined]

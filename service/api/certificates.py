@@ -9,7 +9,7 @@ from schemas.certificates import Certificate, Certificates, IssueBody, Preview, 
 from service.api import idempotency
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
-from service.api.conditional import IF_MATCH, MISSING, STALE, pdf, tags_named
+from service.api.conditional import IF_MATCH, MISSING, STALE, as_issued, pdf, tags_named
 from service.usecases.work import certificates, previews
 from service.usecases.work.certificates import Wanted
 
@@ -92,6 +92,17 @@ def read(certificate_id: UUID) -> Any:
 def document(certificate_id: UUID) -> Any:
     """The certificate as PDF, the stored bytes."""
     return pdf(certificates.pdf(context(), certificate_id), "certificate")
+
+
+@blp.route("/certificates/<uuid:certificate_id>/record", methods=["GET"])
+@needs("sales", "signatory", "office")
+@blp.response(200, content_type="application/json", schema={"type": "object"})
+def record(certificate_id: UUID) -> Any:
+    """The record as it was issued, part by part, byte for byte: its SHA-256 is the certificate's `record_sha256`.
+
+    Whether it still stands, the certificate itself says.
+    """
+    return as_issued(certificates.record(context(), certificate_id))
 
 
 @blp.route("/certificates/<uuid:certificate_id>/withdrawal", methods=["POST"])

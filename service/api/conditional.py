@@ -1,5 +1,6 @@
 """Conditional requests: entity tags, If-Match and If-None-Match (RFC 9110, section 13)."""
 
+import base64
 import hashlib
 import re
 from collections.abc import Mapping
@@ -90,6 +91,14 @@ def archived(file: BufferedRandom, name: str) -> Response:
     file.seek(0)
     response = send_file(file, mimetype="application/zip", as_attachment=True, download_name=name, etag=tag)
     response.headers["Cache-Control"] = "private, no-cache"
+    return response
+
+
+def as_issued(record: bytes) -> Response:
+    """A canonical record, with the digest that whoever keeps it holds it to (RFC 9530)."""
+    sha256 = hashlib.sha256(record)
+    response = stored({"content": record, "sha256": sha256.hexdigest()}, "application/json", "record.json")
+    response.headers["Repr-Digest"] = f"sha-256=:{base64.b64encode(sha256.digest()).decode()}:"
     return response
 
 

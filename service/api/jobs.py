@@ -14,6 +14,7 @@ from service.api.conditional import archived, pdf
 from service.api.paging import next_link
 from service.usecases.keeping import archives
 from service.usecases.work import assessments, entries, job_list, jobs
+from service.usecases.work.finding import Known
 
 blp = Blueprint("jobs", __name__, url_prefix="/v1/jobs", description="Accepted offers and the work on site.")
 
@@ -29,7 +30,8 @@ AT_WORK = ("sales", "installer", "signatory", "office", "crew")
 def listed(query: dict[str, Any]) -> Any:
     """A page of jobs, newest first; a crew's link is answered its own of a day either side."""
     limit, after = query.pop("limit"), query.pop("after", None)
-    return job_list.listed(context(), job_list.Wanted(**query), limit, after)
+    of_a_day = {name: query.pop(name) for name in ("day", "crew", "state") if name in query}
+    return job_list.listed(context(), job_list.Wanted(**of_a_day, known=Known(**query)), limit, after)
 
 
 @blp.route("/<uuid:job_id>", methods=["GET"])

@@ -18,6 +18,7 @@ from schemas.fields import CODE, DECIMAL, Amount, Day, Moment
 from schemas.problems import Problem
 from service.api import problems
 from service.api.blueprint import PROBLEMS
+from service.api.numbers import SCHEMA, Id
 from service.documents.web import reference
 
 CONFIG = {
@@ -52,6 +53,8 @@ class Api(flask_smorest.Api):
         assert self.spec is not None
         self.spec.components.security_scheme("bearer", {"type": "http", "scheme": "bearer"})
         app.url_map.converters["code"] = Code
+        app.url_map.converters["uuid"] = Id
+        self.register_converter(Id, lambda _: SCHEMA)
         self.register_converter(Code, lambda _: {"type": "string", "pattern": f"^{CODE}$"})
         self.register_field(Amount, "string", "decimal")
         self.register_field(Day, "string", "date")

@@ -3,8 +3,18 @@
 from typing import Any
 from uuid import UUID
 
-from schemas.quotes import AcceptanceBody, ErasureBody, Quote, QuoteBody, QuotePage, QuoteQuery, QuoteWorking
-from schemas.takeoffs import WorkingQuery
+from schemas.quotes import (
+    AcceptanceBody,
+    CopyBody,
+    ErasureBody,
+    Quote,
+    QuoteBody,
+    QuotePage,
+    QuoteQuery,
+    QuoteWorking,
+    QuoteWorkingQuery,
+    RevisionQuery,
+)
 from service.api import idempotency
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
@@ -18,7 +28,8 @@ from service.api.conditional import (
     versions_seen,
 )
 from service.api.paging import next_link
-from service.usecases.work import acceptances, bodies, erasures, quotes
+from service.usecases.work import acceptances, bodies, erasures, quotes, revisions
+from service.usecases.work.finding import Known
 
 blp = Blueprint(
     "quotes", __name__, url_prefix="/v1/quotes", description="Priced quotes and what becomes of them."
@@ -48,20 +59,25 @@ def create(body: bodies.QuoteBody) -> Any:
 @blp.response(200, QuotePage, headers_of=next_link)
 def listed(query: dict[str, Any]) -> Any:
     """A page of quotes, newest first."""
-    return quotes.listed(context(), query.get("state"), query["limit"], query.get("after"))
+    state, limit, after = query.pop("state", None), query.pop("limit"), query.pop("after", None)
+    return quotes.listed(context(), state, limit, after, Known(**query))
 
 
 @blp.route("/<uuid:quote_id>", methods=["GET"])
 @needs("sales", "office")
+@blp.arguments(RevisionQuery, location="query")
 @blp.response(200, Quote, headers_of=version_tag)
-def read(quote_id: UUID) -> Any:
-    """A quote in short: head, price, totals, and one line a cavity."""
+def read(_query: dict[str, Any], quote_id: UUID) -> Any:
+    """A quote in short: head, price, totals, and one line a cavity.
+
+    By its number it is the latest revision that was offered, or the one that is named.
+    """
     return quotes.read(context(), quote_id)
 
 
 @blp.route("/<uuid:quote_id>/working", methods=["GET"])
 @needs("sales", "office")
-@blp.arguments(WorkingQuery, location="query")
+@blp.arguments(QuoteWorkingQuery, location="query")
 @blp.response(200, QuoteWorking, headers_of=version_tag)
 def working(query: dict[str, Any], quote_id: UUID) -> Any:
     """A quote with the full working of its cavities, or of one of them."""
@@ -85,6 +101,23 @@ def change(body: bodies.QuoteBody, quote_id: UUID) -> Any:
 def offer(quote_id: UUID) -> Any:
     """Freeze quantities, price and validity; give the number and the document."""
     return quotes.offer(context(), quote_id, versions_seen())
+
+
+@blp.route("/<uuid:quote_id>/revisions", methods=["POST"])
+@needs("sales", "office")
+@blp.response(201, Quote, headers_of=_created)
+def revise(quote_id: UUID) -> Any:
+    """Draft a revision of an offer: once it is offered, it has the same number and supersedes that one."""
+    return revisions.revise(context(), quote_id)
+
+
+@blp.route("/<uuid:quote_id>/copies", methods=["POST"])
+@needs("sales", "office")
+@blp.arguments(CopyBody)
+@blp.response(201, Quote, headers_of=_created)
+def copy(body: dict[str, Any], quote_id: UUID) -> Any:
+    """Draft a quote of the same building under another reference, by what is in force today."""
+    return revisions.copy(context(), quote_id, body["reference"])
 
 
 @blp.route("/<uuid:quote_id>/acceptance", methods=["POST"])
@@ -121,7 +154,8 @@ def erase(body: dict[str, Any], quote_id: UUID) -> Any:
 
 @blp.route("/<uuid:quote_id>/document", methods=["GET"])
 @needs("sales", "office")
+@blp.arguments(RevisionQuery, location="query")
 @blp.response(200, content_type="application/pdf", schema={"type": "string", "format": "binary"})
-def document(quote_id: UUID) -> Any:
-    """The offer as PDF, the stored bytes."""
+def document(_query: dict[str, Any], quote_id: UUID) -> Any:
+    """The offer as PDF, the stored bytes; of a draft one that is marked as a draft."""
     return pdf(quotes.pdf(context(), quote_id), "quote")

@@ -87,6 +87,12 @@ def firm_of_number(connection: Connection, number: str) -> UUID | None:
     return found.scalar_one_or_none()
 
 
+def id_by_number(connection: Connection, *, firm_id: UUID, number: str) -> UUID | None:
+    """The id of a firm's certificate by its number."""
+    mine = (certificates.c.firm_id == firm_id, certificates.c.number == number)
+    return connection.execute(select(certificates.c.id).where(*mine)).scalar_one_or_none()
+
+
 def by_number(connection: Connection, number: str) -> Standing | None:
     """Anybody's certificate by its number: what the public page asks."""
     return one(Standing, connection.execute(_with_state().where(certificates.c.number == number)))

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from sqlalchemy import ColumnElement, Connection, select
 
+from service.store.finding import ANY, Sought, newest_first
 from service.store.row_types import Job, every, one
 from service.store.tables import assigned_days, jobs
 
@@ -44,17 +45,17 @@ def page(
     since: date | None = None,
     until: date | None = None,
     state: str | None = None,
+    sought: Sought = ANY,
 ) -> list[Job]:
     """Up to `limit` jobs, newest first, older than `before`; assigned as is asked for, in a state."""
-    statement = select(jobs).where(jobs.c.firm_id == firm_id)
+    statement = select(jobs)
     if state:
         statement = statement.where(jobs.c.state == state)
     if assigned := _assigned(crew, since, until):
         days = select(assigned_days.c.job_id).where(assigned_days.c.firm_id == firm_id, *assigned)
         statement = statement.where(jobs.c.id.in_(days))
-    if before:
-        statement = statement.where(jobs.c.id < before)
-    return every(Job, connection.execute(statement.order_by(jobs.c.id.desc()).limit(limit)))
+    statement = newest_first(statement, jobs, firm_id=firm_id, sought=sought, before=before, limit=limit)
+    return every(Job, connection.execute(statement))
 
 
 def _assigned(crew: UUID | None, since: date | None, until: date | None) -> list[ColumnElement[bool]]:

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Select, func, select
 
+from service.store.finding import ANY, Sought, newest_first
 from service.store.row_types import (
     Quote,
     QuoteCavity,
@@ -19,7 +20,7 @@ from service.store.row_types import (
     stream,
 )
 from service.store.row_types import every as all_of
-from service.store.tables import clients, quote_cavities, quotes
+from service.store.tables import clients, quote_cavities, quotes, search_terms
 
 HEAVY = ("basis", "summary")
 _WITHOUT_BASIS = [column for column in quotes.c if column is not quotes.c.basis]
@@ -113,17 +114,49 @@ def with_summaries(connection: Connection, ids: Collection[UUID]) -> list[QuoteS
     return all_of(QuoteSummary, connection.execute(statement))
 
 
+def id_by_number(connection: Connection, *, firm_id: UUID, number: str, revision: int | None) -> UUID | None:
+    """The id of a firm's offer by its number: of its latest revision, where none is named."""
+    statement = select(quotes.c.id).where(quotes.c.firm_id == firm_id, quotes.c.number == number)
+    if revision is not None:
+        statement = statement.where(quotes.c.revision == revision)
+    return connection.execute(statement.order_by(quotes.c.revision.desc()).limit(1)).scalar_one_or_none()
+
+
+def named_alike(connection: Connection, quote: QuoteHead, term: str, most: int) -> list[QuoteName]:
+    """The newest quotes but this one that are drafted, offered or accepted under the same reference."""
+    statement = (
+        select(quotes.c.id, quotes.c.firm_id, quotes.c.number)
+        .join(search_terms, search_terms.c.owner_id == quotes.c.id)
+        .where(
+            search_terms.c.firm_id == quote["firm_id"],
+            search_terms.c.kind == "reference",
+            search_terms.c.term == term,
+            search_terms.c.owner_id.not_in([quote["id"], *filter(None, [quote["revises"]])]),
+            quotes.c.state.in_(("draft", "offered", "accepted")),
+        )
+        .order_by(search_terms.c.owner_id.desc())
+        .limit(most)
+    )
+    return all_of(QuoteName, connection.execute(statement))
+
+
 def page(
-    connection: Connection, *, firm_id: UUID, state: str | None, today: date, limit: int, before: UUID | None
+    connection: Connection,
+    *,
+    firm_id: UUID,
+    state: str | None,
+    today: date,
+    limit: int,
+    before: UUID | None,
+    sought: Sought = ANY,
 ) -> list[QuoteHead]:
     """Up to `limit` quotes without HEAVY, newest first, older than `before`, in a state on `today`."""
     heads = [column for column in quotes.c if column.name not in HEAVY]
-    statement = _with_client(*heads).where(quotes.c.firm_id == firm_id)
+    statement = _with_client(*heads)
     if state in ("offered", "lapsed"):
         in_time = quotes.c.valid_until >= today
         statement = statement.where(quotes.c.state == "offered", in_time if state == "offered" else ~in_time)
     elif state:
         statement = statement.where(quotes.c.state == state)
-    if before:
-        statement = statement.where(quotes.c.id < before)
-    return all_of(QuoteHead, connection.execute(statement.order_by(quotes.c.id.desc()).limit(limit)))
+    statement = newest_first(statement, quotes, firm_id=firm_id, sought=sought, before=before, limit=limit)
+    return all_of(QuoteHead, connection.execute(statement))

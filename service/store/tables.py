@@ -16,7 +16,7 @@ from service.store.layout.firm import (
 )
 from service.store.layout.jobs import assigned_days, assignments, jobs
 from service.store.layout.keeping import answers, imports, seals
-from service.store.layout.quotes import clients, quote_cavities, quotes
+from service.store.layout.quotes import clients, quote_cavities, quotes, search_terms
 from service.store.layout.site import concessions, entries, photos
 
 __all__ = [
@@ -45,6 +45,7 @@ __all__ = [
     "quote_cavities",
     "quotes",
     "seals",
+    "search_terms",
     "series",
     "supersessions",
     "withdrawals",

@@ -208,6 +208,7 @@ class QuoteState(StrEnum):
     OFFERED = "offered"
     ACCEPTED = "accepted"
     WITHDRAWN = "withdrawn"
+    SUPERSEDED = "superseded"
     LAPSED = "lapsed"
 
 

@@ -30,11 +30,14 @@ quotes = Table(
     own_id(),
     of_firm(),
     Column("number", String(40)),
+    Column("revision", Integer, nullable=False),
+    # What it takes the place of once it is offered: the revision before it.
+    Column("revises", Uuid),
     Column("reference", String(80), nullable=False),
     Column(
         "state",
         String(12),
-        CheckConstraint("state IN ('draft', 'offered', 'accepted', 'withdrawn')", name="state"),
+        CheckConstraint("state IN ('draft', 'offered', 'accepted', 'withdrawn', 'superseded')", name="state"),
         nullable=False,
     ),
     Column("version", Integer, nullable=False),
@@ -49,9 +52,23 @@ quotes = Table(
     Column("valid_until", Date),
     Column("accepted_at", Instant),
     Column("withdrawn_at", Instant),
+    Column("superseded_at", Instant),
+    Column("superseded_by", Uuid),
     Column("sealed", Integer, nullable=False),
-    UniqueConstraint("firm_id", "number"),
+    UniqueConstraint("firm_id", "number", "revision"),
+    Index(None, "firm_id", "id"),
     Index(None, "firm_id", "state", "id"),
+)
+
+# What quotes and jobs are found by: it repeats what stands elsewhere, and is erased with it.
+search_terms = Table(
+    "search_terms",
+    metadata,
+    Column("owner_id", Uuid, primary_key=True),
+    Column("kind", String(12), primary_key=True),
+    Column("term", String(80), primary_key=True),
+    of_firm(),
+    Index(None, "firm_id", "kind", "term", "owner_id"),
 )
 
 quote_cavities = Table(
@@ -102,6 +119,8 @@ class QuoteHead(TypedDict):
     id: UUID
     firm_id: UUID
     number: str | None
+    revision: int
+    revises: UUID | None
     reference: str
     state: str
     version: int
@@ -114,6 +133,8 @@ class QuoteHead(TypedDict):
     valid_until: date | None
     accepted_at: datetime | None
     withdrawn_at: datetime | None
+    superseded_at: datetime | None
+    superseded_by: UUID | None
     sealed: int
     client: Any
     client_sha256: str

@@ -21,6 +21,8 @@ OFFERED = (
     "id",
     "firm_id",
     "number",
+    "revision",
+    "revises",
     "reference",
     "body",
     "basis",
@@ -119,6 +121,12 @@ def of_job(job: Mapping[str, Any]) -> Contents:
 def of_withdrawal(quote: Mapping[str, Any]) -> Contents:
     """An offer that was taken back."""
     return {("offer_withdrawal", str(quote["id"])): {"withdrawn_at": quote["withdrawn_at"]}}
+
+
+def of_supersession(quote: Mapping[str, Any]) -> Contents:
+    """An offer that a later one took the place of."""
+    gone = {name: quote[name] for name in ("superseded_at", "superseded_by")}
+    return {("offer_supersession", str(quote["id"])): gone}
 
 
 def of_closure(job: Mapping[str, Any]) -> Contents:

@@ -18,7 +18,7 @@ from sqlalchemy.exc import DataError, IntegrityError
 from service.engine.ground.messages import Message, message
 from service.engine.survey.limits import FIRM_CODE
 from service.errors import Conflict, Fault, InvalidInput
-from service.store import firms, imports, keys, quotes, series, tables
+from service.store import firms, imports, keys, quotes, series, tables, terms
 from service.store import rows as stored
 from service.store.session import writing
 from service.usecases.base.clock import is_beyond
@@ -40,6 +40,7 @@ from service.usecases.keeping.archives import (
 from service.usecases.keeping.checks import NUMBER, firm_faults
 from service.usecases.keeping.issued import examine
 from service.usecases.keeping.zipped import Reader
+from service.usecases.work.terms import terms_of
 
 LARGEST_JSON_BYTES = 64 * 2**20
 NO_KEY = "0" * 64
@@ -234,6 +235,7 @@ def _add(connection: Connection, archive: Reader, parts: Mapping[str, Any], now:
     _add_with_content(connection, archive, parts)
     for name in ("supersessions", "withdrawals", "seals"):
         stored.add_all(connection, PARTS[name].table, parts[name])
+    _let_be_found(connection, parts)
     _count_on(connection, parts)
 
 
@@ -278,6 +280,15 @@ def _add_with_content(connection: Connection, archive: Reader, parts: Mapping[st
         for row in rows:
             content = None if row["erased_at"] else archive.read(name(row))
             stored.add_all(connection, table, [{**row, "content": content}])
+
+
+def _let_be_found(connection: Connection, parts: Mapping[str, Any]) -> None:
+    """What is found by words in a list is found here too."""
+    quote, client = parts["quote"], parts["client"]["data"] or {}
+    surveyed = [row["surveyed"] for row in parts["cavities"]]
+    found_by = list(terms_of(quote["reference"], client, client.get("address", ""), surveyed))
+    for owner in (quote, parts["job"]):
+        terms.replace(connection, firm_id=parts["firm"]["id"], owner_id=owner["id"], terms=found_by)
 
 
 def _count_on(connection: Connection, parts: Mapping[str, Any]) -> None:

@@ -31,6 +31,7 @@ from service.usecases.base.seals import (
     of_job,
     of_offer,
     of_rows,
+    of_supersession,
     of_withdrawal,
 )
 from service.usecases.work.clients import digest as client_digest
@@ -122,6 +123,8 @@ def _issued(connection: Connection, rows: _Rows) -> Iterator[tuple[tuple[str, st
         yield from of_offer(rows.quote, quotes.cavities_of(connection, rows.quote["id"])).items()
         if rows.quote["withdrawn_at"]:
             yield from of_withdrawal(rows.quote).items()
+        if rows.quote["superseded_at"]:
+            yield from of_supersession(rows.quote).items()
         if rows.client["erased_at"]:
             yield from of_erasure(rows.client).items()
     yield from of_rows("acceptance", rows.acceptances).items()
@@ -165,6 +168,8 @@ def _state_faults(rows: _Rows) -> Iterator[str]:
         should = "accepted" if rows.job else "offered"
     if rows.quote["withdrawn_at"]:
         should = "withdrawn"
+    if rows.quote["superseded_at"]:
+        should = "superseded"
     if rows.quote["state"] != should:
         yield f"its state is {rows.quote['state']} and should be {should}."
 

@@ -10,7 +10,7 @@ from uuid6 import uuid7
 
 from service.engine.ground.messages import message
 from service.errors import Conflict, Erased, NotKnown
-from service.store import acceptances, files, jobs, series
+from service.store import acceptances, files, jobs, series, terms
 from service.store.row_types import Quote
 from service.usecases.base.context import Context, writes
 from service.usecases.base.seals import of_job, seal
@@ -97,8 +97,9 @@ def _accept(connection: Connection, context: Context, quote: Quote, said: Said) 
 def _open_job(connection: Connection, context: Context, quote_id: UUID) -> None:
     year = context.now.year
     serial = series.take(connection, firm_id=context.firm_id, kind="job", year=year)
+    job_id = uuid7()
     job = {
-        "id": uuid7(),
+        "id": job_id,
         "firm_id": context.firm_id,
         "quote_id": quote_id,
         "number": f"J-{year}-{serial:04d}",
@@ -106,4 +107,6 @@ def _open_job(connection: Connection, context: Context, quote_id: UUID) -> None:
         "created_at": context.now,
     }
     jobs.add(connection, job)
+    found_by = terms.of(connection, quote_id)
+    terms.replace(connection, firm_id=context.firm_id, owner_id=job_id, terms=found_by)
     seal(connection, quote_id, of_job(job))

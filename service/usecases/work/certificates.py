@@ -156,6 +156,12 @@ def read(connection: Connection, context: Context, certificate_id: UUID) -> Mapp
     return _answer(connection, _found(connection, context, certificate_id))
 
 
+@loads
+def record(connection: Connection, context: Context, certificate_id: UUID) -> bytes:
+    """The canonical record of a certificate, as it was issued."""
+    return bytes(_found(connection, context, certificate_id)["record"])
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Frozen:
     """A certificate as it was issued: its canonical record, and what its file shows besides."""

@@ -14,14 +14,14 @@ from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
 from service.errors import Conflict
-from service.store import acceptances, answers, certificates, clients, files, jobs, photos, quotes
+from service.store import acceptances, answers, certificates, clients, files, jobs, photos, quotes, terms
 from service.store.row_types import Job, Quote
 from service.store.session import forget
 from service.usecases.base.context import Context, writes
 from service.usecases.base.seals import of_closure, of_erasure, seal
 from service.usecases.work.quotes import answer, found, state_on
 
-ERASABLE = ("draft", "withdrawn", "lapsed")
+ERASABLE = ("draft", "withdrawn", "superseded", "lapsed")
 
 
 def erase(context: Context, quote_id: UUID, reason: str) -> Mapping[str, Any]:
@@ -34,6 +34,16 @@ def erase(context: Context, quote_id: UUID, reason: str) -> Mapping[str, Any]:
 @writes
 def _erase(connection: Connection, context: Context, quote_id: UUID, reason: str) -> Mapping[str, Any]:
     found(connection, context, quote_id)
+    before: UUID | None = quote_id
+    # What an offer took the place of names the same client.
+    while before and (quote := quotes.by_id(connection, firm_id=context.firm_id, quote_id=before)):
+        if before == quote_id or not quote["client_erased_at"]:
+            _erase_one(connection, context, before, reason)
+        before = quote["revises"]
+    return answer(connection, context, quote_id)
+
+
+def _erase_one(connection: Connection, context: Context, quote_id: UUID, reason: str) -> None:
     # Whoever works on a job holds the job first, then its quote.
     job = jobs.of_quote(connection, quote_id, lock=True)
     quote = found(connection, context, quote_id, lock=True)
@@ -51,7 +61,6 @@ def _erase(connection: Connection, context: Context, quote_id: UUID, reason: str
         seal(connection, quote_id, of_closure(job))
     if quote["number"]:
         seal(connection, quote_id, of_erasure(clients.of_quote(connection, quote_id)))
-    return answer(connection, context, quote_id)
 
 
 def _must_be_over(quote: Quote, job: Job | None, context: Context) -> None:
@@ -71,4 +80,5 @@ def _erase_with_it(connection: Connection, context: Context, quote_id: UUID, job
         names += [str(photo["id"]) for photo in photos.of_job(connection, job["id"])]
         photos.erase(connection, job["id"], context.now)
     files.erase(connection, owners, context.now)
+    terms.erase(connection, owners)
     answers.forget(connection, names)

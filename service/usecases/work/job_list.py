@@ -13,6 +13,7 @@ from service.store.row_types import Job, QuoteSummary
 from service.usecases.base.context import Context, reads
 from service.usecases.work.clients import shown
 from service.usecases.work.crews import SEES_DAYS, AssignedDay
+from service.usecases.work.finding import ANYTHING, Known, sought
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +23,7 @@ class Wanted:
     day: date | None = None
     crew: UUID | None = None
     state: str | None = None
+    known: Known = ANYTHING
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +73,13 @@ def listed(
 
 
 def _filters(context: Context, wanted: Wanted) -> dict[str, Any]:
-    asked = {"crew": wanted.crew, "since": wanted.day, "until": wanted.day, "state": wanted.state}
+    asked: dict[str, Any] = {
+        "crew": wanted.crew,
+        "since": wanted.day,
+        "until": wanted.day,
+        "state": wanted.state,
+        "sought": sought(wanted.known),
+    }
     assert context.caller is not None
     if context.caller.crew_id is None:
         return asked

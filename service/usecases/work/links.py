@@ -161,5 +161,6 @@ def _quote_view(connection: Connection, quote: Quote, context: Context) -> dict[
         "currency": quote["currency"],
         "document_sha256": files.digest_of(connection, kind="quote", owner_id=quote["id"]),
         "acceptance": accepted_by(accepted) if accepted else None,
+        "superseded_at": quote["superseded_at"],
         "file_erased_at": None,
     }

@@ -2,7 +2,7 @@
 
 import hashlib
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -11,38 +11,56 @@ from sqlalchemy import Connection
 from uuid6 import uuid7
 
 from service.documents.papers import quote as document
-from service.engine.ground.messages import message
+from service.engine.ground.messages import Message, message
 from service.engine.ground.vocabulary import QuoteState, Surveyed
 from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.lines import lined
 from service.engine.survey.cavity import Cavity
 from service.errors import Conflict, Erased, NotKnown, Stale
-from service.store import acceptances, clients, firms, jobs, quotes, series
+from service.store import acceptances, clients, firms, jobs, quotes, series, terms
 from service.store.row_types import Quote, QuoteCavity, QuoteHead, some
 from service.usecases.base.context import Context, reads, refuse_repeated, writes
 from service.usecases.base.json import from_json, to_json
-from service.usecases.base.seals import of_offer, of_withdrawal, seal
+from service.usecases.base.seals import of_offer, of_supersession, of_withdrawal, seal
 from service.usecases.firm.own_texts import refuse_missing
 from service.usecases.work import rendering, takeoffs
 from service.usecases.work.accepted import accepted_by
 from service.usecases.work.basis import InForce, load
 from service.usecases.work.bodies import QuoteBody
 from service.usecases.work.clients import row_of, shown
+from service.usecases.work.finding import ANYTHING, Known, sought
 from service.usecases.work.parts import parts_of, worked_out_singly
 from service.usecases.work.short import of_quote, short
+from service.usecases.work.terms import folded, terms_of
 
 # The versions that a caller says he has seen: what he does holds only if the quote is at one of them.
 Versions = Collection[int]
 # A quote's own values and its cavities'.
 WorkedOut = tuple[Mapping[str, Any], Sequence[Mapping[str, Any]]]
 
+REVISABLE = ("offered", "lapsed", "withdrawn")
+"""States of an offer that a later one may take the place of."""
+MOST_NAMED = 3
+"""How many others a warning names."""
+
 BODY = ("language", "practice", "material", "travel_km", "extras")
 
 
-def create(context: Context, body: QuoteBody) -> Mapping[str, Any]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lineage:
+    """Which revision a quote is, and the quote that it takes the place of once it is offered."""
+
+    revision: int = 1
+    revises: UUID | None = None
+
+
+FIRST = Lineage()
+
+
+def create(context: Context, body: QuoteBody, lineage: Lineage = FIRST) -> Mapping[str, Any]:
     """Work out a building and keep it as a draft."""
     worked_out = _worked_out(context, body, _ready_to_create(context, body))
-    created: Mapping[str, Any] = _create(context, body, worked_out)
+    created: Mapping[str, Any] = _create(context, body, worked_out, lineage)
     return created
 
 
@@ -54,13 +72,22 @@ def _ready_to_create(connection: Connection, context: Context, body: QuoteBody) 
 
 @writes
 def _create(
-    connection: Connection, context: Context, body: QuoteBody, worked_out: WorkedOut
+    connection: Connection, context: Context, body: QuoteBody, worked_out: WorkedOut, lineage: Lineage
 ) -> Mapping[str, Any]:
     quote_id = uuid7()
     values, cavities = worked_out
-    draft = {"id": quote_id, "firm_id": context.firm_id, "state": "draft", "version": 1, "sealed": 0}
+    draft = {
+        "id": quote_id,
+        "firm_id": context.firm_id,
+        "state": "draft",
+        "version": 1,
+        "revision": lineage.revision,
+        "revises": lineage.revises,
+        "sealed": 0,
+    }
     quotes.add(connection, {**draft, **values, "created_at": context.now}, cavities)
     clients.add(connection, row_of(quote_id, body))
+    _let_be_found(connection, context, quote_id, body)
     return answer(connection, context, quote_id)
 
 
@@ -96,7 +123,13 @@ def _change(
     quotes.update(connection, quote_id, values)
     quotes.replace_cavities(connection, quote_id, cavities)
     clients.replace(connection, row_of(quote_id, body))
+    _let_be_found(connection, context, quote_id, body)
     return answer(connection, context, quote_id)
+
+
+def _let_be_found(connection: Connection, context: Context, quote_id: UUID, body: QuoteBody) -> None:
+    found_by = terms_of(body["reference"], body["client"], body["site"]["address"], body["cavities"])
+    terms.replace(connection, firm_id=context.firm_id, owner_id=quote_id, terms=found_by)
 
 
 def _must_be_changeable(quote: Quote, context: Context, seen: Versions) -> None:
@@ -185,7 +218,12 @@ def working(
 
 @reads
 def listed(
-    connection: Connection, context: Context, state: str | None, limit: int, after: UUID | None
+    connection: Connection,
+    context: Context,
+    state: str | None,
+    limit: int,
+    after: UUID | None,
+    known: Known = ANYTHING,
 ) -> Mapping[str, Any]:
     """A page of quotes, newest first; `next` is the cursor of the page after it."""
     rows = quotes.page(
@@ -195,6 +233,7 @@ def listed(
         today=context.now.date(),
         limit=limit + 1,
         before=after,
+        sought=sought(known),
     )
     return {
         "items": [_head(row, context.now.date()) for row in rows[:limit]],
@@ -218,19 +257,41 @@ def _offer(
     must_be_seen(quote, seen)
     _must_be_surveyed(quotes.cavities_of(connection, quote_id))
     today = context.now.date()
-    serial = series.take(connection, firm_id=context.firm_id, kind="quote", year=today.year)
+    before = _revised(connection, context, quote)
     valid_days = quote["basis"]["price_list"]["valid_days"]
     move(
         connection,
         quote,
         state="offered",
-        number=f"Q-{today.year}-{serial:04d}",
+        number=before["number"] if before else _next_number(connection, context),
         offered_at=context.now,
         valid_until=today + timedelta(days=valid_days),
     )
+    if before:
+        _supersede(connection, context, before, quote_id)
     offered = found(connection, context, quote_id)
     seal(connection, quote_id, of_offer(offered, quotes.cavities_of(connection, quote_id)))
     return answer(connection, context, quote_id)
+
+
+def _next_number(connection: Connection, context: Context) -> str:
+    year = context.now.year
+    return f"Q-{year}-{series.take(connection, firm_id=context.firm_id, kind='quote', year=year):04d}"
+
+
+def _revised(connection: Connection, context: Context, quote: Quote) -> Quote | None:
+    """The offer that a draft takes the place of; refused where it was accepted or another did so before."""
+    if quote["revises"] is None:
+        return None
+    before = found(connection, context, quote["revises"], lock=True)
+    must_be(before, context, REVISABLE, "revised")
+    return before
+
+
+def _supersede(connection: Connection, context: Context, before: Quote, quote_id: UUID) -> None:
+    gone = {"superseded_at": context.now, "superseded_by": quote_id}
+    move(connection, before, state="superseded", **gone)
+    seal(connection, before["id"], of_supersession({**before, **gone}))
 
 
 @writes
@@ -270,6 +331,7 @@ def facts_of(connection: Connection, quote: Quote, *, as_offered: bool = False) 
     basis: Mapping[str, Any] = quote["basis"]
     return {
         "number": quote["number"],
+        "revision": quote["revision"],
         "reference": quote["reference"],
         "offered_at": quote["offered_at"],
         "valid_until": quote["valid_until"],
@@ -326,10 +388,10 @@ def state_on(quote: QuoteHead, day: date) -> str:
 
 
 def _head(quote: QuoteHead, today: date) -> dict[str, Any]:
-    names = ("id", "number", "reference", "version", "currency", "created_at", "updated_at")
-    moments = ("offered_at", "valid_until", "accepted_at", "withdrawn_at")
+    names = ("id", "number", "revision", "revises", "reference", "version", "currency")
+    moments = ("created_at", "updated_at", "offered_at", "valid_until", "accepted_at", "withdrawn_at")
     return {
-        **some(quote, names + moments),
+        **some(quote, (*names, *moments, "superseded_at", "superseded_by")),
         "state": state_on(quote, today),
         **shown(quote),
         "total": quote["total"],
@@ -355,4 +417,12 @@ def _said(connection: Connection, context: Context, quote: QuoteHead) -> dict[st
         **_head(quote, context.now.date()),
         "acceptance": accepted_by(acceptance) if acceptance else None,
         "job_id": job["id"] if job else None,
+        "warnings": _warnings(connection, quote),
     }
+
+
+def _warnings(connection: Connection, quote: QuoteHead) -> list[Message]:
+    """What somebody may have overlooked: another quote has the same reference."""
+    others = quotes.named_alike(connection, quote, folded(quote["reference"]), MOST_NAMED)
+    names = tuple(each["number"] or str(each["id"]) for each in others)
+    return [message("quotes.reference_again", others=names)] if names else []

@@ -164,7 +164,7 @@ def _members(cavity: Mapping[str, Any], framing: Mapping[str, Any]) -> float:
     if "members" in framing:
         members: int = framing["members"]
         return members
-    across_m: float = cavity["span_m" if framing.get("runs") is Runs.ACROSS else "width_m"]
+    across_m: float = cavity["span_m" if framing.get("runs") == Runs.ACROSS else "width_m"]
     return across_m * 1000 / framing["spacing_mm"] if "spacing_mm" in framing else 1
 
 

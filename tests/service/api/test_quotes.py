@@ -82,3 +82,36 @@ def test_a_draft_has_a_document_that_says_it_is_one_and_is_kept_nowhere(api: Api
     api.send("POST", f"{path}/offer", role="sales")
     offer = api.send("GET", f"{path}/document", role="sales")
     assert "Draft" not in text_of(offer.data)
+
+
+def test_a_quote_and_its_job_are_found_by_what_an_office_knows(api: Api) -> None:
+    client = {"name": "Ada Findling", "email": "ada@findling.example"}
+    site = {**small_building()["site"], "address": "Uhuweg 7, 4020 Findlingen"}
+    quote = api.quote(small_building(reference="SO-Find", client=client, site=site))
+    path = f"/v1/quotes/{quote['id']}"
+    api.send("POST", f"{path}/offer", role="sales")
+    job = api.send("POST", f"{path}/acceptance", ACCEPTED, role="sales").json["job_id"]
+    label = quote["cavities"][0]["label"]
+    for asked in (
+        "reference=so-find",
+        "client=findling+ada",
+        "client=ADA@findling.example",
+        "place=findlingen+uhuweg",
+        f"client=findling&build_up={label}&from=2020-01-01&to=2100-01-01",
+    ):
+        for of, wanted in (("quotes", quote["id"]), ("jobs", job)):
+            found = api.send("GET", f"/v1/{of}?{asked}").json["items"]
+            assert [each["id"] for each in found] == [wanted], (of, asked)
+    for asked in ("client=find", "place=findlingen&to=2020-01-01", "client=findling&reference=SO-1"):
+        assert api.send("GET", f"/v1/quotes?{asked}").json["items"] == []
+    stranger = Api(api.app, firm="other")
+    assert stranger.send("GET", "/v1/quotes?client=findling").json["items"] == []
+
+
+def test_the_same_reference_twice_warns(api: Api) -> None:
+    first, second = (api.send("POST", "/v1/quotes", small_building(reference="SO-2")).json for _ in range(2))
+    assert first["warnings"] == []
+    (warning,) = second["warnings"]
+    assert warning["code"] == "quotes.reference_again"
+    assert warning["values"]["others"] == [first["id"]]
+    assert first["id"] in warning["text"]

@@ -141,6 +141,8 @@ def upgrade() -> None:
         sa.Column("id", sa.Uuid(), nullable=False),
         sa.Column("firm_id", sa.Uuid(), nullable=False),
         sa.Column("number", sa.String(length=40), nullable=True),
+        sa.Column("revision", sa.Integer(), nullable=False),
+        sa.Column("revises", sa.Uuid(), nullable=True),
         sa.Column("reference", sa.String(length=80), nullable=False),
         sa.Column("state", sa.String(length=12), nullable=False),
         sa.Column("version", sa.Integer(), nullable=False),
@@ -155,13 +157,31 @@ def upgrade() -> None:
         sa.Column("valid_until", sa.Date(), nullable=True),
         sa.Column("accepted_at", sa.DateTime(timezone=True), nullable=True),
         sa.Column("withdrawn_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("superseded_at", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("superseded_by", sa.Uuid(), nullable=True),
         sa.Column("sealed", sa.Integer(), nullable=False),
-        sa.CheckConstraint("state IN ('draft', 'offered', 'accepted', 'withdrawn')", name="ck_quotes_state"),
+        sa.CheckConstraint(
+            "state IN ('draft', 'offered', 'accepted', 'withdrawn', 'superseded')", name="ck_quotes_state"
+        ),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_quotes_firm_id"),
         sa.PrimaryKeyConstraint("id", name="pk_quotes"),
-        sa.UniqueConstraint("firm_id", "number", name="uq_quotes_firm_id_number"),
+        sa.UniqueConstraint("firm_id", "number", "revision", name="uq_quotes_firm_id_number_revision"),
     )
+    op.create_index("ix_quotes_firm_id_id", "quotes", ["firm_id", "id"])
     op.create_index("ix_quotes_firm_id_state_id", "quotes", ["firm_id", "state", "id"])
+
+    op.create_table(
+        "search_terms",
+        sa.Column("owner_id", sa.Uuid(), nullable=False),
+        sa.Column("kind", sa.String(length=12), nullable=False),
+        sa.Column("term", sa.String(length=80), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_search_terms_firm_id"),
+        sa.PrimaryKeyConstraint("owner_id", "kind", "term", name="pk_search_terms"),
+    )
+    op.create_index(
+        "ix_search_terms_firm_id_kind_term_owner_id", "search_terms", ["firm_id", "kind", "term", "owner_id"]
+    )
 
     op.create_table(
         "series",
@@ -518,6 +538,8 @@ OF_A_DRAFT = ("quote_cavities", "clients")
 FROZEN_IN_A_QUOTE = (
     "firm_id",
     "number",
+    "revision",
+    "revises",
     "reference",
     "body",
     "basis",
@@ -636,6 +658,7 @@ OF_FIRM = {
     "practices": "firm_id",
     "price_lists": "firm_id",
     "quotes": "firm_id",
+    "search_terms": "firm_id",
     "series": "firm_id",
 }
 OF_A_ROW = {

@@ -1,0 +1,66 @@
+"""What is sought is found newest first, by all that is known of it, from an index."""
+
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import Connection, select, text
+
+from service.store import terms
+from service.store.finding import Sought, newest_first
+from service.store.tables import quotes
+from tests.stored import NOW, Site, quote
+
+TOWN, NAME = ("place", "musterdorf"), ("client", "muster")
+
+
+def found(site: Site, limit: int = 10, before: object = None, **known: object) -> list[object]:
+    sought = Sought(**known)  # type: ignore[arg-type]
+    statement = newest_first(
+        select(quotes.c.id),
+        quotes,
+        firm_id=site.firm_id,
+        sought=sought,
+        before=before,
+        limit=limit,  # type: ignore[arg-type]
+    )
+    return list(site.connection.execute(statement).scalars())
+
+
+@pytest.fixture
+def three(site: Site) -> list[object]:
+    """Three quotes of a town, the second of them Muster's."""
+    made = [quote(site.connection, site.firm_id) for _ in range(3)]
+    for number, each in enumerate(made):
+        named = [TOWN, *([NAME] if number == 1 else [])]
+        terms.replace(site.connection, firm_id=site.firm_id, owner_id=each, terms=named)
+    return list(made)
+
+
+def test_all_that_is_known_must_hold(site: Site, three: list[object]) -> None:
+    assert found(site, terms=[TOWN]) == three[::-1]
+    assert found(site, terms=[TOWN, NAME]) == [three[1]]
+    assert found(site, terms=[NAME, ("place", "elsewhere")]) == []
+    assert found(site, terms=[TOWN], limit=2) == three[:0:-1]
+    assert found(site, terms=[TOWN], before=three[2]) == three[1::-1]
+
+
+def test_days_bound_it(site: Site, three: list[object]) -> None:
+    # The ids are of today, the rows of the day of the tests: both have to lie within.
+    made = quote(site.connection, site.firm_id)
+    assert made in found(site, since=NOW - timedelta(days=3650))
+    assert found(site, until=NOW - timedelta(days=3650)) == []
+
+
+@pytest.mark.parametrize("known", [[TOWN], [TOWN, NAME]])
+def test_a_page_is_read_from_the_index(
+    site: Site, connection: Connection, known: list[tuple[str, str]]
+) -> None:
+    if connection.dialect.name != "sqlite":
+        pytest.skip("SQLite tells its plan without figures")
+    statement = newest_first(
+        select(quotes.c.id), quotes, firm_id=site.firm_id, sought=Sought(terms=known), before=None, limit=5
+    )
+    written = str(statement.compile(connection, compile_kwargs={"literal_binds": True}))
+    plan = [row.detail for row in connection.execute(text(f"EXPLAIN QUERY PLAN {written}"))]
+    assert plan[0].startswith("SEARCH first USING COVERING INDEX ix_search_terms_firm_id_kind_term_owner_id")
+    assert not [step for step in plan if "SCAN" in step or "TEMP B-TREE" in step]
