@@ -98,7 +98,7 @@ def document(certificate_id: UUID) -> Any:
 @needs("sales", "signatory", "office")
 @blp.response(200, content_type="application/json", schema={"type": "object"})
 def record(certificate_id: UUID) -> Any:
-    """The record as it was issued, part by part, byte for byte: its SHA-256 is the certificate's `record_sha256`.
+    """The record as it was issued, part by part, byte for byte: `record_sha256` is its SHA-256.
 
     Whether it still stands, the certificate itself says.
     """

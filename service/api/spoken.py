@@ -19,11 +19,11 @@ WORDS = ("text", "detail")
 
 
 def register(app: Flask) -> None:
-    """Say what is answered in the language that was asked for."""
+    """Say what is answered in the language that was asked for; what comes with a digest stays as it is."""
 
     @app.after_request
     def say(response: Response) -> Response:
-        if not response.is_json or response.is_streamed:
+        if not response.is_json or response.is_streamed or "Repr-Digest" in response.headers:
             return response
         response.vary.add("Accept-Language")
         if (language := asked_for()) != ORIGIN:

@@ -159,7 +159,7 @@ def _check_together(parts: Mapping[str, Any]) -> None:
         "quote_id": {quote},
         "job_id": {job},
         "certificate_id": certificates,
-        "superseded_by": certificates,
+        "superseded_by": certificates | {None},
         "corrects": {row["id"] for row in parts["entries"]} | {None},
         "key_id": {row["id"] for row in parts["keys"]} | {None},
         "owner_id": certificates | {quote, job},

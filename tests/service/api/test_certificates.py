@@ -1,5 +1,7 @@
 """Certificates by part: issued by the preview that was seen, superseded, withdrawn, moved on from."""
 
+import base64
+import hashlib
 import re
 from typing import Any
 from uuid import uuid4
@@ -210,6 +212,22 @@ def test_the_signatory_reads_what_it_signs(api: Api) -> None:
     paths = [f"/v1/jobs/{job['id']}{path}" for path in of_job]
     paths += [f"/v1/certificates/{issued['id']}{path}" for path in ("", "/document")]
     assert {api.send("GET", path, role="signatory").status_code for path in paths} == {200}
+
+
+def test_the_record_is_answered_as_it_was_issued_in_any_language(api: Api) -> None:
+    issued = api.issue(api.worked()).json
+    path = f"/v1/certificates/{issued['number']}/record"
+    for language in ("en", "de"):
+        answer = api.send("GET", path, role="sales", Accept_Language=language)
+        digest = hashlib.sha256(answer.data)
+        assert digest.hexdigest() == issued["record_sha256"]
+        told = base64.b64encode(digest.digest()).decode()
+        assert answer.headers["Repr-Digest"] == f"sha-256=:{told}:"
+    assert {part["cavity"]["label"] for part in answer.json["parts"]} == {
+        part["cavity"] for part in issued["outcome"]["parts"]
+    }
+    again = api.send("GET", path, role="sales", If_None_Match=answer.headers["ETag"])
+    assert again.status_code == 304
 
 
 def test_nothing_of_all_this_is_a_fault(api: Api) -> None:

@@ -8,6 +8,7 @@ from sqlalchemy import Connection, select, text
 from service.store import terms
 from service.store.finding import Sought, newest_first
 from service.store.tables import quotes
+from service.store.terms import Term
 from tests.stored import NOW, Site, quote
 
 TOWN, NAME = ("place", "musterdorf"), ("client", "muster")
@@ -52,9 +53,7 @@ def test_days_bound_it(site: Site, three: list[object]) -> None:
 
 
 @pytest.mark.parametrize("known", [[TOWN], [TOWN, NAME]])
-def test_a_page_is_read_from_the_index(
-    site: Site, connection: Connection, known: list[tuple[str, str]]
-) -> None:
+def test_a_page_is_read_from_the_index(site: Site, connection: Connection, known: list[Term]) -> None:
     if connection.dialect.name != "sqlite":
         pytest.skip("SQLite tells its plan without figures")
     statement = newest_first(

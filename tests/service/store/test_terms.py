@@ -1,4 +1,4 @@
-"""What is found by words is found by these and no others, and not by who the client is once that is erased."""
+"""What is found by words is found by these and no others; not by the client once that is erased."""
 
 from uuid import uuid4
 

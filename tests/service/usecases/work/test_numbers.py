@@ -12,9 +12,7 @@ from service.usecases.work.numbers import id_of, revision_of
 from tests.stored import Site, quote
 
 
-def test_a_number_is_the_latest_revision_or_the_one_named(
-    context: Context, own: Site, database: Engine
-) -> None:
+def test_it_is_the_latest_revision_or_the_one_named(context: Context, own: Site, database: Engine) -> None:
     number = f"Q-2026-{uuid4().int % 10000:04d}"
     with writing(database) as connection:
         first, second = (
