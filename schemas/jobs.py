@@ -7,10 +7,11 @@ from schemas.cavities import Cavity, Client, Site
 from schemas.fields import Day, Moment, PageSize
 from schemas.finding import FoundBy
 from schemas.materials import NamedMaterial
+from service.engine.ground.vocabulary import JobState
 from service.engine.plan.lines import ShortTakeoff
 from service.engine.plan.takeoff import Takeoff
 
-STATES = ["open", "certified", "closed"]
+STATES = [state.value for state in JobState]
 
 
 class JobHead(Schema):

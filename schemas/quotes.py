@@ -7,10 +7,11 @@ from schemas.cavities import Building, Cavity, Client, Site
 from schemas.fields import LANGUAGES, Amount, Day, Moment, PageSize, Place, Text
 from schemas.finding import FoundBy
 from schemas.takeoffs import WorkingQuery
+from service.engine.ground.vocabulary import QuoteState
 from service.engine.plan.lines import ShortTakeoff
 from service.engine.plan.takeoff import Takeoff
 
-STATES = ["draft", "offered", "accepted", "withdrawn", "superseded", "lapsed"]
+STATES = [state.value for state in QuoteState]
 
 
 class QuoteBody(Building):

@@ -19,6 +19,8 @@ SHARED = ("GF-N", "GF-E", "GF-S", "GF-W", "UF-N", "UF-E", "UF-S", "UF-W")
 SIZE = {"width": 360, "height": 740}
 UNDONE_UNTIL_MS = 6500
 """The page sends an act once it cannot be undone any more."""
+POLL_MS, STILL = 50, 60
+"""How often a phone is asked whether all is sent, and how often in vain before that is a fault."""
 
 
 def today() -> str:
@@ -142,12 +144,15 @@ class Phone:
         self.context.clock.fast_forward(UNDONE_UNTIL_MS)
 
     def sent(self) -> None:
-        """Wait until everything is with the service."""
-        for _ in range(20):
+        """Wait until everything is with the service: as long as it takes, while there is ever less of it."""
+        waits, before, still = self.page.locator("header .waits"), "", 0
+        while still < STILL:
             self.pass_time()
-            self.page.wait_for_timeout(150)
+            self.page.wait_for_timeout(POLL_MS)
             if self.page.locator("header .waits:not(.some)").count():
                 return
+            now = waits.inner_text()
+            before, still = now, still + 1 if now == before else 0
         expect(self.page.locator("header .waits:not(.some)")).to_be_visible()
 
 

@@ -50,11 +50,12 @@ def backup(file: Path) -> None:
 @click.command()
 def check() -> None:
     """Verify every record of the database; exit status 1 when something is wrong."""
+    from service.documents.wording.sentences import in_words
     from service.usecases.keeping import checks
 
     report = checks.verify(opened())
-    for line in report.faults:
-        click.echo(line, err=True)
+    for fault in report.faults:
+        click.echo(in_words(fault), err=True)
     click.echo(
         f"{report.quotes} quotes, {report.certificates} certificates, {report.files} files checked; "
         f"{len(report.faults)} faults."

@@ -212,6 +212,42 @@ class QuoteState(StrEnum):
     LAPSED = "lapsed"
 
 
+class JobState(StrEnum):
+    """How far a job has come."""
+
+    OPEN = "open"
+    CERTIFIED = "certified"
+    CLOSED = "closed"
+
+
+class Numbered(StrEnum):
+    """What has a number for people."""
+
+    QUOTE = "quote"
+    JOB = "job"
+    CERTIFICATE = "certificate"
+
+
+class Sealed(StrEnum):
+    """What is issued and sealed."""
+
+    OFFER = "offer"
+    OFFER_WITHDRAWAL = "offer_withdrawal"
+    ACCEPTANCE = "acceptance"
+    ASSIGNMENT = "assignment"
+    ENTRY = "entry"
+    PHOTO = "photo"
+    CONCESSION = "concession"
+    CERTIFICATE = "certificate"
+    SUPERSESSION = "supersession"
+    WITHDRAWAL = "withdrawal"
+    CLOSURE = "closure"
+    ERASURE = "erasure"
+    QUOTE_FILE = "quote_file"
+    CREW_SHEET_FILE = "crew_sheet_file"
+    CERTIFICATE_FILE = "certificate_file"
+
+
 class CourseKind(StrEnum):
     """What heat passes on its way out of a building, from the outside in."""
 

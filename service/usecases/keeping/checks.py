@@ -17,6 +17,8 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Engine
 
+from service.engine.ground.messages import Message, message
+from service.engine.ground.vocabulary import Numbered
 from service.store import certificates, firms, quotes, series
 from service.store.session import reading
 from service.usecases.base.seals import chained
@@ -27,12 +29,12 @@ NUMBER = re.compile(r"[A-Za-z0-9-]{1,40}-([0-9]{4})-([0-9]{4,9})")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
-    """What was looked at, and a sentence for each thing found wrong."""
+    """What was looked at, and what was found wrong, each by itself."""
 
     quotes: int
     certificates: int
     files: int
-    faults: tuple[str, ...]
+    faults: tuple[Message, ...]
 
 
 def verify(database: Engine) -> Report:
@@ -47,7 +49,7 @@ def verify(database: Engine) -> Report:
     return Report(quotes=count, certificates=issued, files=stored, faults=tuple(faults))
 
 
-def firm_faults(connection: Connection, firm_id: UUID) -> Iterator[str]:
+def firm_faults(connection: Connection, firm_id: UUID) -> Iterator[Message]:
     """What is wrong with a firm's chain of certificates and with its numbers."""
     return chain(
         _chain_faults(connection, firm_id),
@@ -55,23 +57,23 @@ def firm_faults(connection: Connection, firm_id: UUID) -> Iterator[str]:
     )
 
 
-def _chain_faults(connection: Connection, firm_id: UUID) -> Iterator[str]:
+def _chain_faults(connection: Connection, firm_id: UUID) -> Iterator[Message]:
     end, place = certificates.NO_PREVIOUS, 0
     for row in certificates.chain(connection, firm_id):
         follows = row["position"] - 1 == place
         if row["previous_sha256"] != end and (follows or not row["imported"]):
-            yield f"{row['number']}: the chain is broken here: a record before it was removed or altered."
+            yield message("keeping.chain_broken", number=row["number"])
         if row["chain_sha256"] != chained(row["previous_sha256"], row["record_sha256"]):
-            yield f"{row['number']}: its place in the chain is not the one that it was issued with."
+            yield message("keeping.another_place", number=row["number"])
         end, place = row["chain_sha256"], row["position"]
 
 
-def _number_faults(connection: Connection, firm_id: UUID, kind: str) -> Iterator[str]:
+def _number_faults(connection: Connection, firm_id: UUID, kind: str) -> Iterator[Message]:
     in_use: dict[int, list[tuple[int, bool]]] = defaultdict(list)
     for number, imported in series.in_use(connection, firm_id=firm_id, kind=kind):
         form = NUMBER.fullmatch(number)
         if form is None:
-            yield f"{kind} number {number}: no number has this form."
+            yield message("keeping.no_such_form", kind=Numbered(kind), number=number)
             continue
         year, serial = map(int, form.groups())
         in_use[year].append((serial, imported))
@@ -80,11 +82,13 @@ def _number_faults(connection: Connection, firm_id: UUID, kind: str) -> Iterator
         due = 1
         for serial, imported in sorted(in_use[year]):
             if serial > due and not imported:
-                yield f"{kind} numbers of {year}: {_span(due, serial - 1)} missing."
+                yield _missing(kind, year, due, serial - 1)
             due = serial + 1
         if due <= last_taken.get(year, 0):
-            yield f"{kind} numbers of {year}: {_span(due, last_taken[year])} missing."
+            yield _missing(kind, year, due, last_taken[year])
 
 
-def _span(first: int, last: int) -> str:
-    return f"{first} is" if first == last else f"{first} to {last} are"
+def _missing(kind: str, year: int, first: int, last: int) -> Message:
+    # A year is no quantity: it has no mark between its thousands.
+    given = {"kind": Numbered(kind), "year": str(year), "first": str(first), "last": str(last)}
+    return message("keeping.numbers_missing", count=last - first + 1, **given)

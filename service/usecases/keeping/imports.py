@@ -239,11 +239,11 @@ def _add(connection: Connection, archive: Reader, parts: Mapping[str, Any], now:
     _count_on(connection, parts)
 
 
-def _check_added(connection: Connection, parts: Mapping[str, Any], before: set[str]) -> None:
+def _check_added(connection: Connection, parts: Mapping[str, Any], before: set[Message]) -> None:
     """What was added must pass the examination, and bring no new fault to its firm's chain and numbers."""
     firm_id = parts["firm"]["id"]
     found = examine(connection, firm_id=firm_id, quote_id=parts["quote"]["id"]).faults
-    found += sorted(set(firm_faults(connection, firm_id)) - before)
+    found += [fault for fault in firm_faults(connection, firm_id) if fault not in before]
     if found:
         raise InvalidInput(*(Fault("", fault) for fault in found))
 

@@ -2,13 +2,15 @@
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection
 
+from service.engine.ground.messages import Message, message
+from service.engine.ground.vocabulary import JobState, QuoteState, Sealed
 from service.store import (
     acceptances,
     certificates,
@@ -41,11 +43,11 @@ from service.usecases.work.states import state_of
 
 @dataclass(slots=True, kw_only=True)
 class Found:
-    """What was looked at, and a sentence for each thing found wrong."""
+    """What was looked at, and what was found wrong, each by itself."""
 
     certificates: int = 0
     files: int = 0
-    faults: list[str] = field(default_factory=list)
+    faults: list[Message] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,14 +75,14 @@ def examine(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> Found:
         _examine(connection, firm_id, quote_id, found)
     except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
         # A value that was put there by hand need not be one that can be read at all.
-        found.faults.append(f"Quote {quote_id}: something of it cannot be read.")
+        found.faults.append(_of_quote(quote_id, message("keeping.cannot_be_read")))
     return found
 
 
 def _examine(connection: Connection, firm_id: UUID, quote_id: UUID, found: Found) -> None:
     quote = quotes.by_id(connection, firm_id=firm_id, quote_id=quote_id)
     if quote is None:
-        found.faults.append(f"Quote {quote_id}: the row of its client was removed.")
+        found.faults.append(_of_quote(quote_id, message("keeping.client_removed")))
         return
     job = jobs.of_quote(connection, quote_id)
     rows = _Rows(
@@ -92,12 +94,15 @@ def _examine(connection: Connection, firm_id: UUID, quote_id: UUID, found: Found
         seals=seals.of_quote(connection, quote_id),
     )
     found.certificates = len(rows.certificates)
-    name = f"Quote {quote['number'] or quote_id}"
-    for fault in _faults(connection, rows, found):
-        found.faults.append(f"{name}: {fault}")
+    name = quote["number"] or quote_id
+    found.faults += [_of_quote(name, fault) for fault in _faults(connection, rows, found)]
 
 
-def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[str]:
+def _of_quote(name: str | UUID, fault: Message) -> Message:
+    return message("keeping.of_quote", quote=str(name), fault=fault)
+
+
+def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[Message]:
     yield from _state_faults(rows)
     yield from _job_faults(connection, rows)
     yield from _client_faults(rows.client)
@@ -107,12 +112,12 @@ def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[str]:
     for file in files.of_owners(connection, rows.owners):
         found.files += 1
         issued |= of_rows("file", [file])
-        yield from _content_faults(file, f"{file['kind']} file", rows)
+        yield from _content_faults(file, _sealed(f"{file['kind']}_file"), "", rows)
     if rows.job:
         for photo in photos.whole(connection, rows.job["id"]):
             found.files += 1
             issued |= of_rows("photo", [photo])
-            yield from _content_faults(photo, f"photo {photo['id']}", rows)
+            yield from _content_faults(photo, Sealed.PHOTO, str(photo["id"]), rows)
             yield from _place_faults(photo, rows.client)
     yield from _seal_faults(issued, rows)
 
@@ -141,28 +146,29 @@ def _issued(connection: Connection, rows: _Rows) -> Iterator[tuple[tuple[str, st
         yield from of_rows("withdrawal", certificates.withdrawals_of_job(connection, job_id)).items()
 
 
-def _seal_faults(issued: dict[tuple[str, str], Any], rows: _Rows) -> Iterator[str]:
+def _seal_faults(issued: dict[tuple[str, str], Any], rows: _Rows) -> Iterator[Message]:
     end = seals.NO_PREVIOUS
     for position, seal in enumerate(rows.seals, start=1):
         if seal["position"] != position or seal["chain_sha256"] != chained(end, seal["sha256"]):
-            yield f"its chain is broken at seal {seal['position']}: it or one before it is not as it was."
+            yield message("keeping.chain_of_seals_broken", position=seal["position"])
         end = seal["chain_sha256"]
         content = issued.pop((seal["kind"], seal["subject"]), None)
         if content is None:
-            yield f"the {_words(seal['kind'])} {seal['subject']} was removed."
+            yield message("keeping.sealed_removed", thing=_sealed(seal["kind"]), subject=seal["subject"])
         elif digest(content) != seal["sha256"]:
-            yield f"the {_words(seal['kind'])} {seal['subject']} was altered."
+            yield message("keeping.sealed_altered", thing=_sealed(seal["kind"]), subject=seal["subject"])
     if len(rows.seals) != rows.quote["sealed"]:
-        yield f"it has {len(rows.seals)} seals and should have {rows.quote['sealed']}."
+        yield message("keeping.seals_counted", count=len(rows.seals), due=rows.quote["sealed"])
     for kind, subject in issued:
-        yield f"the {_words(kind)} {subject} was never sealed: it did not come through the service."
+        yield message("keeping.never_sealed", thing=_sealed(kind), subject=subject)
 
 
-def _words(kind: str) -> str:
-    return kind.replace("_", " ")
+def _sealed(kind: str) -> Sealed | str:
+    """The kind of a seal as a word; what was put there by hand need not be one."""
+    return Sealed(kind) if kind in set(Sealed) else kind
 
 
-def _state_faults(rows: _Rows) -> Iterator[str]:
+def _state_faults(rows: _Rows) -> Iterator[Message]:
     should = "draft"
     if rows.quote["number"]:
         should = "accepted" if rows.job else "offered"
@@ -171,38 +177,38 @@ def _state_faults(rows: _Rows) -> Iterator[str]:
     if rows.quote["superseded_at"]:
         should = "superseded"
     if rows.quote["state"] != should:
-        yield f"its state is {rows.quote['state']} and should be {should}."
+        yield message("keeping.quote_state", state=QuoteState(rows.quote["state"]), due=QuoteState(should))
 
 
-def _job_faults(connection: Connection, rows: _Rows) -> Iterator[str]:
+def _job_faults(connection: Connection, rows: _Rows) -> Iterator[Message]:
     if rows.job is None:
         return
     found = state_of(connection, rows.job)
     if rows.job["state"] != found.state:
-        yield f"the state of its job is {rows.job['state']} and should be {found.state}."
+        yield message("keeping.job_state", state=JobState(rows.job["state"]), due=JobState(found.state))
     if rows.job["moved_on_at"] != found.moved_on_at:
-        yield "the time at which the ledger of its job moved on is not the one of the entry."
+        yield message("keeping.ledger_moved_on")
 
 
-def _client_faults(client: Client) -> Iterator[str]:
+def _client_faults(client: Client) -> Iterator[Message]:
     salt, data = client["salt"], client["data"]
     if salt is not None and client_digest(salt, data) != client["sha256"]:
-        yield "its client's data were altered."
+        yield message("keeping.client_altered")
 
 
-def _acceptance_faults(rows: _Rows) -> Iterator[str]:
+def _acceptance_faults(rows: _Rows) -> Iterator[Message]:
     for row in rows.acceptances:
-        salt, subject = row["salt"], f"{row['kind']} {row['owner_id']}"
+        salt, subject = row["salt"], str(row["owner_id"])
         if salt is not None and client_digest(salt, row["data"]) != row["sha256"]:
-            yield f"who accepted the {subject} was altered."
+            yield message("keeping.acceptor_altered", subject=subject)
         if row["erased_at"] != rows.client["erased_at"]:
-            yield f"who accepted the {subject} was not erased with its client's data, or without it."
+            yield message("keeping.acceptor_not_erased", subject=subject)
     whose = {row["owner_id"]: row["accepted_at"] for row in rows.acceptances}
     if rows.quote["accepted_at"] != whose.get(rows.quote["id"]):
-        yield "the time of its acceptance is not the one that was kept."
+        yield message("keeping.acceptance_time")
 
 
-def _certificate_faults(rows: _Rows) -> Iterator[str]:
+def _certificate_faults(rows: _Rows) -> Iterator[Message]:
     chain = {seal["position"]: seal for seal in rows.seals}
     before = {
         seal["subject"]: chain[seal["position"] - 1]["chain_sha256"]
@@ -212,28 +218,29 @@ def _certificate_faults(rows: _Rows) -> Iterator[str]:
     for row in rows.certificates:
         content = bytes(row["record"])
         if hashlib.sha256(content).hexdigest() != row["record_sha256"]:
-            yield f"the record of certificate {row['number']} is not the one that was issued."
+            yield message("keeping.record_altered", number=row["number"])
             continue
         record = json.loads(content)
         if record["outcome"] != row["outcome"]:
-            yield f"the outcome of certificate {row['number']} is not the one of its record."
+            yield message("keeping.outcome_altered", number=row["number"])
         if record["client_sha256"] != rows.client["sha256"]:
-            yield f"certificate {row['number']} was issued for another client."
+            yield message("keeping.another_client", number=row["number"])
         if record["ledger_sha256"] != before.get(str(row["id"])):
-            yield f"certificate {row['number']} was issued on another ledger than the one that is here."
+            yield message("keeping.another_ledger", number=row["number"])
 
 
-def _content_faults(row: File | Photo, name: str, rows: _Rows) -> Iterator[str]:
+def _content_faults(row: File | Photo, thing: Sealed | str, subject: str, rows: _Rows) -> Iterator[Message]:
+    named: Mapping[str, Any] = {"thing": thing, "subject": subject}
     if row["content"] is None:
         if row["erased_at"] != rows.client["erased_at"]:
-            yield f"the {name} was erased, and not with its client's data."
+            yield message("keeping.erased_by_itself", **named)
     elif rows.client["erased_at"]:
-        yield f"the {name} was not erased with its client's data."
+        yield message("keeping.not_erased", **named)
     elif hashlib.sha256(bytes(row["content"])).hexdigest() != row["sha256"]:
-        yield f"the {name} is not the one that was stored."
+        yield message("keeping.content_altered", **named)
 
 
-def _place_faults(photo: Photo, client: Client) -> Iterator[str]:
+def _place_faults(photo: Photo, client: Client) -> Iterator[Message]:
     salt, latitude, longitude = client["salt"], photo["latitude"], photo["longitude"]
     if salt is None:
         return
@@ -241,4 +248,4 @@ def _place_faults(photo: Photo, client: Client) -> Iterator[str]:
     if latitude is not None and longitude is not None:
         expected = client_digest(salt, place_of(str(photo["id"]), latitude, longitude))
     if photo["place_sha256"] != expected:
-        yield f"the place of photo {photo['id']} was altered."
+        yield message("keeping.place_altered", photo=str(photo["id"]))

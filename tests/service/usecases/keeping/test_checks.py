@@ -18,6 +18,7 @@ from flask import Flask
 from sqlalchemy import Column, Connection, Engine, select, text
 from sqlalchemy.exc import IntegrityError
 
+from service.engine.ground.vocabulary import Sealed
 from service.store import migrate, series
 from service.store.session import open_database, reading, writing
 from service.store.tables import metadata
@@ -26,6 +27,7 @@ from service.usecases.keeping import checks
 from service.usecases.keeping.issued import examine
 from tests.api import NOW, Api, operator_of, small_building
 from tests.full_job import full_job
+from tests.said import said
 
 TABLES = metadata.tables
 ISSUED = (
@@ -82,7 +84,7 @@ def faults_of(connection: Connection, job: Any) -> list[str]:
     quote_id = UUID(job["quote_id"])
     firm_id = connection.execute(select(quotes.c.firm_id).where(quotes.c.id == quote_id)).scalar_one()
     found = examine(connection, firm_id=firm_id, quote_id=quote_id).faults
-    return [*found, *checks.firm_faults(connection, firm_id)]
+    return list(map(said, [*found, *checks.firm_faults(connection, firm_id)]))
 
 
 @contextmanager
@@ -228,7 +230,7 @@ def test_a_job_that_is_taken_away_whole_is_missed_by_its_numbers(database: Engin
                 connection.execute(TABLES[table].delete().where(is_row(table, row)))
         connection.execute(TABLES["jobs"].delete())
         connection.execute(quotes.delete().where(mine))
-        found = list(checks.firm_faults(connection, firm_id))
+        found = list(map(said, checks.firm_faults(connection, firm_id)))
     assert found == [
         f"quote numbers of {year}: 1 is missing.",
         f"job numbers of {year}: 1 is missing.",
@@ -248,6 +250,12 @@ def test_a_row_that_was_slipped_in_is_noticed(database: Engine, job: Any, table:
     row |= {"label": "W9"} if table == "quote_cavities" else {}
     row |= {"subject": str(uuid4())} if table == "seals" else {}
     assert after(database, job, lambda connection: connection.execute(TABLES[table].insert().values(**row)))
+
+
+def test_everything_sealed_has_a_word(database: Engine, job: Any) -> None:
+    with reading(database) as connection:
+        kinds = {row["kind"] for row in rows_of(connection, job, "seals")}
+    assert kinds == set(Sealed) - {"closure", "erasure", "offer_withdrawal"}
 
 
 def test_each_fault_is_a_sentence_that_names_what_is_wrong(database: Engine, job: Any) -> None:
@@ -329,9 +337,10 @@ def test_a_change_that_was_stored_is_found_until_the_backup_is_put_back(
     assert (whole.faults, whole.quotes, whole.certificates, whole.files) == ((), 3, 2, 6)
     with writing(database) as connection:
         connection.execute(withdrawals.delete())
-    assert checks.verify(database).faults == (
+    assert tuple(map(said, checks.verify(database).faults)) == (
         f"Quote {job['quote_number']}: the state of its job is open and should be certified.",
-        f"Quote {job['quote_number']}: the withdrawal {backup['certificate_id']} was removed.",
+        f"Quote {job['quote_number']}: the withdrawal of the certificate {backup['certificate_id']} was "
+        "removed.",
     )
     with writing(database) as connection:
         connection.execute(withdrawals.insert().values(**backup))

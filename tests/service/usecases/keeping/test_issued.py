@@ -1,4 +1,4 @@
-"""What the database has is held against how it was sealed; whatever differs is a sentence."""
+"""What the database has is held against how it was sealed; whatever differs is told."""
 
 from uuid import UUID, uuid4
 
@@ -8,6 +8,7 @@ from service.store import clients, seals
 from service.store.session import reading, writing
 from service.usecases.keeping.issued import examine
 from service.usecases.work.clients import digest
+from tests.said import said
 from tests.stored import DIGEST, PERSON, firm, quote
 
 
@@ -22,7 +23,7 @@ def draft(connection: Connection, firm_id: UUID) -> UUID:
 
 def faults(database: Engine, firm_id: UUID, quote_id: UUID) -> list[str]:
     with reading(database) as connection:
-        return examine(connection, firm_id=firm_id, quote_id=quote_id).faults
+        return list(map(said, examine(connection, firm_id=firm_id, quote_id=quote_id).faults))
 
 
 def test_a_draft_is_as_it_was_made(database: Engine) -> None:
@@ -54,4 +55,4 @@ def test_seals_without_what_they_seal_are_told(database: Engine) -> None:
     told = " ".join(faults(database, firm_id, quote_id))
     assert "its chain is broken at seal 1" in told
     assert "the offer x was removed" in told
-    assert "it has 1 seals and should have 0" in told
+    assert "it has 1 seal and should have 0" in told
