@@ -27,6 +27,8 @@ from sqlalchemy.exc import OperationalError
 VARIABLE = "BAYWRIGHT_TEST_POSTGRES_URL"
 DRIVER = "postgresql+psycopg"
 START_S = 60
+UNSAFE = ("--fsync=off", "--full_page_writes=off", "--autovacuum=off", "--max_wal_size=4GB")
+"""Nothing on it is worth the time."""
 
 
 @contextmanager
@@ -52,10 +54,10 @@ def own_postgres() -> Iterator[tuple["Server", Callable[..., str]]]:
         server = Server(binaries, folder, _someone_not_root(folder))
         try:
             server.start()
-            with _on_server(server.url) as new_database:
-                yield server, new_database
+            # What is on it goes with it: nothing has to be dropped or flushed.
+            yield server, partial(_new_database, server.url, _new_role(server.url), [])
         finally:
-            server.stop()
+            server.crash()
     finally:
         shutil.rmtree(folder)
 
@@ -63,14 +65,19 @@ def own_postgres() -> Iterator[tuple["Server", Callable[..., str]]]:
 @contextmanager
 def _on_server(server: URL) -> Iterator[Callable[..., str]]:
     created: list[str] = []
-    role = server.set(username=f"baywright_{uuid.uuid4().hex}", password=uuid.uuid4().hex)
-    _run(server, f"CREATE ROLE {role.username} LOGIN PASSWORD '{role.password}'")
+    role = _new_role(server)
     try:
         yield partial(_new_database, server, role, created)
     finally:
         for name in created:
             _run(server, f'DROP DATABASE "{name}" WITH (FORCE)')
         _run(server, f"DROP ROLE {role.username}")
+
+
+def _new_role(server: URL) -> URL:
+    role = server.set(username=f"baywright_{uuid.uuid4().hex}", password=uuid.uuid4().hex)
+    _run(server, f"CREATE ROLE {role.username} LOGIN PASSWORD '{role.password}'")
+    return role
 
 
 def _new_database(server: URL, role: URL, created: list[str], template: str | None = None) -> str:
@@ -122,28 +129,21 @@ class Server:
 
     def start(self) -> None:
         """Start, and wait until it answers."""
-        run = [f"--unix_socket_directories={self.folder}", "--listen_addresses=", "--fsync=off"]
+        run = [f"--unix_socket_directories={self.folder}", "--listen_addresses=", *UNSAFE]
         command = [self.binaries / "postgres", "-D", self.data, *run]
         with self.log.open("ab") as output:
             self.process = subprocess.Popen(command, stdout=output, stderr=output, **self.who)
         _wait(self.url, self.process, self.log)
 
-    def stop(self) -> None:
-        """Fast shutdown: a connection that a test left open must not hold it up."""
-        self._end(signal.SIGINT)
-
     def crash(self) -> None:
         """Immediate shutdown: nothing is finished or flushed, and the next start recovers from the log."""
-        self._end(signal.SIGQUIT)
+        self.process.send_signal(signal.SIGQUIT)
+        self.process.wait()
 
     def cut(self) -> None:
         """End every connection."""
         ended = "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE pid <> pg_backend_pid()"
         _run(self.url, f"{ended} AND backend_type = 'client backend'")
-
-    def _end(self, how: signal.Signals) -> None:
-        self.process.send_signal(how)
-        self.process.wait()
 
 
 def _someone_not_root(folder: Path) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from service.engine.survey.cavity import Cavity
 from tests.poppler import poppler
 from tests.service.documents import facts
 from tests.service.documents.reading import laid_out, lonely_lines
-from tests.verapdf import judged
+from tests.verapdf import Judged
 
 
 def building(market: Market) -> tuple[Cavity, ...]:
@@ -114,7 +114,7 @@ def test_a_nearly_empty_page_would_be_found() -> None:
 
 
 def test_verapdf_finds_every_paper_accessible_and_every_certificate_fit_to_be_kept(
-    printed: Path, paper: str
+    printed: Path, paper: str, judged: Judged
 ) -> None:
     """ISO 14289-1, and for certificates ISO 19005-3 level A too."""
     archive, accessible = judged(printed)

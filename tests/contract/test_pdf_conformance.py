@@ -26,7 +26,7 @@ from tests import authority
 from tests.api import DEMO, NOW, Api, building, small_building
 from tests.full_job import full_job
 from tests.poppler import poppler
-from tests.verapdf import CLAIMS, judged
+from tests.verapdf import CLAIMS, Judged
 
 PASSWORD = "for the tests only"
 SUBJECT = "Specimen firm (trial key)"
@@ -130,7 +130,7 @@ def either(request: pytest.FixtureRequest) -> File:
 
 
 def test_verapdf_finds_both_claims_kept(
-    rendered: File, signed: File, stamped: File, everything: File, in_feet: File
+    rendered: File, signed: File, stamped: File, everything: File, in_feet: File, judged: Judged
 ) -> None:
     """ISO 19005-3 level A and ISO 14289-1, every rule that veraPDF has for them."""
     files = (rendered, signed, stamped, everything, in_feet)
@@ -141,7 +141,7 @@ def test_verapdf_finds_both_claims_kept(
     assert min(verdict.checks for verdict in verdicts) > 10_000
 
 
-def test_verapdf_notices_what_a_claim_forbids(rendered: File, tmp_path: Path) -> None:
+def test_verapdf_notices_what_a_claim_forbids(rendered: File, tmp_path: Path, judged: Judged) -> None:
     spoilt = tmp_path / "spoilt.pdf"
     with pikepdf.open(rendered.path) as pdf:
         del pdf.Root.OutputIntents

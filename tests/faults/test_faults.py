@@ -8,7 +8,7 @@ import pytest
 from tests.faults import driver
 from tests.long import rounds
 
-SECONDS = rounds(short=10, long=60)
+SECONDS = rounds(short=6, long=60)
 SEED = os.environ.get("BAYWRIGHT_TEST_SEED", "a fixed seed")
 
 

@@ -234,6 +234,7 @@ class Sealed(StrEnum):
     OFFER = "offer"
     OFFER_WITHDRAWAL = "offer_withdrawal"
     ACCEPTANCE = "acceptance"
+    JOB = "job"
     ASSIGNMENT = "assignment"
     ENTRY = "entry"
     PHOTO = "photo"

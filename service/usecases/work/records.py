@@ -16,6 +16,7 @@ from service.usecases.work.jobs import quote_of
 from service.usecases.work.states import parts_named
 
 FORMAT = "baywright-certificate-1"
+ASSESSED = ("holes", "as_found", "hold_points", "stock", "whereabouts", "rules")
 
 Record = dict[str, Any]
 
@@ -46,19 +47,22 @@ def body_of(
         "engine": takeoff["engine"],
         "outcome": found.outcome,
         "parts": _parts(facts, found),
-        "holes": found.assessment.holes,
-        "as_found": found.assessment.as_found,
-        "hold_points": found.assessment.hold_points,
         "concessions": found.concessions,
-        "air_tests": [replace(test, happened_at=test.told_at) for test in assessed.ledger.of(AirTest)],
-        "lots": assessed.ledger.lots,
-        "stock": found.assessment.stock,
-        "whereabouts": found.assessment.whereabouts,
-        "rules": found.assessment.rules,
+        **{name: getattr(found.assessment, name) for name in ASSESSED},
+        **_recorded(assessed),
         "photos": _photos(
             taken, assessed.evidence.entries, {each.label for each in found.assessment.cavities}
         ),
-        "doubtful_clocks": sum(each.clock_doubtful for each in assessed.ledger.entries),
+    }
+
+
+def _recorded(assessed: Assessed) -> Record:
+    """What the ledger itself says, of all parts."""
+    ledger = assessed.ledger
+    return {
+        "air_tests": [replace(test, happened_at=test.told_at) for test in ledger.of(AirTest)],
+        "lots": ledger.lots,
+        "doubtful_clocks": sum(each.clock_doubtful for each in ledger.entries),
         "corrections": sum(row["kind"] == "correction" for row in assessed.evidence.entries),
     }
 
