@@ -9,7 +9,9 @@ from schemas.fields import Moment, Place, Several, label
 from schemas.kinds import fields_from, schema_from
 from service.engine.ground.shapes import described
 from service.engine.site.entries import KINDS as DECLARED
-from service.engine.site.entries import Correction, Entry, Found, HolesMade, Patched, Tally
+from service.engine.site.entries import Correction, Found, Tally
+from service.engine.site.entry import Entry
+from service.engine.site.holes_told import HolesMade, Patched
 
 SERVERS = frozenset({"received_at", "position"})
 AS_PLANNED, ALL = "as_planned", "all"

@@ -11,9 +11,9 @@ from marshmallow import Schema, fields
 from schemas.fields import Flag, Moment, Number, Several, Text, Whole, one_of
 from schemas.shapes import left_out, shape_of
 from service.engine.ground.shapes import Range, described
-from service.engine.site.entries import Identity, Letters
-from service.engine.site.entries import Moment as Instant
-from service.engine.site.entries import Several as Members
+from service.engine.site.entry import Identity, Letters
+from service.engine.site.entry import Moment as Instant
+from service.engine.site.entry import Several as Members
 
 HUGE = 1e12
 

@@ -9,7 +9,7 @@ from schemas.fields import Amount, Day, Several, Text, Whole, iso_code, label, t
 from schemas.materials import Sourced
 from schemas.posted import Posted
 from schemas.shapes import described_by
-from service.engine.plan import pricing as known
+from service.engine.plan import price_list as known
 
 
 @described_by(known.MaterialPrice)

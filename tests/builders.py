@@ -11,7 +11,7 @@ from typing import Any
 
 from service.engine.ground.vocabulary import Element, Facing, Market, Method, Stage, Standing
 from service.engine.ground.working import Working
-from service.engine.plan.pricing import Extra, MaterialPrice, PriceList, VolumeDiscount
+from service.engine.plan.price_list import Extra, MaterialPrice, PriceList, VolumeDiscount
 from service.engine.plan.takeoff import Building, Worked, takeoff
 from service.engine.survey.cavity import BuildUpLayer, Cavity, Displaced, Framing, Layer, Opening
 from service.engine.survey.climate import Climate, MonthClimate

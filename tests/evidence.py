@@ -9,7 +9,8 @@ from service.engine.ground.uncertainty import Measured, Share
 from service.engine.ground.vocabulary import Feel
 from service.engine.plan.density import Window
 from service.engine.site.chains import Filling
-from service.engine.site.entries import Block, Core, DepthCheck, Entry, Fill, Reclaimed
+from service.engine.site.entries import Block, Core, DepthCheck, Fill, Reclaimed
+from service.engine.site.entry import Entry
 from service.engine.site.evidence import basis_of, gathered
 from service.engine.site.findings import CavityFinding, cavity_findings
 from service.engine.site.materials import Materials

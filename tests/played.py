@@ -19,7 +19,8 @@ from service.engine.ground.vocabulary import Feel, Surveyed
 from service.engine.plan.density import window
 from service.engine.plan.openblow import open_blow
 from service.engine.plan.quantities import clear_facing_m2
-from service.engine.site.entries import Core, Delivery, DepthCheck, Entry, Reclaimed
+from service.engine.site.entries import Core, Delivery, DepthCheck, Reclaimed
+from service.engine.site.entry import Entry
 from service.engine.site.evidence import basis_of, gathered
 from service.engine.site.findings import CavityFinding, cavity_findings
 from service.engine.site.ledger import Ledger

@@ -14,7 +14,8 @@ from service.engine.geometry.geometry import geometry
 from service.engine.ground.formula import Provenance
 from service.engine.ground.messages import Message
 from service.engine.ground.vocabulary import Answer, Element, Facing, Feel, Method, Purpose, Stage, Standing
-from service.engine.plan.density import Bound, Window, window
+from service.engine.plan.bounds import Bound
+from service.engine.plan.density import Window, window
 from service.engine.plan.hold_points import HoldPoint
 from service.engine.plan.holes import Hole as PlannedHole
 from service.engine.plan.openblow import open_blow
@@ -28,17 +29,16 @@ from service.engine.site.entries import (
     Core,
     Delivery,
     DepthCheck,
-    Entry,
     Fill,
     Found,
     Hole,
-    HolesMade,
     Note,
     Patch,
-    Patched,
     Reclaimed,
     Tally,
 )
+from service.engine.site.entry import Entry
+from service.engine.site.holes_told import HolesMade, Patched
 from service.engine.site.ledger import Ledger
 from service.engine.site.planned import Planned
 from service.engine.survey.cavity import Cavity

@@ -13,7 +13,7 @@ from typing import TypeVar
 
 import pytest
 
-from service.engine.plan.pricing import PriceList
+from service.engine.plan.price_list import PriceList
 from service.engine.plan.takeoff import Building, takeoff
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Material, Practice

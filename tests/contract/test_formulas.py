@@ -182,7 +182,7 @@ CHECKS = {
         "four cavities worked by hand; a handbook's bag for three bays",
     ),
     "non_settling": (
-        f"{ENGINE}plan/test_density.py::test_non_settling_density",
+        f"{ENGINE}plan/test_bounds.py::test_non_settling_density",
         "SBi's two published points",
     ),
     "normalised_error": (

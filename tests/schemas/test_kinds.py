@@ -10,8 +10,8 @@ from schemas.fields import Flag, Number, Several, Text, Whole
 from schemas.kinds import field_from, fields_from, schema_from
 from service.engine.ground.shapes import Range, Unit
 from service.engine.ground.vocabulary import Feel
-from service.engine.site.entries import Id, Letters
-from service.engine.site.entries import Several as Members
+from service.engine.site.entry import Id, Letters
+from service.engine.site.entry import Several as Members
 
 Side = Annotated[float, Unit("mm"), Range(1, 5000)]
 

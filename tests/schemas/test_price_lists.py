@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from schemas.price_lists import PriceListBody
-from service.engine.plan.pricing import PriceList
+from service.engine.plan.price_list import PriceList
 from tests.pointers import changed, demo, refused, refused_without
 
 BODY = demo("price-lists/eur-2026-01-01.json")

@@ -11,27 +11,16 @@ no target: it is shown beside them. Every rule looked at is kept in `considered`
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from math import log
 from typing import Annotated
 
 from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.messages import Message, Quantity, message
-from service.engine.ground.shapes import KgPerM3
 from service.engine.ground.vocabulary import Element, Fill, Standing
+from service.engine.plan.bounds import Bound, highest_loading, non_settling_kg_m3
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import DensityBand, Loading, Material, Practice, SheetDensity
+from service.engine.survey.practice import DensityBand, Material, Practice, SheetDensity
 from service.engine.survey.sourced import decides
 from service.errors import Fault, InvalidInput
-
-NON_SETTLING = Formula(
-    code="non_settling",
-    expression="48 + 5 ln(depth_m/0.1)/ln 3",
-    source=(
-        "SBi/DBRI, Settling of loose-fill insulation materials in walls, summary: no settling from 48 kg/m3 "
-        "at 0.1 m and 53 kg/m3 at 0.3 m, one product at RH 50 %; interpolated here on the logarithm of depth"
-    ),
-    standing=Standing.DERIVED,
-)
 
 DENSITY_WINDOW = Formula(
     code="density_window",
@@ -50,20 +39,10 @@ DENSITY_TARGET = Formula(
     standing=Standing.DECLARED,
 )
 
-FORMULAS = (DENSITY_WINDOW, DENSITY_TARGET, NON_SETTLING)
+FORMULAS = (DENSITY_WINDOW, DENSITY_TARGET)
 
 
 FAR = 0.1  # of the sheet's target: a posted one that is further from it is asked about (ours)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bound:
-    """A density and the rule that asks for it."""
-
-    value: Annotated[KgPerM3, "the density that the rule asks for"]
-    provenance: Annotated[Provenance, "the rule, its source and how well it is known"]
-    extrapolated: Annotated[bool, "whether the rule is stretched beyond what it was found for"] = False
-    binds: Annotated[bool, "whether the rule sets a limit; else it only advises"] = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,51 +55,6 @@ class Window:
     considered: Annotated[tuple[Bound, ...], "every rule looked at, those that only advise among them"]
     cautions: Annotated[tuple[Message, ...], "advice that the target does not follow"] = ()
     provenance: Annotated[Provenance, "how the limits were chosen of the rules"] = DENSITY_WINDOW.provenance
-
-
-def non_settling_kg_m3(*, depth_m: float, binds: bool = False) -> Bound:
-    """The density from which fill in a wall `depth_m` deep was found not to settle (NON_SETTLING).
-
-    Between 0.1 and 0.3 m an interpolation, else an extrapolation and marked so. It `binds`
-    where the firm declares that it works by it: it is then the firm's.
-    """
-    known = NON_SETTLING.provenance
-    return Bound(
-        value=48 + 5 * log(depth_m / 0.1) / log(3),
-        provenance=replace(known, standing=Standing.DECLARED) if binds else known,
-        extrapolated=not 0.1 <= depth_m <= 0.3,
-        binds=binds,
-    )
-
-
-def highest_loading(*, depth_mm: float, material: Material) -> Bound | None:
-    """The most that the maker permits at this depth; None where he states no highest loading.
-
-    Raises InvalidInput at `/layers` where the cavity is deeper than any loading stated.
-    """
-    if not material.loadings:
-        return None
-    deep_enough = [row for row in material.loadings if row.depth_mm >= depth_mm]
-    if not deep_enough:
-        deepest = max(row.depth_mm for row in material.loadings)
-        raise _refused(
-            "/layers",
-            message(
-                "plan.deeper_than_any_loading",
-                material=material.code,
-                deepest=Quantity(deepest, "mm"),
-                depth=Quantity(depth_mm, "mm"),
-            ),
-        )
-    row: Loading = min(deep_enough, key=lambda each: each.depth_mm)
-    return Bound(
-        value=row.density_kg_m3,
-        provenance=Provenance(
-            rule=message("plan.highest_loading", depth=Quantity(row.depth_mm, "mm")),
-            source=f"REACH Annex XVII entry 65; {material.source}",
-            standing=material.standing,
-        ),
-    )
 
 
 def window(*, cavity: Cavity, material: Material, practice: Practice) -> Window | None:

@@ -14,7 +14,7 @@ from service.engine.ground.messages import Message, Quantity, Value, message
 from service.engine.ground.shapes import Millimetres, SquareMetres, Unit
 from service.engine.ground.vocabulary import Element
 from service.engine.plan.presumed import cavity_of
-from service.engine.plan.pricing import ExtraOrder, PriceList
+from service.engine.plan.price_list import ExtraOrder, PriceList
 from service.engine.plan.takeoff import Building, Takeoff, takeoff
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Material, Practice

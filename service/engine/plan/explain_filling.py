@@ -5,8 +5,9 @@ from dataclasses import replace
 
 from service.engine.ground.explanation import Explanation, Given, explained
 from service.engine.ground.working import Working
+from service.engine.plan.bounds import Bound
 from service.engine.plan.cavity_takeoff import CavityTakeoff
-from service.engine.plan.density import DENSITY_TARGET, DENSITY_WINDOW, Bound, Window
+from service.engine.plan.density import DENSITY_TARGET, DENSITY_WINDOW, Window
 from service.engine.plan.guard import FIRST_CHECK, GUARD_BAND, Checked, least_guard
 from service.engine.plan.hours import CAVITY_HOURS
 from service.engine.plan.openblow import LABEL_CHART, MARKERS, OPEN_BLOW, OpenBlow

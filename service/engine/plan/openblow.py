@@ -26,7 +26,7 @@ from service.engine.ground.shapes import (
 )
 from service.engine.ground.vocabulary import Market, Standing
 from service.engine.ground.working import Working
-from service.engine.plan.density import highest_loading
+from service.engine.plan.bounds import highest_loading
 from service.engine.plan.guard import Guard, guard
 from service.engine.plan.quantities import whole
 from service.engine.survey.cavity import Cavity

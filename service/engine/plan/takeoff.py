@@ -15,7 +15,8 @@ from service.engine.plan.cavity_takeoff import CavityTakeoff, cavity_takeoff
 from service.engine.plan.filling import FillPlan
 from service.engine.plan.hold_points import HoldPoint, hold_points
 from service.engine.plan.hours import job_hours
-from service.engine.plan.pricing import ExtraOrder, Price, PriceList, price
+from service.engine.plan.price_list import ExtraOrder, PriceList
+from service.engine.plan.pricing import Price, price
 from service.engine.plan.quantities import bags
 from service.engine.plan.undeclared import Undeclared, undeclared
 from service.engine.survey.cavity import Cavity

@@ -22,7 +22,8 @@ from service.engine.site.findings import CavityFinding, cavity_findings
 from service.engine.site.footnotes import footnotes
 from service.engine.site.hold_point_findings import HoldPointFinding, hold_point_findings
 from service.engine.site.hole_conditions import hole_conditions
-from service.engine.site.holes_made import HolesFinding, holes_findings
+from service.engine.site.hole_findings import HolesFinding
+from service.engine.site.holes_made import holes_findings
 from service.engine.site.ledger import Ledger
 from service.engine.site.ledger_conditions import ledger_conditions, stock_conditions
 from service.engine.site.planned import Planned

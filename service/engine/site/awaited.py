@@ -4,7 +4,8 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.engine.site.entries import Entry, Reclaimed
+from service.engine.site.entries import Reclaimed
+from service.engine.site.entry import Entry
 from service.engine.site.ledger import Ledger
 
 

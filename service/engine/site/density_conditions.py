@@ -4,7 +4,8 @@ from collections.abc import Iterator
 
 from service.engine.ground.messages import Message, Quantity, Value, message
 from service.engine.ground.vocabulary import ConditionCode, FoundBy, Verdict
-from service.engine.plan.density import Window, highest_loading
+from service.engine.plan.bounds import highest_loading
+from service.engine.plan.density import Window
 from service.engine.site.condition import Condition
 from service.engine.site.conditions import NOT_SHOWN
 from service.engine.site.conformity import Achieved

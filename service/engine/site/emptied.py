@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 from service.engine.ground.vocabulary import BagsAre
-from service.engine.site.entries import Emptied, Entry, Fill, Tally
+from service.engine.site.entries import Emptied, Fill, Tally
+from service.engine.site.entry import Entry
 
 
 def emptied(*, entries: tuple[Entry, ...]) -> tuple[Fill, ...]:

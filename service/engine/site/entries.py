@@ -7,96 +7,25 @@ None says that nobody said it. What fields must fit one another is in `entry_sha
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
 from typing import Annotated, ClassVar
 
 from service.engine.ground.shapes import Range, Unit
 from service.engine.ground.vocabulary import Answer, BagsAre, BayState, Feel, Method, Purpose, Shape, Stage
-
-
-@dataclass(frozen=True, slots=True)
-class Letters:
-    """How long a text may be, and whether on several lines."""
-
-    most: int
-    lines: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Several:
-    """How many members a list has."""
-
-    least: int
-    most: int
-
-
-@dataclass(frozen=True, slots=True)
-class Identity:
-    """A text that is a UUID."""
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """A text that is a moment in RFC 3339, with its offset."""
-
-
-Id = Annotated[str, Identity()]
-Label = Annotated[str, Letters(80)]
-Prose = Annotated[str, Letters(1000, lines=True)]
-Bay = Annotated[int, Range(1, 10_000), "number of a bay, from the left"]
-Bags = Annotated[float, Range(0.01, 100_000), "bags"]
-Counted = Annotated[float, Range(0, 100_000), "bags; 0 is an answer"]
-Mass = Annotated[float, Unit("kg"), Range(0, 1_000_000)]
-Side = Annotated[float, Unit("mm"), Range(1, 5000)]
-Position = Annotated[float, Unit("m"), Range(0, 500)]
-Numbers = Annotated[tuple[Annotated[int, Range(1, 100_000)], ...], Several(0, 2000)]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
-    """What every entry carries; `received_at` and `position` are the server's."""
-
-    id: Annotated[Id, "made by who records it, a UUID; unique in its job"]
-    happened_at: Annotated[str, Moment(), "when it was done"]
-    by: Annotated[Label, "who says so"]
-    remark: Annotated[Prose | None, "anything worth keeping"] = None
-    photos: Annotated[tuple[Id, ...], Several(0, 50), "ids of photos, come or to come"] = ()
-    machine: Annotated[Label | None, "the blowing machine, where there are several"] = None
-    clock_offset_s: Annotated[
-        float | None, Unit("s"), Range(-1e9, 1e9), "what the phone's clock was put right by"
-    ] = None
-    received_at: Annotated[str | None, Moment(), "when the server had it"] = None
-    position: Annotated[int, "its place in the order of receipt"] = 0
-
-    @property
-    def at(self) -> datetime:
-        """When it happened, for putting entries in order: never later than it was received."""
-        happened = datetime.fromisoformat(self.happened_at)
-        return min(happened, datetime.fromisoformat(self.received_at)) if self.received_at else happened
-
-    @property
-    def day(self) -> date:
-        """The day it happened, by the clock of the site."""
-        return self.at.astimezone(datetime.fromisoformat(self.happened_at).tzinfo).date()
-
-    @property
-    def told_at(self) -> str:
-        """When it happened, as papers tell it: when it was received, where its clock is doubtful."""
-        if not self.clock_doubtful:
-            return self.happened_at
-        return self.at.astimezone(datetime.fromisoformat(self.happened_at).tzinfo).isoformat()
-
-    @property
-    def clock_doubtful(self) -> bool:
-        """Whether it says that it happened after it was received."""
-        return self.at < datetime.fromisoformat(self.happened_at)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OfCavity(Entry):
-    """An entry about one part."""
-
-    cavity: Annotated[Label, "label of the part"]
+from service.engine.site.entry import (
+    Bags,
+    Bay,
+    Counted,
+    Entry,
+    Id,
+    Label,
+    Mass,
+    OfCavity,
+    Position,
+    Prose,
+    Several,
+    Side,
+)
+from service.engine.site.holes_told import HolesMade, Patched
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,37 +43,6 @@ class Emptied(OfCavity):
     bulge_mm: Annotated[float | None, Unit("mm"), Range(0, 500), "the facing's bulge at mid-bay"] = None
     lot: Annotated[Label | None, "lot of the material, where there are several"] = None
     last_bay: Annotated[Bay | None, "of several bays noted together the one that was filled last"] = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AddedHole:
-    """A hole that the plan does not have; the plan's usual size unless given."""
-
-    bay: Bay
-    width_mm: Annotated[Side | None, "breadth"] = None
-    height_mm: Annotated[Side | None, "height"] = None
-    x_m: Annotated[Position | None, "its middle from the left edge, where measured"] = None
-    height_m: Annotated[Position | None, "its middle from the lower edge, where measured"] = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HolesMade:
-    """Holes of a part against its plan; `as_planned` is one that adds and omits nothing."""
-
-    added: Annotated[tuple[AddedHole, ...], Several(0, 500), "holes that the plan does not have"] = ()
-    omitted: Annotated[Numbers, "numbers of the plan's holes that were not made"] = ()
-
-    @property
-    def as_planned(self) -> bool:
-        """Whether the holes are said to be those of the plan."""
-        return not (self.added or self.omitted)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Patched:
-    """What was closed: all holes made so far, but for these numbers of the plan."""
-
-    all_but: Annotated[Numbers, "numbers of the plan's holes that are still open"] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

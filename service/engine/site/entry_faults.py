@@ -19,7 +19,6 @@ from service.engine.site.entries import (
     Checks,
     DepthCheck,
     Emptied,
-    Entry,
     Fill,
     Found,
     Hole,
@@ -28,6 +27,7 @@ from service.engine.site.entries import (
     Sample,
     Tally,
 )
+from service.engine.site.entry import Entry
 from service.engine.site.ledger import Ledger
 from service.engine.site.planned import Planned
 from service.engine.site.sample_faults import sample_faults

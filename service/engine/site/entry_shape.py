@@ -10,7 +10,6 @@ from service.engine.site.entries import (
     AirTest,
     Delivery,
     Emptied,
-    Entry,
     Fill,
     Found,
     Hole,
@@ -19,6 +18,7 @@ from service.engine.site.entries import (
     Reclaimed,
     Tally,
 )
+from service.engine.site.entry import Entry
 from service.errors import Fault
 
 

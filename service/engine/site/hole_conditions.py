@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from service.engine.ground.messages import Message, Quantity, Value, message
 from service.engine.ground.vocabulary import ConditionCode
 from service.engine.site.condition import Condition, runs
-from service.engine.site.holes_made import HoleFinding, HolesFinding, PatchFinding
+from service.engine.site.hole_findings import HoleFinding, HolesFinding, PatchFinding
 from service.engine.survey.practice import Patching
 
 Size = tuple[float | None, float | None]

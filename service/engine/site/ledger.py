@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from service.engine.site.emptied import emptied
-from service.engine.site.entries import Delivery, Emptied, Entry, Fill, OfCavity
+from service.engine.site.entries import Delivery, Emptied, Fill
+from service.engine.site.entry import Entry, OfCavity
 
 E = TypeVar("E", bound=Entry)
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from service.engine.ground.messages import message
-from service.engine.plan.pricing import PriceList
+from service.engine.plan.price_list import PriceList
 from service.engine.survey.practice import Material, Practice
 from service.engine.survey.sourced import Texts
 from service.errors import Fault, InvalidInput

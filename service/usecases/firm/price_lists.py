@@ -5,7 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from service.engine.plan.pricing import PriceList
+from service.engine.plan.price_list import PriceList
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.firm import dated
 

@@ -12,7 +12,7 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
-from service.engine.plan.pricing import PriceList
+from service.engine.plan.price_list import PriceList
 from service.engine.survey.build_up import BuildUp
 from service.engine.survey.practice import Lance, Material, Practice
 from service.errors import Fault, InvalidInput

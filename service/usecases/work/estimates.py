@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
 from service.engine.plan.estimate import Estimate, Part, estimate, presumed
-from service.engine.plan.pricing import ExtraOrder
+from service.engine.plan.price_list import ExtraOrder
 from service.errors import Fault, InvalidInput
 from service.store import dated, firms
 from service.usecases.base.context import Context, loads

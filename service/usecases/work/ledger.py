@@ -8,7 +8,8 @@ from typing import Any
 from sqlalchemy import Connection
 
 from service.engine.plan.hold_points import HoldPoint
-from service.engine.site.entries import KINDS, Entry
+from service.engine.site.entries import KINDS
+from service.engine.site.entry import Entry
 from service.engine.site.ledger import Ledger
 from service.engine.site.planned import Planned
 from service.engine.survey.practice import Material, Practice

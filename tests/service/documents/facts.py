@@ -13,7 +13,7 @@ from typing import Any
 import rfc8785
 
 from service.engine.ground.vocabulary import Facing, Market, Stage, Standing
-from service.engine.plan.pricing import Extra, ExtraOrder, MaterialPrice, PriceList, VolumeDiscount
+from service.engine.plan.price_list import Extra, ExtraOrder, MaterialPrice, PriceList, VolumeDiscount
 from service.engine.plan.takeoff import Building, Takeoff, takeoff
 from service.engine.site.assessment import Planned, assess
 from service.engine.site.condition import Condition

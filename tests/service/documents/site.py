@@ -15,14 +15,13 @@ from service.engine.site.entries import (
     Core,
     Delivery,
     DepthCheck,
-    Entry,
     Fill,
-    HolesMade,
     Patch,
-    Patched,
     Reclaimed,
     Tally,
 )
+from service.engine.site.entry import Entry
+from service.engine.site.holes_told import HolesMade, Patched
 from service.engine.site.ledger import Ledger
 from service.engine.survey.cavity import Cavity
 

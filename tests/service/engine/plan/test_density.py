@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engine.ground.vocabulary import Element, Facing, Standing
-from service.engine.plan.density import NON_SETTLING, Bound, Window, non_settling_kg_m3, window
+from service.engine.plan.bounds import NON_SETTLING, Bound
+from service.engine.plan.density import Window, window
 from service.engine.survey.cavity import Cavity, Layer
 from service.engine.survey.practice import DensityBand, Loading, Material, SheetDensity
 from service.errors import InvalidInput
@@ -70,25 +71,6 @@ def refused(cavity: Cavity, material: Material, *bands: DensityBand) -> tuple[st
         window(cavity=cavity, material=material, practice=replace(practice(), bands=bands))
     (fault,) = caught.value.faults
     return fault.pointer, said(fault.detail)
-
-
-@pytest.mark.parametrize(
-    ("depth_m", "expected", "extrapolated"),
-    [
-        # SBi/DBRI, Settling of loose-fill insulation materials in walls, summary: the two published points.
-        (0.1, 48.0, False),
-        (0.3, 53.0, False),
-        # Arithmetic: 48 + 5 ln 2/ln 3; 48 + 5 ln 3.6/ln 3; 48 - 5 ln 2/ln 3.
-        (0.2, 51.15465, False),
-        (0.36, 53.82978, True),
-        (0.05, 44.84535, True),
-    ],
-)
-def test_non_settling_density(depth_m, expected, extrapolated):
-    bound = non_settling_kg_m3(depth_m=depth_m)
-    assert bound.value == pytest.approx(expected, abs=1e-5)
-    assert (bound.extrapolated, bound.binds) == (extrapolated, False)
-    assert bound.provenance == NON_SETTLING.provenance
 
 
 @pytest.mark.parametrize(

@@ -9,16 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engine.ground.vocabulary import Standing
-from service.engine.plan.pricing import (
-    Extra,
-    ExtraOrder,
-    MaterialPrice,
-    Price,
-    PriceList,
-    VolumeDiscount,
-    price,
-    rounded,
-)
+from service.engine.plan.price_list import Extra, ExtraOrder, MaterialPrice, PriceList, VolumeDiscount
+from service.engine.plan.pricing import Price, price, rounded
 from service.errors import InvalidInput
 from tests.said import said
 

@@ -4,8 +4,9 @@ import pytest
 
 from service.engine.ground.vocabulary import Answer, Method
 from service.engine.plan.hold_points import hold_points
-from service.engine.site.entries import AddedHole, Answered, Checks, HolesMade, Patched
+from service.engine.site.entries import Answered, Checks
 from service.engine.site.entry_faults import EntryFault, faults
+from service.engine.site.holes_told import AddedHole, HolesMade, Patched
 from service.engine.survey.practice import Reading
 from tests import builders, site
 

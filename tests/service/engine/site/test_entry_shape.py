@@ -3,7 +3,7 @@
 import pytest
 
 from service.engine.ground.vocabulary import BagsAre, BayState, Purpose
-from service.engine.site.entries import Entry
+from service.engine.site.entry import Entry
 from service.engine.site.entry_shape import shape_faults
 from tests import site
 

@@ -3,9 +3,9 @@
 import pytest
 
 from service.engine.ground.vocabulary import ConditionCode, Purpose
-from service.engine.site.entries import AddedHole, HolesMade, Patched
 from service.engine.site.hole_conditions import hole_conditions
 from service.engine.site.holes_made import holes_findings
+from service.engine.site.holes_told import AddedHole, HolesMade, Patched
 from tests import builders, site
 
 PLANNED = site.planned(builders.wall(), holes=6)

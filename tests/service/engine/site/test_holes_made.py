@@ -1,8 +1,9 @@
 """Holes as they were made and closed: statements about a part stay statements, single claims stay single."""
 
 from service.engine.ground.vocabulary import Purpose
-from service.engine.site.entries import AddedHole, HolesMade, Patched
-from service.engine.site.holes_made import HolesFinding, holes_findings
+from service.engine.site.hole_findings import HolesFinding
+from service.engine.site.holes_made import holes_findings
+from service.engine.site.holes_told import AddedHole, HolesMade, Patched
 from tests import builders, site
 
 WALL = site.planned(builders.wall(), holes=6)

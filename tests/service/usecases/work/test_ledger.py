@@ -6,7 +6,8 @@ from uuid import UUID
 
 import pytest
 
-from service.engine.site.entries import HolesMade, Note, Patched, Tally
+from service.engine.site.entries import Note, Tally
+from service.engine.site.holes_told import HolesMade, Patched
 from service.usecases.work.ledger import UNPLACED, labels_of, ledger_of, standing
 from tests.api import NOW
 
