@@ -57,7 +57,7 @@ def _part(planned: Planned, ledger: Ledger, practice: Practice) -> HolesFinding:
     stated = frozenset(numbers.keys() - omitted) if said else frozenset()
     added = said.holes.added if said and said.holes else ()
     closing = _closing(ledger.entries, stated)
-    patches = {_key(each): _single_patch(each) for each in ledger.of(Patch)}
+    patches = {_key(each): _patch(each, each.width_mm, each.height_mm) for each in ledger.of(Patch)}
     singles = _singles(ledger.entries, numbers, patches, closing, practice)
     recorded = {each.number for each in singles if each.number is not None}
     made = stated | recorded
@@ -113,36 +113,22 @@ def _closing(entries: tuple[Entry, ...], stated: frozenset[int]) -> _Closing | N
                 place=place,
                 stated=stated,
                 all_but=frozenset(each.patched.all_but),
-                patch=_patch_of_tally(each),
+                patch=_patch(each, each.patch_width_mm, each.patch_height_mm),
             )
     return None
 
 
-def _patch_of_tally(tally: Tally) -> PatchFinding:
+def _patch(told: Tally | Patch, width_mm: float | None, height_mm: float | None) -> PatchFinding:
     return PatchFinding(
-        width_mm=tally.patch_width_mm,
-        height_mm=tally.patch_height_mm,
-        tape=tally.tape,
-        wiped=tally.wiped is not False,
-        pressed_on=tally.pressed_on is not False,
-        stated=True,
-        happened_at=tally.told_at,
-        by=tally.by,
-        photos=tally.photos,
-    )
-
-
-def _single_patch(patch: Patch) -> PatchFinding:
-    return PatchFinding(
-        width_mm=patch.width_mm,
-        height_mm=patch.height_mm,
-        tape=patch.tape,
-        wiped=patch.wiped is not False,
-        pressed_on=patch.pressed_on is not False,
-        stated=False,
-        happened_at=patch.told_at,
-        by=patch.by,
-        photos=patch.photos,
+        width_mm=width_mm,
+        height_mm=height_mm,
+        tape=told.tape,
+        wiped=told.wiped is not False,
+        pressed_on=told.pressed_on is not False,
+        stated=isinstance(told, Tally),
+        happened_at=told.told_at,
+        by=told.by,
+        photos=told.photos,
     )
 
 
