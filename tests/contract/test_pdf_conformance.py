@@ -8,6 +8,7 @@ import hashlib
 import json
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,7 @@ from service.app import create_app
 from service.documents.pdf import signing
 from service.settings import Settings
 from service.store import certificates
+from service.usecases.keeping import verifying
 from tests import authority
 from tests.api import DEMO, NOW, Api, building, small_building
 from tests.full_job import full_job
@@ -186,6 +188,14 @@ def test_the_digests_of_the_public_page_are_those_of_file_and_record(
     said = app.test_client().get(f"/verify/{number}", headers={"Accept": "application/json"}).json
     assert said["file_sha256"] == hashlib.sha256(either.content).hexdigest()
     assert said["record_sha256"] == hashlib.sha256(either.record).hexdigest()
+
+
+def test_whoever_holds_it_can_verify_it(either: File) -> None:
+    """Of the files that the service issued nothing is found wrong; that nobody is trusted yet is said."""
+    found = list(verifying.verify(either.content, held=[], roots=(), now=datetime.now(UTC)))
+    assert {str(each.verdict) for each in found} <= {"holds", "unchecked", "note"}
+    digest = hashlib.sha256(either.record).hexdigest()
+    assert digest in [each.words.values.get("sha256") for each in found]
 
 
 def test_poppler_finds_the_signature_valid_and_over_the_whole_file(signed: File) -> None:

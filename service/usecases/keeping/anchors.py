@@ -9,22 +9,27 @@ anybody can see that a certificate is in the chain. It says nothing of clients.
 import base64
 import json
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any, NoReturn
 from uuid import UUID
 
 import rfc8785
-from sqlalchemy import Connection
+from sqlalchemy import Connection, Engine
 
+from service.documents.pdf.signing import signature_over
 from service.engine.ground.messages import Message, message
 from service.engine.ground.rfc3339 import read_moment
 from service.engine.survey.limits import FIRM_CODE
-from service.errors import Conflict, Malformed
+from service.errors import Conflict, Malformed, NotKnown
+from service.settings import Settings
 from service.store import certificates, firms
+from service.store.row_types import Firm
+from service.store.session import reading
 from service.usecases.base.json import read_strictly
 from service.usecases.base.seals import chained
+from service.usecases.firm import signing_keys
 
 FORMAT = "baywright-anchor-1"
 LARGEST_BYTES = 64_000_000
@@ -56,6 +61,37 @@ class Anchor:
     since: Place | None = None
     records: Sequence[str] = ()
     signature: bytes | None = None
+
+
+def of_now(
+    database: Engine, settings: Settings, code: str | None, *, since: Place | None, now: datetime
+) -> Anchor:
+    """Where the chain of a firm ends now, signed where the firm signs; without a code of the only firm.
+
+    Raises NotKnown for a firm that is not there, Conflict where it is one of several.
+    """
+    with reading(database, still=True) as connection:
+        firm = _firm(connection, code)
+        anchor = of_firm(connection, firm["id"], code=firm["code"], now=now, since=since)
+    return signed(anchor, settings, firm["data"], now)
+
+
+def signed(anchor: Anchor, settings: Settings, firm: Mapping[str, Any], now: datetime) -> Anchor:
+    """An anchor with the signature of its firm (its data), if it signs at all."""
+    by = signing_keys.by(settings, anchor.firm, firm, now)
+    if by is None:
+        return anchor
+    return replace(anchor, signature=signature_over(signed_part(anchor), by.key, by.stamped))
+
+
+def _firm(connection: Connection, code: str | None) -> Firm:
+    there = firms.every(connection)
+    wanted = [each for each in there if code in (None, each["code"])]
+    if not wanted:
+        raise NotKnown(message("firm.not_known", code=code or ""))
+    if len(wanted) > 1:
+        raise Conflict(message("keeping.anchor_of_which_firm", firms=tuple(each["code"] for each in wanted)))
+    return wanted[0]
 
 
 def of_firm(
