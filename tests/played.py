@@ -129,12 +129,6 @@ class Played:
         self.held_kg -= out_kg
         return bags
 
-    def run_out(self) -> float:
-        """The hopper's last kilograms blown after the rest, the machine run empty."""
-        left = self.residue_kg()
-        blown_kg, self.held_kg = self.held_kg - left, left
-        return blown_kg
-
     def weigh_in(self, out_kg: float) -> float:
         """What is put on the scale before the machine is run empty again."""
         left = self.residue_kg()

@@ -28,13 +28,19 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Crew:
-    """A crew: how far from the target it blows, and how its bays scatter, in kg/m3."""
+    """A crew: how far from the target it blows, and how its bays scatter, in kg/m3.
+
+    A careful one scatters by 2.0, as the demo firm declares of its own bays; no published figure was found.
+    """
 
     off_kg_m3: float = 0.0
-    scatter_kg_m3: float = 1.5
+    scatter_kg_m3: float = 2.0
 
 
 CAREFUL = Crew()
+TWO_BAYS = builders.stud_wall(
+    width_m=1.2, layers=(builders.layer(140, builders.framing(spacing_mm=600, plates_mm=135)),)
+)
 
 
 def firm() -> Practice:
@@ -140,11 +146,23 @@ def shared_wall(seed: int, crew: Crew = CAREFUL) -> Outcome:
     return outcome(played, of)
 
 
+def two_bays_noted_together(seed: int, crew: Crew = CAREFUL) -> Outcome:
+    """Two closed bays in one tally of whole bags, a core in each: what the plan chooses for them."""
+    played = job(seed)
+    of = part(played, TWO_BAYS)
+    elsewhere(played)
+    bags = played.empty_bags(played.pack(of, [1, 2], 60 + crew.off_kg_m3, crew.scatter_kg_m3))
+    for bay in (1, 2):
+        played.core(of, bay)
+    played.say(Tally, 0.5, cavity="W2", bags=float(bags), last_bay=2)
+    elsewhere(played)
+    return outcome(played, of)
+
+
 def two_bays_with_cores(seed: int, crew: Crew = CAREFUL) -> Outcome:
     """Two closed bays whose bags say nothing, a core in each."""
     played = job(seed)
-    layers = (builders.layer(140, builders.framing(spacing_mm=600, plates_mm=135)),)
-    of = part(played, builders.stud_wall(width_m=1.2, layers=layers))
+    of = part(played, TWO_BAYS)
     elsewhere(played)
     for bay in (1, 2):
         bags = played.empty_bags(played.pack(of, [bay], 60 + crew.off_kg_m3, crew.scatter_kg_m3))
@@ -156,7 +174,10 @@ def two_bays_with_cores(seed: int, crew: Crew = CAREFUL) -> Outcome:
 
 
 def attic(seed: int, crew: Crew = CAREFUL) -> Outcome:
-    """An open floor by whole bags, eight of which were weighed, and readings of its thickness."""
+    """An open floor by whole bags, eight of which were weighed, and readings of its thickness.
+
+    Nobody looks into the hopper after it, as the plan reckons.
+    """
     played = job(seed)
     masses_kg = tuple(played.bag_kg() + played.scale_kg for _ in range(8))
     played.say(BagCheck, masses_kg=masses_kg)
@@ -177,8 +198,7 @@ def _attic(played: Played, crew: Crew) -> Outcome:
     dense = plan.guard.planned_kg_m2 * relative / settled_m
     out_kg = played.pack(of, list(of.volumes_m3), dense, 0.0)
     bags = played.empty_bags(out_kg)
-    played.masses["A1"] += played.run_out()
-    played.say(Tally, 2.0, cavity="A1", bags=float(bags), run_empty=True)
+    played.say(Tally, 2.0, cavity="A1", bags=float(bags))
     errors = played.practice.uncertainties.reading
     ruler_mm = played.within(errors.ruler_half_mm)
     even_mm = plan.guard.planned_initial_mm * relative
@@ -199,12 +219,13 @@ def _attic(played: Played, crew: Crew) -> Outcome:
     )
 
 
-READINGS = 12  # of an open floor: twice as many as are asked for
+READINGS = 6  # of an open floor: as many as are asked for
 
 JOBS: dict[str, Callable[..., Outcome]] = {
     "a single bay run empty": single_bay_run_empty,
     "sixteen closed bays noted together": sixteen_bays_noted_together,
     "a shared wall": shared_wall,
+    "two bays noted together": two_bays_noted_together,
     "two bays with cores": two_bays_with_cores,
     "an attic": attic,
     "an attic by the label": attic_by_the_label,
