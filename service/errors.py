@@ -14,6 +14,7 @@
     |-- PreconditionMissing   the caller must say which version he saw
     |-- Repeated              it was done before: carries the first answer
     |-- DocumentFailed        a document could not be made from its facts
+    |-- GivenUp               what is done after a change was tried too often: somebody has to see to it
     |-- Unavailable           the database cannot be had just now
     `-- SettingsWrong         the service cannot start as it was configured
 
@@ -121,6 +122,10 @@ class Repeated(BaywrightError):
 
 class DocumentFailed(BaywrightError):
     """A document could not be made."""
+
+
+class GivenUp(BaywrightError):
+    """It was tried as often as it is worth; whoever runs the service has to see why."""
 
 
 class Unavailable(BaywrightError):

@@ -30,6 +30,9 @@ class Settings:
     """Everything that can differ between two installations."""
 
     database_url: str = _setting("", "SQLAlchemy URL; a SQLite file in the user's data folder when not set")
+    owner_database_url: str = _setting(
+        "", "the same database by the role that owns it: migrates, checks and works; else the first is used"
+    )
     secret_key: str = _setting("", "signs client links; made and kept by SQLite", secret=True)
     public_url: str = _setting("", "address that links and QR codes lead to; nothing is issued without one")
     signing_folder: str = _setting("", "folder with the firms' signing keys, a FIRM.p12 each")
@@ -46,6 +49,8 @@ class Settings:
     rate_storage: str = _setting("memory://", "where requests are counted; redis://HOST for several servers")
     proxies: int = _setting(0, "how many proxies of your own stand in front and set X-Forwarded-For")
     metrics_key: str = _setting("", "opens /metrics, which is not there without it", secret=True)
+    task_limit_s: int = _setting(300, "longest that a worker is at one document or delivery, in seconds")
+    task_limit_mib: int = _setting(2_048, "most memory that a worker takes for one, in MiB")
     photo_limit: int = _setting(200, "most photos of one job")
     photo_limit_bytes: int = _setting(16_777_216, "largest photo")
     photo_limit_pixels: int = _setting(52_000_000, "most pixels in a photo")
@@ -61,6 +66,11 @@ class Settings:
                 "address that this service has for everybody, and start it again."
             )
         return f"{self.public_url}{path}"
+
+    @property
+    def operator_url(self) -> str:
+        """The database by the role that sees every firm's rows."""
+        return self.owner_database_url or self.database_url
 
     @property
     def on_sqlite(self) -> bool:

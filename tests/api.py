@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -17,7 +17,9 @@ from werkzeug.test import TestResponse
 from service.api.firm_files import read_firm
 from service.demo.day import Day
 from service.store.session import open_database
+from service.usecases.base.context import Context
 from service.usecases.firm import firms, keys
+from service.usecases.keeping import tasks
 
 DEMO = Path(__file__).parents[1] / "fixtures" / "demo"
 NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
@@ -46,6 +48,26 @@ def operator_of(app: Flask) -> Iterator[Engine]:
         yield database
     finally:
         database.dispose()
+
+
+def work_off(app: Flask, *, later: timedelta = timedelta()) -> int:
+    """Do what a worker would, in this process, until nothing is due; returns how many attempts it took.
+
+    What was put off is due `later`.
+    """
+    context = Context(
+        database=app.extensions["database"],
+        settings=app.extensions["settings"],
+        caller=None,
+        now=datetime.now(UTC),
+    )
+    attempts = 0
+    with operator_of(app) as database:
+        while task := tasks.claimed(database, tuple(tasks.KINDS), datetime.now(UTC) + later):
+            error = tasks.performed(context, task)
+            tasks.settled(database, task, error, now=datetime.now(UTC) + later, seconds=1)
+            attempts += 1
+    return attempts
 
 
 @cache
@@ -87,10 +109,21 @@ class Api:
     def send(
         self, method: str, path: str, body: Any = None, *, role: str = "office", **headers: str
     ) -> TestResponse:
-        """A request by somebody with `role`; header names have underscores for hyphens."""
+        """A request by somebody with `role`; header names have underscores for hyphens.
+
+        Whoever asks for a document waits for it, as anybody would.
+        """
         sent = {"Authorization": f"Bearer {self.key(role)}"}
         sent |= {name.replace("_", "-"): value for name, value in headers.items()}
+        answer = self.client.open(path, method=method, json=body, headers=sent)
+        if answer.status_code != 202:
+            return answer
+        work_off(self.app)
         return self.client.open(path, method=method, json=body, headers=sent)
+
+    def wait(self, *, later: timedelta = timedelta()) -> int:
+        """Until a worker has done all that is to be done by then; returns how many attempts it took."""
+        return work_off(self.app, later=later)
 
     def quote(self, body: Any = None) -> Any:
         """A draft quote with its working."""

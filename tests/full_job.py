@@ -29,6 +29,7 @@ def full_job(api: Api) -> Any:
     _done(api.issue(job))
     second = _done(api.issue(job))
     _done(api.send("POST", f"/v1/certificates/{second['id']}/withdrawal", {"reason": "The wrong house."}))
+    api.wait()
     return api.send("GET", path).json
 
 

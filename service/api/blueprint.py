@@ -12,7 +12,12 @@ from flask import Response
 from schemas.answers import Either, answer, either
 from service.api import auth, idempotency, numbers
 from service.api.json_body import StrictParser
+from service.usecases.work.rendering import Awaited
 
+BINARY = {"type": "string", "format": "binary"}
+RETRY_AFTER = {
+    "Retry-After": {"description": "When to ask again (s)", "schema": {"type": "integer", "minimum": 1}}
+}
 PUBLIC, OPERATOR = "public", "operator"
 
 View = TypeVar("View", bound=Callable[..., Any])
@@ -95,6 +100,14 @@ class Blueprint(flask_smorest.Blueprint):
             return answering
 
         return decorate
+
+    def answers_document(self, content_type: str = "application/pdf") -> Decorator:
+        """Answer with the bytes of a document; or 202, in its place, with what it waits for."""
+        waiting: Decorator = super().alt_response(
+            202, schema=answer(Awaited), description="Not there yet", headers=RETRY_AFTER
+        )
+        whole = self.response(200, content_type=content_type, schema=BINARY)
+        return lambda view: waiting(whole(view))
 
 
 def _shape(schema: Any) -> Any:

@@ -8,7 +8,7 @@ from flask import Response, request
 from schemas.certificates import Certificate, Certificates, IssueBody, Preview, PreviewQuery, WithdrawalBody
 from service.api import idempotency
 from service.api.auth import context, context_once
-from service.api.blueprint import Blueprint, needs
+from service.api.blueprint import BINARY, Blueprint, needs
 from service.api.conditional import IF_MATCH, MISSING, STALE, as_issued, pdf, tags_named
 from service.usecases.work import certificates, previews
 from service.usecases.work.certificates import Wanted
@@ -16,7 +16,6 @@ from service.usecases.work.certificates import Wanted
 blp = Blueprint("certificates", __name__, url_prefix="/v1", description="Issued records and their files.")
 
 PDF = "application/pdf"
-BINARY = {"type": "string", "format": "binary"}
 
 
 def _issued(certificate: Any) -> dict[str, str]:
@@ -73,7 +72,7 @@ def preview_document(query: dict[str, Any], job_id: UUID) -> Any:
 
 
 def _preview_as_pdf(query: dict[str, Any], job_id: UUID) -> Response:
-    response = pdf(previews.pdf(context(), job_id, query.get("cavities")), "preview")
+    response = pdf(previews.pdf(context(), job_id, query.get("cavities")))
     response.vary.add("Accept")
     return response
 
@@ -88,10 +87,10 @@ def read(certificate_id: UUID) -> Any:
 
 @blp.route("/certificates/<uuid:certificate_id>/document", methods=["GET"])
 @needs("sales", "installer", "signatory", "office")
-@blp.response(200, content_type=PDF, schema=BINARY)
+@blp.answers_document()
 def document(certificate_id: UUID) -> Any:
-    """The certificate as PDF, the stored bytes."""
-    return pdf(certificates.pdf(context(), certificate_id), "certificate")
+    """The certificate as PDF, the stored bytes; 202 while it is being made."""
+    return pdf(certificates.file(context(), certificate_id))
 
 
 @blp.route("/certificates/<uuid:certificate_id>/record", methods=["GET"])

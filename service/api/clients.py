@@ -1,5 +1,6 @@
 """Client links, and the page that one opens."""
 
+from http import HTTPStatus
 from typing import Any
 from uuid import UUID
 
@@ -15,6 +16,7 @@ from service.documents.web import client_page
 from service.engine.ground.messages import Message, message
 from service.errors import BaywrightError, Conflict, Erased, InvalidInput, NotKnown
 from service.usecases.work import acceptances, links
+from service.usecases.work.rendering import Awaited
 
 blp = Blueprint("clients", __name__, description="For the client of a firm.")
 
@@ -71,9 +73,18 @@ def page(token: str) -> Any:
 @blp.route("/clients/<string:token>/document", methods=["GET"])
 @public
 def document(token: str) -> Any:
-    """The file that the link opens."""
+    """The file that the link opens; while it is being made, for people a page that looks again by itself."""
     file = links.file(context(), token)
-    return pdf(file, file["kind"])
+    return _being_made(file) if isinstance(file, Awaited) and _for_people() else pdf(file)
+
+
+def _being_made(file: Awaited) -> Response:
+    response = _page(client_page.awaited(language=spoken.asked_for()))
+    response.status_code = HTTPStatus.ACCEPTED
+    for name in ("Retry-After", "Refresh"):
+        response.headers[name] = str(file.retry_after_s)
+    response.vary.update(("Accept", "Accept-Language"))
+    return response
 
 
 @blp.route("/clients/<string:token>/acceptance", methods=["POST"])

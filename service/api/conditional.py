@@ -4,6 +4,7 @@ import base64
 import hashlib
 import re
 from collections.abc import Mapping
+from http import HTTPStatus
 from io import BufferedRandom
 from typing import Any
 
@@ -12,6 +13,8 @@ from flask import Response, make_response, request, send_file
 
 from service.engine.ground.messages import message
 from service.errors import Malformed, PreconditionMissing
+from service.usecases.base.json import to_json
+from service.usecases.work.rendering import Awaited
 
 # RFC 9110, 8.8.3. Weak tags match nothing: If-Match compares strongly (13.1.1).
 TAG = r'(?:W/)?"[\x21\x23-\x7e\x80-\xff]*"'
@@ -80,16 +83,27 @@ def unchanged(response: Response) -> Response:
     return response
 
 
-def pdf(file: Mapping[str, Any], name: str) -> Response:
-    """A stored document."""
-    return stored(file, "application/pdf", f"{name}.pdf")
+def pdf(file: Mapping[str, Any] | Awaited) -> Response:
+    """A stored document; else 202, with what it waits for and when to ask again."""
+    if isinstance(file, Awaited):
+        return awaited(file)
+    return stored(file, "application/pdf", f"{file['kind'].replace('_', '-')}.pdf")
 
 
-def archived(file: BufferedRandom, name: str) -> Response:
-    """A file that was made for this answer and goes with it; the same content gives the same tag."""
+def awaited(file: Awaited) -> Response:
+    """The answer in the place of a document that is not there yet."""
+    response = make_response(to_json(file), HTTPStatus.ACCEPTED)
+    response.headers["Retry-After"] = str(file.retry_after_s)
+    return response
+
+
+def archived(number: str, file: BufferedRandom) -> Response:
+    """An archive that was made for this answer and goes with it; the same content gives the same tag."""
     tag = hashlib.file_digest(file, "sha256").hexdigest()
     file.seek(0)
-    response = send_file(file, mimetype="application/zip", as_attachment=True, download_name=name, etag=tag)
+    response = send_file(
+        file, mimetype="application/zip", as_attachment=True, download_name=f"{number}.zip", etag=tag
+    )
     response.headers["Cache-Control"] = "private, no-cache"
     return response
 

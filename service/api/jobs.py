@@ -10,7 +10,7 @@ from schemas.takeoffs import WorkingQuery
 from service.api import idempotency
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
-from service.api.conditional import archived, pdf
+from service.api.conditional import archived, awaited, pdf
 from service.api.paging import next_link
 from service.usecases.keeping import archives
 from service.usecases.work import assessments, entries, job_list, jobs
@@ -53,19 +53,22 @@ def working(query: dict[str, Any], job_id: UUID) -> Any:
 
 @blp.route("/<uuid:job_id>/document", methods=["GET"])
 @needs(*AT_WORK)
-@blp.response(200, content_type="application/pdf", schema={"type": "string", "format": "binary"})
+@blp.answers_document()
 def document(job_id: UUID) -> Any:
-    """The crew's sheet as PDF, the stored bytes."""
-    return pdf(jobs.sheet(context(), job_id), "crew-sheet")
+    """The crew's sheet as PDF, the stored bytes; 202 while it is being made, for the first who asks."""
+    return pdf(jobs.file(context(), job_id))
 
 
 @blp.route("/<uuid:job_id>/archive", methods=["GET"])
 @needs("office")
-@blp.response(200, content_type="application/zip", schema={"type": "string", "format": "binary"})
+@blp.answers_document("application/zip")
 def archive(job_id: UUID) -> Any:
-    """Everything of a job in one ZIP file: rows, records, documents, photos, and a manifest of digests."""
-    number, file = archives.of_job(context(), job_id)
-    return archived(file, f"{number}.zip")
+    """Everything of a job in one ZIP file: rows, records, documents, photos, and a manifest of digests.
+
+    202 while one of its documents is being made.
+    """
+    waits_for = archives.awaited(context(), job_id)
+    return awaited(waits_for) if waits_for else archived(*archives.of_job(context(), job_id))
 
 
 @blp.route("/<uuid:job_id>/entries", methods=["POST"])

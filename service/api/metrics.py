@@ -7,8 +7,10 @@ names a folder in which the workers keep their shares.
 import logging
 import os
 import time
+from collections.abc import Iterator
+from datetime import UTC, datetime
 
-from flask import Flask, Response, g, request
+from flask import Flask, Response, current_app, g, request
 from prometheus_client import (
     CONTENT_TYPE_LATEST,
     CollectorRegistry,
@@ -17,14 +19,28 @@ from prometheus_client import (
     generate_latest,
     values,
 )
+from prometheus_client.metrics_core import CounterMetricFamily, GaugeMetricFamily, Metric
 from prometheus_client.multiprocess import MultiProcessCollector
+from prometheus_client.registry import Collector
 
 from service.api.blueprint import Blueprint, operators
 from service.api.requests import method_of, route_of
+from service.usecases.keeping import tasks
 
 log = logging.getLogger("baywright")
 
 SHARED_FOLDER = "PROMETHEUS_MULTIPROC_DIR"
+
+GAUGES = {
+    "waiting": "Tasks that are to be done",
+    "dead": "Tasks that were given up",
+    "oldest_seconds": "Age of the oldest that waits",
+}
+COUNTERS = {
+    "done": "Tasks that were done",
+    "failed": "Attempts that failed",
+    "seconds": "Time spent on attempts",
+}
 
 blp = Blueprint("metrics", __name__, description="For whoever watches the service.")
 
@@ -37,11 +53,31 @@ def read() -> Response:
 
     For whoever has the key that BAYWRIGHT_METRICS_KEY sets; without one there are none.
     """
-    registry = g.metrics
+    registry = CollectorRegistry()
     if SHARED_FOLDER in os.environ:
-        registry = CollectorRegistry()
         MultiProcessCollector(registry)  # type: ignore[no-untyped-call]
+    else:
+        registry.register(g.metrics)
+    registry.register(_Tasks())
     return Response(generate_latest(registry), content_type=CONTENT_TYPE_LATEST)
+
+
+class _Tasks(Collector):
+    """What is done after requests: by all workers on all machines, as the database has it."""
+
+    def collect(self) -> Iterator[Metric]:
+        """A family for each figure, a sample for each kind of task."""
+        figures = tasks.figures(current_app.extensions["database"], datetime.now(UTC))
+        for name, meaning in GAUGES.items():
+            gauge = GaugeMetricFamily(f"baywright_tasks_{name}", meaning, labels=["kind"])
+            for each in figures:
+                gauge.add_metric([each.kind], getattr(each, name))
+            yield gauge
+        for name, meaning in COUNTERS.items():
+            counter = CounterMetricFamily(f"baywright_tasks_{name}", meaning, labels=["kind"])
+            for each in figures:
+                counter.add_metric([each.kind], getattr(each, name))
+            yield counter
 
 
 def register(app: Flask) -> None:

@@ -129,8 +129,9 @@ KINDS: Mapping[str, Kind] = {
         Kind(
             name="unavailable",
             status=503,
-            meaning="The service cannot do it just now: its database is busy, restarting or full, or a "
-            "setting that it needs is missing. Unless `detail` says that nobody knows, nothing was "
+            meaning="The service cannot do it just now: its database is busy, restarting or full, a "
+            "setting that it needs is missing, or a document was tried too often. "
+            "Unless `detail` says that nobody knows, nothing was "
             "stored.",
             remedy="Send it again after `Retry-After`, under the same `Idempotency-Key`.",
         ),

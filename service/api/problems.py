@@ -35,6 +35,7 @@ STATUS: Mapping[type[errors.BaywrightError], HTTPStatus] = {
     errors.Conflict: HTTPStatus.CONFLICT,
     errors.Stale: HTTPStatus.PRECONDITION_FAILED,
     errors.PreconditionMissing: HTTPStatus.PRECONDITION_REQUIRED,
+    errors.GivenUp: HTTPStatus.SERVICE_UNAVAILABLE,
     errors.SettingsWrong: HTTPStatus.SERVICE_UNAVAILABLE,
     errors.Unavailable: HTTPStatus.SERVICE_UNAVAILABLE,
 }

@@ -155,7 +155,7 @@ def erase(body: dict[str, Any], quote_id: UUID) -> Any:
 @blp.route("/<uuid:quote_id>/document", methods=["GET"])
 @needs("sales", "office")
 @blp.arguments(RevisionQuery, location="query")
-@blp.response(200, content_type="application/pdf", schema={"type": "string", "format": "binary"})
+@blp.answers_document()
 def document(_query: dict[str, Any], quote_id: UUID) -> Any:
-    """The offer as PDF, the stored bytes; of a draft one that is marked as a draft."""
-    return pdf(quotes.pdf(context(), quote_id), "quote")
+    """The offer as PDF, the stored bytes, 202 while it is being made; of a draft one marked as a draft."""
+    return pdf(quotes.file(context(), quote_id))

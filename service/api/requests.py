@@ -29,6 +29,9 @@ HEADERS = {
     "Cache-Control": "no-store",
 }
 
+FIELDS = ("request_id", "method", "route", "status", "ms", "firm", "kind", "subject", "attempt", "error")
+"""What a line in the log may say beside its event."""
+
 METHODS = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
 OTHER = "other"
 
@@ -58,7 +61,7 @@ class JsonLines(logging.Formatter):
             "level": record.levelname.lower(),
             "event": record.getMessage(),
         }
-        for name in ("request_id", "method", "route", "status", "ms", "firm"):
+        for name in FIELDS:
             if hasattr(record, name):
                 line[name] = getattr(record, name)
         if record.exc_info:
@@ -131,6 +134,11 @@ def register(app: Flask, level: str) -> None:
     app.request_class = WholeRequest
     app.before_request(_begin)
     app.after_request(_end)
+    log_lines(level)
+
+
+def log_lines(level: str) -> None:
+    """Log one JSON object a line to stderr."""
     log.setLevel(level)
     log.propagate = False
     if not log.handlers:

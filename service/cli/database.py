@@ -1,4 +1,4 @@
-"""Commands for whoever keeps the database: settings, migrate, backup, check, sweep."""
+"""Commands for whoever keeps the database: settings, migrate, backup, check, sweep, tasks."""
 
 import sys
 from datetime import UTC, datetime
@@ -63,4 +63,23 @@ def check() -> None:
     sys.exit(1 if report.faults else 0)
 
 
-COMMANDS = (settings, migrate, backup, check, sweep)
+@click.command()
+@click.option("--retry", is_flag=True, help="Let what was given up begin anew.")
+def tasks(retry: bool) -> None:
+    """List what waits to be done after requests, documents above all, and what was given up and why."""
+    from service.documents.wording.sentences import in_words
+    from service.usecases.keeping import tasks as kept
+
+    database, now = opened(), datetime.now(UTC)
+    if retry:
+        click.echo(f"{kept.revived(database, now)} tasks begin anew.")
+    for each in kept.given_up(database):
+        click.echo(f"{each['kind']} of {each['subject_id']}: {in_words(each['last_error'])}", err=True)
+    for of in kept.figures(database, now):
+        click.echo(
+            f"{of.kind}: {of.waiting} waiting, the oldest for {of.oldest_seconds:.0f} s; {of.dead} given up; "
+            f"{of.done} done, {of.failed} failed in {of.seconds:.0f} s."
+        )
+
+
+COMMANDS = (settings, migrate, backup, check, sweep, tasks)

@@ -1,4 +1,4 @@
-"""Commands that run the service: serve, demo."""
+"""Commands that run the service: serve, work, demo."""
 
 from pathlib import Path
 
@@ -11,14 +11,26 @@ from service.settings import from_environment
 @click.option("--host", default="127.0.0.1", show_default=True)
 @click.option("--port", default=8000, show_default=True)
 @click.option("--workers", default=2, show_default=True)
-def serve(host: str, port: int, workers: int) -> None:
-    """Serve the API.
+@click.option("--work/--no-work", "works", default=True, help="Whether it makes documents too.")
+def serve(host: str, port: int, workers: int, works: bool) -> None:
+    """Serve the API; what is done after a request, documents above all, is done by a process beside it.
 
     For one's own machine, or behind a proxy that takes in whole requests and speaks TLS.
     """
     from service.serve.server import serve as run_server
 
-    run_server(from_environment(), host=host, port=port, workers=workers)
+    run_server(from_environment(), host=host, port=port, workers=workers, works=works)
+
+
+@click.command()
+def work() -> None:
+    """Do what is done after requests: make documents, until SIGTERM ends it after the present one.
+
+    As many as wanted may run, on any machine; `serve` starts one unless it is told --no-work.
+    """
+    from service.serve.worker import work as run_worker
+
+    run_worker(from_environment())
 
 
 @click.command()
@@ -32,4 +44,4 @@ def demo(stay: bool, port: int, out: Path) -> None:
     play(out=out, port=port, stay=stay)
 
 
-COMMANDS = (serve, demo)
+COMMANDS = (serve, work, demo)

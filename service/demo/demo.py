@@ -17,6 +17,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime, timedelta
+from http import HTTPStatus
 from pathlib import Path
 from typing import Any
 from urllib.error import HTTPError, URLError
@@ -38,6 +39,8 @@ HOST = "127.0.0.1"
 # Who signs does so by a key in his own name.
 LABELS = {"crew": "Demo signatory"}
 STARTS_WITHIN_S = 30
+# How often a document is asked for before it is said not to come.
+DOCUMENT_WITHIN = 60
 DAY = timedelta(hours=2)
 ACCEPTED = {"accepted_by": "The client of the demo", "how": "said on the telephone"}
 
@@ -132,13 +135,23 @@ class _Client:
             headers["Content-Type"] = "application/json"
             content = json.dumps(body).encode()
         request = Request(f"{self.base}{path}", content, headers, method=method)  # noqa: S310
-        try:
-            with urlopen(request) as response:  # noqa: S310 - our own address
-                answer, status, kind = response.read(), response.status, response.headers["Content-Type"]
-        except HTTPError as error:
-            raise DemoFailed(f"{method} {path}: {error.read().decode()}") from None
+        answer, status, kind = self._answered(request)
         click.echo(f"  {method:<4} {_short(path):<34} {status}  {told}".rstrip())
         return json.loads(answer) if kind == "application/json" else answer
+
+    def _answered(self, request: Request) -> tuple[bytes, int, str]:
+        """The answer; what is not there yet is asked for again when the server says so."""
+        for _ in range(DOCUMENT_WITHIN):
+            try:
+                with urlopen(request) as response:  # noqa: S310 - our own address
+                    answer, head = response.read(), response.headers
+            except HTTPError as error:
+                said = error.read().decode()
+                raise DemoFailed(f"{request.method} {request.selector}: {said}") from None
+            if response.status != HTTPStatus.ACCEPTED:
+                return answer, response.status, head["Content-Type"]
+            time.sleep(int(head["Retry-After"]))
+        raise DemoFailed(f"{request.selector} is not there: {answer.decode()}")
 
 
 def _path(base: str, secrets: Mapping[str, str], out: Path) -> None:

@@ -18,6 +18,7 @@ from typing import Any
 
 from flask import Flask, Response
 from gunicorn.app.base import BaseApplication
+from gunicorn.arbiter import Arbiter
 from gunicorn.glogging import Logger
 from gunicorn.http.errors import ParseException
 
@@ -25,6 +26,8 @@ from service.api import problems
 from service.api.metrics import SHARED_FOLDER
 from service.app import create_app
 from service.errors import SettingsWrong
+from service.serve.with_worker import GRACE_S, WithWorker
+from service.serve.worker import operated
 from service.settings import Settings
 from service.store.session import open_database
 from service.usecases.firm import signing_keys
@@ -32,8 +35,6 @@ from service.usecases.keeping import health
 
 log = logging.getLogger("baywright")
 
-# What a stopping server has begun has this long to end.
-GRACE_S = 30
 # A worker that is at one request for longer is ended, and another one started.
 LONGEST_REQUEST_S = 120
 NO_PUBLIC_URL = (
@@ -63,9 +64,12 @@ class DiscreetLogger(Logger):
 
 
 class _Server(BaseApplication):
-    def __init__(self, settings: Settings, options: dict[str, Any]) -> None:
-        self.settings, self.options = settings, options
+    def __init__(self, settings: Settings, options: dict[str, Any], works: bool) -> None:
+        self.settings, self.options, self.works = settings, options, works
         super().__init__()
+
+    def run(self) -> None:
+        (WithWorker if self.works else Arbiter)(self).run()
 
     def load_config(self) -> None:
         for name, value in self.options.items():
@@ -82,8 +86,14 @@ def _no_body(_error: ParseException) -> Response:
     return problems.problem(400, "The body is not in chunks as HTTP has them.")
 
 
-def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
-    """Serve until stopped; raises SettingsWrong when schema or signing keys are not as they must be."""
+def serve(settings: Settings, *, host: str, port: int, workers: int, works: bool = True) -> None:
+    """Serve until stopped, and have documents made where it `works`.
+
+    Raises SettingsWrong when schema or signing keys are not as they must be.
+    """
+    if works:
+        with operated(settings):
+            pass
     database = open_database(settings.database_url, operator=True)
     fault = health.unfit_because(database)
     if fault:
@@ -113,7 +123,7 @@ def serve(settings: Settings, *, host: str, port: int, workers: int) -> None:
     }
     with _figures() as folder:
         os.environ[SHARED_FOLDER] = folder
-        _Server(settings, options).run()
+        _Server(settings, options, works).run()
 
 
 def _say_where(arbiter: Any) -> None:

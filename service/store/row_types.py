@@ -36,6 +36,7 @@ from service.store.layout.quotes import (
     QuoteTotals,
 )
 from service.store.layout.site import Concession, Entry, Photo, PhotoBase, PhotoHead
+from service.store.layout.tasks import Task, TaskFigures
 
 __all__ = [
     "Acceptance",
@@ -74,6 +75,8 @@ __all__ = [
     "Standing",
     "StandingHead",
     "Supersession",
+    "Task",
+    "TaskFigures",
     "Version",
     "Withdrawal",
     "every",

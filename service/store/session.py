@@ -194,3 +194,11 @@ def is_bound(connection: Connection) -> bool:
         return True
     role = text("SELECT NOT (rolsuper OR rolbypassrls) FROM pg_roles WHERE rolname = current_user")
     return bool(connection.execute(role).scalar_one())
+
+
+def owns_tables(connection: Connection) -> bool:
+    """Whether whoever is connected owns the tables, and so may see every firm's rows. SQLite has no roles."""
+    if connection.dialect.name != "postgresql":
+        return True
+    owner = text("SELECT pg_has_role(current_user, relowner, 'member') FROM pg_class WHERE relname = 'firms'")
+    return bool(connection.execute(owner).scalar_one())

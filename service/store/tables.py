@@ -18,6 +18,7 @@ from service.store.layout.jobs import assigned_days, assignments, jobs
 from service.store.layout.keeping import answers, imports, seals
 from service.store.layout.quotes import clients, quote_cavities, quotes, search_terms
 from service.store.layout.site import concessions, entries, photos
+from service.store.layout.tasks import spent, tasks
 
 __all__ = [
     "acceptances",
@@ -47,6 +48,8 @@ __all__ = [
     "seals",
     "search_terms",
     "series",
+    "spent",
     "supersessions",
+    "tasks",
     "withdrawals",
 ]

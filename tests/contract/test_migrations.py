@@ -63,6 +63,7 @@ CHANGES = (
 
 def test_raw_sql_cannot_change_what_was_issued(api: Api, database: Engine) -> None:
     assert api.issue(api.worked()).status_code == 201
+    api.wait()
     for change in CHANGES:
         with pytest.raises(DBAPIError, match="never changed"), writing(database) as connection:
             connection.execute(text(change))

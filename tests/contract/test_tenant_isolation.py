@@ -33,6 +33,11 @@ PHOTOS = text(
     "(SELECT id FROM keys WHERE keys.firm_id = jobs.firm_id LIMIT 1) FROM jobs"
 )
 
+TASKS = text(
+    "INSERT INTO tasks (id, firm_id, kind, subject_id, created_at, due_at, attempts) "
+    "SELECT id, firm_id, 'trial', id, now(), now(), 0 FROM jobs"
+)
+
 IMPORTS = text("INSERT INTO imports (quote_id, chain, imported_at) SELECT quote_id, '{}', now() FROM jobs")
 
 
@@ -55,8 +60,10 @@ def certificate(app: Flask) -> Any:
         unmet = {"condition": "stock_unreconciled", "reason": "A trial", "granted_by": "Office"}
         answer = api.send("POST", f"/v1/jobs/{job['id']}/concessions", unmet)
         assert answer.status_code == 201, answer.text
+    api.wait()
     with operator_of(app) as database, writing(database) as connection:
         connection.execute(PHOTOS)
+        connection.execute(TASKS)
         connection.execute(IMPORTS)
     return certificate
 

@@ -16,6 +16,8 @@ T = TypeVar("T")
 # What belongs to the one answer, and not to what was asked.
 OF_ONE_ANSWER = {"x-request-id", "date"}
 GIVES_UP_AFTER_S = 150
+# A worker that was killed holds what it had begun for half a minute.
+MADE_WITHIN_S = 120
 DONE = (200, 201)
 NOT_NOW = (429, 502, 503, 504)
 
@@ -166,9 +168,12 @@ class Client:
         return answer
 
     def read(self, path: str, role: str) -> Answer:
-        """Read until it is answered."""
+        """Read until it is answered; a document, until it is made."""
         sent = Sent(what="read", method="GET", path=path, role=role, content=b"", headers={}, key=None)
-        return self.settled(sent)
+        deadline = time.monotonic() + MADE_WITHIN_S
+        while (answer := self.settled(sent)).status == 202 and time.monotonic() < deadline:
+            time.sleep(0.1)
+        return answer
 
 
 def _essence(answer: Answer) -> object:

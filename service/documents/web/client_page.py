@@ -42,6 +42,11 @@ def closed(*, erased: bool, language: str) -> str:
     return page("closed.html", Units("eu", language), erased=erased, style=STYLE)
 
 
+def awaited(*, language: str) -> str:
+    """The page in the place of a document that is not there yet."""
+    return page("awaited.html", Units("eu", language), style=STYLE)
+
+
 def _dial(phone: str) -> str:
     """What a telephone dials: the digits, with a plus sign before them where there is one (RFC 3966)."""
     digits = "".join(filter(str.isdecimal, phone))

@@ -35,12 +35,12 @@ from service.store import certificates as issued
 from service.store import rows as stored
 from service.store.row_types import Certificate, CertificateHead, File, Job, some
 from service.store.session import reading
-from service.usecases.base.context import Context, reads
+from service.usecases.base.context import Context, loads
 from service.usecases.base.json import to_json
 from service.usecases.keeping.zipped import Writer
-from service.usecases.work import certificates
-from service.usecases.work.jobs import found, quote_of, sheet
-from service.usecases.work.quotes import pdf as quote_pdf
+from service.usecases.work import documents
+from service.usecases.work.jobs import found, quote_of
+from service.usecases.work.rendering import Awaited, asked_for
 
 FORMAT = "baywright-archive-1"
 MANIFEST, QUOTE, LEDGER, README = "manifest.json", "quote.json", "ledger.json", "README.txt"
@@ -90,7 +90,6 @@ SIGNED = ("acceptances", "assignments", "entries", "photos", "concessions", "cer
 
 def of_job(context: Context, job_id: UUID) -> tuple[str, BufferedRandom]:
     """A job's number and its archive, an open file that is gone once it is closed."""
-    _make_documents(context, job_id)
     with ExitStack() as undone, reading(context.database, firm_id=context.firm_id, still=True) as connection:
         job = found(connection, context, job_id)
         file = undone.enter_context(tempfile.TemporaryFile())
@@ -101,31 +100,36 @@ def of_job(context: Context, job_id: UUID) -> tuple[str, BufferedRandom]:
 
 
 def of_number(context: Context, number: str) -> BufferedRandom:
-    """The archive of a job by its number; raises NotKnown when there is none."""
+    """The archive of a job by its number, its documents made first; raises NotKnown when there is none."""
     with reading(context.database, firm_id=context.firm_id) as connection:
         job = jobs.by_number(connection, firm_id=context.firm_id, number=number)
     if job is None:
         raise NotKnown(message("keeping.no_such_job", number=number))
+    with suppress(Erased):
+        for kind, owner_id in _documents(context, job["id"]):
+            documents.MAKERS[kind](context, owner_id)
     return of_job(context, job["id"])[1]
 
 
-def _make_documents(context: Context, job_id: UUID) -> None:
-    """See to it that every document is there, unless its client's data is gone."""
-    named = _owners(context, job_id)
+def awaited(context: Context, job_id: UUID) -> Awaited | None:
+    """What a document waits for that is not there yet; none where all are, or their client's data is gone."""
+    named = _documents(context, job_id)
     with suppress(Erased):
-        quote_pdf(context, UUID(named["quote_id"]))
-        sheet(context, job_id)
-        for certificate_id in named["certificates"]:
-            certificates.pdf(context, UUID(certificate_id))
+        asked = [asked_for(context, *each, client_of=named[0][1]) for each in named]
+        return next((each for each in asked if isinstance(each, Awaited)), None)
+    return None
 
 
-@reads
-def _owners(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
+@loads
+def _documents(connection: Connection, context: Context, job_id: UUID) -> list[tuple[str, UUID]]:
+    """Kind and owner of each document of a job: the quote's, the crew's sheet, certificates."""
     job = found(connection, context, job_id)
-    return {
-        "quote_id": job["quote_id"],
-        "certificates": [row["id"] for row in issued.of_job(connection, job_id)],
-    }
+    issued_ids = [row["id"] for row in issued.of_job(connection, job_id)]
+    return [
+        ("quote", job["quote_id"]),
+        ("crew_sheet", job_id),
+        *(("certificate", certificate_id) for certificate_id in issued_ids),
+    ]
 
 
 def _write(connection: Connection, job: Job, file: BufferedRandom) -> None:

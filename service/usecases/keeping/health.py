@@ -5,7 +5,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from service.errors import Unavailable
 from service.store import migrate, storage
-from service.store.session import is_bound, reading
+from service.store.session import is_bound, owns_tables, reading
 
 
 def not_isolated_because(database: Engine) -> str | None:
@@ -16,6 +16,17 @@ def not_isolated_because(database: Engine) -> str | None:
     return (
         "The database role is a superuser: PostgreSQL's row-level security does not bind it. "
         "Let an ordinary role own the database."
+    )
+
+
+def cannot_see_every_firm_because(database: Engine) -> str | None:
+    """A sentence that says why nothing can be done for all firms alike; None when it can."""
+    with reading(database) as connection:
+        if owns_tables(connection):
+            return None
+    return (
+        "The database role sees one firm's rows at a time: BAYWRIGHT_OWNER_DATABASE_URL must name the role "
+        "that owns the database (or `baywright serve --no-work` leave the work to another machine)."
     )
 
 

@@ -47,7 +47,7 @@ class Wanted:
 
 
 def issue(context: Context, job_id: UUID, wanted: Wanted) -> Mapping[str, Any]:
-    """Freeze the record, then make its file. A crash in between leaves a record that still gets its file.
+    """Freeze the record; a worker makes its file.
 
     What it says is worked out before the transaction. Raises Stale where that is not what was
     seen, or not what is there any more; ConditionsUnmet where something stands in the way.
@@ -60,7 +60,6 @@ def issue(context: Context, job_id: UUID, wanted: Wanted) -> Mapping[str, Any]:
     if preview.found.unmet:
         raise ConditionsUnmet(message("certificates.unmet"), to_json(list(preview.found.unmet)))
     issued: Mapping[str, Any] = _issue(context, job_id, preview)
-    rendering.ahead(lambda: pdf(context, UUID(issued["id"])))
     return issued
 
 
@@ -86,6 +85,7 @@ def _issue(connection: Connection, context: Context, job_id: UUID, preview: Prev
     certificates.supersede(connection, superseded)
     issued = {**of_rows("certificate", [row]), **of_rows("supersession", superseded)}
     seal(connection, job["quote_id"], issued)
+    rendering.queue(connection, context, "certificate", row["id"])
     restate(connection, job)
     return _answer(connection, _found(connection, context, row["id"]))
 
@@ -173,8 +173,14 @@ class Frozen:
     facts: dict[str, Any]
 
 
+def file(context: Context, certificate_id: UUID) -> Mapping[str, Any] | rendering.Awaited:
+    """The certificate's file as it is stored, or what it waits for."""
+    quote_id = _quote_of(context, certificate_id)
+    return rendering.asked_for(context, "certificate", certificate_id, client_of=quote_id)
+
+
 def pdf(context: Context, certificate_id: UUID) -> Mapping[str, Any]:
-    """The certificate's file: made of the frozen record and its client, signed, attached once."""
+    """The file: made of the frozen record and its client, signed, stored once; a worker's to call."""
     return rendering.made_once(
         context,
         "certificate",

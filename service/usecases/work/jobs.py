@@ -11,7 +11,7 @@ from service.engine.ground.messages import message
 from service.errors import Conflict, NotKnown
 from service.store import jobs, quotes
 from service.store.row_types import Job, Quote, some
-from service.usecases.base.context import Context, reads, writes
+from service.usecases.base.context import Context, loads, reads, writes
 from service.usecases.base.seals import of_closure, seal
 from service.usecases.work import crews, rendering
 from service.usecases.work.clients import shown
@@ -92,8 +92,18 @@ def must_be_open(job: Mapping[str, Any]) -> None:
         raise Conflict(message("jobs.closed"))
 
 
+def file(context: Context, job_id: UUID) -> Mapping[str, Any] | rendering.Awaited:
+    """The crew's sheet as it is stored, or what it waits for: it is made for the first who asks."""
+    return rendering.asked_for(context, "crew_sheet", job_id, client_of=_quote_id(context, job_id))
+
+
+@loads
+def _quote_id(connection: Connection, context: Context, job_id: UUID) -> UUID:
+    return found(connection, context, job_id)["quote_id"]
+
+
 def sheet(context: Context, job_id: UUID) -> Mapping[str, Any]:
-    """The crew's sheet: made once, stored, and served as it is."""
+    """The crew's sheet, made and stored; a worker's to call."""
     facts = _sheet_facts(context, job_id)
     return rendering.made_once(
         context, "crew_sheet", job_id, lambda: crew_sheet.pdf(facts), client_of=UUID(facts["quote_id"])

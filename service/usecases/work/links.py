@@ -17,10 +17,11 @@ from service.store.row_types import Link, Quote, Standing, some
 from service.store.session import reveal
 from service.usecases.base.context import Context, reads, writes, writes_link
 from service.usecases.work.accepted import accepted_by
-from service.usecases.work.certificates import pdf as certificates_pdf
+from service.usecases.work.certificates import file as certificate_file
 from service.usecases.work.certificates import public_view
-from service.usecases.work.quotes import pdf as quotes_pdf
+from service.usecases.work.quotes import file as quote_file
 from service.usecases.work.quotes import state_on
+from service.usecases.work.rendering import Awaited
 
 SALT = "client link"
 NOT_OPEN = message("links.not_open")
@@ -77,12 +78,12 @@ def opened(connection: Connection, context: Context, token: str) -> Mapping[str,
     return {**shown, "kind": link["kind"], "expires_at": link["expires_at"], "firm": firm}
 
 
-def file(context: Context, token: str) -> Mapping[str, Any]:
-    """The file of what a link opens."""
+def file(context: Context, token: str) -> Mapping[str, Any] | Awaited:
+    """The file of what a link opens, or what it waits for."""
     link = target(context, token)
     firm = context.acting_for(UUID(link["firm_id"]), "client link")
-    make = certificates_pdf if link["kind"] == "certificate" else quotes_pdf
-    return make(firm, UUID(link["owner_id"]))
+    of_owner = certificate_file if link["kind"] == "certificate" else quote_file
+    return of_owner(firm, UUID(link["owner_id"]))
 
 
 @reads

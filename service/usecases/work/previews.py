@@ -86,7 +86,8 @@ def pdf(context: Context, job_id: UUID, parts: Sequence[str] | None) -> Mapping[
     issue |= {"supersedes": [row["number"] for row in preview.supersedes], "verify_url": ""}
     issue["photos_awaited"] = to_json(preview.awaited)
     pictures = taken_pictures(context, job_id, facts["photos"])
-    return {"sha256": f"{preview.tag}-pdf", "content": document.preview({**facts, **issue}, pictures)}
+    content = document.preview({**facts, **issue}, pictures)
+    return {"kind": "preview", "sha256": f"{preview.tag}-pdf", "content": content}
 
 
 def signatory(context: Context) -> str:

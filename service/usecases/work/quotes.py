@@ -19,7 +19,7 @@ from service.engine.survey.cavity import Cavity
 from service.errors import Conflict, Erased, NotKnown, Stale
 from service.store import acceptances, clients, firms, jobs, quotes, series, terms
 from service.store.row_types import Quote, QuoteCavity, QuoteHead, some
-from service.usecases.base.context import Context, reads, refuse_repeated, writes
+from service.usecases.base.context import Context, loads, reads, refuse_repeated, writes
 from service.usecases.base.json import from_json, to_json
 from service.usecases.base.seals import of_offer, of_supersession, of_withdrawal, seal
 from service.usecases.firm.own_texts import refuse_missing
@@ -241,17 +241,11 @@ def listed(
     }
 
 
-def offer(context: Context, quote_id: UUID, seen: Versions | None = None) -> Mapping[str, Any]:
-    """Freeze a draft, give it its number and validity, and make its document."""
-    offered: Mapping[str, Any] = _offer(context, quote_id, seen)
-    rendering.ahead(lambda: pdf(context, quote_id))
-    return offered
-
-
 @writes
-def _offer(
-    connection: Connection, context: Context, quote_id: UUID, seen: Versions | None
+def offer(
+    connection: Connection, context: Context, quote_id: UUID, seen: Versions | None = None
 ) -> Mapping[str, Any]:
+    """Freeze a draft, give it its number and validity, and let its document be made."""
     quote = found(connection, context, quote_id, lock=True)
     must_be(quote, context, "draft", "offered")
     must_be_seen(quote, seen)
@@ -271,6 +265,7 @@ def _offer(
         _supersede(connection, context, before, quote_id)
     offered = found(connection, context, quote_id)
     seal(connection, quote_id, of_offer(offered, quotes.cavities_of(connection, quote_id)))
+    rendering.queue(connection, context, "quote", quote_id)
     return answer(connection, context, quote_id)
 
 
@@ -308,12 +303,27 @@ def withdraw(
     return answer(connection, context, quote_id)
 
 
+def file(context: Context, quote_id: UUID) -> Mapping[str, Any] | rendering.Awaited:
+    """The offer's document as it is stored, or what it waits for; a draft's is made anew each time."""
+    if _is_draft(context, quote_id):
+        return _draft(context, quote_id)
+    return rendering.asked_for(context, "quote", quote_id, client_of=quote_id)
+
+
+@loads
+def _is_draft(connection: Connection, context: Context, quote_id: UUID) -> bool:
+    return found(connection, context, quote_id)["number"] is None
+
+
+def _draft(context: Context, quote_id: UUID) -> Mapping[str, Any]:
+    """A draft's document, marked as one, and stored nowhere."""
+    content = document.pdf(_facts(context, quote_id))
+    return {"kind": "quote", "content": content, "sha256": hashlib.sha256(content).hexdigest()}
+
+
 def pdf(context: Context, quote_id: UUID) -> Mapping[str, Any]:
-    """The offer's document, made once and stored; a draft's is marked as one, and made anew each time."""
+    """The offer's document, made and stored; a worker's to call."""
     facts = _facts(context, quote_id)
-    if facts["number"] is None:
-        content = document.pdf(facts)
-        return {"content": content, "sha256": hashlib.sha256(content).hexdigest()}
     return rendering.made_once(context, "quote", quote_id, lambda: document.pdf(facts), client_of=quote_id)
 
 

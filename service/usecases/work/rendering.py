@@ -1,27 +1,96 @@
-"""Issued files: made outside any transaction, attached once, then served as they are.
+"""Issued files: made outside any transaction by a worker, attached once, then served as they are.
 
-A record without its file is the sign that the file is still to be made. Making
-it is repeatable, and the first one attached stays: whoever comes first may do
-it, and doing it twice does no harm.
+Who asks for one that is not there is told what it waits for, and never makes it himself. Making it
+is repeatable, and the first one attached stays: doing it twice does no harm.
 """
 
-import logging
 from collections.abc import Callable, Mapping
-from typing import Any
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from typing import Annotated, Any
 from uuid import UUID
 
 from sqlalchemy import Connection
 
-from service.engine.ground.messages import message
-from service.errors import Erased
-from service.store import clients, files, seals
+from service.engine.ground.messages import Message, message
+from service.engine.ground.shapes import Unit
+from service.errors import Erased, GivenUp
+from service.store import clients, files, seals, tasks
 from service.store.retry import retried
-from service.store.row_types import File
+from service.store.row_types import File, Task
 from service.store.session import reading, writing
 from service.usecases.base.context import Context
+from service.usecases.base.json import from_json
 from service.usecases.base.seals import of_rows, seal
 
-log = logging.getLogger("baywright")
+SOON_S = 1
+"""In so many seconds somebody may ask again for what is being made."""
+
+
+class AwaitedState(StrEnum):
+    """How far a document has come that is not there yet."""
+
+    QUEUED = "queued"
+    BEING_MADE = "being_made"
+    FAILED = "failed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Awaited:
+    """A document that is not there yet, and why."""
+
+    state: Annotated[AwaitedState, "waiting to be made, being made, or to be tried again"]
+    attempts: Annotated[int, "how often it was begun"]
+    retry_after_s: Annotated[int, Unit("s"), "when to ask again"]
+    error: Annotated[Message | None, "what the last attempt ended by"]
+
+
+def asked_for(context: Context, kind: str, owner_id: UUID, *, client_of: UUID) -> Mapping[str, Any] | Awaited:
+    """The file of an owner as it is stored; else what it waits for, queued now if it was not.
+
+    It names the client of the quote `client_of`; raises Erased once that client's data is, and
+    GivenUp when it was tried too often.
+    """
+    found = retried(lambda: _found(context, kind, owner_id, client_of), repeatable=True)
+    return found or retried(lambda: _queued(context, kind, owner_id), repeatable=True)
+
+
+def _found(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> File | Awaited | None:
+    with reading(context.database, firm_id=context.firm_id) as connection:
+        _must_not_be_erased(connection, client_of)
+        # First the task: a worker ends it when the file is stored.
+        task = tasks.of(connection, kind=kind, subject_id=owner_id)
+        stored = files.of(connection, kind=kind, owner_id=owner_id)
+    return stored if stored or task is None else _awaited(task, context.now)
+
+
+def _queued(context: Context, kind: str, owner_id: UUID) -> Awaited:
+    with writing(context.database, firm_id=context.firm_id) as connection:
+        queue(connection, context, kind, owner_id)
+    return Awaited(state=AwaitedState.QUEUED, attempts=0, retry_after_s=SOON_S, error=None)
+
+
+def queue(connection: Connection, context: Context, kind: str, owner_id: UUID) -> None:
+    """Let a worker make a file, once this transaction is committed."""
+    tasks.add(connection, firm_id=context.firm_id, kind=kind, subject_id=owner_id, now=context.now)
+
+
+def _awaited(task: Task, now: datetime) -> Awaited:
+    error = None if task["last_error"] is None else from_json(Message, task["last_error"])
+    if task["dead_at"] is not None:
+        assert error is not None
+        raise GivenUp(message("documents.given_up", attempts=task["attempts"], error=error))
+    held = task["leased_until"] is not None and task["leased_until"] > now
+    state = (
+        AwaitedState.BEING_MADE
+        if held
+        else AwaitedState.FAILED
+        if error and task["attempts"]
+        else AwaitedState.QUEUED
+    )
+    waits_s = 0 if held else round((task["due_at"] - now).total_seconds())
+    return Awaited(state=state, attempts=task["attempts"], retry_after_s=max(SOON_S, waits_s), error=error)
 
 
 def made_once(
@@ -29,7 +98,7 @@ def made_once(
 ) -> Mapping[str, Any]:
     """The file of an owner: the stored one, or a new one stored first.
 
-    It names the client of the quote `client_of`; raises Erased once that client's data is.
+    Raises Erased once the data of the client of the quote `client_of` is.
     """
     stored = retried(lambda: _stored(context, kind, owner_id, client_of), repeatable=True)
     if stored is not None:
@@ -61,11 +130,3 @@ def _must_not_be_erased(connection: Connection, quote_id: UUID) -> None:
     client = clients.of_quote(connection, quote_id)
     if client["erased_at"]:
         raise Erased(message("documents.erased", day=client["erased_at"].date()))
-
-
-def ahead(make: Callable[[], object]) -> None:
-    """Make a file before it is asked for. What it belongs to is stored: a failure is for the log alone."""
-    try:
-        make()
-    except Exception:
-        log.exception("a file could not be made: it is made when it is asked for")

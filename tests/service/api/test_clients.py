@@ -36,7 +36,13 @@ def test_a_link_opens_the_offer_and_its_document(api: Api) -> None:
     status, text = opened(api, url)
     assert status == 200
     assert Units("eu").money(offer["total"], offer["currency"]) in text
-    pdf = api.client.get(url.removeprefix(PUBLIC) + "/document")
+    document = url.removeprefix(PUBLIC) + "/document"
+    for_people = api.client.get(document, headers={"Accept": "text/html", "Accept-Language": "de"})
+    assert (for_people.status_code, for_people.headers["Refresh"]) == (202, "1")
+    assert "Das Dokument wird erstellt" in for_people.text
+    assert api.client.get(document).json["state"] == "queued"
+    api.wait()
+    pdf = api.client.get(document)
     assert pdf.data == api.send("GET", f"{path}/document", role="sales").data
 
 
@@ -152,9 +158,10 @@ FORM = {"Accept": PEOPLE["Accept"], "Content-Type": "application/x-www-form-urle
 
 
 def offered(api: Api) -> tuple[str, str]:
-    """The path of an offer, and that of its client's link."""
+    """The path of an offer whose document is there, and that of its client's link."""
     path = f"/v1/quotes/{api.quote()['id']}"
     assert api.send("POST", f"{path}/offer", role="sales").status_code == 200
+    api.wait()
     return path, link(api, path)["url"].removeprefix(PUBLIC)
 
 

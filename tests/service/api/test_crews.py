@@ -114,6 +114,8 @@ def test_a_crew_reads_its_jobs_of_these_days_and_no_others(api: Api, job: Any) -
         {"day": today.isoformat(), "crew": listed["days"][0]["crew"], "name": "Crew here"}
     ]
     assert api.client.get("/v1/jobs", headers=far).json["items"] == []
+    assert api.client.get(f"/v1/jobs/{job['id']}/document", headers=here).status_code == 202
+    api.wait()
     for path in ("", "/working", "/entries", "/assessment", "/document"):
         assert api.client.get(f"/v1/jobs/{job['id']}{path}", headers=here).status_code == 200, path
         problem(api.client.get(f"/v1/jobs/{other['id']}{path}", headers=here), 404)

@@ -10,6 +10,7 @@ PROGRAMS = {"Accept": "application/json"}
 
 def test_a_number_that_stands_has_a_page_and_the_same_as_json(api: Api) -> None:
     made = api.issue(api.worked()).json
+    api.wait()
     path = f"/verify/{made['number']}"
     page = api.client.get(path, headers=PEOPLE)
     said = api.client.get(path, headers=PROGRAMS)

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from service.demo import demo
-from service.serve import server
+from service.serve import server, worker
 from tests.commands import baywright
 
 
@@ -15,14 +15,16 @@ def told(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
     """What the server and the demo are told, in the place of running them."""
     heard: list[dict[str, Any]] = []
     monkeypatch.setattr(server, "serve", lambda settings, **words: heard.append({"of": settings, **words}))
+    monkeypatch.setattr(worker, "work", lambda settings: heard.append({"of": settings}))
     monkeypatch.setattr(demo, "play", lambda **words: heard.append(words))
     return heard
 
 
 def test_the_server_listens_to_its_own_machine_unless_told(tmp_path: Path, told: list[Any]) -> None:
     baywright(tmp_path, "serve", body_limit_bytes="12345")
-    baywright(tmp_path, "serve", "--host", "0.0.0.0", "--port", "8123", "--workers", "3")
+    baywright(tmp_path, "serve", "--host", "0.0.0.0", "--port", "8123", "--workers", "3", "--no-work")
     first, second = told
+    assert (first["works"], second["works"]) == (True, False)
     assert (first["host"], first["port"], first["workers"]) == ("127.0.0.1", 8000, 2)
     assert first["of"].body_limit_bytes == 12345
     assert (second["host"], second["port"], second["workers"]) == ("0.0.0.0", 8123, 3)
@@ -47,3 +49,9 @@ def test_a_port_is_a_number_and_an_output_no_file(tmp_path: Path, told: list[Any
     (tmp_path / "file").write_text("", encoding="utf-8")
     assert "--out" in baywright(tmp_path, "demo", "--out", str(tmp_path / "file"), code=2)
     assert told == []
+
+
+def test_a_worker_goes_by_the_settings_and_nothing_else(tmp_path: Path, told: list[Any]) -> None:
+    baywright(tmp_path, "work", task_limit_s="12")
+    assert told[0]["of"].task_limit_s == 12
+    assert "--port" in baywright(tmp_path, "work", "--port", "8123", code=2)

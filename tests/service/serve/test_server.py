@@ -8,10 +8,8 @@ from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from http.client import HTTPConnection
-from io import BytesIO
 from pathlib import Path
 from typing import Any
-from zipfile import ZipFile
 
 import pytest
 from gunicorn.config import Config
@@ -21,7 +19,7 @@ from service.serve.server import FIGURES, DiscreetLogger, serve
 from service.settings import Settings
 from service.store.session import open_database
 from service.usecases.firm import keys
-from tests.api import ACCEPTED, NOW, building, load_firms, small_building
+from tests.api import NOW, building, load_firms, small_building
 from tests.faults.server import METRICS_KEY, Server
 
 
@@ -266,15 +264,6 @@ def test_a_worker_at_work_leaves_the_other_one_to_answer(server: Server, key: st
             asked += 1
     assert answer.result()[0] == 200
     assert asked >= 5
-
-
-def test_a_file_that_is_made_for_an_answer_is_sent_as_it_is(server: Server, key: str) -> None:
-    quote = json.loads(request(server, key, "POST", "/v1/quotes", small_building())[1])["id"]
-    request(server, key, "POST", f"/v1/quotes/{quote}/offer")
-    job = json.loads(request(server, key, "POST", f"/v1/quotes/{quote}/acceptance", ACCEPTED)[1])["job_id"]
-    status, content = request(server, key, "GET", f"/v1/jobs/{job}/archive")
-    assert status == 200
-    assert ZipFile(BytesIO(content)).testzip() is None
 
 
 def test_requests_that_come_together_are_all_answered(server: Server, key: str) -> None:

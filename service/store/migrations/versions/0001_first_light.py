@@ -481,9 +481,70 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_withdrawals_key_id"),
         sa.PrimaryKeyConstraint("certificate_id", name="pk_withdrawals"),
     )
+    op.create_table(
+        "tasks",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("kind", sa.String(length=20), nullable=False),
+        sa.Column("subject_id", sa.Uuid(), nullable=False),
+        sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("due_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("attempts", sa.Integer(), nullable=False),
+        sa.Column("leased_until", sa.DateTime(timezone=True), nullable=True),
+        sa.Column("last_error", sa.JSON(), nullable=True),
+        sa.Column("dead_at", sa.DateTime(timezone=True), nullable=True),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_tasks_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_tasks"),
+        sa.UniqueConstraint("kind", "subject_id", name="uq_tasks_kind_subject_id"),
+    )
+    op.create_index("ix_tasks_dead_at_due_at", "tasks", ["dead_at", "due_at"])
+
+    op.create_table(
+        "spent",
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("kind", sa.String(length=20), nullable=False),
+        sa.Column("done", sa.Integer(), nullable=False),
+        sa.Column("failed", sa.Integer(), nullable=False),
+        sa.Column("seconds", sa.Float(), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_spent_firm_id"),
+        sa.PrimaryKeyConstraint("firm_id", "kind", name="pk_spent"),
+    )
     _freeze()
+    _count_tasks()
     if op.get_bind().dialect.name == "postgresql":
         _isolate_tenants()
+
+
+FIGURES = """
+SELECT CAST(kind AS text) AS kind, sum(waiting) AS waiting, sum(dead) AS dead, min(oldest) AS oldest,
+    sum(done) AS done, sum(failed) AS failed, sum(seconds) AS seconds
+FROM (
+    SELECT kind, CASE WHEN dead_at IS NULL THEN 1 ELSE 0 END AS waiting,
+        CASE WHEN dead_at IS NULL THEN 0 ELSE 1 END AS dead,
+        CASE WHEN dead_at IS NULL THEN created_at END AS oldest,
+        0 AS done, 0 AS failed, 0 AS seconds
+    FROM tasks
+    UNION ALL SELECT kind, 0, 0, NULL, done, failed, seconds FROM spent
+) AS counted GROUP BY kind
+"""
+
+
+def _count_tasks() -> None:
+    """Let everybody have the figures of all firms together, and nobody another firm's rows."""
+    counted = FIGURES
+    if op.get_bind().dialect.name == "postgresql":
+        op.execute(
+            "CREATE FUNCTION counted_tasks() RETURNS TABLE (kind text, waiting bigint, dead bigint, "
+            "oldest timestamptz, done bigint, failed bigint, seconds double precision) "
+            "LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$ "
+            "#variable_conflict use_column\n"
+            "DECLARE acted_for text := coalesce(current_setting('baywright.firm', true), ''); "
+            "BEGIN PERFORM set_config('baywright.firm', 'every', true); "
+            f"RETURN QUERY {FIGURES}; "
+            "PERFORM set_config('baywright.firm', acted_for, true); END $$"
+        )
+        counted = "SELECT * FROM counted_tasks()"
+    op.execute(f"CREATE VIEW task_figures AS {counted}")
 
 
 ADDED_TO_ONLY = (
@@ -660,6 +721,8 @@ OF_FIRM = {
     "quotes": "firm_id",
     "search_terms": "firm_id",
     "series": "firm_id",
+    "spent": "firm_id",
+    "tasks": "firm_id",
 }
 OF_A_ROW = {
     "answers": ("key_id", ("keys",)),

@@ -19,7 +19,6 @@ from service.errors import Conflict, NotKnown, SettingsWrong
 from service.settings import Settings
 from service.usecases.firm import firms, signing_keys
 from service.usecases.firm.signing_keys import Signature
-from service.usecases.work import certificates
 from tests import authority
 from tests.api import DEMO, NOW, Api
 from tests.authority import Authority
@@ -138,20 +137,25 @@ def test_with_an_unusable_key_nothing_is_issued(signing_app: Flask, folder: Path
     assert api.send("GET", f"/v1/jobs/{job['id']}").json["state"] == "open"
 
 
-def test_a_record_whose_key_fails_waits_for_its_file(
-    signing_app: Flask, folder: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_record_whose_key_fails_waits_for_its_file(signing_app: Flask, folder: Path) -> None:
     """The key expires between the record and its file: no file, and never one without a signature."""
     api = Api(signing_app)
     (folder / "demo.p12").write_bytes(key())
-    with monkeypatch.context() as interrupted:
-        interrupted.setattr(certificates, "pdf", lambda *_: None)
-        issued = api.issue(api.worked()).json
+    job = api.worked()
+    api.wait()
+    issued = api.issue(job).json
     expired(folder)
     path = f"/v1/certificates/{issued['id']}"
-    assert api.send("GET", f"{path}/document").status_code == 503
+    waits = api.send("GET", f"{path}/document")
+    assert (waits.status_code, waits.json["state"], waits.json["error"]["code"]) == (
+        202,
+        "failed",
+        "tasks.said",
+    )
+    assert PASSWORD not in waits.text
     assert api.send("GET", path).json["file_sha256"] is None
     (folder / "demo.p12").write_bytes(key())
+    assert api.wait(later=timedelta(minutes=1)) == 1
     file = api.send("GET", f"{path}/document")
     assert file.status_code == 200
     assert b"/ETSI.CAdES.detached" in file.data
@@ -213,11 +217,12 @@ def test_out_of_reach_an_authority_is_waited_for_and_the_certificate_stands(
     assert issued.status_code == 201
     path = f"/v1/certificates/{issued.json['id']}"
     waiting = api.send("GET", f"{path}/document")
-    assert waiting.status_code == 503
+    assert (waiting.status_code, waiting.json["state"]) == (202, "failed")
     assert waiting.headers["Retry-After"]
-    assert waiting.json["code"] == "documents.no_timestamp"
+    assert waiting.json["error"]["code"] == "documents.no_timestamp"
     assert api.send("GET", path).json["file_sha256"] is None
     stamping.status = 200
+    assert api.wait(later=timedelta(seconds=5)) == 1
     file = api.send("GET", f"{path}/document").data
     assert b"/ETSI.RFC3161" in file
     with pikepdf.open(BytesIO(file)) as pdf:

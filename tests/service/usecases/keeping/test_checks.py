@@ -59,6 +59,7 @@ def job(app: Flask) -> Any:
     other = api.quote(small_building(reference="another"))
     for step in ("offer", "withdrawal"):
         assert api.send("POST", f"/v1/quotes/{other['id']}/{step}", role="sales").status_code == 200
+    api.wait()
     with operator_of(app) as database:
         assert checks.verify(database).faults == ()
         with writing(database) as connection:

@@ -1,6 +1,7 @@
 """A client's personal data goes wherever it lies, and everything that was issued stands as before."""
 
 import hashlib
+from datetime import timedelta
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -16,7 +17,6 @@ from sqlalchemy.exc import DBAPIError
 from service.store.session import reading, writing
 from service.store.tables import metadata
 from service.usecases.keeping import checks
-from service.usecases.work import certificates
 from service.usecases.work.clients import ERASED
 from tests.api import NOW, PUBLIC, Api, problem, small_building
 from tests.pictures import photo
@@ -40,8 +40,11 @@ def erase(api: Api, quote_id: str, *, role: str = "office", key: str | None = No
     return api.send("POST", path, reason, role=role, Idempotency_Key=key or str(uuid4()))
 
 
-def certified(api: Api, shade: int = 0) -> tuple[Any, Any]:
-    """A job with a photo, its documents and its certificate; every answer was kept by its key."""
+def certified(api: Api, shade: int = 0, *, waits: bool = True) -> tuple[Any, Any]:
+    """A job with a photo, its documents and its certificate; every answer was kept by its key.
+
+    Unless it `waits`, the certificate's file is still to be made.
+    """
     job = api.worked(body())
     sent = {"Authorization": f"Bearer {api.key('installer')}", "Content-Type": "image/jpeg"}
     path = f"/v1/jobs/{job['id']}"
@@ -50,7 +53,10 @@ def certified(api: Api, shade: int = 0) -> tuple[Any, Any]:
     )
     assert kept.status_code == 200
     assert api.send("GET", f"{path}/document", role="sales").status_code == 200
-    return job, api.issue(job).json
+    issued = api.issue(job).json
+    if waits:
+        api.wait()
+    return job, issued
 
 
 def everything(database: Engine) -> str:
@@ -304,15 +310,13 @@ def test_an_erasure_by_hand_is_found(api: Api, database: Engine) -> None:
     )
 
 
-def test_a_certificate_whose_client_is_erased_before_its_file_is_made_says_so(
-    api: Api, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Nobody is told to look again for a file that cannot come any more."""
-    with monkeypatch.context() as interrupted:
-        interrupted.setattr(certificates, "pdf", lambda *_: None)
-        job, certificate = certified(api, shade=77)
+def test_a_certificate_whose_client_is_erased_before_its_file_is_made_says_so(api: Api) -> None:
+    """Nobody is told to look again for a file that cannot come any more, and no worker tries again."""
+    job, certificate = certified(api, shade=77, waits=False)
     erased = erase(api, job["quote_id"])
     assert erased.status_code == 200
+    assert api.wait() == 1
+    assert api.wait(later=timedelta(days=9)) == 0
     address = f"/verify/{certificate['number']}"
     shown = api.client.get(address, headers={"Accept": "text/html"}).text
     assert "Its file was never made" in shown

@@ -1,25 +1,31 @@
 """A file is made once, outside any transaction, and never after its client was erased."""
 
-import logging
 from typing import Any
 from uuid import UUID
 
 import pytest
-from sqlalchemy import Engine
+from sqlalchemy import Engine, delete
 
-from service.errors import Erased
+from service.documents.wording.sentences import in_words
+from service.engine.ground.messages import message
+from service.errors import Erased, GivenUp
 from service.store import clients, seals
+from service.store import tasks as stored_tasks
 from service.store.session import reading, writing
+from service.store.tables import tasks as table
 from service.usecases.base.context import Context
-from service.usecases.work.rendering import ahead, made_once
+from service.usecases.base.json import to_json
+from service.usecases.keeping import tasks
+from service.usecases.work.rendering import asked_for, made_once
 from tests import stored
 from tests.api import NOW
 
 
 @pytest.fixture
 def quote_id(context: Context, database: Engine) -> UUID:
-    """A quote of the firm's."""
+    """A quote of the firm's, and nothing that waits."""
     with writing(database) as connection:
+        connection.execute(delete(table))
         return stored.quote(connection, context.firm_id)
 
 
@@ -62,7 +68,47 @@ def test_an_erasure_that_was_faster_is_kept_to(context: Context, database: Engin
             made(context, quote_id, make)
 
 
-def test_a_failure_ahead_of_time_is_for_the_log_alone(caplog: pytest.LogCaptureFixture) -> None:
-    with caplog.at_level(logging.ERROR, logger="baywright"):
-        ahead(lambda: 1 / 0)
-    assert any("made when it is asked for" in record.getMessage() for record in caplog.records)
+def test_what_is_asked_for_is_queued_once_and_says_how_far_it_is(
+    context: Context, database: Engine, quote_id: UUID
+) -> None:
+    def asked() -> Any:
+        return asked_for(context, "quote", quote_id, client_of=quote_id)
+
+    def states() -> tuple[str, int, int]:
+        found = asked()
+        return found.state, found.attempts, found.retry_after_s
+
+    assert [states(), states()] == [("queued", 0, 1)] * 2
+    task = tasks.claimed(database, ("quote",), context.now)
+    assert task
+    assert states() == ("being_made", 1, 1)
+    tasks.settled(database, task, message("tasks.died", status=-9), now=context.now, seconds=1)
+    assert states() == ("failed", 1, 5)
+    assert asked().error == message("tasks.died", status=-9)
+    made(context, quote_id, lambda: b"there")
+    assert bytes(asked()["content"]) == b"there"
+
+
+def test_what_was_given_up_says_so(context: Context, database: Engine, quote_id: UUID) -> None:
+    asked_for(context, "quote", quote_id, client_of=quote_id)
+    task = tasks.claimed(database, ("quote",), context.now)
+    assert task
+    with writing(database) as connection:
+        died = to_json(message("tasks.died", status=-9))
+        stored_tasks.put_off(connection, task, until=context.now, error=died, dead=True)
+    with pytest.raises(GivenUp) as given_up:
+        asked_for(context, "quote", quote_id, client_of=quote_id)
+    assert in_words(given_up.value.detail).startswith("It was tried 1 times")  # type: ignore[arg-type]
+    assert tasks.revived(database, context.now) == 1
+    assert asked_for(context, "quote", quote_id, client_of=quote_id).state == "queued"  # type: ignore[union-attr]
+
+
+def test_nothing_is_queued_for_a_client_whose_data_was_erased(
+    context: Context, database: Engine, quote_id: UUID
+) -> None:
+    with writing(database) as connection:
+        key_id = stored.key(connection, context.firm_id)
+        clients.erase(connection, quote_id, reason="Asked for", key_id=key_id, now=NOW)
+    with pytest.raises(Erased):
+        asked_for(context, "quote", quote_id, client_of=quote_id)
+    assert tasks.claimed(database, ("quote",), context.now) is None

@@ -1,0 +1,108 @@
+"""One task in a process of its own: forked, held to a time and to memory, and judged by how it ended."""
+
+import ctypes
+import json
+import multiprocessing
+import resource
+import signal
+import time
+from contextlib import suppress
+from datetime import UTC, datetime
+from multiprocessing.connection import Connection
+from typing import Any
+
+from service.engine.ground.messages import Message, Quantity, from_plain, message, to_plain
+from service.settings import Settings
+from service.store.row_types import Task
+from service.store.session import open_database
+from service.usecases.base.context import Context
+from service.usecases.keeping import tasks
+
+FORK = multiprocessing.get_context("fork")
+MIB = 2**20
+# Linux, sys/prctl.h.
+PR_SET_PDEATHSIG, PR_SET_NAME = 1, 15
+# The processor's own limit, should nobody be left to look at the clock.
+SPARE_S = 30
+
+
+class Apart:
+    """A task that is being done in a process of its own.
+
+    Whoever forks has no connection to a database open: SQLite does not bear it.
+    """
+
+    def __init__(self, settings: Settings, task: Task) -> None:
+        self.task, self.limit_s = task, settings.task_limit_s
+        self.began = self.renewed = time.monotonic()
+        self._said, sender = FORK.Pipe(duplex=False)
+        self._process = FORK.Process(target=_do, args=(settings, task, sender))
+        self._process.start()
+        sender.close()
+
+    @property
+    def sentinel(self) -> int:
+        """What becomes readable when it has ended."""
+        return self._process.sentinel
+
+    @property
+    def seconds(self) -> float:
+        """For how long it has been at it."""
+        return time.monotonic() - self.began
+
+    def has_ended(self) -> bool:
+        """Whether it has ended; one that takes too long is ended here."""
+        if self._process.is_alive() and self.seconds > self.limit_s:
+            self._process.kill()
+            self._process.join()
+        return not self._process.is_alive()
+
+    def error(self) -> Message | None:
+        """What was wrong, once it has ended."""
+        said = self._last_words()
+        if said is not None:
+            return from_plain(said) if said else None
+        if self.seconds > self.limit_s:
+            return message("tasks.out_of_time", limit=Quantity(self.limit_s, "s"))
+        # Libraries that are not Python's end the process where memory runs out.
+        return message("tasks.died", status=self._process.exitcode or 0)
+
+    def _last_words(self) -> Any:
+        try:
+            # Plain JSON: who makes documents of strangers' texts is not believed to send anything else.
+            return json.loads(self._said.recv_bytes()) if self._said.poll() else None
+        except (EOFError, OSError, ValueError):
+            return None
+
+
+def _do(settings: Settings, task: Task, sender: Connection) -> None:
+    """Do the task and say what was wrong; an empty word says that nothing was."""
+    _die_with_the_worker()
+    for ending in (signal.SIGINT, signal.SIGTERM):
+        # They are meant for the worker, who waits for this.
+        signal.signal(ending, signal.SIG_IGN)
+    _limit(resource.RLIMIT_AS, settings.task_limit_mib * MIB)
+    _limit(resource.RLIMIT_CPU, settings.task_limit_s + SPARE_S)
+    database = open_database(settings.database_url)
+    context = Context(database=database, settings=settings, caller=None, now=datetime.now(UTC))
+    error = tasks.performed(context, task)
+    database.dispose()
+    sender.send_bytes(json.dumps(to_plain(error) if error else {}).encode())
+
+
+def _die_with_the_worker() -> None:
+    """As far as the system knows how: nobody else would end this, or hear how it ended."""
+    tell_system(PR_SET_PDEATHSIG, signal.SIGKILL)
+
+
+def tell_system(what: int, value: Any) -> None:
+    """Say something of this process to Linux (prctl); other systems are not told."""
+    with suppress(OSError, AttributeError):
+        ctypes.CDLL(None).prctl(what, value)
+
+
+def _limit(what: int, most: int) -> None:
+    """Lower a limit; one that is lower already stays."""
+    hard = resource.getrlimit(what)[1]
+    lowest = most if hard == resource.RLIM_INFINITY else min(most, hard)
+    resource.setrlimit(what, (lowest, lowest))

@@ -1,0 +1,13 @@
+"""The kinds of documents, each with what makes and stores it: what a worker calls for a task of that kind."""
+
+from collections.abc import Callable, Mapping
+from uuid import UUID
+
+from service.usecases.base.context import Context
+from service.usecases.work import certificates, jobs, quotes
+
+MAKERS: Mapping[str, Callable[[Context, UUID], object]] = {
+    "quote": quotes.pdf,
+    "crew_sheet": jobs.sheet,
+    "certificate": certificates.pdf,
+}

@@ -1,0 +1,178 @@
+"""The worker: does what is due, ends after what it has begun, and can die at any moment."""
+
+import os
+import signal
+import time
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime, timedelta
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import pytest
+from flask import Flask
+from sqlalchemy import Engine
+
+from service.documents.papers import quote as paper
+from service.serve import worker
+from service.settings import Settings
+from service.store import files, seals
+from service.store.session import open_database, reading
+from service.usecases.keeping import tasks
+from tests.api import Api
+
+FORK = get_context("fork")
+DIES_WITHIN_S = 30
+
+
+@pytest.fixture(scope="module")
+def database_url(sqlite_url: str) -> str:
+    """One kind of database is enough: the other one's claims are tried in the store."""
+    return sqlite_url
+
+
+@pytest.fixture(autouse=True)
+def _signals_as_they_were(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    monkeypatch.setattr(tasks, "LEASE", timedelta(seconds=1))
+    before = {each: signal.getsignal(each) for each in (signal.SIGINT, signal.SIGTERM)}
+    yield
+    for each, handler in before.items():
+        signal.signal(each, handler)
+
+
+@pytest.fixture
+def offered(api: Api) -> UUID:
+    """A quote whose document is due."""
+    api.wait()
+    quote = api.quote()
+    assert api.send("POST", f"/v1/quotes/{quote['id']}/offer").status_code == 200
+    return UUID(quote["id"])
+
+
+def stored(app: Flask, quote_id: UUID) -> tuple[bytes | None, list[str]]:
+    """The document of a quote, and what was sealed of it."""
+    with _opened(app) as database, reading(database) as connection:
+        file = files.of(connection, kind="quote", owner_id=quote_id)
+        sealed = [row["kind"] for row in seals.of_quote(connection, quote_id)]
+    return file["content"] if file else None, sealed
+
+
+def is_alive(pid: str) -> bool:
+    """Whether a process does anything; one that ended may wait for somebody to look at how."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except (FileNotFoundError, ProcessLookupError):
+        return False
+
+
+class _opened:  # noqa: N801 - a context
+    def __init__(self, app: Flask) -> None:
+        self.database: Engine = open_database(app.extensions["settings"].database_url)
+
+    def __enter__(self) -> Engine:
+        return self.database
+
+    def __exit__(self, *_: Any) -> None:
+        self.database.dispose()
+
+
+def printed(monkeypatch: pytest.MonkeyPatch, act: Callable[[], object]) -> None:
+    """Let the quotation be printed in a moment, and something happen meanwhile."""
+
+    def pdf(_facts: Any) -> bytes:
+        act()
+        return f"%PDF by {os.getpid()}".encode()
+
+    monkeypatch.setattr(paper, "pdf", pdf)
+
+
+def test_it_does_what_is_due_and_ends_after_what_it_has_begun(
+    app: Flask, api: Api, settings: Settings, offered: UUID, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    worker_pid = os.getpid()
+    printed(monkeypatch, lambda: os.kill(worker_pid, signal.SIGTERM))
+    worker.work(settings)
+    content, sealed = stored(app, offered)
+    assert content is not None
+    assert content != f"%PDF by {worker_pid}".encode()
+    assert sealed == ["offer", "quote_file"]
+    figures = api.client.get("/metrics", headers={"Authorization": f"Bearer {settings.metrics_key}"}).text
+    assert 'baywright_tasks_waiting{kind="quote"} 0.0' in figures
+    assert 'baywright_tasks_done_total{kind="quote"}' in figures
+
+
+def test_it_ends_when_the_server_that_started_it_is_gone(settings: Settings) -> None:
+    worker.work(settings, parent=1_000_000_000)
+
+
+def _killed_at_work(settings: Settings, begun: Path) -> None:
+    process = FORK.Process(target=worker.work, args=(settings,))
+    process.start()
+    deadline = time.monotonic() + DIES_WITHIN_S
+    while not begun.exists():
+        assert time.monotonic() < deadline
+        assert process.is_alive()
+        time.sleep(0.02)
+    process.kill()
+    process.join()
+
+
+def _works_until_nothing_is_due(settings: Settings) -> None:
+    """Once the lease of what was claimed is over."""
+    database = open_database(settings.database_url, operator=True)
+    left = worker.Worker(settings, database)
+    deadline = time.monotonic() + DIES_WITHIN_S
+    while any(each.waiting for each in tasks.figures(database, datetime.now(UTC))):
+        assert time.monotonic() < deadline
+        left._look()
+        left._rest()
+    database.dispose()
+
+
+def test_killed_while_it_makes_a_document_another_makes_it_once(
+    app: Flask, settings: Settings, offered: UUID, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun, pids = tmp_path / "begun", tmp_path / "pids"
+    pids.touch()
+
+    def stalls() -> None:
+        pids.write_text(f"{pids.read_text()}{os.getpid()}\n")
+        if not begun.exists():
+            begun.touch()
+            time.sleep(DIES_WITHIN_S)
+
+    app.extensions["database"].dispose()
+    printed(monkeypatch, stalls)
+    _killed_at_work(settings, begun)
+    assert stored(app, offered)[0] is None
+    _works_until_nothing_is_due(settings)
+    first, second = pids.read_text().split()
+    content, sealed = stored(app, offered)
+    assert content == f"%PDF by {second}".encode()
+    assert sealed == ["offer", "quote_file"]
+    # What it had begun died with it.
+    deadline = time.monotonic() + DIES_WITHIN_S
+    while is_alive(first):
+        assert time.monotonic() < deadline
+        time.sleep(0.02)
+
+
+def test_killed_when_the_document_is_stored_it_is_there_once(
+    app: Flask, settings: Settings, offered: UUID, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun, settled = tmp_path / "begun", tasks.settled
+
+    def dies(*_: Any, **__: Any) -> None:
+        begun.touch()
+        time.sleep(DIES_WITHIN_S)
+
+    app.extensions["database"].dispose()
+    printed(monkeypatch, lambda: None)
+    monkeypatch.setattr(tasks, "settled", dies)
+    _killed_at_work(settings, begun)
+    content, _ = stored(app, offered)
+    assert content is not None
+    monkeypatch.setattr(tasks, "settled", settled)
+    _works_until_nothing_is_due(settings)
+    assert stored(app, offered) == (content, ["offer", "quote_file"])
