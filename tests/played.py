@@ -15,6 +15,7 @@ import numpy
 
 from service.engine.geometry.compartments import compartments, parts
 from service.engine.geometry.geometry import geometry
+from service.engine.geometry.plane import plane
 from service.engine.ground.vocabulary import Feel, Surveyed
 from service.engine.plan.density import window
 from service.engine.plan.openblow import open_blow
@@ -224,7 +225,7 @@ def plan_of(cavity: Cavity, material: Material, practice: Practice) -> Planned:
         density=dense,
         open_blow=None
         if dense
-        else open_blow(cavity=cavity, geometry=shape, material=material, practice=practice),
+        else open_blow(laid_out=plane(cavity=cavity), geometry=shape, material=material, practice=practice),
         holes=0,
     )
 

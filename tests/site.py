@@ -11,6 +11,7 @@ from typing import Any
 from service.documents.wording.sentences import in_words
 from service.engine.geometry.compartments import compartments
 from service.engine.geometry.geometry import geometry
+from service.engine.geometry.plane import plane
 from service.engine.ground.formula import Provenance
 from service.engine.ground.messages import Message
 from service.engine.ground.vocabulary import Answer, Element, Facing, Feel, Method, Purpose, Stage, Standing
@@ -183,7 +184,7 @@ def planned(cavity: Cavity, density: Window | None = None, holes: int = 0) -> Pl
         density=limits,
         open_blow=None
         if limits
-        else open_blow(cavity=cavity, geometry=shape, material=sheet, practice=profile),
+        else open_blow(laid_out=plane(cavity=cavity), geometry=shape, material=sheet, practice=profile),
         holes=holes,
         hole_list=tuple(_planned_hole(number) for number in range(1, holes + 1)),
     )

@@ -12,6 +12,7 @@ from dataclasses import replace
 import pytest
 
 from service.engine.geometry.compartments import parts
+from service.engine.geometry.plane import plane
 from service.engine.ground.vocabulary import Proof, Verdict
 from service.engine.plan.proof import proof_plan
 from service.engine.site.conditions import open_blow_conditions
@@ -100,7 +101,7 @@ def test_the_plan_does_not_send_a_crew_to_do_what_is_an_exception() -> None:
     planned = part(job(0), TWO_BAYS).planned
     assert planned.density
     found = proof_plan(
-        cavity=TWO_BAYS,
+        laid_out=plane(cavity=TWO_BAYS),
         compartments=planned.compartments,
         parts=parts(cavity=TWO_BAYS),
         window=planned.density,

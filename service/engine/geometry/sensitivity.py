@@ -24,31 +24,24 @@ from math import sqrt
 
 from service.engine.geometry.compartments import taken_from
 from service.engine.geometry.opening_errors import opening_shares
-from service.engine.geometry.plane import Plane, plane
+from service.engine.geometry.plane import Plane
 from service.engine.geometry.reckoned import Reckoned, reckoned
 from service.engine.ground.uncertainty import Measured, Share, rectangular, total
 from service.engine.ground.vocabulary import Runs, Surveyed
-from service.engine.survey.cavity import Cavity, Displaced
+from service.engine.survey.cavity import Displaced
 from service.engine.survey.uncertainties import SizeErrors, SurveyErrors
 
 
 def volume_shares(
-    *, cavity: Cavity, bays: Collection[int], errors: SurveyErrors, sizes: SizeErrors | None = None
+    *, laid_out: Plane, bays: Collection[int], errors: SurveyErrors, sizes: SizeErrors | None = None
 ) -> tuple[Share, ...]:
     """What each input that errs contributes to a space's net volume, in m3 (standard uncertainties).
 
     `bays` number the space's bays from 1; the space has every compartment that lies in
     them, and all of the cavity where an opening has no place. `sizes` are the half-widths to
     take where some were counted on site later than the survey; None takes those of the
-    cavity's `surveyed`. Raises InvalidInput for a cavity that `geometry` refuses.
+    cavity's `surveyed`.
     """
-    return shares_of(laid_out=plane(cavity=cavity), bays=bays, errors=errors, sizes=sizes)
-
-
-def shares_of(
-    *, laid_out: Plane, bays: Collection[int], errors: SurveyErrors, sizes: SizeErrors | None = None
-) -> tuple[Share, ...]:
-    """What `volume_shares` finds, of a cavity that is laid out once for several of its spaces."""
     space = reckoned(laid_out=laid_out, bays=bays)
     surveyed = laid_out.cavity.surveyed
     taken = sizes or errors.of(surveyed=surveyed)

@@ -6,7 +6,7 @@ from typing import Annotated
 from service.engine.geometry.cautions import survey_cautions
 from service.engine.geometry.compartments import Compartment, Part, compartments_of, parts_of
 from service.engine.geometry.geometry import Geometry, measured
-from service.engine.geometry.plane import plane
+from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.shapes import Kilograms
 from service.engine.ground.vocabulary import Element
@@ -50,6 +50,7 @@ class _Fill:
     """A cavity laid out, and what is to go into it: `density` of a dense fill, else `open_blow`."""
 
     cavity: Cavity
+    laid_out: Plane
     shape: Geometry
     spaces: tuple[Compartment, ...]
     pieces: tuple[Part, ...]
@@ -104,9 +105,12 @@ def _fill(cavity: Cavity, material: Material, practice: Practice, working: Worki
     density = window(cavity=cavity, material=material, practice=practice)
     blow = None
     if density is None:
-        blow = open_blow(cavity=cavity, geometry=shape, material=material, practice=practice, working=working)
+        blow = open_blow(
+            laid_out=laid_out, geometry=shape, material=material, practice=practice, working=working
+        )
     return _Fill(
         cavity=cavity,
+        laid_out=laid_out,
         shape=shape,
         spaces=spaces,
         pieces=parts_of(laid_out=laid_out),
@@ -132,7 +136,7 @@ def _proof(fill: _Fill, working: Working | None) -> ProofPlan | None:
     if fill.density is None:
         return None
     return proof_plan(
-        cavity=fill.cavity,
+        laid_out=fill.laid_out,
         compartments=fill.spaces,
         parts=fill.pieces,
         window=fill.density,

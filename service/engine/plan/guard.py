@@ -11,6 +11,7 @@ from statistics import NormalDist
 from typing import Annotated
 
 from service.engine.geometry.geometry import Geometry
+from service.engine.geometry.plane import Plane
 from service.engine.geometry.sensitivity import volume_shares
 from service.engine.ground.formula import Formula
 from service.engine.ground.shapes import KgPerM2, Millimetres, Probability
@@ -18,7 +19,6 @@ from service.engine.ground.uncertainty import ENOUGH_READINGS, rectangular, wide
 from service.engine.ground.vocabulary import Standing
 from service.engine.ground.working import Working
 from service.engine.plan.kilograms import blown_by_bags
-from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
 
 GUARD_BAND = Formula(
@@ -71,7 +71,7 @@ class Checked:
 
 def guard(
     *,
-    cavity: Cavity,
+    laid_out: Plane,
     geometry: Geometry,
     least_mm: float,
     least_kg_m2: float,
@@ -87,7 +87,7 @@ def guard(
     """
     factor = practice.decision.guard_factor
     u_mm = thickness_u_mm(practice=practice)
-    area_u = area_rel_u(cavity=cavity, geometry=geometry, practice=practice)
+    area_u = area_rel_u(laid_out=laid_out, geometry=geometry, practice=practice)
     planned_kg_m2, emptied_u_kg, u_kg_m2 = least_kg_m2, 0.0, 0.0
     for _ in range(SETTLED):
         emptied_u_kg = mass_u_kg(mass_kg=planned_kg_m2 * area_m2, bag_kg=bag_kg, practice=practice)
@@ -131,12 +131,12 @@ def mass_u_kg(*, mass_kg: float, bag_kg: float, practice: Practice) -> float:
     return blown_by_bags(mass_kg=mass_kg, bag_kg=bag_kg, errors=errors, unseen_ends=True).u
 
 
-def area_rel_u(*, cavity: Cavity, geometry: Geometry, practice: Practice) -> float:
+def area_rel_u(*, laid_out: Plane, geometry: Geometry, practice: Practice) -> float:
     """Relative standard uncertainty of a floor's area: of its volume, by everything but depth."""
     bays = range(1, geometry.bays + 1)
-    shares = volume_shares(cavity=cavity, bays=bays, errors=practice.uncertainties.survey)
+    shares = volume_shares(laid_out=laid_out, bays=bays, errors=practice.uncertainties.survey)
     area = (share.u for share in shares if share.name != "depth")
-    return hypot(*area) / (geometry.net_volume_m3 / cavity.count)
+    return hypot(*area) / (geometry.net_volume_m3 / laid_out.cavity.count)
 
 
 def _up(value: float, *, to: float) -> float:

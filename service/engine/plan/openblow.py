@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from service.engine.geometry.geometry import Geometry
+from service.engine.geometry.plane import Plane
 from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.shapes import (
@@ -95,7 +96,7 @@ class OpenBlow:
 
 def open_blow(
     *,
-    cavity: Cavity,
+    laid_out: Plane,
     geometry: Geometry,
     material: Material,
     practice: Practice,
@@ -109,12 +110,12 @@ def open_blow(
     `/label_r` (missing, or no such row) or `/layers` (thinner than the row, or too heavy).
     """
     settled_kg_m3, settlement_percent = _settling(material)
-    row = _chart_row(cavity, material, practice)
+    row = _chart_row(laid_out.cavity, material, practice)
     settled_mm = geometry.depth_mm
     area_m2 = geometry.net_volume_m3 / (settled_mm / 1000)
     initial_mm, mass_per_area_kg_m2 = _least(settled_mm, settled_kg_m3, settlement_percent, row)
     least = (initial_mm, mass_per_area_kg_m2)
-    band = _band(cavity, geometry, material, practice, least, area_m2, working)
+    band = _band(laid_out, geometry, material, practice, least, area_m2, working)
     _refuse_overloading(band.planned_initial_mm, band.planned_kg_m2 / (settled_mm / 1000), material)
     return OpenBlow(
         settled_mm=settled_mm,
@@ -134,7 +135,7 @@ def open_blow(
 
 
 def _band(
-    cavity: Cavity,
+    laid_out: Plane,
     geometry: Geometry,
     material: Material,
     practice: Practice,
@@ -143,11 +144,11 @@ def _band(
     working: Working | None,
 ) -> Guard:
     return guard(
-        cavity=cavity,
+        laid_out=laid_out,
         geometry=geometry,
         least_mm=least[0],
         least_kg_m2=least[1],
-        area_m2=area_m2 / cavity.count,
+        area_m2=area_m2 / laid_out.cavity.count,
         bag_kg=material.bag_kg,
         practice=practice,
         working=working,

@@ -12,6 +12,7 @@ from math import pi
 from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment, Part
+from service.engine.geometry.plane import Plane
 from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.shapes import KgPerM3
 from service.engine.ground.uncertainty import Measured, Scatter, Share, rectangular, total
@@ -85,7 +86,7 @@ class Sampled:
 
 def proof_plan(
     *,
-    cavity: Cavity,
+    laid_out: Plane,
     compartments: tuple[Compartment, ...],
     parts: tuple[Part, ...],
     window: Window,
@@ -94,7 +95,7 @@ def proof_plan(
     working: Working | None = None,
 ) -> ProofPlan:
     """The proofs of a dense fill (PROOF), of one of the identical cavities."""
-    job = _Job(cavity=cavity, parts=parts, window=window, material=material, practice=practice)
+    job = _Job(laid_out=laid_out, parts=parts, window=window, material=material, practice=practice)
     together = _together(job, compartments)
     known: dict[tuple[float, float], tuple[ProofOption, ...]] = {}
     rows = tuple(_row(job, each, together, known) for each in compartments)
@@ -156,11 +157,15 @@ def _best(rows: tuple[CompartmentProof, ...]) -> Proof:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Job:
-    cavity: Cavity
+    laid_out: Plane
     parts: tuple[Part, ...]
     window: Window
     material: Material
     practice: Practice
+
+    @property
+    def cavity(self) -> Cavity:
+        return self.laid_out.cavity
 
 
 def _row(
@@ -218,7 +223,7 @@ def _mean_of_samples(job: _Job, bays: int) -> Measured:
 def _volume(job: _Job, spaces: Collection[Compartment]) -> Measured:
     bays = tuple(bay for space in spaces for bay in space.bays)
     net = net_volume(
-        cavity=job.cavity,
+        laid_out=job.laid_out,
         bays=bays,
         net_volume_m3=sum(space.net_volume_m3 for space in spaces),
         errors=job.practice.uncertainties.survey,

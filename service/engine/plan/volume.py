@@ -4,6 +4,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from service.engine.geometry.compartments import Part
+from service.engine.geometry.plane import Plane
 from service.engine.geometry.sensitivity import volume_shares
 from service.engine.ground.uncertainty import Measured, Share, rectangular
 from service.engine.plan.quantities import (
@@ -28,7 +29,7 @@ class Bulge:
 
 def net_volume(
     *,
-    cavity: Cavity,
+    laid_out: Plane,
     bays: Collection[int],
     net_volume_m3: float,
     errors: SurveyErrors,
@@ -38,7 +39,7 @@ def net_volume(
 
     `sizes` are the half-widths where some sizes were counted on site after the survey.
     """
-    shares = volume_shares(cavity=cavity, bays=bays, errors=errors, sizes=sizes)
+    shares = volume_shares(laid_out=laid_out, bays=bays, errors=errors, sizes=sizes)
     return Measured(value=net_volume_m3, shares=shares)
 
 

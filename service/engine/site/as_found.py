@@ -10,8 +10,9 @@ from math import fsum
 from statistics import fmean
 from typing import Annotated
 
-from service.engine.geometry.compartments import Compartment, Part, compartments, parts
-from service.engine.geometry.geometry import geometry
+from service.engine.geometry.compartments import Compartment, Part, compartments_of, parts, parts_of
+from service.engine.geometry.geometry import measured
+from service.engine.geometry.plane import plane
 from service.engine.ground.messages import message
 from service.engine.ground.shapes import CubicMetres, Millimetres, SquareMetres, Unit
 from service.engine.ground.vocabulary import BayState, Surveyed
@@ -61,14 +62,19 @@ def as_found(
     if not found:
         return planned
     cavity = found_cavity(planned=planned, found=found)
-    shape = geometry(cavity=cavity)
+    laid_out = plane(cavity=cavity)
+    shape = measured(laid_out=laid_out)
     states = bay_states(found=found)
     density = window(cavity=cavity, material=material, practice=practice)
-    blow = None if density else open_blow(cavity=cavity, geometry=shape, material=material, practice=practice)
-    pieces = parts(cavity=cavity)
+    blow = (
+        None
+        if density
+        else open_blow(laid_out=laid_out, geometry=shape, material=material, practice=practice)
+    )
+    pieces = parts_of(laid_out=laid_out)
     spaces = tuple(
         left
-        for each in compartments(cavity=cavity)
+        for each in compartments_of(laid_out=laid_out)
         if (left := _without(each, frozenset(states), pieces)) is not None
     )
     return replace(

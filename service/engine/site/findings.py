@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.engine.geometry.compartments import parts
+from service.engine.geometry.compartments import parts_of
+from service.engine.geometry.plane import plane
 from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.shapes import KgPerM3, Kilograms
 from service.engine.ground.uncertainty import Measured, Scatter, total
@@ -129,9 +130,17 @@ def _bags(fills: tuple[Fill, ...]) -> float | None:
 
 
 def _rooms(evidence: tuple[Evidence, ...], practice: Practice) -> tuple[Room, ...]:
-    clear = parts(cavity=evidence[0].planned.cavity)
+    laid_out = plane(cavity=evidence[0].planned.cavity)
+    clear = parts_of(laid_out=laid_out)
     return tuple(
-        room(planned=each.planned, space=each.space, fills=each.fills, parts=clear, practice=practice)
+        room(
+            planned=each.planned,
+            space=each.space,
+            fills=each.fills,
+            laid_out=laid_out,
+            parts=clear,
+            practice=practice,
+        )
         for each in evidence
     )
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from statistics import fmean
 
 from service.engine.geometry.compartments import Part
+from service.engine.geometry.plane import Plane
 from service.engine.ground.formula import Formula
 from service.engine.ground.uncertainty import Measured, total
 from service.engine.ground.vocabulary import Standing
@@ -39,10 +40,10 @@ def bulge(*, fills: tuple[Fill, ...], cavity: Cavity, practice: Practice) -> Bul
     return Bulge(bulge_mm=fmean(last.values()), half_mm=half_mm, measured=True)
 
 
-def volume(*, planned: Planned, space: Space, practice: Practice) -> Measured:
-    """Net volume of a space in m3, without bulge."""
+def volume(*, planned: Planned, space: Space, laid_out: Plane, practice: Practice) -> Measured:
+    """Net volume of a space in m3, without bulge; the cavity is `laid_out` once for all its spaces."""
     return net_volume(
-        cavity=planned.cavity,
+        laid_out=laid_out,
         bays=space.bays,
         net_volume_m3=space.net_volume_m3,
         errors=practice.uncertainties.survey,
@@ -60,12 +61,18 @@ class Room:
 
 
 def room(
-    *, planned: Planned, space: Space, fills: tuple[Fill, ...], parts: tuple[Part, ...], practice: Practice
+    *,
+    planned: Planned,
+    space: Space,
+    fills: tuple[Fill, ...],
+    laid_out: Plane,
+    parts: tuple[Part, ...],
+    practice: Practice,
 ) -> Room:
     """The room of a space, its bulge as `fills` found it; `parts` are those of the whole cavity."""
     facing = bulge(fills=fills, cavity=planned.cavity, practice=practice)
     extra = bulge_volume(cavity=planned.cavity, bays=space.bays, bulge=facing, parts=parts)
-    net = volume(planned=planned, space=space, practice=practice)
+    net = volume(planned=planned, space=space, laid_out=laid_out, practice=practice)
     count = planned.cavity.count  # where a count was not taken apart, its cavities were measured once
     return Room(bulge=facing, net=net.scaled(count), extra=extra.scaled(count))
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from statistics import fmean
 from typing import Annotated
 
+from service.engine.geometry.plane import plane
 from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.shapes import KgPerM2, Millimetres, Probability, SquareMetres
 from service.engine.ground.uncertainty import Measured, Share, mean_u, rectangular
@@ -106,7 +107,8 @@ def open_blow_finding(
 
 def _area(evidence: Evidence, plan: OpenBlow, practice: Practice) -> Measured:
     """The area that the plan's mass is spread over, with the uncertainty of everything but depth."""
-    net = volume(planned=evidence.planned, space=evidence.space, practice=practice)
+    laid_out = plane(cavity=evidence.planned.cavity)
+    net = volume(planned=evidence.planned, space=evidence.space, laid_out=laid_out, practice=practice)
     per_m3 = plan.area_m2 / net.value
     return Measured(
         value=plan.area_m2,

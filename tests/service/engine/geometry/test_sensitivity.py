@@ -7,6 +7,7 @@ import pytest
 
 from service.engine.geometry.compartments import compartments
 from service.engine.geometry.geometry import geometry
+from service.engine.geometry.plane import plane
 from service.engine.geometry.sensitivity import volume_shares
 from service.engine.ground.uncertainty import rectangular
 from service.engine.ground.vocabulary import Runs, Surveyed
@@ -19,7 +20,7 @@ DRAWN = SURVEY.drawn
 
 def shares(cavity, bays=None, **sizes):
     bays = bays or range(1, geometry(cavity=cavity).bays + 1)
-    return volume_shares(cavity=cavity, bays=bays, errors=SURVEY, **sizes)
+    return volume_shares(laid_out=plane(cavity=cavity), bays=bays, errors=SURVEY, **sizes)
 
 
 def named(cavity, bays=None, **sizes):

@@ -7,6 +7,7 @@ import numpy
 import pytest
 
 from service.engine.geometry.geometry import geometry
+from service.engine.geometry.plane import plane
 from service.engine.ground.vocabulary import Method
 from service.engine.plan.openblow import OpenBlow, open_blow
 from service.engine.survey.cavity import Cavity
@@ -19,7 +20,7 @@ GUARD = practice().decision.guard_factor
 
 def found(cavity: Cavity, profile: Practice | None = None) -> OpenBlow:
     return open_blow(
-        cavity=cavity,
+        laid_out=plane(cavity=cavity),
         geometry=geometry(cavity=cavity),
         material=material(),
         practice=profile or practice(),

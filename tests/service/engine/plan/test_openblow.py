@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engine.geometry.geometry import geometry
+from service.engine.geometry.plane import plane
 from service.engine.ground.vocabulary import Market
 from service.engine.plan.openblow import LABEL_CHART, OPEN_BLOW, OpenBlow, bags_differ, open_blow
 from service.engine.survey.cavity import Cavity
@@ -23,7 +24,7 @@ FT2 = 0.3048**2
 
 def found(cavity: Cavity, sheet: Material | None = None, profile: Practice | None = None) -> OpenBlow:
     return open_blow(
-        cavity=cavity,
+        laid_out=plane(cavity=cavity),
         geometry=geometry(cavity=cavity),
         material=sheet or material(),
         practice=profile or practice(),

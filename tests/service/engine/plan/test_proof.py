@@ -4,6 +4,7 @@ from math import sqrt
 import pytest
 
 from service.engine.geometry.compartments import compartments, parts
+from service.engine.geometry.plane import plane
 from service.engine.ground.vocabulary import Proof, Surveyed
 from service.engine.plan.density import window
 from service.engine.plan.proof import SURELY, proof_plan
@@ -20,7 +21,7 @@ def of(cavity, *, lowest: float = 50, highest: float = 70, **basis):
         highest_kg_m3=replace(density.highest_kg_m3, value=highest),
     )
     return proof_plan(
-        cavity=cavity,
+        laid_out=plane(cavity=cavity),
         compartments=compartments(cavity=cavity),
         parts=parts(cavity=cavity),
         window=limits,

@@ -3,6 +3,7 @@ from math import sqrt
 import pytest
 
 from service.engine.geometry.compartments import parts
+from service.engine.geometry.plane import plane
 from service.engine.ground.vocabulary import Facing, Surveyed
 from service.engine.plan.volume import Bulge, bulge_volume, net_volume, unsaid_bulge
 from tests import builders
@@ -10,7 +11,9 @@ from tests import builders
 
 def net(cavity, **fields):
     survey = builders.practice().uncertainties.survey
-    return net_volume(cavity=cavity, bays=range(1, 16), net_volume_m3=8.322192, errors=survey, **fields)
+    return net_volume(
+        laid_out=plane(cavity=cavity), bays=range(1, 16), net_volume_m3=8.322192, errors=survey, **fields
+    )
 
 
 def test_what_was_counted_is_known_better_than_what_was_drawn() -> None:

@@ -4,6 +4,7 @@ import pytest
 from uncertainties import ufloat
 
 from service.engine.geometry.compartments import parts
+from service.engine.geometry.plane import plane
 from service.engine.ground.uncertainty import budget
 from service.engine.ground.vocabulary import Facing, FoundBy
 from service.engine.plan.volume import Bulge
@@ -11,6 +12,10 @@ from service.engine.site.mass_balance import bulge, room, volume
 from service.engine.site.planned import spaces, whole
 from tests import builders, site
 from tests.evidence import WORKED, WORKED_SIZES, practice, shown
+
+
+def net_of(planned, **asked):
+    return volume(planned=planned, laid_out=plane(cavity=planned.cavity), **asked)
 
 
 def worked():
@@ -50,7 +55,7 @@ def test_the_volume_of_a_bay_takes_the_clear_width_of_that_bay() -> None:
     """Bay 1 of the 6 m wall is 0.555 m clear, the last one narrower: 2 mm count for more there."""
     plan = site.planned(builders.stud_wall())
     bays = spaces(planned=plan, bays_named=True)
-    found = [volume(planned=plan, space=bay, practice=practice(WORKED_SIZES)) for bay in (bays[0], bays[9])]
+    found = [net_of(plan, space=bay, practice=practice(WORKED_SIZES)) for bay in (bays[0], bays[9])]
     for net, width_m in zip(found, (0.555, 0.51), strict=True):
         share = next(share for share in net.shares if share.name == "width")
         assert abs(share.u) / net.value == pytest.approx(0.002 / sqrt(3) / width_m)
@@ -62,7 +67,7 @@ def test_sizes_measured_on_site_take_the_place_of_the_surveys() -> None:
     drawn = builders.practice()
     counted = drawn.uncertainties.survey.counted
     us = [
-        volume(planned=each, space=whole(planned=plan), practice=drawn).u
+        net_of(each, space=whole(planned=plan), practice=drawn).u
         for each in (plan, site.with_sizes(plan, counted))
     ]
     assert us[1] < us[0]
@@ -98,6 +103,7 @@ def test_the_bulge_adds_five_ninths_of_its_box_within_a_ninth() -> None:
         planned=plan,
         space=whole(planned=plan),
         fills=(site.fill(mass_kg=20, bulge_mm=15),),
+        laid_out=plane(cavity=plan.cavity),
         parts=parts(cavity=plan.cavity),
         practice=practice(),
     )
@@ -114,7 +120,7 @@ def test_an_opening_takes_its_room_from_the_volume_and_errs_with_it() -> None:
     for count in (0, 1, 2):
         openings = (builders.opening(count=count),) if count else ()
         plan = site.planned(builders.wall(openings=openings))
-        net = volume(planned=plan, space=whole(planned=plan), practice=builders.practice())
+        net = net_of(plan, space=whole(planned=plan), practice=builders.practice())
         room.append(net.value)
         us.append(sum(share.u**2 for share in net.shares if share.name == "openings") ** 0.5)
     assert room[0] - room[1] == pytest.approx(room[1] - room[2], rel=1e-6)
@@ -132,4 +138,4 @@ def test_the_budget_names_the_largest_first() -> None:
 
 def volume_of_nothing():
     plan = site.planned(site.one_bay())
-    return volume(planned=plan, space=whole(planned=plan), practice=practice())
+    return net_of(plan, space=whole(planned=plan), practice=practice())
