@@ -20,6 +20,8 @@ from schemas.fields import code as short_code
 from schemas.fields import label as short_name
 from schemas.posted import Posted
 from schemas.shapes import described_by
+from schemas.wrong import Said, wrong
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Element, Facing, Fill, Runs, Surveyed
 from service.engine.survey import cavity as survey
 from service.engine.survey import limits
@@ -157,11 +159,11 @@ class CavityBody(Cavity):
     def layers_come_from_one_place(self, data: Mapping[str, Any], **_options: Any) -> None:
         """A build-up is taken over whole; without one there are layers."""
         if "build_up" not in data and "layers" not in data:
-            raise ValidationError("Give the layers, or the build_up that has them.", "layers")
+            raise wrong(message("schemas.no_layers"), "layers")
         if "build_up" in data:
             twice = [name for name in MEMBERS if name in data]
             if twice:
-                raise ValidationError({name: ["The build_up has them already."] for name in twice})
+                raise ValidationError({name: [Said(message("schemas.layers_twice"))] for name in twice})
 
 
 class Client(Posted):

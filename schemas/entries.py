@@ -7,6 +7,8 @@ from marshmallow import Schema, ValidationError, fields, validate
 
 from schemas.fields import Moment, Place, Several, label
 from schemas.kinds import fields_from, schema_from
+from schemas.wrong import NO_CHOICE, wrong
+from service.engine.ground.messages import message
 from service.engine.ground.shapes import described
 from service.engine.site.entries import KINDS as DECLARED
 from service.engine.site.entries import Correction, Found, Tally
@@ -36,7 +38,7 @@ class WordOr(fields.Nested):
         if value == self.word and isinstance(value, str):
             return value
         if isinstance(value, str):
-            raise ValidationError(f"Must be {self.word} or an object.")
+            raise wrong(message("schemas.word_or_object", word=self.word))
         return super()._deserialize(value, attr, data, partial, **options)
 
 
@@ -85,10 +87,10 @@ class EntryField(fields.Field[dict[str, Any]]):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **_options: Any) -> dict[str, Any]:
         if not isinstance(value, dict):
-            raise ValidationError("Must be an object.")
+            raise wrong(message("schemas.no_object"))
         kind = value.get("kind")
         if not isinstance(kind, str) or kind not in self.kinds:
-            raise ValidationError({"kind": [f"Must be one of: {', '.join(self.kinds)}."]})
+            raise ValidationError({"kind": [NO_CHOICE.format(choices=", ".join(self.kinds))]})
         loaded: dict[str, Any] = self.kinds[kind]().load(value)
         return loaded
 

@@ -9,6 +9,8 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, validate
 
+from schemas.wrong import Said, wrong
+from service.engine.ground.messages import message
 from service.engine.ground.rfc3339 import read_day, read_moment
 
 # Of the documents, and so of a firm's own texts in them.
@@ -32,7 +34,7 @@ class Number(fields.Float):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
-            raise ValidationError("Must be a number.")
+            raise wrong(message("schemas.no_number"))
         return float(value)
 
 
@@ -44,7 +46,7 @@ class Whole(fields.Integer):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> int:
         if isinstance(value, bool) or not isinstance(value, int | float) or value % 1 != 0:
-            raise ValidationError("Must be a whole number.")
+            raise wrong(message("schemas.no_whole_number"))
         return int(value)
 
 
@@ -53,13 +55,13 @@ class Flag(fields.Boolean):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> bool:
         if not isinstance(value, bool):
-            raise ValidationError("Must be true or false.")
+            raise wrong(message("schemas.no_boolean"))
         return value
 
 
 def _check_printable(text: str, allowed: set[str]) -> None:
     if any((c in FILLERS or unicodedata.category(c) in UNPRINTABLE) and c not in allowed for c in text):
-        raise ValidationError("Must not hold control or invisible characters.")
+        raise wrong(message("schemas.invisible"))
 
 
 class Text(fields.String):
@@ -73,7 +75,7 @@ class Text(fields.String):
         text: str = super()._deserialize(value, attr, data, **options)
         _check_printable(text, allowed=JOINERS | ({"\n"} if self.lines else set()))
         if text and not any(unicodedata.category(c).startswith(SEEN) for c in text):
-            raise ValidationError("Must not be blank.")
+            raise wrong(message("schemas.blank"))
         return text
 
 
@@ -110,19 +112,19 @@ class Several(fields.List[Any]):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> list[Any]:
         if not isinstance(value, list):
-            raise ValidationError("Must be a list.")
+            raise wrong(message("schemas.no_list"))
         if len(value) > self.most:
-            raise ValidationError(f"Must have at most {self.most} members.")
-        found, wrong = [], {}
+            raise wrong(message("schemas.too_many", most=self.most))
+        found, faulty = [], {}
         for index, member in enumerate(value):
             try:
                 found.append(self.inner.deserialize(member, **options))
             except ValidationError as error:
-                wrong[index] = error.messages
-                if len(wrong) == self.GIVEN_UP_AFTER:
+                faulty[index] = error.messages
+                if len(faulty) == self.GIVEN_UP_AFTER:
                     break
-        if wrong:
-            raise ValidationError(wrong)
+        if faulty:
+            raise ValidationError(faulty)
         return found
 
 
@@ -139,10 +141,10 @@ class Amount(fields.Field[Decimal]):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> Decimal:
         if not isinstance(value, str) or not re.fullmatch(DECIMAL, value):
-            raise ValidationError("Must be a decimal string with at most four decimals.")
+            raise wrong(message("schemas.no_amount"))
         amount = Decimal(value)
         if not self.least <= amount <= self.most:
-            raise ValidationError(f"Must be from {self.least} to {self.most}.")
+            raise wrong(message("schemas.outside", min=str(self.least), max=str(self.most)))
         return amount
 
     def _serialize(self, value: Any, attr: str | None, obj: Any, **options: Any) -> str | None:
@@ -156,7 +158,7 @@ class Day(fields.Date):
         try:
             return read_day(value)
         except (TypeError, ValueError):
-            raise ValidationError("Must be a day in RFC 3339, such as 2026-11-25.") from None
+            raise wrong(message("schemas.no_day")) from None
 
     def _serialize(self, value: Any, attr: str | None, obj: Any, **options: Any) -> Any:
         return value.isoformat() if isinstance(value, date) else value
@@ -169,9 +171,9 @@ class Moment(fields.AwareDateTime):
         try:
             moment = read_moment(value)
         except (TypeError, ValueError):
-            raise ValidationError("Must be a moment in RFC 3339, such as 2026-11-25T08:00:00Z.") from None
+            raise wrong(message("schemas.no_moment")) from None
         if not 2000 <= moment.year <= 2200:
-            raise ValidationError("Must be a moment of this age.")
+            raise wrong(message("schemas.another_age"))
         return moment
 
     def _serialize(self, value: Any, attr: str | None, obj: Any, **options: Any) -> Any:
@@ -201,7 +203,7 @@ class PageSize(fields.Integer):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> int:
         if not re.fullmatch("[0-9]{1,4}", value):
-            raise ValidationError("Must be a whole number.")
+            raise wrong(message("schemas.no_whole_number"))
         return int(value)
 
 
@@ -213,7 +215,7 @@ class Place(fields.Integer):
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> int:
         if not re.fullmatch("[0-9]{1,10}", value):
-            raise ValidationError("Must be a whole number.")
+            raise wrong(message("schemas.no_whole_number"))
         return int(value)
 
 
@@ -230,7 +232,7 @@ def label(**options: Any) -> Text:
     return Text(longest=80, **options)
 
 
-NO_CODE = "Must be letters, digits, points, hyphens and underscores, and begin with one of the first two."
+NO_CODE = Said(message("schemas.no_code"))
 # A code is part of addresses, so it holds nothing that an address gives a meaning to.
 CODE = "[A-Za-z0-9][A-Za-z0-9._-]{0,39}"
 

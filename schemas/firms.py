@@ -2,10 +2,12 @@
 
 from zoneinfo import available_timezones
 
-from marshmallow import Schema, ValidationError, fields, validate
+from marshmallow import Schema, fields, validate
 
 from schemas.fields import Text, iso_code, label
 from schemas.fields import code as short_code
+from schemas.wrong import wrong
+from service.engine.ground.messages import message
 from service.engine.survey.limits import FIRM_CODE
 
 # RFC 3986, without user, query and fragment: what is asked for lies in the request's body.
@@ -16,7 +18,7 @@ ZONES = frozenset(available_timezones())
 def is_zone(name: str) -> None:
     """Refuse what is no zone of the IANA database."""
     if name not in ZONES:
-        raise ValidationError("Must be a time zone of the IANA database, such as Europe/Vienna.")
+        raise wrong(message("schemas.no_time_zone"))
 
 
 class Firm(Schema):

@@ -4,11 +4,13 @@ from collections.abc import Mapping
 from itertools import pairwise
 from typing import Any
 
-from marshmallow import Schema, ValidationError, fields, validates_schema
+from marshmallow import Schema, fields, validates_schema
 
 from schemas.fields import Day, Number, Several, Text, code, kilograms, label, millimetres, one_of, texts
 from schemas.posted import Posted
 from schemas.shapes import described_by
+from schemas.wrong import wrong
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Element, Standing
 from service.engine.survey import practice as known
 
@@ -39,9 +41,9 @@ class SheetDensity(Posted):
         """lowest, target, highest."""
         lowest, highest = data["lowest_kg_m3"], data["highest_kg_m3"]
         if lowest > highest:
-            raise ValidationError("Must not be below the lowest.", "highest_kg_m3")
+            raise wrong(message("schemas.below_the_lowest"), "highest_kg_m3")
         if not lowest <= data.get("target_kg_m3", lowest) <= highest:
-            raise ValidationError("Must lie between lowest and highest.", "target_kg_m3")
+            raise wrong(message("schemas.between", lowest="lowest", highest="highest"), "target_kg_m3")
 
 
 @described_by(known.Loading)
@@ -76,7 +78,7 @@ class ClosedRow(Posted):
     def in_order(self, data: Mapping[str, Any], **_options: Any) -> None:
         """The lowest is not above the highest."""
         if data["lowest_kg_m3"] > data["highest_kg_m3"]:
-            raise ValidationError("Must not be below the lowest.", "highest_kg_m3")
+            raise wrong(message("schemas.below_the_lowest"), "highest_kg_m3")
 
 
 @described_by(known.Material)
@@ -108,18 +110,18 @@ class MaterialBody(Sourced):
         """Two rows for one element, one R or one density would leave open which one holds."""
         elements = [row["element"] for row in data.get("densities", ())]
         if len(set(elements)) < len(elements):
-            raise ValidationError("Each element may stand here once.", "densities")
+            raise wrong(message("schemas.twice", key="element"), "densities")
         rows = [row["label_r"] for row in data.get("chart", ())]
         if len(set(rows)) < len(rows):
-            raise ValidationError("Each label_r may stand here once.", "chart")
+            raise wrong(message("schemas.twice", key="label_r"), "chart")
         closed = sorted(
             (row["depth_mm"], row["lowest_kg_m3"], row["highest_kg_m3"])
             for row in data.get("closed_chart", ())
         )
         if any(one[0] == other[0] and other[1] <= one[2] for one, other in pairwise(closed)):
-            raise ValidationError("Of one depth each density may stand here once.", "closed_chart")
+            raise wrong(message("schemas.density_twice"), "closed_chart")
         if data["conductivity_lowest_kg_m3"] > data["conductivity_highest_kg_m3"]:
-            raise ValidationError("Must not be below the lowest.", "conductivity_highest_kg_m3")
+            raise wrong(message("schemas.below_the_lowest"), "conductivity_highest_kg_m3")
 
 
 class NamedMaterial(MaterialBody):

@@ -5,6 +5,8 @@ from typing import Any
 from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
 from schemas.fields import Moment, Text, label
+from schemas.wrong import Said
+from service.engine.ground.messages import message
 
 
 class PhotoQuery(Schema):
@@ -29,7 +31,7 @@ class PhotoQuery(Schema):
         """A place is both of its degrees, or none."""
         if ("latitude" in data) != ("longitude" in data):
             missing = "longitude" if "latitude" in data else "latitude"
-            raise ValidationError({missing: ["A place is latitude and longitude."]})
+            raise ValidationError({missing: [Said(message("schemas.half_a_place"))]})
 
 
 class Photo(Schema):

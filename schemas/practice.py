@@ -24,6 +24,8 @@ from schemas.materials import Sourced, density
 from schemas.posted import Posted
 from schemas.shapes import described_by
 from schemas.usual import UsualFraming
+from schemas.wrong import Said, wrong
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage
 from service.engine.survey import practice as known
 from service.engine.survey import rates as known_rates
@@ -208,7 +210,7 @@ class Reading(Posted):
     def has_a_limit(self, data: Mapping[str, Any], **_options: Any) -> None:
         """A reading that nothing is held against is a remark."""
         if data.get("least") is None and data.get("most") is None:
-            raise ValidationError("Give the least or the most that is clear.", "most")
+            raise wrong(message("schemas.no_limit"), "most")
 
 
 @described_by(known.HoldPointRule)
@@ -258,9 +260,9 @@ class PracticeBody(Sourced):
         """A plan compares all methods side by side: each needs its rates, and only one row of them."""
         methods = [row["method"] for row in data["rates"]["methods"]]
         if sorted(methods) != sorted(Method):
-            raise ValidationError({"rates": {"methods": ["Must have one row for each method."]}})
+            raise ValidationError({"rates": {"methods": [Said(message("schemas.row_for_each_method"))]}})
         if data["patching"].get("lap_mm", 0) >= data["patching"]["roll_mm"]:
-            raise ValidationError({"patching": {"lap_mm": ["Must be less than the roll's width."]}})
+            raise ValidationError({"patching": {"lap_mm": [Said(message("schemas.not_below_the_roll"))]}})
 
 
 class Practice(PracticeBody):

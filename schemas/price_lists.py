@@ -3,12 +3,14 @@
 from collections.abc import Mapping
 from typing import Any
 
-from marshmallow import Schema, ValidationError, fields, validates_schema
+from marshmallow import Schema, fields, validates_schema
 
 from schemas.fields import Amount, Day, Several, Text, Whole, iso_code, label, texts
 from schemas.materials import Sourced
 from schemas.posted import Posted
 from schemas.shapes import described_by
+from schemas.wrong import wrong
+from service.engine.ground.messages import message
 from service.engine.plan import price_list as known
 
 
@@ -67,7 +69,7 @@ class PriceListBody(Sourced):
         for name, key in (("material_per_kg", "code"), ("extras", "code"), ("discounts", "from_kg")):
             named = [row[key] for row in data.get(name, ())]
             if len(set(named)) < len(named):
-                raise ValidationError(f"Each {key} may stand here once.", name)
+                raise wrong(message("schemas.twice", key=key), name)
 
 
 class PriceList(PriceListBody):

@@ -7,6 +7,8 @@ from schemas.cavities import Building, Cavity, Client, Site
 from schemas.fields import LANGUAGES, Amount, Day, Moment, PageSize, Place, Text
 from schemas.finding import FoundBy
 from schemas.takeoffs import WorkingQuery
+from schemas.wrong import Said
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import QuoteState
 from service.engine.plan.lines import ShortTakeoff
 from service.engine.plan.takeoff import Takeoff
@@ -45,7 +47,7 @@ class ClientAcceptanceBody(Schema):
     name = Text(required=True, metadata={"description": "His name, as he types it."})
     document_sha256 = fields.String(
         required=True,
-        validate=validate.Regexp("^[0-9a-f]{64}$(?!\n)", error="Must be a SHA-256 in hexadecimal digits."),
+        validate=validate.Regexp("^[0-9a-f]{64}$(?!\n)", error=Said(message("schemas.no_sha256"))),
         metadata={"description": "SHA-256 of the document that he was shown."},
     )
 

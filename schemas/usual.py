@@ -10,6 +10,8 @@ from schemas.fields import Number, Several, Whole, label, one_of
 from schemas.materials import Sourced
 from schemas.posted import Posted
 from schemas.shapes import described_by
+from schemas.wrong import Said, wrong
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Element, Facing, Runs
 from service.engine.survey import limits
 from service.engine.survey import usual as known
@@ -35,9 +37,9 @@ class Usual(Posted):
         least, most = self.limits
         for name, value in data.items():
             if not least <= value <= most:
-                raise ValidationError(f"Must be from {least:g} to {most:g}.", name)
+                raise wrong(message("schemas.outside", min=least, max=most), name)
         if not data["least"] <= data["usual"] <= data["most"]:
-            raise ValidationError("Must lie between least and most.", "usual")
+            raise wrong(message("schemas.between", lowest="least", highest="most"), "usual")
 
 
 def _usual(limits: tuple[float, float], **options: Any) -> fields.Nested:
@@ -85,9 +87,11 @@ class UsualFraming(Sourced):
     def can_be_worked_out(self, data: Mapping[str, Any], **_options: Any) -> None:
         """One layer takes what the others leave; openings have a size, and no place."""
         if sum("depth_mm" not in layer for layer in data["layers"]) != 1:
-            raise ValidationError("One layer, and no other, has what the others leave.", "layers")
+            raise wrong(message("schemas.one_layer_left"), "layers")
         if ("openings_percent" in data) != ("opening" in data):
-            raise ValidationError("Openings need both their share and a usual one.", "opening")
+            raise wrong(message("schemas.share_and_opening"), "opening")
         placed = {"left_m", "count"} & data.get("opening", {}).keys()
         if placed:
-            raise ValidationError({"opening": {name: ["Is not said here."] for name in placed}})
+            raise ValidationError(
+                {"opening": {name: [Said(message("schemas.not_said_here"))] for name in placed}}
+            )

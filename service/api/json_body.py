@@ -16,13 +16,15 @@ from flask import Request
 from webargs.flaskparser import FlaskParser
 from werkzeug.exceptions import UnsupportedMediaType
 
-from service.engine.ground.messages import message
+from schemas.wrong import Said
+from service.engine.ground.messages import Message, message
 from service.errors import Fault, InvalidInput, Malformed
 
 DEEPEST = 16
 LARGEST_INTEGER = 2**53
 MOST_FAULTS = 100
 LONGEST_KEY = 200
+TWICE = Said(message("api.sent_twice"))
 
 
 class StrictParser(FlaskParser):
@@ -44,7 +46,7 @@ class StrictParser(FlaskParser):
         """A page's form, which a browser sends without a script; anything else is read as JSON."""
         if req.mimetype != "application/x-www-form-urlencoded":
             return self.load_json(req, schema)
-        twice = {name: ["Sent more than once."] for name in req.form if len(req.form.getlist(name)) > 1}
+        twice = {name: [TWICE] for name in req.form if len(req.form.getlist(name)) > 1}
         if twice:
             raise marshmallow.ValidationError(twice)
         for text in req.form.values():
@@ -54,7 +56,7 @@ class StrictParser(FlaskParser):
     def load_querystring(self, req: Request, schema: marshmallow.Schema) -> Any:
         """The parameters of the address; what is asked for once and sent twice is refused."""
         once = (name for name in req.args if not isinstance(schema.fields.get(name), marshmallow.fields.List))
-        twice = {name: ["Sent more than once."] for name in once if len(req.args.getlist(name)) > 1}
+        twice = {name: [TWICE] for name in once if len(req.args.getlist(name)) > 1}
         if twice:
             raise marshmallow.ValidationError({"query": twice})
         return super().load_querystring(req, schema)
@@ -140,9 +142,14 @@ def _faults(messages: Any, pointer: str) -> Iterator[Fault]:
         for key, inner in messages.items():
             yield from _faults(inner, pointer + _step(key))
     elif isinstance(messages, list):
-        yield from (Fault(pointer, str(message)) for message in messages)
+        yield from (Fault(pointer, _said(text)) for text in messages)
     else:
-        yield Fault(pointer, str(messages))
+        yield Fault(pointer, _said(messages))
+
+
+def _said(text: Any) -> str | Message:
+    """A schema's sentence, or the text of a library that has one of its own."""
+    return text.message if isinstance(text, Said) else str(text)
 
 
 def _step(key: Any) -> str:

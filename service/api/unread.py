@@ -5,6 +5,7 @@ from typing import Any
 
 from flask import Flask, current_app, request
 
+from schemas.wrong import UNKNOWN
 from service.api import json_body
 from service.engine.ground.messages import message
 from service.errors import BaywrightError, Fault, InvalidInput
@@ -38,5 +39,5 @@ def _members(content: bytes) -> Iterable[Fault]:
 
 
 def _unknown(names: Iterable[str]) -> list[Fault]:
-    # In marshmallow's own words, as on the routes that read something.
-    return json_body.faults({name: ["Unknown field."] for name in names})
+    # In the same words as on the routes that read something.
+    return json_body.faults({name: [UNKNOWN] for name in names})
