@@ -1,6 +1,7 @@
 """The API as people call it: a client for each role, and a firm with another one beside it."""
 
 import json
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
@@ -8,7 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from flask import Flask
 from sqlalchemy import Engine
@@ -16,18 +17,21 @@ from werkzeug.test import TestResponse
 
 from service.api.firm_files import read_firm
 from service.demo.day import Day
-from service.store.session import open_database
+from service.store.session import open_database, writing
+from service.store.tables import tasks as table
 from service.usecases.base.context import Context
 from service.usecases.firm import firms, keys
 from service.usecases.keeping import tasks
 
 DEMO = Path(__file__).parents[1] / "fixtures" / "demo"
 NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
+LONG_AGO = datetime(2000, 1, 1, tzinfo=UTC)
 METRICS_KEY = "a key of the tests' own"
 PUBLIC = "https://baywright.example"
 SIGNATORY = "A signatory"
 ACCEPTED = {"accepted_by": "A client", "how": "by telephone"}
 """What the office says of an acceptance."""
+UUID_IN_PATH = re.compile("[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 ROLES = ("sales", "installer", "signatory", "office")
 
 
@@ -50,10 +54,10 @@ def operator_of(app: Flask) -> Iterator[Engine]:
         database.dispose()
 
 
-def work_off(app: Flask, *, later: timedelta = timedelta()) -> int:
+def work_off(app: Flask, *, later: timedelta = timedelta(), most: int | None = None) -> int:
     """Do what a worker would, in this process, until nothing is due; returns how many attempts it took.
 
-    What was put off is due `later`.
+    What was put off is due `later`; no more than `most` are done.
     """
     context = Context(
         database=app.extensions["database"],
@@ -63,11 +67,26 @@ def work_off(app: Flask, *, later: timedelta = timedelta()) -> int:
     )
     attempts = 0
     with operator_of(app) as database:
-        while task := tasks.claimed(database, tuple(tasks.KINDS), datetime.now(UTC) + later):
+        while attempts != most and (
+            task := tasks.claimed(database, tuple(tasks.KINDS), datetime.now(UTC) + later)
+        ):
             error = tasks.performed(context, task)
             tasks.settled(database, task, error, now=datetime.now(UTC) + later, seconds=1)
             attempts += 1
     return attempts
+
+
+def make(app: Flask, path: str) -> None:
+    """Have the document made that is awaited at an address, and nobody else's before it."""
+    named = UUID_IN_PATH.search(path)
+    if named is None:
+        work_off(app)
+        return
+    mine = (table.c.subject_id == UUID(named.group())) & (table.c.due_at <= datetime.now(UTC))
+    with operator_of(app) as database, writing(database) as connection:
+        # The one that is due for longest is the next.
+        awaited = connection.execute(table.update().where(mine).values(due_at=LONG_AGO)).rowcount
+    work_off(app, most=awaited)
 
 
 @cache
@@ -118,7 +137,7 @@ class Api:
         answer = self.client.open(path, method=method, json=body, headers=sent)
         if answer.status_code != 202:
             return answer
-        work_off(self.app)
+        make(self.app, path)
         return self.client.open(path, method=method, json=body, headers=sent)
 
     def wait(self, *, later: timedelta = timedelta()) -> int:
