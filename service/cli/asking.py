@@ -1,117 +1,179 @@
 """Asks on the terminal what a crew did, part by part, in the order of the crew's sheet.
 
 An empty answer is no answer: nothing that has to be measured is filled in beforehand. The clock
-of each entry is what was said of the day: checks and depths when it began, the rest when it ended.
+of each entry is what was said of the day: checks, deliveries and depths when it began, the rest
+when it ended.
 """
 
 from collections.abc import Iterator, Mapping
-from datetime import datetime, timedelta
+from dataclasses import dataclass, field
+from datetime import timedelta
+from pathlib import Path
 from typing import Any
 
-import click
 from uuid6 import uuid7
 
+from service.cli.terminal import Terminal
+from service.engine.ground.messages import message
+
 Entry = dict[str, Any]
+GIVES = {"membrane", "netting"}
 
 
-def ask(job: Mapping[str, Any]) -> list[Entry]:
-    """The entries of a job's day, as they would be posted."""
-    click.echo(f"{job['number']} {job['reference']}")
-    desk = _Desk(job)
-    return [
-        *desk.points("before"),
-        *desk.delivery(),
-        *(entry for part in job["takeoff"]["cavities"] for entry in desk.part(part)),
-        *desk.points("after"),
-        *desk.end(),
-    ]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A photo by its path: of a part, or of the job."""
+
+    id: str
+    path: Path
+    cavity: str | None
+    caption: str | None
+
+
+@dataclass(slots=True, kw_only=True)
+class Told:
+    """What was said of a day: the entries as they would be posted, and the photos beside them."""
+
+    entries: list[Entry] = field(default_factory=list)
+    photos: list[Picture] = field(default_factory=list)
+
+
+def ask(job: Mapping[str, Any], terminal: Terminal) -> Told:
+    """The entries and photos of a job's day."""
+    terminal.say(message("tally.job", number=job["number"], reference=job["reference"]))
+    desk = _Desk(job, terminal)
+    told = desk.told
+    told.entries += desk.points("before")
+    for surveyed, planned in zip(job["cavities"], job["takeoff"]["cavities"], strict=True):
+        told.entries += desk.part(surveyed, planned)
+    told.entries += desk.bags()
+    told.entries += desk.points("after")
+    return told
 
 
 class _Desk:
     """Who types, and the day that it is about."""
 
-    def __init__(self, job: Mapping[str, Any]) -> None:
-        self.job = job
-        self.by = click.prompt("Who did the work")
-        day = click.prompt("Day (YYYY-MM-DD)")
-        self.began = _moment(day, click.prompt("Work began (HH:MM)"))
-        self.ended = _moment(day, click.prompt("Work ended (HH:MM)"))
+    def __init__(self, job: Mapping[str, Any], terminal: Terminal) -> None:
+        self.job, self.terminal, self.told = job, terminal, Told()
+        self.by = terminal.text(message("tally.who"))
+        day = terminal.day(message("tally.day"))
+        self.began = terminal.moment(day, message("tally.began"))
+        self.ended = terminal.moment(day, message("tally.ended"))
         self.said = 0
 
     def points(self, stage: str) -> Iterator[Entry]:
         """Hold points: the general ones signed together, each of the others by itself."""
         points = [each for each in self.job["takeoff"]["hold_points"] if each["stage"] == stage]
         general = {each["code"]: each for each in points if not each["single"] and not each["reading"]}
-        ticked = [code for code, each in general.items() if _yes(_words(each, self.job))]
-        clear = [{"code": code, "answer": "clear"} for code in ticked]
-        if clear:
-            yield self._entry("checks", stage == "before", points=clear)
+        answers = {code: self.terminal.answer(self._words(each)) for code, each in general.items()}
+        given = [{"code": code, "answer": answer} for code, answer in answers.items() if answer]
+        if given:
+            yield self._entry("checks", stage == "before", points=given)
         for point in points:
             if point["code"] not in general:
                 yield from self._single(point, stage == "before")
 
     def _single(self, point: Mapping[str, Any], early: bool) -> Iterator[Entry]:
-        where = f"{point['cavity']}: " if point["cavity"] else ""
-        said = {"code": point["code"], "cavity": point["cavity"]}
-        if point["reading"]:
-            reading = _number(f"{where}{_words(point, self.job)}\n  Reading ({point['reading']['unit']})")
-            if reading is not None:
-                answer = click.prompt("  Answer", type=click.Choice(["clear", "dealt_with", "stopped"]))
-                yield self._entry("check", early, answer=answer, reading=reading, **said)
-        elif _yes(f"{where}{_words(point, self.job)}"):
-            yield self._entry("check", early, answer="clear", **said)
+        asked = f"{point['cavity']}: {self._words(point)}" if point["cavity"] else self._words(point)
+        answer = self.terminal.answer(asked)
+        if answer is None:
+            return
+        reading = None
+        if point["reading"] and answer != "not_applicable":
+            reading = self.terminal.number(message("tally.reading", unit=point["reading"]["unit"]))
+        said = {"code": point["code"], "cavity": point["cavity"], "answer": answer, "reading": reading}
+        yield self._entry("check", early, **said)
 
-    def delivery(self) -> Iterator[Entry]:
-        """What came."""
-        bags = _number("Bags delivered")
-        if bags:
-            lot = click.prompt("  Lot", default="", show_default=False) or None
-            yield self._entry("delivery", True, material=self.job["material"]["code"], bags=bags, lot=lot)
-
-    def part(self, part: Mapping[str, Any]) -> Iterator[Entry]:
-        """A part: depth, bags, what differed, and its cores."""
-        label, planned_bags = part["label"], part["mass_kg"] / self.job["material"]["bag_kg"]
-        click.echo(f"\n{label}: {planned_bags:.1f} bags planned, {part['fill_plan']['holes']} holes")
-        depth = None if part["open_blow"] else _number("  Depth found (mm)")
-        if depth:
-            yield self._entry("found", True, cavity=label, depth_mm=[depth])
-        bags = _number("  Bags emptied")
-        if bags:
-            last = _number("  Bay filled last") if part["samples"] and part["geometry"]["bays"] > 1 else None
-            done = {"bags": bags, "last_bay": last and int(last), **_holes(part)}
-            yield self._entry("tally", False, cavity=label, **done)
+    def part(self, surveyed: Mapping[str, Any], part: Mapping[str, Any]) -> Iterator[Entry]:
+        """A part in the order of its sheet: bags, machine, what differed, samples, what was found, photos."""
+        label, plan = part["label"], part["fill_plan"]
+        bags = part["mass_kg"] / self.job["material"]["bag_kg"]
+        self.terminal.say(message("tally.part", part=label, bags=round(bags, 1), holes=plan["holes"]))
+        yield from self._tally(surveyed, part)
         if part["open_blow"]:
             yield from self._depths(label)
-        for bay in (part["fill_plan"]["proof"] or {}).get("sampled_bays", ()):
-            yield from self._core(label, bay, depth)
+        else:
+            yield from self._samples(label, (plan["proof"] or {}).get("sampled_bays", ()))
+        self._photos(label)
 
-    def _core(self, label: str, bay: int, depth: float | None) -> Iterator[Entry]:
-        grams = _number(f"  Core of bay {bay} (g)")
-        if grams:
-            length = None if depth else _number("    Its length (mm)")
-            feel = click.prompt("    Feel", type=click.Choice(["firm", "gives_way"]))
-            closed = _yes("    Its hole is closed")
-            core = {"bay": bay, "mass_g": grams, "feel": feel, "length_mm": length, "patched": closed}
-            yield self._entry("core", False, cavity=label, **core)
+    def _tally(self, surveyed: Mapping[str, Any], part: Mapping[str, Any]) -> Iterator[Entry]:
+        bags = self.terminal.number(message("tally.bags"))
+        if not bags:
+            return
+        left = self.terminal.number(message("tally.left_in_machine"))
+        machine = {"run_empty": True} if left == 0 else {"hopper_kg": left}
+        bulge = self.terminal.number(message("tally.bulge")) if surveyed["facing"] in GIVES else None
+        lot = self.terminal.line(message("tally.lot"))
+        several = part["samples"] and part["geometry"]["bays"] > 1
+        last = self.terminal.number(message("tally.last_bay")) if several else None
+        said = {**machine, "bulge_mm": bulge, "lot": lot, "last_bay": last and int(last), **self._holes(part)}
+        yield self._entry("tally", False, cavity=part["label"], bags=bags, **said)
+
+    def _holes(self, part: Mapping[str, Any]) -> Entry:
+        """Whether holes and patches were as planned, and what differed."""
+        if not part["fill_plan"]["holes"]:
+            return {}
+        if self.terminal.yes(message("tally.as_planned")):
+            return {"holes": "as_planned", "patched": "all"}
+        omitted = _whole(self.terminal.numbers(message("tally.omitted")))
+        still_open = _whole(self.terminal.numbers(message("tally.still_open")))
+        return {
+            "holes": {"omitted": omitted} if omitted else "as_planned",
+            "patched": {"all_but": still_open} if still_open else "all",
+        }
+
+    def _samples(self, label: str, bays: Any) -> Iterator[Entry]:
+        """Cores, then the depth that was found; without one each core says how long it is."""
+        cores = [core for bay in bays if (core := self._core(bay))]
+        depth = self.terminal.number(message("tally.depth_found"))
+        if depth:
+            yield self._entry("found", True, cavity=label, depth_mm=[depth])
+        for core in cores:
+            length = None if depth else self.terminal.number(message("tally.core_length", bay=core["bay"]))
+            yield self._entry("core", False, cavity=label, **core, length_mm=length)
+
+    def _core(self, bay: int) -> Entry | None:
+        grams = self.terminal.number(message("tally.core", bay=bay))
+        if not grams:
+            return None
+        feel = self.terminal.firm(message("tally.feel"))
+        closed = self.terminal.yes(message("tally.core_closed"))
+        return {"bay": bay, "mass_g": grams, "feel": feel, "patched": closed}
 
     def _depths(self, label: str) -> Iterator[Entry]:
-        read = click.prompt("  Depths as blown (mm, with spaces)", default="", show_default=False)
-        depths = [float(each.replace(",", ".")) for each in read.split()]
-        markers = _number("  Markers counted") if depths else None
+        depths = self.terminal.numbers(message("tally.depths"))
+        markers = self.terminal.number(message("tally.markers")) if depths else None
         if depths and markers is not None:
             yield self._entry("depth_check", False, cavity=label, depths_mm=depths, markers=int(markers))
 
-    def end(self) -> Iterator[Entry]:
-        """Spill, what was left over, and hours."""
-        click.echo("")
-        spill, left = _number("Vacuumed up (kg, 0 is an answer)"), _number("Bags left over in the end")
-        people, hours = _number("People"), _number("Hours each")
-        if spill is not None:
-            yield self._entry("reclaimed", False, mass_kg=spill)
+    def _photos(self, label: str | None) -> None:
+        """Photos of a part, or of the job, each with what it shows."""
+        for path in self.terminal.files(message("tally.photos")):
+            caption = self.terminal.line(message("tally.caption", path=path.name))
+            self.told.photos.append(Picture(id=str(uuid7()), path=path, cavity=label, caption=caption))
+
+    def bags(self) -> Iterator[Entry]:
+        """What came, what was left over and vacuumed up, bags weighed, and hours."""
+        self.terminal.say(message("tally.whole_job"))
+        came = self.terminal.number(message("tally.delivered"))
+        if came:
+            lot = self.terminal.line(message("tally.lot"))
+            yield self._entry("delivery", True, material=self.job["material"]["code"], bags=came, lot=lot)
+        left = self.terminal.number(message("tally.left_over"))
         if left is not None:
             yield self._entry("delivery", False, left_over=left)
+        spill = self.terminal.number(message("tally.spill"))
+        if spill is not None:
+            yield self._entry("reclaimed", False, mass_kg=spill)
+        weighed = self.terminal.numbers(message("tally.weighed"))
+        if weighed:
+            yield self._entry("bag_check", True, masses_kg=weighed)
+        people = self.terminal.number(message("tally.people"))
+        hours = self.terminal.number(message("tally.hours"))
         if people and hours:
             yield self._entry("hours", False, people=int(people), hours=hours)
+        self._photos(None)
 
     def _entry(self, kind: str, early: bool, **fields: Any) -> Entry:
         self.said += 1
@@ -119,48 +181,9 @@ class _Desk:
         stated = {name: value for name, value in fields.items() if value is not None}
         return {"kind": kind, "id": str(uuid7()), "happened_at": at.isoformat(), "by": self.by, **stated}
 
-
-def _holes(part: Mapping[str, Any]) -> Entry:
-    """Whether holes and patches were as planned, and what differed."""
-    if not part["fill_plan"]["holes"]:
-        return {}
-    if _yes("  All holes made and closed as planned"):
-        return {"holes": "as_planned", "patched": "all"}
-    omitted, still_open = _numbers("  Numbers not made"), _numbers("  Numbers still open")
-    return {
-        "holes": {"omitted": omitted} if omitted else "as_planned",
-        "patched": {"all_but": still_open} if still_open else "all",
-    }
+    def _words(self, point: Mapping[str, Any]) -> str:
+        return self.terminal.theirs(point["text"])
 
 
-def _words(point: Mapping[str, Any], job: Mapping[str, Any]) -> str:
-    text: Mapping[str, str] = point["text"]
-    return text.get(job["language"]) or next(iter(text.values()))
-
-
-def _moment(day: str, clock: str) -> datetime:
-    """A moment of a day by this machine's clock, with its offset; asked for in words that can be wrong."""
-    try:
-        return datetime.fromisoformat(f"{day}T{clock}:00").astimezone()
-    except ValueError:
-        raise click.BadParameter(f"{day} {clock} is no day and time.") from None
-
-
-def _yes(question: str) -> bool:
-    """Yes or no: nothing is taken for granted."""
-    return click.confirm(question, default=None)
-
-
-def _number(question: str) -> float | None:
-    """A number, or None where nothing is typed."""
-    while True:
-        typed = click.prompt(question, default="", show_default=False).strip().replace(",", ".")
-        try:
-            return float(typed) if typed else None
-        except ValueError:
-            click.echo("  This is no number.")
-
-
-def _numbers(question: str) -> list[int]:
-    typed = click.prompt(f"{question} (with spaces)", default="", show_default=False)
-    return sorted({int(each) for each in typed.replace(",", " ").split() if each.isdigit()})
+def _whole(numbers: list[float]) -> list[int]:
+    return sorted({int(each) for each in numbers})

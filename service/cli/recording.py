@@ -12,6 +12,7 @@ from uuid import UUID
 
 import click
 
+from service.cli.language import spoken
 from service.cli.opened import opened
 from service.settings import from_environment
 
@@ -49,18 +50,25 @@ def entries_add(file: Path, key: str) -> None:
 @click.command()
 @click.argument("number")
 @KEY
-def tally(number: str, key: str) -> None:
+@click.option("--language", type=click.Choice(["en", "de"]), default=spoken, help="Of the questions.")
+def tally(number: str, key: str, language: str) -> None:
     """Ask for what was done on the job NUMBER, in the order of the crew's sheet, and record it."""
     from service.api.saved_entries import read_entries
     from service.cli.asking import ask
+    from service.cli.terminal import Terminal
+    from service.engine.ground.messages import message
     from service.usecases.work import jobs
 
-    context = _by(key)
+    context, terminal = _by(key), Terminal(language)
     # What a use case returns is plain JSON.
     job_id = UUID(str(jobs.id_of(context, number)))
-    said = ask(jobs.working(context, job_id, None))
-    if click.confirm(f"Record these {len(said)} entries?"):
-        click.echo(f"{number}: {_post(context, job_id, read_entries(said))}")
+    told = ask(jobs.working(context, job_id, None), terminal)
+    if terminal.yes(message("tally.record", count=len(told.entries))):
+        click.echo(f"{number}: {_post(context, job_id, read_entries(told.entries))}")
+        for photo in told.photos:
+            sent = {"id": UUID(photo.id), "content": photo.path.read_bytes()}
+            _put(context, {**sent, "job": job_id, "cavity": photo.cavity, "caption": photo.caption})
+        terminal.say(message("tally.photos_kept", count=len(told.photos)))
 
 
 def _by(key: str) -> Context:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import os
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from service.cli.language import spoken
 from service.cli.opened import opened
 from service.settings import from_environment
 
@@ -25,17 +25,11 @@ MARKS = {"holds": "✓", "wrong": "✗", "unchecked": "?", "note": " "}
 WRONG, UNCHECKED = 1, 3
 
 
-def _spoken() -> str:
-    """The language of the surroundings, as far as it is one of ours."""
-    said = os.environ.get("LC_ALL") or os.environ.get("LC_MESSAGES") or os.environ.get("LANG") or ""
-    return "de" if said.lower().startswith("de") else "en"
-
-
 @click.command()
 @click.argument("file", type=FILE)
 @click.option("--anchor", "held", multiple=True, type=FILE, help="An anchor of its firm; may repeat.")
 @click.option("--trust", "trusted", multiple=True, type=FILE, help="Certificates (PEM) that you trust.")
-@click.option("--language", type=click.Choice(["en", "de"]), default=_spoken, help="Of what is said.")
+@click.option("--language", type=click.Choice(["en", "de"]), default=spoken, help="Of what is said.")
 def verify(file: Path, held: tuple[Path, ...], trusted: tuple[Path, ...], language: str) -> None:
     """Verify the certificate in FILE, a PDF: without a database, without a network.
 

@@ -7,6 +7,7 @@ import pytest
 from click.testing import CliRunner
 
 from service.cli.asking import ask
+from service.cli.terminal import Terminal
 
 POINT = {"code": "dust", "stage": "before", "text": {"en": "No dust?"}, "cavity": None, "single": False}
 WALL = {
@@ -22,6 +23,7 @@ JOB: dict[str, Any] = {
     "reference": "X",
     "language": "en",
     "material": {"code": "M", "bag_kg": 14.0},
+    "cavities": [{"label": "W1", "facing": "membrane"}],
     "takeoff": {"hold_points": [{**POINT, "reading": None}], "cavities": [WALL]},
 }
 WHO = ["Alex", "2026-11-24", "07:00", "16:30"]
@@ -34,7 +36,8 @@ def asked() -> Any:
 
     @click.command()
     def command() -> None:
-        said.extend(ask(JOB))
+        told = ask(JOB, Terminal("en"))
+        said.extend(told.entries)
 
     def typed(*answers: str) -> tuple[list[Any], str]:
         said.clear()
@@ -46,22 +49,27 @@ def asked() -> Any:
 
 
 def test_who_says_nothing_has_said_nothing(asked: Any) -> None:
-    entries, printed = asked("n", *[""] * 8)
+    entries, printed = asked(*[""] * 14)
     assert entries == []
-    assert "W1: 20.0 bags planned, 4 holes" in printed
+    assert "W1: 20 bags planned, 4 holes" in printed
+
+
+REST = [""] * 8
+"""After a part's samples: its depth and photos, then the whole job's six questions."""
 
 
 def test_what_differs_is_asked_for_by_its_numbers(asked: Any) -> None:
-    answers = ["y", "", "", "20,5", "3", "n", "2 1", "4", "", "", "", "", ""]
+    answers = ["d", "20,5", "0", "4", "L-1", "3", "n", "2 1", "4", "", *REST, ""]
     checks, tally = asked(*answers)[0]
-    assert checks["points"] == [{"code": "dust", "answer": "clear"}]
-    assert (tally["bags"], tally["last_bay"]) == (20.5, 3)
+    assert checks["points"] == [{"code": "dust", "answer": "dealt_with"}]
+    assert (tally["bags"], tally["last_bay"], tally["lot"]) == (20.5, 3, "L-1")
+    assert (tally["run_empty"], tally["bulge_mm"]) == (True, 4)
     assert (tally["holes"], tally["patched"]) == ({"omitted": [1, 2]}, {"all_but": [4]})
     assert checks["happened_at"] < tally["happened_at"]
 
 
 def test_a_core_without_a_depth_says_how_long_it_is(asked: Any) -> None:
-    answers = ["n", "", "", "", "no number", "172", "358", "firm", "y", "", "", "", ""]
+    answers = ["", "", "no number", "172", "f", "y", "", "358", *REST]
     (core,) = asked(*answers)[0]
     assert {name: core[name] for name in ("bay", "mass_g", "length_mm", "feel", "patched")} == {
         "bay": 2,
@@ -70,3 +78,10 @@ def test_a_core_without_a_depth_says_how_long_it_is(asked: Any) -> None:
         "feel": "firm",
         "patched": True,
     }
+
+
+def test_a_depth_that_was_found_comes_before_the_cores_that_go_by_it(asked: Any) -> None:
+    found, core = asked("", "", "172", "g", "n", "356", *REST)[0]
+    assert (found["depth_mm"], core["feel"], core["patched"]) == ([356.0], "gives_way", False)
+    assert "length_mm" not in core
+    assert found["happened_at"] < core["happened_at"]

@@ -71,22 +71,29 @@ def test_a_wrong_file_or_a_wrong_key_records_nothing_and_says_why(
     assert ledger(api, job) == []
 
 
-def test_a_day_without_phones_is_typed_in_the_evening(home: Path, api: Api) -> None:
+def test_a_day_without_phones_is_typed_in_the_evening(home: Path, tmp_path: Path, api: Api) -> None:
     job = api.job(small_building())
+    picture = tmp_path / "south wall.jpg"
+    picture.write_bytes(photo())
     points = job["takeoff"]["hold_points"]
     wall = api.send("GET", f"/v1/jobs/{job['id']}/working").json["takeoff"]["cavities"][0]
-    typed = ["Alex", "2026-11-24", "07:00", "16:30", *answers(points, "before"), "140", "L-1"]
-    typed += ["360", "41,5", "18", "y"]
+    typed = ["Alex", "2026-11-24", "07:00", "16:30", *answers(points, "before")]
+    typed += ["41,5", "0", "", "L-1", "18", "j"]
     for _ in wall["fill_plan"]["proof"]["sampled_bays"]:
-        typed += ["172", "firm", "y"]
-    typed += ["96", "455 460 465 458 462 460", "12", *answers(points, "after"), "0", "2.5", "2", "8", "y"]
+        typed += ["172", "f", "j"]
+    typed += ["360", f"'{picture}'", "die Abklebungen"]
+    typed += ["96", "0", "", "455 460 465 458 462 460", "12", ""]
+    typed += ["140", "L-1", "2.5", "0", "", "2", "8", "", *answers(points, "after"), "j"]
     environment = {"XDG_DATA_HOME": str(home), "HOME": str(home), "BAYWRIGHT_KEY": api.key("installer")}
+    environment |= {"LC_ALL": "de_AT.UTF-8"}
     done = CliRunner().invoke(main, ["tally", job["number"]], input="\n".join(typed) + "\n", env=environment)
     assert done.exit_code == 0, done.output
     found = Counter(each["kind"] for each in ledger(api, job))
     assert found["tally"] == 2
     assert found["core"] == len(wall["fill_plan"]["proof"]["sampled_bays"])
     assert {"checks": 2, "found": 1, "delivery": 2, "reclaimed": 1, "hours": 1}.items() <= found.items()
+    (kept,) = api.send("GET", f"/v1/jobs/{job['id']}/photos").json["photos"]
+    assert (kept["cavity"], kept["caption"]) == (wall["label"], "die Abklebungen")
     unmet = api.send("GET", f"/v1/jobs/{job['id']}/assessment").json["unmet"]
     assert {each["code"] for each in unmet} <= {
         "depth_check_missing",
@@ -99,9 +106,9 @@ def answers(points: list[Any], stage: str) -> list[str]:
     """What is typed at hold points: the general ones first, then each of the others."""
     of_stage = [each for each in points if each["stage"] == stage]
     general = {each["code"]: each for each in of_stage if not each["single"] and not each["reading"]}
-    typed = ["y"] * len(general)
+    typed = ["i"] * len(general)
     for point in of_stage:
         if point["code"] not in general:
             reading = "22" if point["reading"] and point["reading"]["unit"] == "kPa" else "14"
-            typed += [reading, "clear"] if point["reading"] else ["y"]
+            typed += ["i", reading] if point["reading"] else ["i"]
     return typed
