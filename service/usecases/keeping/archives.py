@@ -40,10 +40,12 @@ from service.usecases.base.json import to_json
 from service.usecases.keeping.zipped import Writer
 from service.usecases.work import documents
 from service.usecases.work.jobs import found, quote_of
+from service.usecases.work.record_shape import published
 from service.usecases.work.rendering import Awaited, asked_for
 
 FORMAT = "baywright-archive-1"
 MANIFEST, QUOTE, LEDGER, README = "manifest.json", "quote.json", "ledger.json", "README.txt"
+SCHEMA = "record.schema.json"
 LINK = ("record_sha256", "previous_sha256", "chain_sha256")
 NEIGHBOUR = ("number", "record_sha256", "chain_sha256")
 DOCUMENTS = {"quote": "quote.pdf", "crew_sheet": "crew-sheet.pdf"}
@@ -186,6 +188,7 @@ def _members(
     connection: Connection, job: Job, parts: Mapping[str, Any], numbers: Mapping[UUID, str]
 ) -> Iterator[tuple[str, bytes]]:
     yield README, _readme(job, parts)
+    yield SCHEMA, published()
     for member in (QUOTE, LEDGER):
         yield member, _json({name: _rows(part, parts[name]) for name, part in _of(member)})
     for certificate in parts["certificates"]:

@@ -33,6 +33,7 @@ from service.usecases.keeping.archives import (
     PARTS,
     QUOTE,
     README,
+    SCHEMA,
     file_name,
     photo_name,
     record_name,
@@ -183,7 +184,7 @@ def _check_members(archive: Reader, parts: Mapping[str, Any]) -> None:
         files = {file_name(row, numbers) for row in parts["files"] if row["erased_at"] is None}
     except KeyError:
         _refuse(f"{LEDGER}#/files", message("keeping.file_of_no_kind"))
-    expected = {MANIFEST, QUOTE, LEDGER, README, *files, *map(record_name, numbers.values())}
+    expected = {MANIFEST, QUOTE, LEDGER, README, SCHEMA, *files, *map(record_name, numbers.values())}
     expected |= {photo_name(row) for row in parts["photos"] if row["erased_at"] is None}
     if archive.sizes.keys() != expected:
         named = sorted(archive.sizes.keys() ^ expected)[0]

@@ -61,6 +61,7 @@ def test_everything_is_in_it_and_named_by_its_digest(members: dict[str, bytes], 
     (photo,) = json.loads(members["ledger.json"])["photos"]
     assert list(members) == [
         "README.txt",
+        "record.schema.json",
         "quote.json",
         "ledger.json",
         f"certificates/{first}/record.json",
