@@ -3,7 +3,7 @@
 from typing import Any
 from uuid import uuid4
 
-from tests.api import Api, day_of
+from tests.api import Api, day_of, small_building
 from tests.pictures import photo
 
 LATE = "2026-11-25T17:00:00Z"
@@ -11,7 +11,8 @@ LATE = "2026-11-25T17:00:00Z"
 
 def full_job(api: Api) -> Any:
     """A job with an assignment, a photo, a correction, a concession and two certificates, one withdrawn."""
-    job = api.job()
+    # Its own reference: a quote of the same one is warned of as long as the other is there.
+    job = api.job(small_building(reference=str(uuid4())))
     path = f"/v1/jobs/{job['id']}"
     taken = str(uuid4())
     _photo(api, path, taken)
