@@ -116,6 +116,14 @@ def as_issued(record: bytes) -> Response:
     return response
 
 
+def attached(content: bytes, media_type: str, name: str) -> Response:
+    """A file that was made for this answer, to be kept under a name."""
+    response = make_response(content)
+    response.content_type = media_type
+    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
+
+
 def stored(file: Mapping[str, Any], media_type: str, name: str) -> Response:
     """A stored file, with its digest as a strong tag: who has it already is not sent it again."""
     response = make_response(bytes(file["content"]))

@@ -15,6 +15,8 @@ from schemas.practice import PracticeBody
 from schemas.price_lists import PriceListBody
 from schemas.quotes import QuoteBody
 from service.api.json_body import faults, read
+from service.api.sheets import files
+from service.api.survey_files import located
 from service.engine.ground.messages import message
 from service.errors import Fault, InvalidInput
 
@@ -34,8 +36,17 @@ def read_firm(folder: Path) -> Mapping[str, Any]:
 
 
 def read_building(path: Path) -> Any:
-    """A building as it would be posted; raises InvalidInput, naming file and field."""
-    return _one(QuoteBody(), path)
+    """A building as it would be posted, or as a spreadsheet; raises InvalidInput, naming file and field."""
+    kind = files.SUFFIXES.get(path.suffix.lower())
+    return _survey(path, kind) if kind else _one(QuoteBody(), path)
+
+
+def _survey(path: Path, kind: str) -> Any:
+    survey = files.read(path.read_bytes(), kind)
+    try:
+        return QuoteBody().load(survey.body)
+    except ValidationError as error:
+        raise located(InvalidInput(*faults(error.messages)), survey) from None
 
 
 def read_estimate(body: Any) -> Any:

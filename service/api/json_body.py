@@ -18,6 +18,7 @@ from werkzeug.exceptions import UnsupportedMediaType
 
 from schemas.wrong import Said
 from service.engine.ground.messages import Message, message
+from service.api import survey_files
 from service.errors import Fault, InvalidInput, Malformed
 
 DEEPEST = 16
@@ -38,6 +39,8 @@ class StrictParser(FlaskParser):
     }
 
     def _raw_load_json(self, req: Request) -> Any:
+        if req.mimetype in survey_files.taken():
+            return survey_files.body_of(req)
         if req.mimetype != "application/json":
             raise UnsupportedMediaType("The body must be application/json.")
         return read(req.get_data(cache=True))

@@ -15,7 +15,7 @@ from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from schemas.answers import rounded
 from service import errors
-from service.api import idempotency
+from service.api import idempotency, survey_files
 from service.api.problem_kinds import KINDS, Kind, kind_of
 from service.api.requests import route_of
 from service.documents.wording.sentences import in_words
@@ -83,13 +83,25 @@ def from_ours(error: errors.BaywrightError) -> Response:
         log.error("%s (%s)", _said(error.detail)["detail"], _cause(error), extra=_where())
     more: dict[str, Any] = {}
     if isinstance(error, errors.InvalidInput):
+        error = survey_files.located(error)
         more["errors"] = [{"pointer": fault.pointer, **_said(fault.detail)} for fault in error.faults]
     if isinstance(error, errors.ConditionsUnmet):
         more |= {"conditions": error.conditions, "kind": KINDS["conditions-unmet"]}
-    response = problem(status, error.detail, **more)
+    response = problem(status, _on_the_whole(error), **more)
     if isinstance(error, errors.Unavailable):
         response.headers["Retry-After"] = str(RETRY_AFTER_S)
     return response
+
+
+def _on_the_whole(error: errors.BaywrightError) -> str | errors.Sayable:
+    """What is wrong in one sentence: of fields the first that is, by its name."""
+    if not isinstance(error, errors.InvalidInput) or not error.faults or not error.faults[0].pointer:
+        return error.detail
+    first, others = error.faults[0], len(error.faults) - 1
+    assert isinstance(first.detail, str | Message)
+    if not others:
+        return message("api.field_wrong", field=first.pointer, said=first.detail)
+    return message("api.fields_wrong", field=first.pointer, said=first.detail, count=others)
 
 
 def from_http(error: HTTPException) -> Response:

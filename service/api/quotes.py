@@ -28,6 +28,7 @@ from service.api.conditional import (
     versions_seen,
 )
 from service.api.paging import next_link
+from service.api.survey_files import takes_survey
 from service.usecases.work import acceptances, bodies, erasures, quotes, revisions
 from service.usecases.work.finding import Known
 
@@ -45,11 +46,12 @@ def _accepted(quote: Any) -> dict[str, str]:
 
 
 @blp.route("", methods=["POST"])
+@takes_survey
 @needs("sales", "office")
 @blp.arguments(QuoteBody)
 @blp.response(201, Quote, headers_of=_created)
 def create(body: bodies.QuoteBody) -> Any:
-    """Work out a building and keep it as a draft."""
+    """Work out a building and keep it as a draft; it may come as a spreadsheet."""
     return quotes.create(context(), body)
 
 

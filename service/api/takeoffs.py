@@ -5,6 +5,7 @@ from typing import Any
 from schemas.takeoffs import TakeoffBody, TakeoffQuery
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
+from service.api.survey_files import takes_survey
 from service.engine.plan.lines import ShortTakeoff
 from service.usecases.work import bodies, takeoffs
 
@@ -18,6 +19,7 @@ blp = Blueprint(
 
 
 @blp.route("", methods=["POST"])
+@takes_survey
 @needs("sales", "office")
 @blp.arguments(TakeoffQuery, location="query")
 @blp.arguments(TakeoffBody)

@@ -53,6 +53,19 @@ def _by_database(firm: str, body: Any, working: bool) -> Any:
     return takeoffs.create(operator_for(firm), body, working=working)
 
 
+@click.command()
+@click.argument("survey", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--firm", required=True, help="The firm's code in the database.")
+def quote(survey: Path, firm: str) -> None:
+    """Keep SURVEY, a spreadsheet (XLSX or CSV) or a body as it would be posted, as a firm's draft."""
+    from service.api.firm_files import read_building
+    from service.usecases.work import quotes
+
+    drafted = quotes.create(operator_for(firm), read_building(survey))
+    click.echo(takeoff_table(drafted["takeoff"]))
+    click.echo(f"Draft {drafted['id']} for {drafted['reference']}.")
+
+
 @click.command("export")
 @click.argument("number")
 @click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
@@ -80,4 +93,4 @@ def import_job(file: Path) -> None:
     click.echo(f"{done.job} of {done.firm} is here, from {done.members} members.")
 
 
-COMMANDS = (takeoff, export_job, import_job)
+COMMANDS = (takeoff, quote, export_job, import_job)

@@ -1,0 +1,93 @@
+"""What a firm takes away as tables: rows of some days, oldest first, never more than asked for."""
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Column, Connection, Select, select
+
+from service.store.tables import (
+    certificates,
+    clients,
+    entries,
+    jobs,
+    quote_cavities,
+    quotes,
+    supersessions,
+    withdrawals,
+)
+
+Rows = list[dict[str, Any]]
+Days = tuple[datetime, datetime]
+
+
+def _between(
+    statement: Select[Any],
+    moment: Column[Any],
+    firm: Column[Any],
+    firm_id: UUID,
+    days: Days,
+) -> Select[Any]:
+    """Of a firm those that came about from the first moment on and before the second."""
+    return statement.where(firm == firm_id, moment >= days[0], moment < days[1])
+
+
+def _rows(connection: Connection, statement: Select[Any], limit: int) -> Rows:
+    return [dict(row) for row in connection.execute(statement.limit(limit)).mappings()]
+
+
+def quotes_between(connection: Connection, *, firm_id: UUID, days: Days, limit: int) -> Rows:
+    """Quotes that were drafted on these days, with what there still is of their clients."""
+    names = ("number", "reference", "state", "currency", "total", "created_at", "offered_at", "valid_until")
+    heads = [quotes.c[name] for name in (*names, "accepted_at", "withdrawn_at", "summary")]
+    statement = select(*heads, clients.c.data.label("client")).join(
+        clients, clients.c.quote_id == quotes.c.id
+    )
+    held = _between(statement, quotes.c.created_at, quotes.c.firm_id, firm_id, days)
+    return _rows(connection, held.order_by(quotes.c.id), limit)
+
+
+def parts_between(connection: Connection, *, firm_id: UUID, days: Days, limit: int) -> Rows:
+    """The cavities of jobs that began on these days, as they were quoted."""
+    names = ("label", "count", "line", "single_line")
+    statement = (
+        select(
+            jobs.c.number.label("job"), quotes.c.number.label("quote"), *(quote_cavities.c[n] for n in names)
+        )
+        .join(quotes, quotes.c.id == jobs.c.quote_id)
+        .join(quote_cavities, quote_cavities.c.quote_id == quotes.c.id)
+    )
+    held = _between(statement, jobs.c.created_at, jobs.c.firm_id, firm_id, days)
+    return _rows(connection, held.order_by(jobs.c.id, quote_cavities.c.position), limit)
+
+
+def entries_between(connection: Connection, *, firm_id: UUID, days: Days, limit: int) -> Rows:
+    """Entries that were received on these days, in the order of recording."""
+    names = ("id", "kind", "happened_at", "by", "received_at", "corrects", "data")
+    statement = select(jobs.c.number.label("job"), *(entries.c[name] for name in names)).join(
+        jobs, jobs.c.id == entries.c.job_id
+    )
+    held = _between(statement, entries.c.received_at, entries.c.firm_id, firm_id, days)
+    return _rows(connection, held.order_by(entries.c.job_id, entries.c.position), limit)
+
+
+def certificates_between(connection: Connection, *, firm_id: UUID, days: Days, limit: int) -> Rows:
+    """Certificates that were issued on these days, with what has become of them since."""
+    newer = certificates.alias("newer")
+    statement = (
+        select(
+            certificates.c.number,
+            jobs.c.number.label("job"),
+            certificates.c.issued_at,
+            certificates.c.record_sha256,
+            newer.c.number.label("superseded_by"),
+            withdrawals.c.withdrawn_at,
+            withdrawals.c.reason.label("withdrawal_reason"),
+        )
+        .join(jobs, jobs.c.id == certificates.c.job_id)
+        .outerjoin(supersessions, supersessions.c.certificate_id == certificates.c.id)
+        .outerjoin(newer, newer.c.id == supersessions.c.superseded_by)
+        .outerjoin(withdrawals, withdrawals.c.certificate_id == certificates.c.id)
+    )
+    held = _between(statement, certificates.c.issued_at, certificates.c.firm_id, firm_id, days)
+    return _rows(connection, held.order_by(certificates.c.position), limit)
