@@ -3,6 +3,7 @@
 from marshmallow import Schema, fields, validate
 
 from schemas.fields import Day
+from schemas.quotes import RevisionQuery
 
 MARKS = ["point", "comma"]
 
@@ -20,6 +21,10 @@ class FileQuery(Schema):
     """How a file is written."""
 
     decimal_mark = mark()
+
+
+class SurveyQuery(FileQuery, RevisionQuery):
+    """Which revision is taken away as a file."""
 
 
 class ExportQuery(FileQuery):

@@ -11,6 +11,7 @@ from marshmallow import ValidationError, fields, validate
 
 from schemas.wrong import Said, wrong
 from service.engine.ground.messages import message
+from schemas.units import unit_of
 from service.engine.ground.rfc3339 import read_day, read_moment
 
 # Of the documents, and so of a firm's own texts in them.
@@ -37,6 +38,10 @@ class Number(fields.Float):
             raise wrong(message("schemas.no_number"))
         return float(value)
 
+    def _validate(self, value: Any) -> None:
+        _check_range(self, value)
+        super()._validate(value)
+
 
 class Whole(fields.Integer):
     """A whole JSON number; 3.0 is one (JSON Schema says so too)."""
@@ -48,6 +53,20 @@ class Whole(fields.Integer):
         if isinstance(value, bool) or not isinstance(value, int | float) or value % 1 != 0:
             raise wrong(message("schemas.no_whole_number"))
         return int(value)
+
+    def _validate(self, value: Any) -> None:
+        _check_range(self, value)
+        super()._validate(value)
+
+
+def _check_range(field: fields.Field[Any], value: float) -> None:
+    """Refuse what lies outside of a field's range, with the range and its unit."""
+    within = next(each for each in field.validators if isinstance(each, validate.Range))
+    if not within.min <= value <= within.max:
+        limits = {"min": within.min, "max": within.max}
+        unit = unit_of(field)
+        said = message("schemas.outside_of_unit", unit=unit, **limits) if unit else None
+        raise wrong(said or message("schemas.outside", **limits))
 
 
 class Flag(fields.Boolean):

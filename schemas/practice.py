@@ -23,6 +23,7 @@ from schemas.fields import (
 from schemas.materials import Sourced, density
 from schemas.posted import Posted
 from schemas.shapes import described_by
+from schemas.touched import Touched
 from schemas.usual import UsualFraming
 from schemas.wrong import Said, wrong
 from service.engine.ground.messages import message
@@ -270,6 +271,15 @@ class Practice(PracticeBody):
 
     id = fields.String(metadata={"description": "Id of the version."})
     created_at = fields.String(metadata={"description": "When the version was added."})
+
+
+class AddedPractice(Practice):
+    """A version that was just added."""
+
+    touches = fields.List(
+        fields.Nested(Touched),
+        metadata={"description": "Drafts that come out otherwise by it; each stays as it is."},
+    )
 
 
 class Practices(Schema):

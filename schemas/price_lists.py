@@ -11,6 +11,7 @@ from schemas.posted import Posted
 from schemas.shapes import described_by
 from schemas.wrong import wrong
 from service.engine.ground.messages import message
+from schemas.touched import Touched
 from service.engine.plan import price_list as known
 
 
@@ -77,6 +78,15 @@ class PriceList(PriceListBody):
 
     id = fields.String(metadata={"description": "Id of the list."})
     created_at = fields.String(metadata={"description": "When the list was added."})
+
+
+class AddedPriceList(PriceList):
+    """A version that was just added."""
+
+    touches = fields.List(
+        fields.Nested(Touched),
+        metadata={"description": "Drafts that come out otherwise by it; each stays as it is."},
+    )
 
 
 class PriceLists(Schema):

@@ -1,8 +1,10 @@
 """Practice profiles: what the firm works by."""
 
 from typing import Any
+from uuid import UUID
 
-from schemas.practice import Practice, PracticeBody, Practices
+from schemas.practice import AddedPractice, PracticeBody, Practices
+from service.api import changes
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
 from service.usecases.firm import practice
@@ -21,7 +23,19 @@ def listed() -> Any:
 @blp.route("", methods=["POST"])
 @needs("office")
 @blp.arguments(PracticeBody)
-@blp.response(201, Practice)
+@blp.response(201, AddedPractice)
 def add(body: dict[str, Any]) -> Any:
     """Add a version, in force from a day; older ones stay."""
     return practice.add(context(), body)
+
+
+@blp.route("/<code:code>", methods=["PATCH"])
+@blp.doc(**changes.BODY)
+@needs("office")
+@changes.takes_changes
+@blp.response(201, AddedPractice)
+def change(code: str) -> Any:
+    """Add a version: as the one in force on its day, but for what is sent; rows are found by their codes."""
+    change = changes.sent(PracticeBody())
+    last = practice.last(context(), code, changes.day_of(change))
+    return practice.change(context(), changes.changed(PracticeBody(), last, change), UUID(last["id"]))

@@ -1,8 +1,10 @@
 """Price lists: dated, in force from a day."""
 
 from typing import Any
+from uuid import UUID
 
-from schemas.price_lists import PriceList, PriceListBody, PriceLists
+from schemas.price_lists import AddedPriceList, PriceListBody, PriceLists
+from service.api import changes
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
 from service.usecases.firm import price_lists
@@ -21,7 +23,19 @@ def listed() -> Any:
 @blp.route("", methods=["POST"])
 @needs("office")
 @blp.arguments(PriceListBody)
-@blp.response(201, PriceList)
+@blp.response(201, AddedPriceList)
 def add(body: dict[str, Any]) -> Any:
     """Add a list; it takes over from its day on."""
     return price_lists.add(context(), body)
+
+
+@blp.route("/<code:code>", methods=["PATCH"])
+@blp.doc(**changes.BODY)
+@needs("office")
+@changes.takes_changes
+@blp.response(201, AddedPriceList)
+def change(code: str) -> Any:
+    """Add a version: as the one in force on its day, but for what is sent; rows are found by their codes."""
+    change = changes.sent(PriceListBody())
+    last = price_lists.last(context(), code, changes.day_of(change))
+    return price_lists.change(context(), changes.changed(PriceListBody(), last, change), UUID(last["id"]))

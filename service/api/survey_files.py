@@ -56,6 +56,9 @@ def _at_cell(fault: Fault, survey: Read) -> Fault:
     cell = _cell(fault.pointer, survey)
     if cell is None:
         return fault
+    if not cell[1:2].isupper():
+        # It came as JSON, from a member that stands elsewhere in the whole.
+        return Fault(cell, fault.detail)
     assert isinstance(fault.detail, str | Message)
     return Fault(cell, message("sheets.at_cell", said=fault.detail, field=fault.pointer))
 

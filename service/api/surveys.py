@@ -5,7 +5,7 @@ from uuid import UUID
 
 from flask import request
 
-from schemas.exports import FileQuery
+from schemas.exports import FileQuery, SurveyQuery
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
 from service.api.conditional import attached
@@ -40,7 +40,7 @@ def template(query: dict[str, Any]) -> Any:
 @blp.route("/quotes/<uuid:quote_id>/survey", methods=["GET"])
 @blp.doc(responses=FILE)
 @needs("sales", "office")
-@blp.arguments(FileQuery, location="query")
+@blp.arguments(SurveyQuery, location="query")
 @blp.response(200)
 def survey(query: dict[str, Any], quote_id: UUID) -> Any:
     """A quote's head and cavities as a file: posted, it is the same quote again."""

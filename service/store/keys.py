@@ -8,7 +8,7 @@ from uuid import UUID
 from sqlalchemy import Connection, or_, select
 from uuid6 import uuid7
 
-from service.store.row_types import Key, KeyOfFirm, one
+from service.store.row_types import Key, KeyHead, KeyOfFirm, one
 from service.store.row_types import every as all_of
 from service.store.tables import firms, keys
 
@@ -62,6 +62,13 @@ def every(connection: Connection) -> list[KeyOfFirm]:
         .order_by(keys.c.id)
     )
     return all_of(KeyOfFirm, rows)
+
+
+def of_firm(connection: Connection, firm_id: UUID) -> list[KeyHead]:
+    """A firm's keys without those of crews, oldest first; never a digest."""
+    shown = [column for column in keys.c if column is not keys.c.digest]
+    mine = select(*shown).where(keys.c.firm_id == firm_id, keys.c.crew_id.is_(None))
+    return all_of(KeyHead, connection.execute(mine.order_by(keys.c.id)))
 
 
 def end(connection: Connection, prefix: str, *, at: datetime, now: datetime) -> int:

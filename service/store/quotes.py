@@ -17,6 +17,7 @@ from service.store.row_types import (
     QuoteSummary,
     QuoteTotals,
     one,
+    some,
     stream,
 )
 from service.store.row_types import every as all_of
@@ -72,6 +73,17 @@ def every(connection: Connection) -> Iterator[QuoteName]:
     """The id, firm and number of every quote, oldest first."""
     statement = select(quotes.c.id, quotes.c.firm_id, quotes.c.number).order_by(quotes.c.id)
     yield from stream(QuoteName, connection.execute(statement.execution_options(yield_per=1000)))
+
+
+def drafts(connection: Connection, firm_id: UUID) -> list[dict[str, Any]]:
+    """Of every draft of a firm what it is called, and what it was worked out by."""
+    statement = select(quotes.c.id, quotes.c.reference, quotes.c.currency, quotes.c.body)
+    mine = statement.where(quotes.c.firm_id == firm_id, quotes.c.state == "draft").order_by(quotes.c.id)
+    names = ("practice", "material", "priced_on")
+    return [
+        {"id": row.id, "reference": row.reference, "currency": row.currency, **some(row.body, names)}
+        for row in connection.execute(mine)
+    ]
 
 
 def update(connection: Connection, quote_id: UUID, values: Mapping[str, Any]) -> None:

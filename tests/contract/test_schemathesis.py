@@ -15,11 +15,16 @@ from hypothesis import HealthCheck, settings
 from schemathesis.config import SchemathesisConfig
 from schemathesis.generation.meta import TestPhase
 
+from service.api.sheets.xlsx_file import XLSX
 from service.app import create_app
 from service.settings import Settings
 from service.usecases.firm.keys import ROLES
 from tests.api import Api
 from tests.long import rounds
+
+schemathesis.serializer(XLSX)(
+    lambda _context, value: value if isinstance(value, bytes) else str(value).encode()
+)
 
 NUMBERS = count()
 TURNS: Counter[str] = Counter()

@@ -14,25 +14,12 @@ from typing import Any
 from marshmallow import Schema, fields
 
 from schemas.fields import Several
+from schemas.units import SUFFIXES, unit_of
 
 Step = str | int
 Path = tuple[Step, ...]
 
 SINGULAR = {"layers": "layer", "openings": "opening", "extras": "extra"}
-SUFFIXES = {
-    "mm": "mm",
-    "m": "m",
-    "m2": "m2",
-    "m3": "m3",
-    "km": "km",
-    "kg": "kg",
-    "kg/m3": "kg_m3",
-    "W/mK": "w_mk",
-    "m2K/W": "m2k_w",
-    "deg": "deg",
-    "mm2": "mm2",
-    "%": "percent",
-}
 # One of these in the unit that the service reads: exact (NIST SP 811, B.8), but the last, to 16 digits.
 FACTORS: Mapping[str, Mapping[str, str]] = {
     "mm": {"cm": "10", "m": "1000", "in": "25.4", "ft": "304.8"},
@@ -111,13 +98,6 @@ def _words(name: str, unit: str | None) -> tuple[str, ...]:
 def words_of(name: str, field: fields.Field[Any]) -> tuple[str, ...]:
     """A member's name in words, without its unit."""
     return _words(name, unit_of(field))
-
-
-def unit_of(field: fields.Field[Any]) -> str | None:
-    """The unit that a member's description ends with."""
-    matched = UNIT.fullmatch(str(field.metadata.get("description", "")).rstrip("."))
-    unit = matched[2] if matched else None
-    return unit if unit in SUFFIXES or (unit and "/" in unit) else None
 
 
 def head_of(schema: Schema, path: Sequence[Step]) -> str:

@@ -63,7 +63,7 @@ def identify(database: Engine, key: str, now: datetime) -> Caller:
         _note_use(database, row, now)
     return Caller(
         key_id=row["id"],
-        first_key_id=_first_of(row),
+        first_key_id=first_of(row),
         firm_id=row["firm_id"],
         roles=frozenset(row["roles"]),
         label=row["label"],
@@ -71,7 +71,8 @@ def identify(database: Engine, key: str, now: datetime) -> Caller:
     )
 
 
-def _first_of(key: Key) -> UUID:
+def first_of(key: KeyHead) -> UUID:
+    """The first of the keys that came in one another's place."""
     return key["first_id"] or key["id"]
 
 
@@ -110,7 +111,7 @@ def rotate(database: Engine, *, prefix: str, grace: timedelta, now: datetime) ->
             firm_id=old["firm_id"],
             roles=old["roles"],
             label=old["label"],
-            first_id=_first_of(old),
+            first_id=first_of(old),
             now=now,
         )
 

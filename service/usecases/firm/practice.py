@@ -1,26 +1,53 @@
 """Practice profiles: what the firm works by."""
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
+from uuid import UUID
 
 from sqlalchemy import Connection
 
 from service.engine.survey.practice import Practice
 from service.usecases.base.context import Context, reads, writes
-from service.usecases.firm import dated
+from service.usecases.firm import dated, touched
+
+KIND = "practices"
 
 
 @reads
 def listed(connection: Connection, context: Context) -> Mapping[str, Any]:
     """Every version, oldest first."""
-    return dated.listed(connection, context, "practices")
+    return dated.listed(connection, context, KIND)
+
+
+@reads
+def last(connection: Connection, context: Context, code: str, on: date) -> Mapping[str, Any]:
+    """The version that is in force on a day."""
+    return dated.last(connection, context, KIND, code=code, on=on)
 
 
 @writes
 def add(connection: Connection, context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Add a version of a profile."""
-    profile = dict(body)
-    day = profile.pop("in_force_from")
-    return dated.add(
-        connection, context, "practices", Practice, code=body["code"], in_force_from=day, data=profile
-    )
+    """Add a version, in force from its day on; drafts that it touches are named."""
+    return _added(connection, context, body)
+
+
+@writes
+def change(
+    connection: Connection, context: Context, body: Mapping[str, Any], after: UUID
+) -> Mapping[str, Any]:
+    """Add a version that was made of another, which must still be the one in force."""
+    dated.refuse_unchanged(connection, context, KIND, Practice, after=after, version=_version(body))
+    return _added(connection, context, body)
+
+
+def _version(body: Mapping[str, Any]) -> dated.Version:
+    profile = {name: value for name, value in body.items() if name != "in_force_from"}
+    return {"code": body["code"], "in_force_from": body["in_force_from"], "data": profile}
+
+
+def _added(connection: Connection, context: Context, body: Mapping[str, Any]) -> Mapping[str, Any]:
+    version = _version(body)
+    added = dated.add(connection, context, KIND, Practice, **version)
+    drafts = touched.drafts(connection, context, "practice", version["code"], version["in_force_from"])
+    return {**added, "touches": drafts}

@@ -5,7 +5,8 @@ from decimal import Decimal
 import pytest
 
 from schemas.sheets import BuildUpSheet, HeadSheet, SurveySheet
-from service.api.sheets.columns import Wrong, all_heads, column_of, head_of, unit_of
+from schemas.units import unit_of
+from service.api.sheets.columns import Wrong, all_heads, column_of, head_of
 
 
 @pytest.mark.parametrize(
