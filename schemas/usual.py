@@ -17,6 +17,8 @@ from service.engine.survey import limits
 from service.engine.survey import usual as known
 
 MOST_PERCENT = 90
+# How many openings there are, and where, follows from their share: as good as unsaid are these.
+UNSAID = {"left_m": None, "count": 1}
 
 
 @described_by(known.Usual)
@@ -90,7 +92,8 @@ class UsualFraming(Sourced):
             raise wrong(message("schemas.one_layer_left"), "layers")
         if ("openings_percent" in data) != ("opening" in data):
             raise wrong(message("schemas.share_and_opening"), "opening")
-        placed = {"left_m", "count"} & data.get("opening", {}).keys()
+        opening = data.get("opening", {})
+        placed = [name for name, unsaid in UNSAID.items() if opening.get(name, unsaid) != unsaid]
         if placed:
             raise ValidationError(
                 {"opening": {name: [Said(message("schemas.not_said_here"))] for name in placed}}

@@ -7,6 +7,7 @@ from werkzeug.test import TestResponse
 
 from service.api.sheets import files
 from service.api.sheets.csv_file import CSV
+from service.api.sheets.grid import letters
 from service.api.sheets.xlsx_file import XLSX
 from tests.api import Api, problem, small_building
 
@@ -43,10 +44,12 @@ def test_a_quote_is_taken_away_and_posted_again(api: Api, kind: str) -> None:
 def test_faults_are_at_their_cells_in_sheet_and_library_alike(api: Api) -> None:
     body: dict[str, Any] = small_building()
     text = files.written(body, CSV).decode()
-    wrong = text.replace("\r\nGF-N,wall,", "\r\nGF-N,door,")
+    lines = text.splitlines()
+    row = next(number for number, line in enumerate(lines, 1) if line.startswith("GF-N,"))
+    column = next(line for line in lines if line.startswith("label,")).split(",").index("element")
+    wrong = text.replace(lines[row - 1], lines[row - 1].replace(",wall,", ",door,"))
     (fault,) = problem(posted(api, wrong.encode(), CSV), 422)["errors"]
-    row = next(number for number, line in enumerate(wrong.splitlines(), 1) if line.startswith("GF-N"))
-    assert fault["pointer"] == f"/Survey/B{row}"
+    assert fault["pointer"] == f"/Survey/{letters(column + 1)}{row}"
     assert "/cavities/0/element" in fault["detail"]
     thick = text.replace("\r\nB1,145.0,", "\r\nB1,-145.0,")
     (fault,) = problem(posted(api, thick.encode(), CSV), 422)["errors"]

@@ -17,6 +17,7 @@ def body(**changes: Any) -> Any:
 
 def test_a_version_is_kept_whole_under_its_code(context: Context) -> None:
     added = practice.add(context, body(code="A", in_force_from="2026-11-01"))
+    assert added.pop("touches") == []
     assert (added["code"], added["in_force_from"]) == ("A", "2026-11-01")
     listed = practice.listed(context)["items"]
     assert [item for item in listed if item["code"] == "A"] == [added]

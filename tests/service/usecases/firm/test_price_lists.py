@@ -40,6 +40,7 @@ def test_a_list_takes_over_in_its_currency_from_its_day_on(context: Context, dat
 def test_it_is_answered_under_its_own_code_and_with_exact_amounts(context: Context) -> None:
     added = price_lists.add(context, body(code="NOK-1", currency="NOK", hole_each="3.10"))
     assert (added["code"], added["currency"], added["hole_each"]) == ("NOK-1", "NOK", "3.10")
+    assert added.pop("touches") == []
     assert added in price_lists.listed(context)["items"]
 
 
