@@ -119,7 +119,7 @@ DECISIONS: Mapping[str, Decision] = {
     "PATCH /v1/practice/<code:code>": Decision(OFFICE, {}),
     "GET /v1/keys": Decision(OFFICE),
     "POST /v1/keys": Decision(OFFICE, {}),
-    "POST /v1/keys/<string:prefix>/rotation": Decision(OFFICE, {}),
+    "POST /v1/keys/<string:prefix>/rotation": Decision(OFFICE, {"grace_hours": 1}),
     "DELETE /v1/keys/<string:prefix>": Decision(OFFICE),
     "POST /v1/practice": Decision(OFFICE, {}),
     "GET /clients/<string:token>": ANYBODY,
@@ -177,9 +177,12 @@ def things(app: Flask) -> dict[str, str]:
     headers = {"Authorization": f"Bearer {api.key('installer')}", "Content-Type": "image/jpeg"}
     photo_id = str(uuid4())
     api.client.put(f"/v1/jobs/{job['id']}/photos/{photo_id}", data=PICTURE, headers=headers)
+    spare = {"label": "Spare", "roles": ["sales"]}
+    key = api.send("POST", "/v1/keys", spare, Idempotency_Key="spare").json
     crew = api.send("POST", "/v1/crews", {"name": "Crew 1"}, Idempotency_Key="crew").json
     return {
         "<uuid:crew_id>": crew["id"],
+        "<string:prefix>": key["prefix"],
         "<string:name>": "app.js",
         "<uuid:quote_id>": job["quote_id"],
         "<uuid:job_id>": job["id"],
