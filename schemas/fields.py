@@ -9,9 +9,9 @@ from typing import Any
 
 from marshmallow import ValidationError, fields, validate
 
+from schemas.units import unit_of
 from schemas.wrong import Said, wrong
 from service.engine.ground.messages import message
-from schemas.units import unit_of
 from service.engine.ground.rfc3339 import read_day, read_moment
 
 # Of the documents, and so of a firm's own texts in them.

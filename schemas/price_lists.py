@@ -9,9 +9,9 @@ from schemas.fields import Amount, Day, Several, Text, Whole, iso_code, label, t
 from schemas.materials import Sourced
 from schemas.posted import Posted
 from schemas.shapes import described_by
+from schemas.touched import Touched
 from schemas.wrong import wrong
 from service.engine.ground.messages import message
-from schemas.touched import Touched
 from service.engine.plan import price_list as known
 
 

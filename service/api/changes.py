@@ -59,7 +59,9 @@ def sent(schema: Schema) -> Read:
         Day().deserialize(found.body.get(DAY))
     except ValidationError as error:
         place = found.cells.get(f"/{DAY}", f"/{DAY}")
-        raise InvalidInput(*(Fault(place, str(said)) for said in error.messages)) from None
+        raise InvalidInput(
+            *(Fault(place, each.detail) for each in json_body.faults(error.messages))
+        ) from None
     return found
 
 

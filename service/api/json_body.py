@@ -17,8 +17,8 @@ from webargs.flaskparser import FlaskParser
 from werkzeug.exceptions import UnsupportedMediaType
 
 from schemas.wrong import Said
-from service.engine.ground.messages import Message, message
 from service.api import survey_files
+from service.engine.ground.messages import Message, message
 from service.errors import Fault, InvalidInput, Malformed
 
 DEEPEST = 16
