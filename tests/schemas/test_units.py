@@ -19,7 +19,7 @@ def sentences(error: ValidationError) -> list[str]:
 def test_a_refusal_says_the_range_with_its_unit() -> None:
     with pytest.raises(ValidationError) as raised:
         Layer().load({"depth_mm": 0})
-    assert sentences(raised.value) == ["Must be from 0.1 to 10,000 mm."]
+    assert sentences(raised.value) == ["Must be from 0.1 to 10\u202f000 mm."]
 
 
 @pytest.mark.parametrize(
@@ -29,7 +29,7 @@ def test_a_refusal_says_the_range_with_its_unit() -> None:
             Number(least=5, most=200, metadata={"description": "density (kg/m3)"}),
             "Must be from 5 to 200 kg/m3.",
         ),
-        (Number(least=0, most=1_000_000), "Must be from 0 to 1,000,000."),
+        (Number(least=0, most=1_000_000), "Must be from 0 to 1\u202f000\u202f000."),
         (Whole(least=0, most=2, metadata={"description": "level (ISO 6946)"}), "Must be from 0 to 2."),
     ],
 )
