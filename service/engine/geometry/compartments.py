@@ -8,7 +8,6 @@ because nobody knows which bay an opening takes its room from.
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import chain
 from typing import Annotated
 
 from service.engine.geometry.layout import (
@@ -21,9 +20,8 @@ from service.engine.geometry.layout import (
     upright,
     working_framing,
 )
-from service.engine.geometry.plane import Plane, plane
+from service.engine.geometry.plane import Plane, bays_in, plane
 from service.engine.geometry.rectangles import Rectangle, without_all
-from service.engine.geometry.sheets import Space
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import message
 from service.engine.ground.shapes import CubicMetres
@@ -111,21 +109,18 @@ def compartments_of(*, laid_out: Plane) -> tuple[Compartment, ...]:
     Raises InvalidInput at `/displaced/N/bay` or `/displaced/N/volume_m3`, where there is no
     such bay or it holds less.
     """
-    groups, cavity = laid_out.groups, laid_out.cavity
-    together = [groups] if cavity.unplaced else [(group,) for group in groups]
-    balanced, bays = balanced_groups(laid_out=laid_out)
-    rows = zip(
-        _labels(cavity.label, bays), bays, _volumes_m3(laid_out, balanced, bays), together, strict=True
-    )
+    cavity, bays = laid_out.cavity, laid_out.balanced.bays
+    connected = [tuple(map(bays_in, laid_out.groups))] if cavity.unplaced else [(of,) for of in bays]
+    rows = zip(_labels(cavity.label, bays), bays, _volumes_m3(laid_out), connected, strict=True)
     return tuple(
         Compartment(
             label=label,
             bays=numbers,
             net_volume_m3=volume_m3,
             shared=len(numbers) > 1,
-            spills=tuple(dict.fromkeys(of for of in map(_bays, connected) if len(of) > 1)),
+            spills=tuple(dict.fromkeys(of for of in ways if len(of) > 1)),
         )
-        for label, numbers, volume_m3, connected in rows
+        for label, numbers, volume_m3, ways in rows
     )
 
 
@@ -176,31 +171,8 @@ def _from_below(area: Rectangle) -> tuple[float, float]:
     return area.bottom_m, area.left_m
 
 
-def _bays(spaces: Iterable[Space]) -> tuple[int, ...]:
-    return tuple(sorted({space.bay for space in spaces if space.bay}))
-
-
-def balanced_groups(*, laid_out: Plane) -> tuple[list[tuple[Space, ...]], list[tuple[int, ...]]]:
-    """The spaces of each compartment, and its bays."""
-    groups = laid_out.groups
-    together = [groups] if laid_out.cavity.unplaced else [(group,) for group in groups]
-    balanced = [tuple(chain.from_iterable(each)) for each in together]
-    return balanced, [_bays(spaces) for spaces in balanced]
-
-
-def filled_m3(*, laid_out: Plane, groups: Sequence[Sequence[Space]]) -> list[float]:
-    """The volume of each group of spaces, before anything is displaced."""
-    kept_m = laid_out.kept_m
-    return [
-        sum(kept_m[space.layer] * space.area_m2 for space in group if space.layer is not None)
-        for group in groups
-    ]
-
-
-def _volumes_m3(
-    laid_out: Plane, groups: Sequence[Sequence[Space]], bays: Sequence[tuple[int, ...]]
-) -> list[float]:
-    filled = filled_m3(laid_out=laid_out, groups=groups)
+def _volumes_m3(laid_out: Plane) -> Sequence[float]:
+    filled, bays = laid_out.balanced.filled_m3, laid_out.balanced.bays
     if not laid_out.cavity.displaced:
         return filled
     left = list(filled)
@@ -227,7 +199,7 @@ def taken_from(
     return {place: m3 / whole for place, m3 in of.items()}
 
 
-def _labels(cavity: str, bays: list[tuple[int, ...]]) -> Iterable[str]:
+def _labels(cavity: str, bays: Sequence[tuple[int, ...]]) -> Iterable[str]:
     if len(bays) == 1:
         return [cavity]
     ranges = [f"{each[0]}-{each[-1]}" if len(each) > 1 else f"{each[0]}" for each in bays]

@@ -1,6 +1,8 @@
 """A cavity laid out in its plane: everything that areas, volumes, bays and compartments are read from."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import chain
 
 from service.engine.geometry.areas import LayerArea, insulated_area_m2, layer_area
 from service.engine.geometry.connections import connected_spaces
@@ -15,12 +17,26 @@ _NOTHING = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Balanced:
+    """What is balanced as one, one by one: its clear spaces, its bays, and what is clear in it, in m3.
+
+    `filled_m3` is the volume before anything is displaced.
+    """
+
+    groups: tuple[tuple[Space, ...], ...]
+    bays: tuple[tuple[int, ...], ...]
+    filled_m3: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plane:
     """One of the identical cavities: as surveyed, and `upright` with its bays along the span.
 
     `groups` are the clear spaces that fill moves between, by bay and from the bottom up.
-    `clear_m2` are the areas of each layer's clear spaces, `areas` what follows from them,
-    `insulated_m2` is the area less openings, `bays_m` are both edges of each bay.
+    `clear_m2` are the areas of each layer's clear spaces, `areas` what follows from them;
+    `kept_m` is what each m2 of a layer's clear spaces holds: its depth, less what has no place
+    in them. `balanced` are the compartments. `insulated_m2` is the area less openings, `bays_m`
+    are both edges of each bay.
     """
 
     cavity: Cavity
@@ -28,6 +44,8 @@ class Plane:
     groups: tuple[tuple[Space, ...], ...]
     clear_m2: tuple[tuple[float, ...], ...]
     areas: tuple[LayerArea, ...]
+    kept_m: tuple[float, ...]
+    balanced: Balanced
     insulated_m2: float
     bays_m: tuple[tuple[float, float], ...]
 
@@ -42,12 +60,6 @@ class Plane:
         """The volume that is left for fill."""
         return self.filled_m3 - self.cavity.displaced_m3
 
-    @property
-    def kept_m(self) -> tuple[float, ...]:
-        """What each m2 of a layer's clear spaces holds, in m: its depth, less what has no place in them."""
-        layers = zip(self.cavity.layers, self.areas, strict=True)
-        return tuple(layer.depth_mm / 1000 * area.net_m2 / area.clear_m2 for layer, area in layers)
-
 
 def plane(*, cavity: Cavity) -> Plane:
     """Lay a cavity out; raises InvalidInput for one that cannot be, with pointers relative to it."""
@@ -60,22 +72,53 @@ def plane(*, cavity: Cavity) -> Plane:
             for space in cell:
                 if space.layer is not None:
                     clear_m2[space.layer].append(space.area_m2)
+    connected = sorted(connected_spaces(cavity=standing, stack=stack), key=_place)
+    groups = tuple(map(tuple, connected))
+    areas = tuple(
+        layer_area(cavity=cavity, layer=layer, clear_m2=sum(clear))
+        for layer, clear in zip(cavity.layers, clear_m2, strict=True)
+    )
+    kept_m = _kept_m(cavity, areas)
     laid_out = Plane(
         cavity=cavity,
         upright=standing,
-        groups=tuple(
-            tuple(group) for group in sorted(connected_spaces(cavity=standing, stack=stack), key=_place)
-        ),
+        groups=groups,
         clear_m2=tuple(map(tuple, clear_m2)),
-        areas=tuple(
-            layer_area(cavity=cavity, layer=layer, clear_m2=sum(clear))
-            for layer, clear in zip(cavity.layers, clear_m2, strict=True)
-        ),
+        areas=areas,
+        kept_m=kept_m,
+        balanced=_balanced(cavity, groups, kept_m),
         insulated_m2=insulated_area_m2(cavity=cavity),
         bays_m=cavity_bays_m(cavity=standing),
     )
     _refuse_nothing(laid_out)
     return laid_out
+
+
+def _kept_m(cavity: Cavity, areas: tuple[LayerArea, ...]) -> tuple[float, ...]:
+    layers = zip(cavity.layers, areas, strict=True)
+    return tuple(
+        layer.depth_mm / 1000 * area.net_m2 / area.clear_m2 if area.clear_m2 else 0.0
+        for layer, area in layers
+    )
+
+
+def _balanced(cavity: Cavity, groups: tuple[tuple[Space, ...], ...], kept_m: tuple[float, ...]) -> Balanced:
+    """Where an opening has no place, nobody knows which space it takes its room from: all are one."""
+    if cavity.unplaced and groups:
+        groups = (tuple(chain.from_iterable(groups)),)
+    return Balanced(
+        groups=groups,
+        bays=tuple(map(bays_in, groups)),
+        filled_m3=tuple(
+            sum(kept_m[space.layer] * space.area_m2 for space in group if space.layer is not None)
+            for group in groups
+        ),
+    )
+
+
+def bays_in(spaces: Iterable[Space]) -> tuple[int, ...]:
+    """The numbers of the bays that some of these spaces lie in."""
+    return tuple(sorted({space.bay for space in spaces if space.bay}))
 
 
 def _place(group: list[Space]) -> tuple[float, ...]:

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from service.engine.geometry.areas import face_m2
 from service.engine.geometry.bays import bay_edges_m, member_count, members
-from service.engine.geometry.compartments import balanced_groups, filled_m3
 from service.engine.geometry.layout import edge_of, is_turned
 from service.engine.geometry.plane import Plane
 from service.engine.geometry.rectangles import Rectangle
@@ -72,8 +71,8 @@ class Reckoned:
 
 def reckoned(*, laid_out: Plane, bays: Collection[int]) -> Reckoned:
     """The compartments that lie in these bays; all of them where an opening has no place."""
-    groups, bays_of = balanced_groups(laid_out=laid_out)
-    filled = filled_m3(laid_out=laid_out, groups=groups)
+    balanced = laid_out.balanced
+    groups, bays_of, filled = balanced.groups, balanced.bays, balanced.filled_m3
     places = [place for place, each in enumerate(bays_of) if set(each) <= set(bays)] or range(len(groups))
     within = sorted({bay for place in places for bay in bays_of[place]})
     single = len(within) == 1 and any(members(layer=layer) for layer in laid_out.cavity.layers)
@@ -90,8 +89,8 @@ def reckoned(*, laid_out: Plane, bays: Collection[int]) -> Reckoned:
         extents=_extents(laid_out, own),
         groups=own,
         places=frozenset(places),
-        filled_m3=tuple(filled),
-        bays_of=tuple(bays_of),
+        filled_m3=filled,
+        bays_of=bays_of,
         areas_m2=tuple((area.clear_m2, area.between_plates_m2) for area in laid_out.areas),
     )
 

@@ -209,6 +209,5 @@ def _merged(shares: Iterable[Share]) -> tuple[Share, ...]:
     by_input: dict[str, Share] = {}
     for share in shares:
         known = by_input.get(share.of)
-        u = share.u + known.u if known else share.u
-        by_input[share.of] = Share(name=share.name, of=share.of, u=u)
+        by_input[share.of] = Share(name=share.name, of=share.of, u=share.u + known.u) if known else share
     return tuple(by_input.values())

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment, Part
 from service.engine.ground.shapes import CubicMetres, Kilograms
-from service.engine.plan.quantities import dense_mass_kg, expected_bulge_m3
+from service.engine.plan.quantities import dense_mass_kg, expected_bulge_m3, expected_bulge_mm
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
 
@@ -31,6 +31,8 @@ def loads(
     practice: Practice,
 ) -> tuple[Load, ...]:
     """The load of each compartment of one of the identical cavities of a dense fill."""
+    if not expected_bulge_mm(facing=cavity.facing, practice=practice):
+        return tuple(_load(each, 0.0, target_kg_m3) for each in compartments)
     by_bay: dict[int, list[Part]] = {}
     for part in parts:
         by_bay.setdefault(part.bay, []).append(part)

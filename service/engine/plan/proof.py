@@ -95,7 +95,8 @@ def proof_plan(
     working: Working | None = None,
 ) -> ProofPlan:
     """The proofs of a dense fill (PROOF), of one of the identical cavities."""
-    job = _Job(laid_out=laid_out, parts=parts, window=window, material=material, practice=practice)
+    core = _core(laid_out.cavity, window, practice)
+    job = _Job(laid_out=laid_out, parts=parts, window=window, material=material, practice=practice, core=core)
     together = _together(job, compartments)
     known: dict[tuple[float, float], tuple[ProofOption, ...]] = {}
     rows = tuple(_row(job, each, together, known) for each in compartments)
@@ -162,6 +163,7 @@ class _Job:
     window: Window
     material: Material
     practice: Practice
+    core: Measured
 
     @property
     def cavity(self) -> Cavity:
@@ -188,7 +190,7 @@ def _options(job: _Job, space: Compartment, together: ProofOption | None) -> Ite
     if together and not space.shared:
         yield together
     if not space.shared:
-        yield _option(job, Proof.CORE_IN_EACH_BAY, _core(job))
+        yield _option(job, Proof.CORE_IN_EACH_BAY, job.core)
 
 
 def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption | None:
@@ -217,7 +219,7 @@ def _mean_of_samples(job: _Job, bays: int) -> Measured:
     taken = samples_needed(bays=bays, sampling=job.practice.sampling)
     scatter = Scatter(s=job.practice.uncertainties.sample.between_bays_u_kg_m3)
     between = Share(name="between bays", of="bays", u=scatter.of_mean(taken=taken, of=bays))
-    return total((_core(job), Measured(value=0.0, shares=(between,))))
+    return total((job.core, Measured(value=0.0, shares=(between,))))
 
 
 def _volume(job: _Job, spaces: Collection[Compartment]) -> Measured:
@@ -243,14 +245,14 @@ def _balance(job: _Job, volume: Measured, *, unseen_ends: bool) -> Measured:
     return mass.over(volume)
 
 
-def _core(job: _Job) -> Measured:
+def _core(cavity: Cavity, window: Window, practice: Practice) -> Measured:
     """The density of a bay by one core through its depth, as dense as the target."""
-    errors, target = job.practice.uncertainties.sample, job.window.target_kg_m3.value
-    diameter_mm = job.practice.sampling.core_diameter_mm or USUAL_CORE_MM
-    volume_m3 = pi / 4 * diameter_mm**2 * job.cavity.depth_mm / 1e9
+    errors, target = practice.uncertainties.sample, window.target_kg_m3.value
+    diameter_mm = practice.sampling.core_diameter_mm or USUAL_CORE_MM
+    volume_m3 = pi / 4 * diameter_mm**2 * cavity.depth_mm / 1e9
     relative = {
         "core diameter": 2 * rectangular(half=errors.core_diameter_half_mm) / diameter_mm,
-        "core length": rectangular(half=errors.core_length_half_mm) / job.cavity.depth_mm,
+        "core length": rectangular(half=errors.core_length_half_mm) / cavity.depth_mm,
         "core disturbance": errors.core_disturbance_rel_u,
         "core mass": rectangular(half=errors.mass_half_g) / (target * volume_m3 * 1000),
     }
