@@ -88,6 +88,7 @@ def working(query: dict[str, Any], quote_id: UUID) -> Any:
 
 @blp.route("/<uuid:quote_id>", methods=["PUT"])
 @blp.doc(parameters=[{**IF_MATCH, "required": True}], responses={**STALE, **MISSING})
+@takes_survey
 @needs("sales", "office")
 @blp.arguments(QuoteBody)
 @blp.response(200, Quote, headers_of=version_tag)

@@ -41,6 +41,19 @@ def test_a_quote_is_taken_away_and_posted_again(api: Api, kind: str) -> None:
     assert posted(api, file.data, kind, "/v1/takeoffs").json == quote["takeoff"]
 
 
+def test_a_survey_takes_the_place_of_a_draft(api: Api) -> None:
+    """What was estimated on the telephone is surveyed, and the file of it is put in the draft's place."""
+    head = {name: small_building()[name] for name in ("reference", "client", "site")}
+    parts = [{"element": "wall", "area_m2": 120, "depth_mm": 360}]
+    draft = api.send("POST", "/v1/estimates/drafts", {**head, "parts": parts}, role="sales")
+    headers = {"Authorization": f"Bearer {api.key('sales')}", "Content-Type": CSV}
+    survey = files.written(small_building(), CSV)
+    path = draft.headers["Location"]
+    put = api.client.put(path, data=survey, headers={**headers, "If-Match": draft.headers["ETag"]})
+    assert put.status_code == 200, put.text
+    assert api.send("POST", f"{path}/offer", role="sales").status_code == 200
+
+
 def test_faults_are_at_their_cells_in_sheet_and_library_alike(api: Api) -> None:
     body: dict[str, Any] = small_building()
     text = files.written(body, CSV).decode()

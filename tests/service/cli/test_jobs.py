@@ -4,6 +4,9 @@ import json
 import shutil
 from pathlib import Path
 
+import pytest
+
+from service.api.sheets import files
 from service.app import create_app
 from service.settings import Settings
 from tests.api import Api
@@ -37,6 +40,24 @@ def test_a_takeoff_goes_by_the_firm_of_a_folder(tmp_path: Path) -> None:
     assert "firm.json" in baywright(tmp_path, "takeoff", BUILDING, "--firm-folder", str(folder), code=1)
     words = ("takeoff", BUILDING, "--firm-folder", str(folder), "--firm", "demo")
     assert "not by both" in baywright(tmp_path, *words, code=2)
+
+
+@pytest.mark.parametrize("ending", [".csv", ".xlsx"])
+def test_a_survey_is_a_spreadsheet_too(home: Path, tmp_path: Path, ending: str) -> None:
+    body = json.loads(Path(BUILDING).read_text(encoding="utf-8"))
+    survey = tmp_path / f"survey{ending}"
+    survey.write_bytes(files.written(body, files.SUFFIXES[ending]))
+    table = baywright(tmp_path, "takeoff", BUILDING)
+    assert baywright(tmp_path, "takeoff", str(survey)) == table
+    said = baywright(home, "quote", str(survey), "--firm", "demo")
+    assert said.startswith(table.splitlines()[0])
+    assert f"for {body['reference']}." in said.splitlines()[-1]
+    survey.write_bytes(files.written({**body, "practice": "none"}, files.SUFFIXES[ending]))
+    refused = baywright(home, "quote", str(survey), "--firm", "demo", code=1)
+    assert refused.startswith("/practice: ")
+    body["cavities"][0]["element"] = "door"
+    survey.write_bytes(files.written(body, files.SUFFIXES[ending]))
+    assert baywright(home, "quote", str(survey), "--firm", "demo", code=1).startswith("/Survey/")
 
 
 def test_a_wrong_file_names_its_field(tmp_path: Path) -> None:
