@@ -15,6 +15,7 @@ from marshmallow import Schema, ValidationError, fields
 from werkzeug.exceptions import UnsupportedMediaType
 
 from schemas.fields import Day, Several
+from schemas.wrong import UNKNOWN
 from service.api import json_body
 from service.api.blueprint import reading
 from service.api.sheets import csv_file
@@ -55,14 +56,21 @@ def takes_changes(view: Callable[..., Any]) -> Callable[..., Any]:
 def sent(schema: Schema) -> Read:
     """What is to change, and where each member of it was sent; raises InvalidInput without a day."""
     found = _of_csv(schema) if request.mimetype == CSV else _of_json()
-    try:
-        Day().deserialize(found.body.get(DAY))
-    except ValidationError as error:
-        place = found.cells.get(f"/{DAY}", f"/{DAY}")
-        raise InvalidInput(
-            *(Fault(place, each.detail) for each in json_body.faults(error.messages))
-        ) from None
+    unknown = sorted(found.body.keys() - schema.fields.keys())
+    found.faults.extend(json_body.faults({name: [UNKNOWN] for name in unknown}))
+    found.faults.extend(_faults_of_day(found))
+    if found.faults:
+        raise InvalidInput(*found.faults)
     return found
+
+
+def _faults_of_day(change: Read) -> Iterator[Fault]:
+    """What is wrong with the day; without one nothing says what is to be changed."""
+    try:
+        Day().deserialize(change.body.get(DAY))
+    except ValidationError as error:
+        place = change.cells.get(f"/{DAY}", f"/{DAY}")
+        yield from (Fault(place, each.detail) for each in json_body.faults(error.messages))
 
 
 def day_of(change: Read) -> date:
