@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from typing import Any
 
-from marshmallow import ValidationError, fields, validates_schema
+from marshmallow import ValidationError, fields, validate, validates_schema
 
+from schemas import sale
 from schemas.fields import (
     Day,
     Flag,
@@ -22,7 +23,7 @@ from schemas.posted import Posted
 from schemas.shapes import described_by
 from schemas.wrong import Said, wrong
 from service.engine.ground.messages import message
-from service.engine.ground.vocabulary import Element, Facing, Fill, Runs, Surveyed
+from service.engine.ground.vocabulary import Element, Facing, Fill, Runs, Surveyed, TaxCase
 from service.engine.survey import cavity as survey
 from service.engine.survey import limits
 from service.engine.survey.build_up import MEMBERS
@@ -172,6 +173,10 @@ class Client(Posted):
     name = Text(required=True, metadata={"description": "Name of the client."})
     email = Mail(metadata={"description": "Mail address of the client."})
     phone = short_name(metadata={"description": "Telephone of the client, for the crew."})
+    billing_address = Text(
+        longest=400, lines=True, metadata={"description": "Where the invoice goes, if not to the building."}
+    )
+    tax_number = short_name(metadata={"description": "Number for value-added tax: reverse charge needs it."})
 
 
 class Site(Posted):
@@ -200,6 +205,9 @@ class Extra(Posted):
     )
 
 
+DISPLAYS = ["lines", "per_m2", "lump"]
+
+
 class Building(Posted):
     """What takeoffs and quotes have in common."""
 
@@ -211,6 +219,34 @@ class Building(Posted):
     )
     travel_km = Number(least=0, most=20_000, metadata={"description": "Distance to the site (km)."})
     extras = Several(fields.Nested(Extra), most=50, metadata={"description": "Extras of the price list."})
+    price_list = short_name(
+        metadata={"description": "Code of the price list; the latest in force in the currency, without it."}
+    )
+    lines = Several(
+        fields.Nested(sale.Line), most=100, metadata={"description": "Lines that the office writes itself."}
+    )
+    discount = fields.Nested(sale.Discount, metadata={"description": "What the office takes off."})
+    tax = one_of(TaxCase, metadata={"description": "The case of tax; the standard rate without it."})
+    payments = Several(
+        fields.Nested(sale.Payment),
+        most=20,
+        metadata={"description": "Deposit and instalments; the rest is due after the work."},
+    )
+    notes = Several(
+        Text(longest=1000, lines=True), most=20, metadata={"description": "What is printed beside the price."}
+    )
+    starts_on = Day(metadata={"description": "The day that the work is to begin."})
+    valid_days = Whole(
+        least=1,
+        most=730,
+        metadata={"description": "How long the offer holds (days); as the price list says, without it."},
+    )
+    display = fields.String(
+        validate=validate.OneOf(DISPLAYS),
+        metadata={
+            "description": "How the price of the work is printed: by lines, a square metre, or a lump."
+        },
+    )
     cavities = Several(
         fields.Nested(CavityBody),
         least=1,

@@ -5,14 +5,16 @@ from typing import Any
 
 from marshmallow import Schema, fields, validates_schema
 
-from schemas.fields import Amount, Day, Several, Text, Whole, iso_code, label, texts
+from schemas.fields import Amount, Day, Several, Text, Whole, iso_code, label, one_of, texts
 from schemas.materials import Sourced
 from schemas.posted import Posted
 from schemas.shapes import described_by
 from schemas.touched import Touched
 from schemas.wrong import wrong
 from service.engine.ground.messages import message
+from service.engine.ground.vocabulary import TaxCase
 from service.engine.plan import price_list as known
+from service.engine.plan import sale
 
 
 @described_by(known.MaterialPrice)
@@ -29,6 +31,22 @@ class VolumeDiscount(Posted):
 
     from_kg = Amount(required=True)
     percent = Amount(most="100", required=True)
+
+
+@described_by(known.TaxRate)
+class TaxRate(Posted):
+    """What a case of tax charges from a day on."""
+
+    case = one_of(TaxCase, required=True)
+    percent = Amount(most="60", required=True)
+    in_force_from = Day(required=True)
+    text = texts(longest=400, required=True)
+
+    @validates_schema
+    def charges_nothing(self, data: Mapping[str, Any], **_options: Any) -> None:
+        """Whoever is not charged is not charged anything (EN 16931-1, BR-AE-5 and BR-E-5, from memory)."""
+        if data["case"] in sale.UNTAXED and data["percent"]:
+            raise wrong(message("schemas.not_taxed"), "percent")
 
 
 class ExtraPrice(Posted):
@@ -63,10 +81,14 @@ class PriceListBody(Sourced):
     discounts = Several(fields.Nested(VolumeDiscount), most=20)
     extras = Several(fields.Nested(ExtraPrice), most=200)
     minor_units = Whole(least=0, most=4)
+    taxes = Several(fields.Nested(TaxRate), most=20)
 
     @validates_schema
     def each_code_once(self, data: Mapping[str, Any], **_options: Any) -> None:
         """Two rows of one code would leave open which one holds."""
+        rates = [(row["case"], row["in_force_from"]) for row in data.get("taxes", ())]
+        if len(set(rates)) < len(rates):
+            raise wrong(message("schemas.tax_twice"), "taxes")
         for name, key in (("material_per_kg", "code"), ("extras", "code"), ("discounts", "from_kg")):
             named = [row[key] for row in data.get(name, ())]
             if len(set(named)) < len(named):

@@ -6,6 +6,7 @@ from schemas.answers import Sentence, answer
 from schemas.cavities import Building, Cavity, Client, Site
 from schemas.fields import LANGUAGES, Amount, Day, Moment, PageSize, Place, Text
 from schemas.finding import FoundBy
+from schemas.sale import Discount, Line, Payment
 from schemas.takeoffs import WorkingQuery
 from schemas.wrong import Said
 from service.engine.ground.messages import message
@@ -142,6 +143,15 @@ class Quote(QuoteHead):
     extras = fields.List(
         fields.Dict(), metadata={"description": "Extras of the price list as they were ordered."}
     )
+    price_list = fields.String(metadata={"description": "The price list that was asked for."})
+    lines = fields.List(fields.Nested(Line), metadata={"description": "Lines that the office wrote itself."})
+    discount = fields.Nested(Discount, metadata={"description": "What the office takes off."})
+    tax = fields.String(metadata={"description": "The case of tax that was asked for."})
+    payments = fields.List(fields.Nested(Payment), metadata={"description": "Deposit and instalments."})
+    notes = fields.List(fields.String(), metadata={"description": "What is printed beside the price."})
+    starts_on = Day(metadata={"description": "The day that the work is to begin."})
+    valid_days = fields.Integer(metadata={"description": "How long the offer holds (days)."})
+    display = fields.String(metadata={"description": "How the price of the work is printed."})
     takeoff = fields.Nested(answer(ShortTakeoff), metadata={"description": "What was worked out, in short."})
     acceptance = fields.Nested(
         Acceptance,

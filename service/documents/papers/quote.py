@@ -9,14 +9,9 @@ from service.documents.papers.parts import parts
 from service.documents.papers.reasons import by_method, cautions
 from service.documents.pdf import render
 from service.documents.wording.formats import KINDS, Units
+from service.engine.plan.pricing import OF_THE_WORK
 
 Facts = dict[str, Any]
-
-OWN_LINES = {
-    *("material", "volume_discount", "blowing", "holes", "patches", "tape", "strips", "samples"),
-    *("set_up", "travel", "minimum_charge"),
-}
-"""Codes of the price's lines that the engine makes; every other is an extra of the firm's."""
 
 
 def html(facts: Facts) -> str:
@@ -30,8 +25,9 @@ def html(facts: Facts) -> str:
         build_ups=build_ups(cavities),
         methods=by_method(cavities),
         cautions=cautions(cavities),
-        extras=[line for line in facts["takeoff"]["price"]["lines"] if line["code"] not in OWN_LINES],
+        extras=[line for line in facts["takeoff"]["price"]["lines"] if line["code"] not in OF_THE_WORK],
         before=hold_points(point for point in facts["takeoff"]["hold_points"] if _for_the_client(point)),
+        area_m2=f"{sum(part['geometry']['net_area_m2'] for part in facts['takeoff']['cavities']):.1f}",
         section=section,
         kinds=KINDS,
     )

@@ -249,6 +249,15 @@ class Sealed(StrEnum):
     CERTIFICATE_FILE = "certificate_file"
 
 
+class TaxCase(StrEnum):
+    """How an offer is taxed."""
+
+    STANDARD = "standard"
+    REDUCED = "reduced"
+    REVERSE_CHARGE = "reverse_charge"
+    EXEMPT = "exempt"
+
+
 class CourseKind(StrEnum):
     """What heat passes on its way out of a building, from the outside in."""
 

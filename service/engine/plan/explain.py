@@ -17,7 +17,7 @@ from service.engine.plan.explain_holes import explain_holes
 from service.engine.plan.explain_thermal import explain_thermal
 from service.engine.plan.hours import BLOWING_HOURS, JOB_HOURS
 from service.engine.plan.options import Task, Way
-from service.engine.plan.pricing import PRICE
+from service.engine.plan.pricing import OF_THE_WORK, PRICE
 from service.engine.plan.quantities import BAGS
 from service.engine.plan.takeoff import TOTAL, Worked
 
@@ -117,7 +117,15 @@ def _price(worked: Worked) -> Iterator[Explanation]:
         )
         for place, line in enumerate(price.lines)
     ]
-    figures.append(explained("/price/net", net, PRICE, amount=[float(line.amount) for line in price.lines]))
+    amounts = [float(line.amount) for line in price.lines]
+    off = [float(allowance.amount) for allowance in price.allowances] or [0.0]
+    figures.append(explained("/price/net", net, PRICE, amount=amounts, allowance=off))
+    of_it = [float(line.amount) for line in price.lines if line.code in OF_THE_WORK] or [0.0]
+    figures.append(explained("/price/work", float(price.work), PRICE, of_it=of_it))
+    if price.work_per_m2 is not None:
+        area = sum(each.geometry.net_area_m2 for each in worked.found.cavities)
+        by_area = {"work": float(price.work), "area": area}
+        figures.append(explained("/price/work_per_m2", float(price.work_per_m2), PRICE, **by_area))
     figures.append(
         explained("/price/tax", float(price.tax), PRICE, net=net, tax_percent=tax_percent, minor_units=places)
     )

@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Annotated
 
+from service.engine.ground.vocabulary import TaxCase
 from service.engine.survey.sourced import Sourced, Texts
 
 
@@ -35,6 +36,16 @@ class Extra:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TaxRate:
+    """What a case of tax charges from a day on; `text` is printed, and says why where nothing is charged."""
+
+    case: Annotated[TaxCase, "the case of tax"]
+    percent: Annotated[Decimal, "tax on the net (%)"]
+    in_force_from: Annotated[date, "the day that it is in force from"]
+    text: Annotated[Texts, "sentence that is printed, by language"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PriceList(Sourced):
     """A firm's prices before tax, in force from a day until a later list takes over.
 
@@ -62,6 +73,7 @@ class PriceList(Sourced):
     minimum_charge: Annotated[Decimal, "what the net is lifted to"]
     discounts: Annotated[tuple[VolumeDiscount, ...], "discounts on the material by its mass"] = ()
     extras: Annotated[tuple[Extra, ...], "what a quote can order by its code"] = ()
+    taxes: Annotated[tuple[TaxRate, ...], "tax beside the usual rate, by its case, each from a day on"] = ()
     minor_units: Annotated[int, "decimals of the currency's amounts"] = 2
 
 

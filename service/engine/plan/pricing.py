@@ -10,28 +10,49 @@ add up to the net. What costs nothing has no line, unless it was ordered as an e
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from typing import Annotated
 
 from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.shapes import Unit
-from service.engine.ground.vocabulary import Standing
+from service.engine.ground.vocabulary import Standing, TaxCase
 from service.engine.plan.price_list import Extra, ExtraOrder, PriceList
+from service.engine.plan.sale import (
+    CATEGORY,
+    PLAIN,
+    Allowance,
+    Due,
+    FreeLine,
+    Sale,
+    discounted,
+    due,
+    rounded,
+    taxed,
+)
 from service.engine.survey.sourced import Texts
 from service.errors import Fault, InvalidInput
 
 PRICE = Formula(
     code="price",
     expression=(
-        "amount = round(quantity x unit_price, minor_units); net = sum(amount); "
+        "amount = round(quantity x unit_price, minor_units); net = sum(amount) - sum(allowance); "
+        "work = sum(of_it); work_per_m2 = round(work/area, 2); "
         "tax = round(net x tax_percent/100, minor_units); total = net + tax"
     ),
-    source="EN 16931-1 business rules BR-CO-10, BR-CO-15 and BR-CO-17",
+    source="EN 16931-1 business rules BR-CO-10, BR-CO-13, BR-CO-15 and BR-CO-17",
     standing=Standing.PUBLISHED,
 )
 
 FORMULAS = (PRICE,)
+
+FREE = "free"
+"""Code of the lines that the office writes itself."""
+OF_THE_WORK = {
+    *("material", "blowing", "holes", "patches", "tape", "strip", "samples", "set_up", "travel"),
+    "minimum_charge",
+}
+"""Codes of the lines that every price may have: all others are extras of the firm's, or the office's own."""
 
 # What the lines that every price may have are for, by their code.
 SAID = {
@@ -63,11 +84,18 @@ class PriceLine:
 class Price:
     """A price by its lines, with the price list (`price_list` is its code) that it was made by."""
 
-    lines: Annotated[tuple[PriceLine, ...], "its lines; their amounts add up to the net"]
+    lines: Annotated[tuple[PriceLine, ...], "its lines; their amounts less the allowances are the net"]
+    allowances: Annotated[tuple[Allowance, ...], "what is taken off: discounts"]
     net: Annotated[Decimal, "before tax"]
+    work: Annotated[Decimal, "what of the lines is the work itself, without extras and the office's own"]
+    work_per_m2: Annotated[Decimal | None, "that by the square metre of all parts; null without any"]
+    tax_case: Annotated[TaxCase, "the case of tax"]
+    tax_category: Annotated[str, "its category as EN 16931-1 codes it (UNTDID 5305)"]
+    tax_text: Annotated[Texts, "what is printed of it, by language"]
     tax_percent: Annotated[Decimal, Unit("%"), "rate of tax"]
     tax: Annotated[Decimal, "tax on the net"]
     total: Annotated[Decimal, "net and tax"]
+    payments: Annotated[tuple[Due, ...], "what of it is due when; the rest after the work"]
     currency: Annotated[str, "ISO 4217 code"]
     price_list: Annotated[str, "code of the price list"]
     provenance: Annotated[Provenance, "how it adds up, and whose prices they are"]
@@ -75,11 +103,6 @@ class Price:
 
 # Code, quantity, unit and unit price of a line.
 _Row = tuple[str, float, str, Decimal]
-
-
-def rounded(*, value: Decimal, places: int) -> Decimal:
-    """`value` to so many decimals, halves away from nought."""
-    return value.quantize(Decimal(1).scaleb(-places), rounding=ROUND_HALF_UP)
 
 
 def price(
@@ -97,13 +120,15 @@ def price(
     samples: int,
     travel_km: float,
     extras: tuple[ExtraOrder, ...] = (),
+    sale: Sale = PLAIN,
+    area_m2: float = 0.0,
 ) -> Price:
     """The price of a job.
 
     `blowing_hours` are the crew's hours that are charged by the hour, `travel_km`
     all kilometres charged. The volume discount is that of the highest tier reached
-    by `mass_kg`, off the material. Where the lines stay below the minimum charge, a
-    last line lifts the net to it.
+    by `mass_kg`, off the material. Where the lines less that stay below the minimum charge,
+    a last line lifts them to it; what the office takes off comes after.
 
     Raises InvalidInput at `/currency`, `/priced_on`, `/material` or
     `/extras/0/code` where the price list does not answer to them.
@@ -117,9 +142,14 @@ def price(
     places = price_list.minor_units
     lines = [_line(row, places, said=said.get(row[0], SAID.get(row[0]))) for row in rows]
     lines += [_extra(ordered[order.code], order.quantity, places) for order in extras]
-    lines[1:1] = _discount(price_list, lines[0])
-    lines += _lift(price_list, _sum(lines))
-    return _totalled(price_list, tuple(line for line in lines if line.amount or line.code in ordered))
+    lines += [_free(line, places) for line in sale.lines]
+    off = _volume_discount(price_list, lines[0])
+    lines += _lift(price_list, _sum(lines) - _sum(off))
+    off += discounted(discount=sale.discount, base=_sum(lines) - _sum(off), places=places)
+    stays = {*ordered, FREE}
+    kept = tuple(line for line in lines if line.amount or line.code in stays)
+    found = _totalled(price_list, kept, off, sale, priced_on)
+    return replace(found, work_per_m2=_per_m2(found.work, area_m2))
 
 
 def _rows(price_list: PriceList, per_kg: Decimal, quantities: tuple[float, ...]) -> list[_Row]:
@@ -145,6 +175,10 @@ def _extra(extra: Extra, quantity: float, places: int) -> PriceLine:
     return _line((extra.code, quantity, extra.unit, extra.unit_price), places, text=extra.text)
 
 
+def _free(line: FreeLine, places: int) -> PriceLine:
+    return _line((FREE, line.quantity, line.unit, line.unit_price), places, text=line.text)
+
+
 def _line(row: _Row, places: int, *, said: Message | None = None, text: Texts | None = None) -> PriceLine:
     code, quantity, unit, unit_price = row
     exact = rounded(value=Decimal(str(quantity)), places=0 if isinstance(quantity, int) else 2)
@@ -159,18 +193,27 @@ def _line(row: _Row, places: int, *, said: Message | None = None, text: Texts | 
     )
 
 
-def _discount(price_list: PriceList, material: PriceLine) -> list[PriceLine]:
+def _volume_discount(price_list: PriceList, material: PriceLine) -> tuple[Allowance, ...]:
     reached = [tier for tier in price_list.discounts if tier.from_kg <= material.quantity]
-    if not reached:
-        return []
+    if not reached or not material.amount:
+        return ()
     tier = max(reached, key=lambda each: each.from_kg)
-    off = rounded(value=material.amount * tier.percent / 100, places=price_list.minor_units)
     said = message(
         "plan.price_volume_discount",
         percent=Quantity(float(tier.percent), "%"),
         least=Quantity(float(tier.from_kg), "kg"),
     )
-    return [_line(("volume_discount", 1, "job", -off), price_list.minor_units, said=said)]
+    off = rounded(value=material.amount * tier.percent / 100, places=price_list.minor_units)
+    return (
+        Allowance(
+            code="volume_discount",
+            said=said,
+            reason=None,
+            base=material.amount,
+            percent=tier.percent,
+            amount=off,
+        ),
+    )
 
 
 def _lift(price_list: PriceList, net: Decimal) -> list[PriceLine]:
@@ -215,19 +258,39 @@ def _refuse(
         raise InvalidInput(*faults)
 
 
-def _sum(lines: Iterable[PriceLine]) -> Decimal:
+def _sum(lines: Iterable[PriceLine | Allowance]) -> Decimal:
     return sum((line.amount for line in lines), Decimal(0))
 
 
-def _totalled(price_list: PriceList, lines: tuple[PriceLine, ...]) -> Price:
-    net = rounded(value=_sum(lines), places=price_list.minor_units)
-    tax = rounded(value=net * price_list.tax_percent / 100, places=price_list.minor_units)
+def _per_m2(work: Decimal, area_m2: float) -> Decimal | None:
+    return rounded(value=work / Decimal(str(area_m2)), places=2) if area_m2 > 0 else None
+
+
+def _totalled(
+    price_list: PriceList,
+    lines: tuple[PriceLine, ...],
+    allowances: tuple[Allowance, ...],
+    sale: Sale,
+    on: date,
+) -> Price:
+    places = price_list.minor_units
+    net = rounded(value=_sum(lines) - _sum(allowances), places=places)
+    rate = taxed(case=sale.tax, rates=price_list.taxes, standard=price_list.tax_percent, on=on)
+    tax = rounded(value=net * rate.percent / 100, places=places)
+    total = net + tax
     return Price(
         lines=lines,
+        allowances=allowances,
         net=net,
-        tax_percent=price_list.tax_percent,
+        work_per_m2=None,
+        work=_sum(line for line in lines if line.code in OF_THE_WORK),
+        tax_case=rate.case,
+        tax_category=CATEGORY[rate.case],
+        tax_text=rate.text,
+        tax_percent=rate.percent,
         tax=tax,
-        total=net + tax,
+        total=total,
+        payments=due(payments=sale.payments, total=total, places=places),
         currency=price_list.currency,
         price_list=price_list.code,
         provenance=replace(

@@ -18,6 +18,7 @@ from service.engine.plan.hours import job_hours
 from service.engine.plan.price_list import ExtraOrder, PriceList
 from service.engine.plan.pricing import Price, price
 from service.engine.plan.quantities import bags
+from service.engine.plan.sale import PLAIN, Sale
 from service.engine.plan.undeclared import Undeclared, undeclared
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Material, Practice
@@ -42,6 +43,7 @@ class Building:
     built_year: int | None = None
     travel_km: float = 0.0
     extras: tuple[ExtraOrder, ...] = ()
+    sale: Sale = PLAIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,6 +135,8 @@ def takeoff(
             samples=totals.samples,
             travel_km=building.travel_km,
             extras=building.extras,
+            sale=building.sale,
+            area_m2=sum(each.geometry.net_area_m2 for each in cavities),
         ),
     )
 

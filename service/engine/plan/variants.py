@@ -94,5 +94,6 @@ def _variant(worked: Worked, target_kg_m3: float, more_kg: float, more_h: float)
             samples=found.samples,
             travel_km=worked.building.travel_km,
             extras=worked.building.extras,
+            sale=worked.building.sale,
         ).net,
     )

@@ -28,5 +28,6 @@ def _of_material(material: Material) -> Iterable[tuple[str, Texts]]:
     return ((material.code, hazard) for hazard in material.hazards)
 
 
-def _of_prices(price_list: PriceList) -> Iterable[tuple[str, Texts]]:
-    return ((extra.code, extra.text) for extra in price_list.extras)
+def _of_prices(price_list: PriceList) -> Iterator[tuple[str, Texts]]:
+    yield from ((extra.code, extra.text) for extra in price_list.extras)
+    yield from ((rate.case, rate.text) for rate in price_list.taxes)

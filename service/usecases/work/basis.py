@@ -40,6 +40,7 @@ class _Versions:
     on: date
     in_force: Callable[[str, str], Any]
     codes: Callable[[str], Iterable[str]]
+    named: Callable[[str], Any]
 
 
 def load(connection: Connection, *, firm_id: UUID, body: PostedBuilding, on: date) -> InForce:
@@ -52,12 +53,17 @@ def load(connection: Connection, *, firm_id: UUID, body: PostedBuilding, on: dat
     def codes(kind: str) -> Iterable[str]:
         return [row["code"] for row in dated.all_in_force(connection, kind, firm_id=firm_id, on=on)]
 
-    return _basis(body, _Versions(on=on, in_force=in_force, codes=codes))
+    def named(code: str) -> Any:
+        rows = dated.versions(connection, "price_lists", firm_id=firm_id)
+        return _called([row["data"] for row in rows if row["in_force_from"] <= on], code)
+
+    return _basis(body, _Versions(on=on, in_force=in_force, codes=codes, named=named))
 
 
 def of_files(firm: Mapping[str, Any], *, body: PostedBuilding, on: date) -> InForce:
     """The same for a firm as it is read from its files, which no database has to know."""
     oldest_first = sorted(firms.versions(firm), key=lambda version: version[1][1])
+    lists = [data for kind, (_, day, data) in oldest_first if kind == "price_lists" and day <= on]
     latest = {(kind, code): data for kind, (code, day, data) in oldest_first if day <= on}
     return _basis(
         body,
@@ -65,6 +71,7 @@ def of_files(firm: Mapping[str, Any], *, body: PostedBuilding, on: date) -> InFo
             on=on,
             in_force=lambda kind, code: latest.get((kind, code)),
             codes=lambda kind: sorted(code for of, code in latest if of == kind),
+            named=lambda code: _called(lists, code),
         ),
     )
 
@@ -77,6 +84,11 @@ def _basis(body: PostedBuilding, versions: _Versions) -> InForce:
         **_named(body),
     }
     found = {pointer: versions.in_force(*each) for pointer, each in wanted.items()}
+    if name := body.get("price_list"):
+        found["/currency"] = versions.named(name)
+        if found["/currency"] is None:
+            said = message("firm.no_such_price_list", code=name, day=versions.on)
+            raise InvalidInput(Fault("/price_list", said))
     faults = [_fault(pointer, *wanted[pointer], versions) for pointer, data in found.items() if data is None]
     if faults:
         raise InvalidInput(*faults)
@@ -91,6 +103,11 @@ def _basis(body: PostedBuilding, versions: _Versions) -> InForce:
             "build_ups": list(built.values()),
         },
     )
+
+
+def _called(lists: Iterable[Any], code: str) -> Any:
+    """Of price lists, the oldest first, the newest that is called so; None where none is."""
+    return next((data for data in reversed(list(lists)) if data["code"] == code), None)
 
 
 def _named(body: PostedBuilding) -> dict[str, tuple[str, str]]:

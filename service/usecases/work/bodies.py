@@ -13,6 +13,8 @@ class ClientBody(TypedDict):
     name: str
     email: NotRequired[str]
     phone: NotRequired[str]
+    billing_address: NotRequired[str]
+    tax_number: NotRequired[str]
 
 
 class SiteBody(TypedDict):
@@ -32,6 +34,15 @@ class BuildingBody(TypedDict):
     priced_on: NotRequired[date]
     travel_km: NotRequired[float]
     extras: NotRequired[list[Any]]
+    price_list: NotRequired[str]
+    lines: NotRequired[list[Any]]
+    discount: NotRequired[Any]
+    tax: NotRequired[str]
+    payments: NotRequired[list[Any]]
+    notes: NotRequired[list[str]]
+    starts_on: NotRequired[date]
+    valid_days: NotRequired[int]
+    display: NotRequired[str]
     cavities: list[Any]
 
 

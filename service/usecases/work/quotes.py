@@ -38,12 +38,17 @@ Versions = Collection[int]
 # A quote's own values and its cavities'.
 WorkedOut = tuple[Mapping[str, Any], Sequence[Mapping[str, Any]]]
 
+PRINTED = ("notes", "starts_on", "display")
+"""What the office said that the paper prints as it is."""
 REVISABLE = ("offered", "lapsed", "withdrawn")
 """States of an offer that a later one may take the place of."""
 MOST_NAMED = 3
 """How many others a warning names."""
 
-BODY = ("language", "practice", "material", "travel_km", "extras")
+BODY = (
+    *("language", "practice", "material", "travel_km", "extras", *takeoffs.SALE),
+    *("price_list", "notes", "starts_on", "valid_days", "display"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -252,7 +257,7 @@ def offer(
     _must_be_surveyed(quotes.cavities_of(connection, quote_id))
     today = context.now.date()
     before = _revised(connection, context, quote)
-    valid_days = quote["basis"]["price_list"]["valid_days"]
+    valid_days = quote["body"].get("valid_days") or quote["basis"]["price_list"]["valid_days"]
     move(
         connection,
         quote,
@@ -342,6 +347,7 @@ def facts_of(connection: Connection, quote: Quote, *, as_offered: bool = False) 
     return {
         "number": quote["number"],
         "revision": quote["revision"],
+        "body": {name: quote["body"].get(name) for name in PRINTED},
         "reference": quote["reference"],
         "offered_at": quote["offered_at"],
         "valid_until": quote["valid_until"],

@@ -31,6 +31,7 @@ from service.usecases.work.short import short
 # Some twenty seconds of work on a small machine.
 MOST_BAYS = 100_000
 MOST_OPENINGS = 10_000
+SALE = ("lines", "discount", "tax", "payments")
 SURVEYED = ("cavities", "travel_km", "extras")
 
 
@@ -200,4 +201,12 @@ def building_of(basis: InForce, body: PostedBuilding) -> Building:
     surveyed = {name: to_json(value) for name, value in body.items() if name in SURVEYED}
     surveyed["cavities"] = to_json(surveyed_by(basis, body))
     built_year = body["site"].get("built_year") if "site" in body else None
-    return from_json(Building, {**surveyed, "built_year": built_year})
+    return from_json(Building, {**surveyed, "built_year": built_year, "sale": _sale(body)})
+
+
+def _sale(body: PostedBuilding) -> dict[str, Any]:
+    """What the office adds to the price; its own words are in the language of the offer."""
+    said = {name: to_json(value) for name, value in body.items() if name in SALE}
+    language = body.get("language", "en")
+    said["lines"] = [{**line, "text": {language: line["text"]}} for line in said.get("lines", ())]
+    return said

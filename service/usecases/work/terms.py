@@ -15,7 +15,7 @@ def terms_of(
 ) -> Iterator[Term]:
     """What a posted quote is found by: reference and labels as they stand, client and place by each word."""
     yield "reference", folded(reference)
-    for name in ("name", "email", "phone"):
+    for name in ("name", "email", "phone", "tax_number"):
         if value := client.get(name):
             yield from (("client", word) for word in (folded(value), *words(value)))
     yield from (("place", word) for word in words(address))

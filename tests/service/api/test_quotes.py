@@ -1,5 +1,11 @@
 """Quotes through the API, on both databases."""
 
+from datetime import date, datetime
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
+
+import pytest
+
 from tests.api import ACCEPTED, Api, small_building
 from tests.service.documents.reading import text_of
 
@@ -115,3 +121,74 @@ def test_the_same_reference_twice_warns(api: Api) -> None:
     assert warning["code"] == "quotes.reference_again"
     assert warning["values"]["others"] == [first["id"]]
     assert first["id"] in warning["text"]
+
+
+OFFICE = {
+    "lines": [{"text": "Remove the old boards", "quantity": 4, "unit": "h", "unit_price": "52.00"}],
+    "discount": {"percent": "5", "reason": "Two houses at once"},
+    "tax": "reverse_charge",
+    "payments": [{"percent": "30", "due": "on order"}, {"percent": "70", "due": "when it is done"}],
+    "notes": ["The scaffold is yours."],
+    "starts_on": "2027-01-11",
+    "valid_days": 10,
+    "price_list": "EUR-2026-10",
+    "client": {
+        "name": "Sample Building Ltd",
+        "billing_address": "Post box 7, 0000 Musterdorf",
+        "tax_number": "XX123456789",
+    },
+}
+
+
+def test_what_an_office_writes_is_priced_printed_and_answered(api: Api) -> None:
+    quote = api.quote(small_building(**OFFICE))
+    price = quote["takeoff"]["price"]
+    lines = sum(Decimal(line["amount"]) for line in price["lines"])
+    off = {each["code"]: Decimal(each["amount"]) for each in price["allowances"]}
+    assert [line["amount"] for line in price["lines"] if line["code"] == "free"] == ["208.00"]
+    assert off["discount"] == (lines * 5 / 100).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    assert Decimal(price["net"]) == lines - sum(off.values())
+    assert (price["tax"], price["tax_category"], price["total"]) == ("0.00", "AE", price["net"])
+    assert sum(Decimal(each["amount"]) for each in price["payments"]) == Decimal(price["total"])
+    answered = {name: quote[name] for name in OFFICE}
+    assert answered == OFFICE
+    path = f"/v1/quotes/{quote['id']}"
+    offer = api.send("POST", f"{path}/offer", role="sales").json
+    days = date.fromisoformat(offer["valid_until"]) - datetime.fromisoformat(offer["offered_at"]).date()
+    assert days.days == 10
+    printed = text_of(api.send("GET", f"{path}/document", role="sales").data)
+    for words in (
+        "Remove the old boards",
+        "Two houses at once",
+        "Reverse charge: the tax is owed",
+        "30 % on order",
+        "The scaffold is yours.",
+        "to begin on 11 January 2027",
+        "Post box 7",
+        "XX123456789",
+    ):
+        assert words in printed, words
+
+
+@pytest.mark.parametrize("display", ["lump", "per_m2"])
+def test_the_work_can_be_printed_as_one(api: Api, display: str) -> None:
+    quote = api.quote(small_building(display=display, lines=OFFICE["lines"]))
+    printed = text_of(api.send("GET", f"/v1/quotes/{quote['id']}/document", role="sales").data)
+    assert "All work on the parts" in printed
+    assert "Remove the old boards" in printed
+    assert "Set-up" not in printed
+    assert ("about" in printed.partition("All work on the parts")[2][:80]) == (display == "per_m2")
+
+
+@pytest.mark.parametrize(
+    ("said", "pointer"),
+    [
+        ({"tax": "half"}, "/tax"),
+        ({"price_list": "EUR-1999"}, "/price_list"),
+        ({"discount": {"amount": "9999999.00"}}, "/discount/amount"),
+        ({"payments": [{"percent": "60", "due": "a"}, {"percent": "60", "due": "b"}]}, "/payments"),
+    ],
+)
+def test_what_cannot_be_sold_so_names_its_field(api: Api, said: Any, pointer: str) -> None:
+    answer = api.send("POST", "/v1/quotes", small_building(**said), role="sales")
+    assert [each["pointer"] for each in answer.json["errors"]] == [pointer]

@@ -158,6 +158,7 @@ def quote(parts: tuple[Cavity, ...] | None = None, market: Market = Market.EU) -
     return _common(parts or cavities(), market, "EUR") | {
         "number": "Q-2026-0007",
         "revision": 1,
+        "body": {"notes": None, "starts_on": None, "display": None},
         "state": "offered",
         "offered_at": "2026-11-02T09:15:00Z",
         "valid_until": "2026-12-02",

@@ -9,6 +9,7 @@ from pypdf import PdfReader
 from service.documents.papers import quote
 from service.documents.pdf.render import PackagedAssets
 from service.engine.ground.vocabulary import Market
+from service.engine.plan.pricing import OF_THE_WORK
 from tests import builders
 from tests.service.documents import facts, hostile
 from tests.service.documents.reading import Elements, beyond_the_margins, squeezed, text_of
@@ -48,7 +49,7 @@ def test_it_says_once_for_each_method_why_and_why_not_a_plain_hose() -> None:
 def test_extras_are_in_the_price_and_without_any_the_paper_says_what_that_means() -> None:
     quoted = facts.quote()
     assert "Nor scaffold" not in Elements(quote.html(quoted)).text
-    lines = [line for line in quoted["takeoff"]["price"]["lines"] if line["code"] in quote.OWN_LINES]
+    lines = [line for line in quoted["takeoff"]["price"]["lines"] if line["code"] in OF_THE_WORK]
     quoted["takeoff"]["price"]["lines"] = lines
     assert "Nor scaffold, lifting gear and an air test." in Elements(quote.html(quoted)).text
 
