@@ -122,6 +122,8 @@ DECISIONS: Mapping[str, Decision] = {
     "POST /v1/keys/<string:prefix>/rotation": Decision(OFFICE, {"grace_hours": 1}),
     "DELETE /v1/keys/<string:prefix>": Decision(OFFICE),
     "POST /v1/practice": Decision(OFFICE, {}),
+    "GET /v1/summary": Decision(OFFICE),
+    "GET /v1/exports/summary": Decision(OFFICE),
     "GET /clients/<string:token>": ANYBODY,
     "GET /clients/<string:token>/document": ANYBODY,
     "POST /clients/<string:token>/acceptance": Decision((PUBLIC,), ACCEPTANCE),

@@ -1,0 +1,28 @@
+"""What a month's summary is added up from: heads of quotes, and the jobs that began."""
+
+from datetime import datetime
+from uuid import UUID
+
+from sqlalchemy import Connection, select
+
+from service.store.row_types import Job, every
+from service.store.tables import jobs, quotes
+
+Days = tuple[datetime, datetime]
+
+
+def quotes_between(connection: Connection, *, firm_id: UUID, days: Days) -> list[dict[str, object]]:
+    """State, last day, currency and total of each quote that was drafted on these days."""
+    names = ("state", "valid_until", "currency", "total")
+    statement = select(*(quotes.c[name] for name in names)).where(
+        quotes.c.firm_id == firm_id, quotes.c.created_at >= days[0], quotes.c.created_at < days[1]
+    )
+    return [dict(row) for row in connection.execute(statement).mappings()]
+
+
+def jobs_between(connection: Connection, *, firm_id: UUID, days: Days, most: int) -> list[Job]:
+    """Up to `most` jobs that began on these days, the oldest first."""
+    statement = select(jobs).where(
+        jobs.c.firm_id == firm_id, jobs.c.created_at >= days[0], jobs.c.created_at < days[1]
+    )
+    return every(Job, connection.execute(statement.order_by(jobs.c.id).limit(most)))
