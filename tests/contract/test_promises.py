@@ -1,11 +1,14 @@
-"""What the README promises of security: each promise is named here with the tests that hold it."""
+"""What the README promises, of security and of records: each promise is named with the tests that hold it."""
 
 import re
 from collections.abc import Mapping
 
+import pytest
+
 from tests.sources import ROOT
 
 CONTRACT, API, STORE, BASE = "contract/", "service/api/", "service/store/", "service/usecases/base/"
+KEEPING, WORK = "service/usecases/keeping/", "service/usecases/work/"
 FIRM, PDF, SERVE = "service/usecases/firm/", "service/documents/pdf/", "service/serve/"
 
 # By how each of them begins, in its order.
@@ -82,21 +85,71 @@ PROMISES: Mapping[str, tuple[str, ...]] = {
 }
 
 
-def _promises() -> list[str]:
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    told = text.partition("What is promised, and tested:")[2].partition("What is not promised:")[0]
-    return re.findall(r"^- (.*)$", told, re.MULTILINE)
+OF_RECORDS: Mapping[str, tuple[str, ...]] = {
+    "Everything that is issued is sealed": (
+        f"{KEEPING}test_checks.py::test_every_column_that_was_issued_is_held",
+        f"{KEEPING}test_checks.py::test_a_row_that_is_taken_away_is_missed",
+    ),
+    "An anchor kept elsewhere finds": (
+        f"{KEEPING}test_anchors.py::test_the_newest_certificate_that_was_taken_away_is_missed",
+        f"{KEEPING}test_anchors.py::test_a_chain_that_was_made_anew_is_found",
+    ),
+    "A signature is over the whole file": (
+        f"{CONTRACT}test_pdf_conformance.py::test_poppler_finds_the_signature_valid_and_over_the_whole_file",
+        f"{CONTRACT}test_pdf_conformance.py::test_poppler_finds_signature_and_timestamp_and_nothing_after_them",
+        f"{PDF}test_signatures.py::test_a_change_after_the_signature_is_found",
+        f"{PDF}test_signatures.py::test_a_change_that_somebody_signs_again_is_found",
+    ),
+    "A timestamped signature can be checked": (
+        f"{PDF}test_timestamps.py::test_all_that_a_check_needs_is_in_the_file",
+        f"{PDF}test_signatures.py::test_a_timestamped_signature_outlives_its_certificates",
+    ),
+    "A file is signed as its record says": (
+        f"{FIRM}test_signing_keys.py::test_a_file_is_signed_as_its_record_says_or_not_made",
+        f"{FIRM}test_signing_keys.py::test_out_of_reach_an_authority_is_waited_for_and_the_certificate_stands",
+        f"{PDF}test_timestamps.py::test_without_its_timestamp_nothing_is_signed",
+    ),
+    "`baywright verify` says of a file": (
+        f"{PDF}test_signatures.py::test_signer_time_and_record_are_read",
+        f"{KEEPING}test_verifying.py::test_a_signature_or_timestamp_that_was_taken_away_is_missed",
+        f"{KEEPING}test_verifying.py::test_a_change_is_found_and_nothing_else_is_said_of_its_signature",
+        "service/cli/test_trust.py::test_what_is_wrong_is_said_by_the_exit_status",
+    ),
+    "A record fits the schema": (
+        f"{WORK}test_record_shape.py::test_every_record_fits_what_is_published",
+        f"{WORK}test_record_shape.py::test_every_figure_is_told_with_its_meaning",
+        f"{API}test_record_schema.py::test_it_is_served_to_anybody_as_what_it_is",
+        f"{KEEPING}test_archives.py::test_everything_is_in_it_and_named_by_its_digest",
+    ),
+    "The record that is attached": (
+        f"{CONTRACT}test_pdf_conformance.py::test_the_attached_record_is_the_frozen_one",
+        f"{CONTRACT}test_pdf_conformance.py::test_the_digests_of_the_public_page_are_those_of_file_and_record",
+    ),
+    "A job comes back out of its archive": (f"{KEEPING}test_imports.py::test_a_job_comes_back_as_it_was",),
+    "An erasure takes the client out": (
+        f"{KEEPING}test_archives.py::test_an_erased_job_has_an_archive_without_its_client",
+        f"{WORK}test_erasures.py::",
+    ),
+}
+BLOCKS = {"What is promised, and tested:": PROMISES, "What is promised of records, and tested:": OF_RECORDS}
 
 
-def test_every_promise_has_its_tests_and_every_test_its_promise() -> None:
-    promises, named = _promises(), list(PROMISES)
+def _promises(heading: str) -> list[str]:
+    """The list that stands under these words."""
+    text = (ROOT / "README.md").read_text(encoding="utf-8").partition(f"{heading}\n\n")[2]
+    return [line.removeprefix("- ") for line in text.partition("\n\n")[0].splitlines()]
+
+
+@pytest.mark.parametrize("heading", BLOCKS)
+def test_every_promise_has_its_tests_and_every_test_its_promise(heading: str) -> None:
+    promises, named = _promises(heading), list(BLOCKS[heading])
     assert len(promises) == len(named), "a promise without a test, or a test without its promise"
     for promise, begins in zip(promises, named, strict=True):
         assert promise.startswith(begins)
 
 
 def test_the_tests_of_the_promises_are_there() -> None:
-    for place in (place for places in PROMISES.values() for place in places):
+    for place in (place for block in BLOCKS.values() for places in block.values() for place in places):
         file, _, name = place.partition("::")
         text = (ROOT / "tests" / file).read_text(encoding="utf-8")
         assert re.search(rf"^def {name}\b" if name else "^def test_", text, re.MULTILINE), place

@@ -249,7 +249,7 @@ def withdraw(
 
 @reads
 def standing(connection: Connection, _context: Context, number: str) -> Mapping[str, Any]:
-    """What the public may know of a number: whether it stands, its file's digest, whose days are told."""
+    """What the public may know of a number: whether it stands, its file's digest and how that is signed."""
     firm_id = _firm_of_number(connection, number) if NUMBER.fullmatch(number) else None
     if firm_id is None:
         raise NotKnown(message("certificates.no_such_number"))
@@ -257,7 +257,8 @@ def standing(connection: Connection, _context: Context, number: str) -> Mapping[
     certificate = certificates.by_number(connection, number)
     assert certificate is not None
     zone = certificate["firm"].get("time_zone")
-    return {**public_view(connection, certificate), "time_zone": zone or "UTC"}
+    signature = json.loads(bytes(certificate["record"]))["signature"]
+    return {**public_view(connection, certificate), "signature": signature, "time_zone": zone or "UTC"}
 
 
 def _firm_of_number(connection: Connection, number: str) -> UUID | None:

@@ -21,6 +21,7 @@ def standing(**changed: Any) -> dict[str, Any]:
         **{"superseded_by": None, "file_sha256": "ab" * 32, "record_sha256": "cd" * 32},
         "added_to_at": changed.pop("added_to_at", None),
         "time_zone": changed.pop("time_zone", "UTC"),
+        "signature": changed.pop("signature", "none"),
         "outcome": told | changed,
     }
 
@@ -32,6 +33,13 @@ def found(**changed: Any) -> Outcome:
 def shown(language: str = "en", **changed: Any) -> str:
     """The page of the certificate's number."""
     return verification.html(standing(**changed), NOON, language=language)
+
+
+def test_how_the_file_is_signed_is_told() -> None:
+    assert "with a timestamp of an authority" in shown(signature="timestamped")
+    assert "without a timestamp: the time is the firm’s own" in shown(signature="firm")
+    assert "Not signed electronically." in shown()
+    assert "Nicht elektronisch signiert." in shown("de")
 
 
 def test_days_and_hours_are_those_of_the_firms_place() -> None:

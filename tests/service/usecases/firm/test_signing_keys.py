@@ -222,7 +222,7 @@ def test_out_of_reach_an_authority_is_waited_for_and_the_certificate_stands(
     assert waiting.json["error"]["code"] == "documents.no_timestamp"
     assert api.send("GET", path).json["file_sha256"] is None
     stamping.status = 200
-    assert api.wait(later=timedelta(seconds=5)) == 1
+    assert api.wait(later=timedelta(seconds=5)) >= 1
     file = api.send("GET", f"{path}/document").data
     assert b"/ETSI.RFC3161" in file
     with pikepdf.open(BytesIO(file)) as pdf:
