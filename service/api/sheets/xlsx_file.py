@@ -3,6 +3,8 @@
 The package is a ZIP file of XML: how much it unpacks to, how many sheets, rows and cells it has
 and that it declares no entities is seen in its bytes. Formulas are read as the values that were
 stored with them, and refused where none was.
+
+The library is imported where a file is read or written: a command that does neither has no use for it.
 """
 
 import io
@@ -11,10 +13,6 @@ import zipfile
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
-
-import openpyxl
-from openpyxl.cell import WriteOnlyCell
-from openpyxl.styles import Font
 
 from service.api.sheets.grid import (
     MOST_CELLS,
@@ -91,6 +89,8 @@ def _check_places(xml: bytes) -> None:
 
 
 def _opened(content: bytes, *, data_only: bool) -> Any:
+    import openpyxl
+
     return openpyxl.load_workbook(
         io.BytesIO(content), read_only=True, data_only=data_only, keep_links=False, keep_vba=False
     )
@@ -132,6 +132,8 @@ def written(
     tables: Mapping[str, Sequence[Sequence[Value]]], widths: Mapping[str, float] | None = None
 ) -> bytes:
     """Tables as the sheets of a file; text stays text, whatever it begins with."""
+    import openpyxl
+
     book = openpyxl.Workbook(write_only=True)
     for name, rows in tables.items():
         sheet = book.create_sheet(name)
@@ -144,6 +146,9 @@ def written(
 
 
 def _written(sheet: Any, value: Value, *, bold: bool) -> Any:
+    from openpyxl.cell import WriteOnlyCell
+    from openpyxl.styles import Font
+
     shown: Any = value.isoformat() if isinstance(value, date) else value
     cell: Any = WriteOnlyCell(sheet, shown)
     if isinstance(value, str):
