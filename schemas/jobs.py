@@ -2,7 +2,7 @@
 
 from marshmallow import Schema, fields, validate
 
-from schemas.answers import answer
+from schemas.answers import Sentence, answer
 from schemas.cavities import Cavity, Client, Site
 from schemas.fields import Day, Moment, PageSize
 from schemas.finding import FoundBy
@@ -40,6 +40,14 @@ class OfferedMaterial(NamedMaterial):
         exclude = ("in_force_from",)
 
 
+class BeforeStart(Schema):
+    """Something that has to be there before a crew starts."""
+
+    what = fields.String(metadata={"description": "What it is: figures, assignment or link."})
+    detail = fields.Nested(Sentence, metadata={"description": "It in words."})
+    call = fields.String(metadata={"description": "Telephone of the office, which sees to it."})
+
+
 class OfferedJob(JobHead):
     """What both sizes of answer say of a job."""
 
@@ -53,6 +61,10 @@ class OfferedJob(JobHead):
     language = fields.String(metadata={"description": "What the documents are printed in."})
     offered_at = Moment(metadata={"description": "When it was offered."})
     valid_until = Day(metadata={"description": "The last day that the offer held."})
+    before_start = fields.List(
+        fields.Nested(BeforeStart),
+        metadata={"description": "What is missing before a crew can start, and whom to call."},
+    )
 
 
 class Job(OfferedJob):

@@ -28,6 +28,24 @@ def test_a_photo_is_scaled_down_on_the_phone_and_named_by_its_entry(
     assert (kept["width_px"], kept["height_px"]) == (1600, 1200)
 
 
+def test_a_photo_of_a_part_and_of_no_entry_says_what_it_shows(
+    english: Phone, api: Api, tmp_path: Any
+) -> None:
+    label = english.job["cavities"][0]["label"]
+    picture = tmp_path / "wall.jpg"
+    Image.new("RGB", (400, 300), (90, 120, 60)).save(picture)
+    english.show(english.at(f"/photo/{label}"))
+    english.page.locator("#picture").set_input_files(picture)
+    english.save()
+    expect(english.page.get_by_text("Something is missing here.")).to_be_visible()
+    english.write("#caption", "The patches, seen from inside")
+    english.save()
+    english.sent()
+    photos = api.send("GET", f"/v1/jobs/{english.job['id']}/photos").json["photos"]
+    (kept,) = [each for each in photos if each["caption"]]
+    assert (kept["cavity"], kept["caption"]) == (label, "The patches, seen from inside")
+
+
 def test_the_page_reckons_a_core_as_the_service_does(english: Phone, api: Api) -> None:
     """The page's little arithmetic, held against the engine's finding of the same core."""
     wall = english.job["cavities"][0]

@@ -14,6 +14,7 @@ from service.usecases.base.context import Context, reads
 from service.usecases.work.clients import shown
 from service.usecases.work.crews import SEES_DAYS, AssignedDay
 from service.usecases.work.finding import ANYTHING, Known, sought
+from service.usecases.work.readiness import Missing, before_start, linked_crews
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +46,7 @@ class ListedJob:
     parts: Annotated[int, "how many parts there are to fill"]
     parts_done: Annotated[int, "of them those that a tally says are done"]
     days: Annotated[tuple[AssignedDay, ...], "which crews are there on which days"]
+    before_start: Annotated[tuple[Missing, ...], "what is missing before a crew can start"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,14 +104,22 @@ def _lines(connection: Connection, context: Context, rows: Sequence[Job]) -> tup
         days.setdefault(row["job_id"], []).append(assigned)
     done = entries.parts_tallied(connection, ids)
     phone = firms.by_id(connection, context.firm_id)["data"]["phone"]
+    linked = linked_crews(connection, context)
     return tuple(
-        _line(row, offers[row["quote_id"]], days.get(row["id"], []), done.get(row["id"], set()), phone)
+        _line(
+            row, offers[row["quote_id"]], days.get(row["id"], []), done.get(row["id"], set()), phone, linked
+        )
         for row in rows
     )
 
 
 def _line(
-    job: Job, quote: QuoteSummary, days: list[AssignedDay], done: set[str], office_phone: str
+    job: Job,
+    quote: QuoteSummary,
+    days: list[AssignedDay],
+    done: set[str],
+    office_phone: str,
+    linked: frozenset[UUID],
 ) -> ListedJob:
     said = shown(quote)
     return ListedJob(
@@ -128,4 +138,10 @@ def _line(
         parts=quote["parts"],
         parts_done=len(done),
         days=tuple(days),
+        before_start=before_start(
+            summary=quote["summary"],
+            assigned=[(each.crew, each.name) for each in days],
+            linked=linked,
+            call=office_phone,
+        ),
     )

@@ -13,7 +13,7 @@ from service.store import jobs, quotes
 from service.store.row_types import Job, Quote, some
 from service.usecases.base.context import Context, loads, reads, writes
 from service.usecases.base.seals import of_closure, seal
-from service.usecases.work import crews, rendering
+from service.usecases.work import crews, readiness, rendering
 from service.usecases.work.clients import shown
 from service.usecases.work.quotes import facts_of
 from service.usecases.work.short import of_job, short
@@ -32,6 +32,7 @@ def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str,
         **some(quote["body"], ("language", "practice", "material")),
         **shown(quote),
         "quote_number": quote["number"],
+        "before_start": readiness.of_job(connection, context, job, quote["summary"]),
         "takeoff": short(summary, of_job(quotes.lines_of(connection, quote["id"]))),
     }
 
@@ -45,7 +46,8 @@ def working(
     facts = _facts(connection, job)
     if label is not None:
         facts = {**facts, **_only(facts, label)}
-    return {**facts, "takeoff": _seen_by(context, facts["takeoff"]), **_head(job)}
+    missing = readiness.of_job(connection, context, job, facts["takeoff"])
+    return {**facts, "takeoff": _seen_by(context, facts["takeoff"]), "before_start": missing, **_head(job)}
 
 
 @reads

@@ -1,7 +1,7 @@
 // The crew's page: what is assigned, what was recorded, and what waits; a client of the public API.
 
 import { checksView } from "./checks.js";
-import { dayEndView, deliveryView, noteView } from "./day.js";
+import { dayEndView, deliveryView, noteView, photoView } from "./day.js";
 import { correctView, ledgerView } from "./ledger.js";
 import * as outbox from "./outbox.js";
 import { h, stamp, uuid7 } from "./page.js";
@@ -43,6 +43,7 @@ const ROUTES = [
   [/^job\/([\w-]+)\/ledger$/, ledgerView],
   [/^job\/([\w-]+)\/correct\/([\w-]+)$/, correctView],
   [/^job\/([\w-]+)\/note(?:\/(.+))?$/, noteView],
+  [/^job\/([\w-]+)\/photo(?:\/(.+))?$/, photoView],
   [/^job\/([\w-]+)\/part\/([^/]+)$/, partView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/core$/, coreView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/differs$/, differsView],

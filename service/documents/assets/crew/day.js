@@ -64,3 +64,21 @@ export function noteView(app, id, label) {
     back(path),
   ];
 }
+
+/** A photo of a part, or of the job, and of no entry, with what it shows. */
+export function photoView(app, id, label) {
+  const [caption, shows] = textField("caption", words("caption"), { maxlength: 200, required: true });
+  const input = h("input", { id: "picture", type: "file", accept: "image/*", capture: "environment" });
+  const path = label ? at(id, label) : `job/${id}`;
+  const save = async () => {
+    if (!input.files.length || !shows.value.trim()) return missing(input.files.length ? "caption" : "picture");
+    const kept = await app.recordPhoto(id, input.files[0], clean({ cavity: label, caption: shows.value.trim() })).catch(() => null);
+    if (kept === null) document.getElementById("missing").textContent = words("no_picture");
+    else app.go(path);
+  };
+  return [
+    h("h1", {}, label ? `${label}: ${words("photo")}` : words("photo")),
+    form(save, h("label", { for: "picture" }, words("photo")), input, caption, shows, missingLine(), button(words("save"))),
+    back(path),
+  ];
+}

@@ -39,8 +39,18 @@ function cardOf(app, job) {
     h("p", { class: "phones" },
       job.client_phone ? h("a", { href: `tel:${job.client_phone}` }, words("call_client")) : null,
       job.office_phone ? h("a", { href: `tel:${job.office_phone}` }, words("call_office")) : null),
+    beforeStart(job),
     h("p", {}, `${words("bags_to_load", { bags: job.bags })} · ${words("parts_done", { done, parts: job.parts })}`),
   ];
+}
+
+/** What is missing before a start, and whom to call: the office sees to it. */
+function beforeStart(job) {
+  const missing = job?.before_start ?? [];
+  if (!missing.length) return null;
+  return h("div", { class: "caution" }, h("p", {}, words("before_start")),
+    h("ul", {}, missing.map((each) => h("li", {}, textOf(each.detail)))),
+    h("a", { href: `tel:${missing[0].call}`, class: "act" }, words("call_office")));
 }
 
 /** How many points of a stage wait for an answer, as sentences: one that several parts share is one. */
@@ -55,17 +65,19 @@ export function jobView(app, id) {
   const open = (stage) => openPoints(job.plan, stage, entries);
   return [
     h("h1", {}, `${job.plan.number} ${job.plan.reference}`),
+    beforeStart(app.state.jobs.find((each) => each.id === id)),
     h("nav", { class: "acts" },
       link(`job/${id}/checks/before`, `${words("checks_before")} (${open("before")})`),
       link(`job/${id}/delivery`, words("delivery")),
       link(`job/${id}/day`, words("day_end")),
       link(`job/${id}/checks/after`, `${words("checks_after")} (${open("after")})`),
       link(`job/${id}/note`, words("note")),
+      link(`job/${id}/photo`, words("photo_shows")),
       link(`job/${id}/ledger`, words("ledger")),
       link(`job/${id}/ready`, words("ready"), "wide")),
     h("h2", {}, words("parts")),
     h("ul", { class: "rows" }, partsOf(job.plan).map((part) => h("li", {}, rowOf(id, part, saidOf(part, entries))))),
-  ];
+  ].filter(Boolean);
 }
 
 function rowOf(id, part, said) {

@@ -52,7 +52,7 @@ const WORDS = {
     kind_block: "block", kind_box: "test box", kind_hole: "hole", kind_patch: "patch", kind_found: "found", kind_check: "check",
     kind_checks: "checks signed", kind_delivery: "delivery", kind_reclaimed: "vacuumed up", kind_depth_check: "depths as blown",
     kind_air_test: "air test", kind_bag_check: "bags weighed", kind_hours: "hours", kind_note: "note", kind_correction: "correction",
-    kind_photo: "photo",
+    kind_photo: "photo", photo_shows: "Photo with words", caption: "What it shows", before_start: "Before you can start, call the office:",
     next_part: "Next: {part}", the_same: "the same is asked", seen_there: "The service sees",
   },
   de: {
@@ -108,7 +108,7 @@ const WORDS = {
     kind_block: "Block", kind_box: "Prüfkasten", kind_hole: "Loch", kind_patch: "Verschluss", kind_found: "vorgefunden", kind_check: "Prüfung",
     kind_checks: "Prüfungen gezeichnet", kind_delivery: "Lieferung", kind_reclaimed: "aufgesaugt", kind_depth_check: "Dicken wie geblasen",
     kind_air_test: "Luftdichtheit", kind_bag_check: "Säcke gewogen", kind_hours: "Stunden", kind_note: "Notiz", kind_correction: "Berichtigung",
-    kind_photo: "Foto",
+    kind_photo: "Foto", photo_shows: "Foto mit Worten", caption: "Was es zeigt", before_start: "Vor dem Beginn das Büro anrufen:",
     next_part: "Weiter: {part}", the_same: "dasselbe ist gefragt", seen_there: "Der Dienst sieht",
   },
 };
