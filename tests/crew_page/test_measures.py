@@ -40,6 +40,8 @@ def test_a_photo_of_a_part_and_of_no_entry_says_what_it_shows(
     expect(english.page.get_by_text("Something is missing here.")).to_be_visible()
     english.write("#caption", "The patches, seen from inside")
     english.save()
+    # Back at the part: the picture was scaled down and is kept.
+    expect(english.page.get_by_role("heading", name=label, exact=True)).to_be_visible()
     english.sent()
     photos = api.send("GET", f"/v1/jobs/{english.job['id']}/photos").json["photos"]
     (kept,) = [each for each in photos if each["caption"]]
