@@ -3,9 +3,16 @@
 import json
 from io import BytesIO
 
+import pytest
 from pypdf import PdfReader
 
 from tests.api import Api, problem, small_building
+
+
+@pytest.fixture(scope="module")
+def database_url(sqlite_url: str) -> str:
+    """One kind of database is enough: what is printed does not depend on it."""
+    return sqlite_url
 
 
 def language_of(pdf: bytes) -> str:

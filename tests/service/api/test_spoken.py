@@ -7,6 +7,12 @@ import pytest
 from tests.api import Api, problem, small_building
 
 
+@pytest.fixture(scope="module")
+def database_url(sqlite_url: str) -> str:
+    """One kind of database is enough: words do not depend on it."""
+    return sqlite_url
+
+
 @pytest.fixture
 def job(api: Api) -> Any:
     return api.job(small_building())

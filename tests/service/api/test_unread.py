@@ -17,6 +17,12 @@ STRANGE = "nobody_reads_this"
 METHODS = {route: route.partition(" ")[0] for route in DECISIONS}
 
 
+@pytest.fixture(scope="module")
+def database_url(sqlite_url: str) -> str:
+    """One kind of database is enough: what is refused here is refused before it is asked anything."""
+    return sqlite_url
+
+
 def call(api: Api, route: str, things: Mapping[str, str], body: Any = None, **sent: Any) -> TestResponse:
     """Call a route with every role, and something in the place of its variables."""
     method, _, path = route.partition(" ")

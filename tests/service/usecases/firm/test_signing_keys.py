@@ -28,6 +28,12 @@ from tests.signing import certificate, packed
 PASSWORD = "for the tests only"
 
 
+@pytest.fixture(scope="module")
+def database_url(sqlite_url: str) -> str:
+    """One kind of database is enough: keys are files."""
+    return sqlite_url
+
+
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """An empty signing folder."""

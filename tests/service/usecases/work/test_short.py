@@ -18,6 +18,12 @@ LINE = [
 MOST_BYTES = 25_000
 
 
+@pytest.fixture(scope="module")
+def database_url(sqlite_url: str) -> str:
+    """One kind of database is enough: a short answer is read as it was stored."""
+    return sqlite_url
+
+
 def many(cavities: int = 50) -> dict[str, Any]:
     """The demo building's cavities, again and again."""
     surveyed = building()["cavities"]
