@@ -79,7 +79,7 @@ def work_off(app: Flask, *, later: timedelta = timedelta(), most: int | None = N
 def make(app: Flask, path: str) -> None:
     """Have the document made that is awaited at an address, and nobody else's before it."""
     named = UUID_IN_PATH.search(path)
-    if named is None:
+    if named is None or not path.endswith("/document"):
         work_off(app)
         return
     mine = (table.c.subject_id == UUID(named.group())) & (table.c.due_at <= datetime.now(UTC))

@@ -112,7 +112,7 @@ def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[Messa
     for file in files.of_owners(connection, rows.owners):
         found.files += 1
         issued |= of_rows("file", [file])
-        yield from _content_faults(file, _sealed(f"{file['kind']}_file"), "", rows)
+        yield from _content_faults(file, _sealed(f"{file['kind']}_file"), str(file["owner_id"]), rows)
     if rows.job:
         for photo in photos.whole(connection, rows.job["id"]):
             found.files += 1
@@ -174,7 +174,7 @@ def _state_faults(rows: _Rows) -> Iterator[Message]:
         should = "accepted" if rows.job else "offered"
     if rows.quote["withdrawn_at"]:
         should = "withdrawn"
-    if rows.quote["superseded_at"]:
+    if rows.quote["superseded_at"] or rows.quote["superseded_by"]:
         should = "superseded"
     if rows.quote["state"] != should:
         yield message("keeping.quote_state", state=QuoteState(rows.quote["state"]), due=QuoteState(should))

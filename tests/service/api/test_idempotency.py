@@ -269,6 +269,7 @@ def test_an_offer_stands_when_its_document_cannot_be_made(api: Api, monkeypatch:
         raise DocumentFailed("A trial.")
 
     path = f"/v1/quotes/{api.quote()['id']}"
+    api.wait()
     with monkeypatch.context() as patched:
         patched.setattr(quote, "pdf", fails)
         offered = api.send("POST", f"{path}/offer", Idempotency_Key=str(uuid4()))

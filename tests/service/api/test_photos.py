@@ -21,6 +21,7 @@ from service.usecases.keeping import checks
 from tests import pictures
 from tests.api import Api, operator_of, problem
 from tests.pictures import MARK, notes, photo, pixels, written
+from tests.said import said
 
 LATE = "2026-11-25T17:00:00Z"
 NO_PHOTO = "01a213d1-0000-7000-8000-000000000000"
@@ -215,8 +216,8 @@ def test_a_photo_that_is_not_the_one_taken_in_is_found(api: Api) -> None:
                 {"digest": "0" * 64, "id": UUID(NO_PHOTO).hex if sqlite else NO_PHOTO},
             )
         after = checks.verify(database)
-    assert not [fault for fault in before.faults if "photo" in fault]
-    altered, unsealed = [fault for fault in after.faults if "photo" in fault]
+    assert not [fault for fault in map(said, before.faults) if "photo" in fault]
+    altered, unsealed = [fault for fault in map(said, after.faults) if "photo" in fault]
     assert altered.endswith(f"the photo {NO_PHOTO} is not the one that was stored.")
     assert unsealed.endswith(f"the photo {NO_PHOTO} was never sealed: it did not come through the service.")
     assert after.files == before.files + 1

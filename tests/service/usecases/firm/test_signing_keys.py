@@ -218,8 +218,10 @@ def test_out_of_reach_an_authority_is_waited_for_and_the_certificate_stands(
 ) -> None:
     """Its file comes once there is a timestamp, and never without one."""
     api = Api(over_http)
+    job = api.worked()
+    api.wait()
     stamping.status = 503
-    issued = api.issue(api.worked())
+    issued = api.issue(job)
     assert issued.status_code == 201
     path = f"/v1/certificates/{issued.json['id']}"
     waiting = api.send("GET", f"{path}/document")

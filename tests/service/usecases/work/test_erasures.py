@@ -20,6 +20,7 @@ from service.usecases.keeping import checks
 from service.usecases.work.clients import ERASED
 from tests.api import NOW, PUBLIC, Api, problem, small_building
 from tests.pictures import photo
+from tests.said import said
 
 NAME, MAIL, STREET = "Wilhelmine Sonderbar", "sonderbar@example.org", "Quittenweg 17b"
 LATITUDE, LONGITUDE = "48.208472", "16.367013"
@@ -294,17 +295,18 @@ def test_an_erasure_by_hand_is_found(api: Api, database: Engine) -> None:
             files.update().where(files.c.owner_id == UUID(issued["id"])).values(content=None, erased_at=NOW)
         )
     name = f"Quote {job['quote_number']}"
-    assert checks.verify(database).faults == (
-        f"{name}: the certificate file was erased, and not with its client's data.",
-    )
+    (fault,) = map(said, checks.verify(database).faults)
+    file = f"the file of the certificate {issued['id']}"
+    assert fault == f"{name}: {file} was erased, and not with its client's data."
     with writing(database) as connection:
         connection.execute(
             clients.update()
             .where(clients.c.quote_id == UUID(job["quote_id"]))
             .values(data=None, salt=None, erased_at=NOW)
         )
-    faults = checks.verify(database).faults
-    assert f"{name}: the quote file was not erased with its client's data." in faults
+    faults = list(map(said, checks.verify(database).faults))
+    file = f"the file of the quote {job['quote_id']}"
+    assert f"{name}: {file} was not erased with its client's data." in faults
     assert any(
         fault.startswith(f"{name}: the erasure {job['quote_id']} was never sealed") for fault in faults
     )
@@ -312,10 +314,12 @@ def test_an_erasure_by_hand_is_found(api: Api, database: Engine) -> None:
 
 def test_a_certificate_whose_client_is_erased_before_its_file_is_made_says_so(api: Api) -> None:
     """Nobody is told to look again for a file that cannot come any more, and no worker tries again."""
+    api.wait()
     job, certificate = certified(api, shade=77, waits=False)
     erased = erase(api, job["quote_id"])
     assert erased.status_code == 200
-    assert api.wait() == 1
+    # The offer's file had not been made either.
+    assert api.wait() == 2
     assert api.wait(later=timedelta(days=9)) == 0
     address = f"/verify/{certificate['number']}"
     shown = api.client.get(address, headers={"Accept": "text/html"}).text
