@@ -35,6 +35,7 @@ SHEET = re.compile(r"xl/worksheets/[^/]+\.xml")
 ROW, CELL = (re.compile(rf"<(?:\w+:)?{tag}[\s>/]".encode()) for tag in ("row", "c"))
 COORDINATE = re.compile(rb"""\sr\s*=\s*["']\$?([A-Z]*)\$?([0-9]*)["']""")
 LONGEST_LETTERS = 2
+WIDE = 22
 NOTES = "Columns"
 """A sheet that explains the others, and is not read."""
 
@@ -128,16 +129,14 @@ def _cells(name: str, number: int, written: Sequence[Any], values: Sequence[Any]
         yield Cell(cell.value, place)
 
 
-def written(
-    tables: Mapping[str, Sequence[Sequence[Value]]], widths: Mapping[str, float] | None = None
-) -> bytes:
+def written(tables: Mapping[str, Sequence[Sequence[Value]]]) -> bytes:
     """Tables as the sheets of a file; text stays text, whatever it begins with."""
     import openpyxl
 
     book = openpyxl.Workbook(write_only=True)
     for name, rows in tables.items():
         sheet = book.create_sheet(name)
-        sheet.column_dimensions["A"].width = (widths or {}).get(name, 22)
+        sheet.column_dimensions["A"].width = WIDE
         for number, row in enumerate(rows):
             sheet.append([_written(sheet, value, bold=number == 0) for value in row])
     target = io.BytesIO()
