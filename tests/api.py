@@ -47,7 +47,7 @@ def load_firms(database_url: str) -> None:
 @contextmanager
 def operator_of(app: Flask) -> Iterator[Engine]:
     """The database of `app` as its operator sees it: every firm's rows."""
-    database = open_database(app.extensions["settings"].database_url, operator=True)
+    database = open_database(app.extensions["settings"].operator_url, operator=True)
     try:
         yield database
     finally:

@@ -23,8 +23,10 @@ def settings() -> None:
 def migrate() -> None:
     """Create the schema, or upgrade it to this version."""
     from service.store import migrate as migrations
+    from service.store.session import address
 
-    migrations.upgrade(from_environment().database_url)
+    settings = from_environment()
+    migrations.upgrade(settings.operator_url, serving=address(settings.database_url).username)
     click.echo(f"The schema is at {migrations.newest()}.")
 
 
@@ -43,7 +45,7 @@ def backup(file: Path) -> None:
     """Write a backup to FILE while the service goes on: everything that was stored up to now."""
     from service.store.backup import back_up
 
-    back_up(from_environment().database_url, file)
+    back_up(from_environment().operator_url, file)
     click.echo(f"{file} holds everything that was stored before.")
 
 

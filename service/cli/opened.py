@@ -16,7 +16,7 @@ def opened() -> Engine:
     from service.store.session import open_database
     from service.usecases.keeping.health import unfit_because
 
-    database = open_database(from_environment().database_url, operator=True)
+    database = open_database(from_environment().operator_url, operator=True)
     if fault := unfit_because(database):
         raise SettingsWrong(fault)
     return database

@@ -91,19 +91,9 @@ def serve(settings: Settings, *, host: str, port: int, workers: int, works: bool
 
     Raises SettingsWrong when schema or signing keys are not as they must be.
     """
-    if works:
-        with operated(settings):
-            pass
-    database = open_database(settings.database_url, operator=True)
-    fault = health.unfit_because(database)
-    if fault:
-        raise SettingsWrong(fault)
-    if warning := health.not_isolated_because(database):
-        log.warning(warning)
-    signing_keys.check(database, settings, datetime.now(UTC))
+    _must_be_fit(settings, works)
     if not settings.public_url:
         raise SettingsWrong(NO_PUBLIC_URL.format(host=host, port=port))
-    database.dispose()
     options = {
         "bind": f"{host}:{port}",
         "workers": workers,
@@ -124,6 +114,22 @@ def serve(settings: Settings, *, host: str, port: int, workers: int, works: bool
     with _figures() as folder:
         os.environ[SHARED_FOLDER] = folder
         _Server(settings, options, works).run()
+
+
+def _must_be_fit(settings: Settings, works: bool) -> None:
+    """See that the database can be served from; raises SettingsWrong, or warns of what only weakens."""
+    database = open_database(settings.database_url)
+    try:
+        if fault := health.unfit_because(database):
+            raise SettingsWrong(fault)
+        for warning in (health.not_isolated_because(database), health.unguarded_because(database)):
+            if warning:
+                log.warning(warning)
+    finally:
+        database.dispose()
+    if works or settings.owner_database_url:
+        with operated(settings) as operator:
+            signing_keys.check(operator, settings, datetime.now(UTC))
 
 
 def _say_where(arbiter: Any) -> None:

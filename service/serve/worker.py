@@ -106,7 +106,7 @@ def work(settings: Settings, *, parent: int | None = None) -> None:
     log_lines(settings.log_level)
     tell_system(PR_SET_NAME, NAME)
     with operated(settings) as database:
-        # Whoever makes documents of what strangers wrote has no way to other firms' rows.
+        # What strangers wrote is made into documents over the service's connection, not the owner's.
         worker = Worker(replace(settings, owner_database_url=""), database, parent)
         for ending in (signal.SIGINT, signal.SIGTERM):
             signal.signal(ending, worker.stop)

@@ -9,6 +9,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection
 
 from service.errors import SettingsWrong
+from service.store import roles
 from service.store.session import open_database, writing
 
 LOCATION = "service.store:migrations"
@@ -21,8 +22,11 @@ def _config() -> Config:
     return config
 
 
-def upgrade(database_url: str) -> None:
-    """Bring the schema of `database_url` to this version's; a newer one is refused."""
+def upgrade(database_url: str, *, serving: str | None = None) -> None:
+    """Bring the schema of `database_url` to this version's; a newer one is refused.
+
+    On PostgreSQL the role `serving` is given its rights, where it is not the tables' owner.
+    """
     database = open_database(database_url, operator=True)
     try:
         with writing(database) as connection:
@@ -32,6 +36,8 @@ def upgrade(database_url: str) -> None:
             config = _config()
             config.attributes["connection"] = connection
             command.upgrade(config, "head")
+            if serving and serving != database.url.username:
+                roles.grant(connection, serving)
     finally:
         database.dispose()
 

@@ -110,7 +110,10 @@ def of(settings: Settings, firm_code: str, now: datetime) -> SimpleSigner | None
 
 
 def check(database: Engine, settings: Settings, now: datetime) -> None:
-    """See that every file of the signing folder is a firm's, and can be used; raises SettingsWrong."""
+    """See that every file of the signing folder is a firm's, and can be used; raises SettingsWrong.
+
+    The operator's database: whose firms there are is nothing that the service's role may see.
+    """
     if not settings.signing_folder:
         return
     with reading(database) as connection:

@@ -19,6 +19,17 @@ def not_isolated_because(database: Engine) -> str | None:
     )
 
 
+def unguarded_because(database: Engine) -> str | None:
+    """A sentence that says why the service could undo what keeps its records; None when it could not."""
+    with reading(database) as connection:
+        if connection.dialect.name == "sqlite" or not owns_tables(connection):
+            return None
+    return (
+        "The database role owns the tables, and so could drop what keeps records as they were issued. "
+        "Let another role own them, and name it by BAYWRIGHT_OWNER_DATABASE_URL to who needs it."
+    )
+
+
 def cannot_see_every_firm_because(database: Engine) -> str | None:
     """A sentence that says why nothing can be done for all firms alike; None when it can."""
     with reading(database) as connection:

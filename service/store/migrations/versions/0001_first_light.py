@@ -741,7 +741,8 @@ BY_NAME = {"keys": ("prefix", "key"), "certificates": ("number", "number"), "lin
 def _isolate_tenants() -> None:
     """Hide every row from a transaction that has not said for which firm it acts.
 
-    The owner of the tables is held to it too; a superuser never is.
+    The owner of the tables is held to it too, and alone may say that it acts for every firm; a
+    superuser is never held.
     """
     for table, column in OF_FIRM.items():
         _policy(table, _acts_for(column))
@@ -758,8 +759,15 @@ def _isolate_tenants() -> None:
         )
 
 
+# No row decides it: it is found out once a query, for those who ask for more than one firm's.
+OWNER_OF_EVERY_ROW = (
+    "(SELECT current_setting('baywright.firm', true) = 'every' "
+    "AND pg_has_role(current_user, relowner, 'member') FROM pg_class WHERE oid = 'firms'::regclass)"
+)
+
+
 def _acts_for(firm: str) -> str:
-    return f"current_setting('baywright.firm', true) IN ({firm}::text, 'every')"
+    return f"({firm}::text = current_setting('baywright.firm', true) OR {OWNER_OF_EVERY_ROW})"
 
 
 def _policy(table: str, condition: str) -> None:
