@@ -50,14 +50,29 @@ def backup(file: Path) -> None:
 
 
 @click.command()
-def check() -> None:
-    """Verify every record of the database; exit status 1 when something is wrong."""
-    from service.documents.wording.sentences import in_words
-    from service.usecases.keeping import checks
+@click.option(
+    "--anchor",
+    "held",
+    multiple=True,
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="What `baywright anchor` wrote and somebody kept elsewhere; may repeat.",
+)
+def check(held: tuple[Path, ...]) -> None:
+    """Verify every record of the database; exit status 1 when something is wrong.
 
-    report = checks.verify(opened())
+    It prints where each firm's chain of certificates ends: kept elsewhere, that finds out whoever
+    makes the database anew, digests included.
+    """
+    from service.documents.wording.sentences import in_words
+    from service.usecases.keeping import anchors, checks
+
+    report = checks.verify(opened(), [anchors.read(each.read_bytes()) for each in held])
     for fault in report.faults:
         click.echo(in_words(fault), err=True)
+    for anchor in report.heads:
+        click.echo(
+            f"{anchor.firm}: {anchor.head.count} certificates, the chain ends with {anchor.head.sha256}."
+        )
     click.echo(
         f"{report.quotes} quotes, {report.certificates} certificates, {report.files} files checked; "
         f"{len(report.faults)} faults."

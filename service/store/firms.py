@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, String, select, type_coerce
 from uuid6 import uuid7
 
 from service.store.row_types import Firm, one, the_one
@@ -40,3 +40,9 @@ def by_id(connection: Connection, firm_id: UUID, *, lock: bool = False) -> Firm:
 def every(connection: Connection) -> list[Firm]:
     """All firms, oldest first."""
     return all_of(Firm, connection.execute(select(firms).order_by(firms.c.id)))
+
+
+def codes(connection: Connection) -> list[tuple[str, str]]:
+    """The id and the code of every firm as they are stored, oldest first: they need not be readable."""
+    stored = (type_coerce(column, String) for column in (firms.c.id, firms.c.code))
+    return [(str(row[0]), str(row[1])) for row in connection.execute(select(*stored).order_by(firms.c.id))]

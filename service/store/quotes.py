@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, Select, func, select
+from sqlalchemy import Connection, Select, String, func, select, type_coerce
 
 from service.store.finding import ANY, Sought, newest_first
 from service.store.row_types import (
@@ -18,7 +18,6 @@ from service.store.row_types import (
     QuoteTotals,
     one,
     some,
-    stream,
 )
 from service.store.row_types import every as all_of
 from service.store.tables import clients, quote_cavities, quotes, search_terms
@@ -69,10 +68,12 @@ def _with_client(*columns: Any) -> Select[Any]:
     return select(*columns, *client).join(clients, clients.c.quote_id == quotes.c.id)
 
 
-def every(connection: Connection) -> Iterator[QuoteName]:
-    """The id, firm and number of every quote, oldest first."""
-    statement = select(quotes.c.id, quotes.c.firm_id, quotes.c.number).order_by(quotes.c.id)
-    yield from stream(QuoteName, connection.execute(statement.execution_options(yield_per=1000)))
+def every(connection: Connection) -> Iterator[tuple[str, str]]:
+    """The ids of every quote and of its firm as they are stored, oldest first: they need not be readable."""
+    stored = (type_coerce(column, String) for column in (quotes.c.id, quotes.c.firm_id))
+    found = connection.execute(select(*stored).order_by(quotes.c.id).execution_options(yield_per=1000))
+    for row in found:
+        yield str(row[0]), str(row[1])
 
 
 def drafts(connection: Connection, firm_id: UUID) -> list[dict[str, Any]]:

@@ -20,7 +20,7 @@ def grant(connection: Connection, role: str) -> None:
     found = connection.execute(text("SELECT 1 FROM pg_roles WHERE rolname = :role"), {"role": role}).first()
     if found is None:
         raise SettingsWrong(
-            f"There is no role {role}, which BAYWRIGHT_DATABASE_URL names: let the database's superuser make it."
+            f"There is no role {role}, which BAYWRIGHT_DATABASE_URL names: let a superuser make it first."
         )
     quoted = connection.dialect.identifier_preparer.quote(role)
     for right in RIGHTS:

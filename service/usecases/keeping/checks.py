@@ -10,8 +10,9 @@ fault where what follows it was imported.
 
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from itertools import chain
 from uuid import UUID
 
@@ -22,31 +23,74 @@ from service.engine.ground.vocabulary import Numbered
 from service.store import certificates, firms, quotes, series
 from service.store.session import reading
 from service.usecases.base.seals import chained
-from service.usecases.keeping.issued import examine
+from service.usecases.keeping import anchors
+from service.usecases.keeping.anchors import Anchor
+from service.usecases.keeping.issued import UNREADABLE, Found, examine
 
 NUMBER = re.compile(r"[A-Za-z0-9-]{1,40}-([0-9]{4})-([0-9]{4,9})")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
-    """What was looked at, and what was found wrong, each by itself."""
+    """What was looked at, where each firm's chain of certificates ends, and what was found wrong."""
 
     quotes: int
     certificates: int
     files: int
+    heads: tuple[Anchor, ...]
     faults: tuple[Message, ...]
 
 
-def verify(database: Engine) -> Report:
-    """Verify everything that was issued."""
+def verify(database: Engine, held: Sequence[Anchor] = (), now: datetime | None = None) -> Report:
+    """Verify everything that was issued, also against the anchors that were `held` elsewhere.
+
+    Nothing that is stored ends it: what cannot be read is named, and the rest is looked at.
+    """
     with reading(database, still=True) as connection:
-        faults = [fault for firm in firms.every(connection) for fault in firm_faults(connection, firm["id"])]
-        count = issued = stored = 0
-        for row in quotes.every(connection):
-            found = examine(connection, firm_id=row["firm_id"], quote_id=row["id"])
-            count, issued, stored = count + 1, issued + found.certificates, stored + found.files
-            faults += found.faults
-    return Report(quotes=count, certificates=issued, files=stored, faults=tuple(faults))
+        return verified(connection, held, now or datetime.now(UTC))
+
+
+def verified(connection: Connection, held: Sequence[Anchor], now: datetime) -> Report:
+    """The same, within a transaction."""
+    heads, faults = _of_firms(connection, now)
+    for anchor in held:
+        faults += _guarded(anchors.faults(connection, anchor), anchor.firm)
+    count = issued = stored = 0
+    for quote_id, firm_id in quotes.every(connection):
+        found = _examined(connection, firm_id=firm_id, quote_id=quote_id)
+        count, issued, stored = count + 1, issued + found.certificates, stored + found.files
+        faults += found.faults
+    return Report(quotes=count, certificates=issued, files=stored, heads=heads, faults=tuple(faults))
+
+
+def _of_firms(connection: Connection, now: datetime) -> tuple[tuple[Anchor, ...], list[Message]]:
+    """Where the chain of each firm ends, and what is wrong with it."""
+    heads: list[Anchor] = []
+    faults: list[Message] = []
+    for stored_id, code in firms.codes(connection):
+        try:
+            firm_id = firms.by_id(connection, UUID(stored_id))["id"]
+            heads.append(anchors.of_firm(connection, firm_id, code=code, now=now))
+        except UNREADABLE:
+            faults.append(message("keeping.firm_cannot_be_read", firm=code))
+            continue
+        faults += _guarded(firm_faults(connection, firm_id), code)
+    return tuple(heads), faults
+
+
+def _guarded(found: Iterator[Message], firm: str) -> Iterator[Message]:
+    """These faults; and one more, where something cannot be read."""
+    try:
+        yield from found
+    except UNREADABLE:
+        yield message("keeping.firm_cannot_be_read", firm=firm)
+
+
+def _examined(connection: Connection, *, firm_id: str, quote_id: str) -> Found:
+    try:
+        return examine(connection, firm_id=UUID(firm_id), quote_id=UUID(quote_id))
+    except UNREADABLE:
+        return Found(faults=[message("keeping.quote_cannot_be_read", quote=quote_id)])
 
 
 def firm_faults(connection: Connection, firm_id: UUID) -> Iterator[Message]:

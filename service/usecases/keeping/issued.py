@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection
+from sqlalchemy.exc import NoResultFound
 
 from service.engine.ground.messages import Message, message
 from service.engine.ground.vocabulary import JobState, QuoteState, Sealed
@@ -39,6 +40,9 @@ from service.usecases.base.seals import (
 from service.usecases.work.clients import digest as client_digest
 from service.usecases.work.clients import place_of
 from service.usecases.work.states import state_of
+
+# What reading raises where somebody put a value that is none.
+UNREADABLE = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError, NoResultFound)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -73,7 +77,7 @@ def examine(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> Found:
     found = Found()
     try:
         _examine(connection, firm_id, quote_id, found)
-    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
+    except UNREADABLE:
         # A value that was put there by hand need not be one that can be read at all.
         found.faults.append(_of_quote(quote_id, message("keeping.cannot_be_read")))
     return found

@@ -15,7 +15,7 @@ import pytest
 from service.serve import worker
 from service.store.session import open_database
 from service.usecases.firm import keys
-from tests.api import NOW, load_firms, small_building
+from tests.api import ACCEPTED, NOW, load_firms, small_building
 from tests.faults.server import Server
 
 WITHIN_S = 60
@@ -91,7 +91,7 @@ def test_documents_are_made_beside_the_server_also_when_the_worker_was_killed(
     asked(server, key, "POST", f"/v1/quotes/{quote}/offer")
     assert waited_for(server, key, f"/v1/quotes/{quote}/document").startswith(b"%PDF-")
     assert one_working(server, other_than=killed)
-    job = json.loads(asked(server, key, "POST", f"/v1/quotes/{quote}/acceptance")[1])["job_id"]
+    job = json.loads(asked(server, key, "POST", f"/v1/quotes/{quote}/acceptance", ACCEPTED)[1])["job_id"]
     content = waited_for(server, key, f"/v1/jobs/{job}/archive")
     assert ZipFile(BytesIO(content)).testzip() is None
 

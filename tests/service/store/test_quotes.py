@@ -102,9 +102,10 @@ def test_an_offer_lapses_by_itself_after_its_last_day(connection: Connection, fi
 
 
 def test_every_quote_of_every_firm_oldest_first(connection: Connection, firm_id: UUID) -> None:
-    first, second = quote(connection, firm_id, number="Q-1"), quote(connection, firm(connection))
-    found = [(row["id"], row["number"]) for row in quotes.every(connection)]
-    assert found == [(first, "Q-1"), (second, None)]
+    other = firm(connection)
+    first, second = quote(connection, firm_id, number="Q-1"), quote(connection, other)
+    found = [(UUID(quote_id), UUID(of)) for quote_id, of in quotes.every(connection)]
+    assert found == [(first, firm_id), (second, other)]
 
 
 def test_a_quote_that_is_held_is_waited_for(database: Engine) -> None:

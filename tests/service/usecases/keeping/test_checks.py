@@ -7,6 +7,7 @@ once everything is as it was.
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from hashlib import sha256
@@ -23,7 +24,7 @@ from service.store import migrate, series
 from service.store.session import open_database, reading, writing
 from service.store.tables import metadata
 from service.store.types import Instant
-from service.usecases.keeping import checks
+from service.usecases.keeping import anchors, checks
 from service.usecases.keeping.issued import examine
 from tests.api import NOW, Api, operator_of, small_building
 from tests.full_job import full_job
@@ -352,5 +353,51 @@ def test_an_empty_database_has_no_faults(tmp_path: Any) -> None:
     url = f"sqlite:///{tmp_path}/empty.sqlite3"
     migrate.upgrade(url)
     database = open_database(url, operator=True)
-    assert checks.verify(database) == checks.Report(quotes=0, certificates=0, files=0, faults=())
+    assert checks.verify(database) == checks.Report(quotes=0, certificates=0, files=0, heads=(), faults=())
     database.dispose()
+
+
+UNREADABLE = (
+    ("firms", "id", "'x'"),
+    ("firms", "data", "'{'"),
+    ("firms", "created_at", "'once'"),
+    ("series", "year", "'MMXXVI'"),
+    ("quotes", "id", "'x'"),
+    ("quotes", "firm_id", "'x'"),
+    ("quotes", "basis", "'{'"),
+    ("quotes", "valid_until", "'soon'"),
+    ("clients", "data", "'{'"),
+    ("jobs", "created_at", "'never'"),
+    ("certificates", "issued_at", "'yesterday'"),
+    ("certificates", "outcome", "'{'"),
+    ("certificates", "firm_id", "'x'"),
+    ("entries", "data", "'{'"),
+    ("entries", "happened_at", "'noon'"),
+    ("seals", "position", "'first'"),
+)
+
+
+@pytest.mark.parametrize(("table", "column", "value"), UNREADABLE)
+def test_a_value_that_cannot_be_read_is_a_fault_and_the_rest_is_looked_at(
+    job: Any, database: Engine, table: str, column: str, value: str
+) -> None:
+    if database.dialect.name != "sqlite":
+        # It takes no value of another kind.
+        return
+    with database.connect() as connection:
+        connection.connection.cursor().execute("PRAGMA foreign_keys = OFF").close()
+        with connection.begin() as transaction:
+            connection.execute(text(f"UPDATE {table} SET {column} = {value} WHERE rowid = 1"))
+            report = checks.verified(connection, (), NOW)
+            transaction.rollback()
+    assert report.faults, f"{table}.{column}"
+    assert report.quotes == 3
+    assert all(said(fault) for fault in report.faults)
+
+
+def test_an_anchor_that_was_kept_elsewhere_finds_a_chain_made_anew(database: Engine, job: Any) -> None:
+    kept = checks.verify(database).heads
+    assert [(anchor.firm, anchor.head.count) for anchor in kept] == [("demo", 2), ("other", 0)]
+    assert checks.verify(database, kept).faults == ()
+    longer = replace(kept[0], head=anchors.Place(count=3, sha256="0" * 64))
+    assert len(checks.verify(database, [longer]).faults) == 1

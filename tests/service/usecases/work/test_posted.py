@@ -11,8 +11,8 @@ def test_it_has_what_was_posted(api: Api) -> None:
     posted = small_building(reference="SO-9", travel_km=7, priced_on="2026-11-25")
     made = api.quote(posted)
     with operator_of(api.app) as database, database.connect() as connection:
-        (firm_id,) = {each["firm_id"] for each in quotes.every(connection) if str(each["id"]) == made["id"]}
-        quote = quotes.by_id(connection, firm_id=firm_id, quote_id=UUID(made["id"]))
+        (firm_id,) = {of for quote_id, of in quotes.every(connection) if UUID(quote_id) == UUID(made["id"])}
+        quote = quotes.by_id(connection, firm_id=UUID(firm_id), quote_id=UUID(made["id"]))
         assert quote
         again = body_of(quote, quotes.cavities_of(connection, quote["id"]))
     for name in ("reference", "client", "site", "material", "practice", "currency", "travel_km"):
