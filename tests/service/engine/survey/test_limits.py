@@ -4,7 +4,6 @@ import pytest
 
 from schemas import cavities
 from service.engine.survey import limits
-from service.settings import Settings
 
 RANGES = {
     (cavities.Cavity, "width_m"): limits.IN_PLANE_M,
@@ -18,7 +17,7 @@ LENGTHS = {
     (cavities.Cavity, "layers"): limits.MOST_LAYERS,
     (cavities.Cavity, "openings"): limits.MOST_OPENINGS,
     (cavities.Cavity, "profile_m"): limits.MOST_POINTS,
-    (cavities.Building, "cavities"): Settings().cavity_limit,
+    (cavities.Building, "cavities"): limits.MOST_CAVITIES,
 }
 
 
