@@ -86,7 +86,8 @@ def make(app: Flask, path: str) -> None:
     with operator_of(app) as database, writing(database) as connection:
         # The one that is due for longest is the next.
         awaited = connection.execute(table.update().where(mine).values(due_at=LONG_AGO)).rowcount
-    work_off(app, most=awaited)
+    # Another than is named: a sheet may be of a step of a supplement.
+    work_off(app, most=awaited or None)
 
 
 @cache

@@ -3,20 +3,21 @@
 from typing import Any
 from uuid import uuid4
 
-from tests.api import Api, day_of, small_building
+from tests.api import ACCEPTED, Api, day_of, small_building
 from tests.pictures import photo
 
 LATE = "2026-11-25T17:00:00Z"
 
 
 def full_job(api: Api) -> Any:
-    """A job with an assignment, a photo, a correction, a concession and two certificates, one withdrawn."""
+    """A job with an assignment, supplements, a photo, a correction, a concession and two certificates."""
     # Its own reference: a quote of the same one is warned of as long as the other is there.
     job = api.job(small_building(reference=str(uuid4())))
     path = f"/v1/jobs/{job['id']}"
     taken = str(uuid4())
     _photo(api, path, taken)
     _assign(api, path)
+    _supplements(api, path)
     for batch in day_of(job):
         for entry in batch:
             if entry["kind"] == "tally":
@@ -42,6 +43,20 @@ def _assign(api: Api, path: str) -> None:
     )
     for day in ("2026-11-24", "2026-11-25"):
         _done(api.send("PUT", f"{path}/assignment", {"days": [{"day": day, "crew": crew["id"]}]}))
+
+
+def _supplements(api: Api, path: str) -> None:
+    """One that was accepted, of a line alone; and a wall that was proposed and withdrawn."""
+    lines = [{"text": "Skip for rubble", "quantity": 1, "unit": "piece"}]
+    found = {**small_building()["cavities"][0], "label": "Found"}
+    for said, steps in (
+        ({"lines": lines}, {"offer": {"unit_prices": ["90.00"]}, "acceptance": ACCEPTED}),
+        ({"cavities": [found]}, {"withdrawal": {"reason": "The neighbour's."}}),
+    ):
+        body = {"id": str(uuid4()), "by": "Demo crew", **said}
+        _done(api.send("POST", f"{path}/supplements", body, Idempotency_Key=str(uuid4())))
+        for step, terms in steps.items():
+            _done(api.send("POST", f"{path}/supplements/{body['id']}/{step}", terms))
 
 
 def _photo(api: Api, path: str, named: str) -> None:

@@ -15,8 +15,11 @@ from service.api.conditional import pdf
 from service.documents.web import client_page
 from service.engine.ground.messages import Message, message
 from service.errors import BaywrightError, Conflict, Erased, InvalidInput, NotKnown
-from service.usecases.work import acceptances, links
+from service.usecases.work import acceptances, client_supplements, links
 from service.usecases.work.rendering import Awaited
+
+ACCEPTING = ("clients.accept", "clients.accept_supplement")
+"""What a page's form asks for: its refusals are shown on the page."""
 
 blp = Blueprint("clients", __name__, description="For the client of a firm.")
 
@@ -100,12 +103,34 @@ def accept(body: dict[str, Any], token: str) -> Any:
     return redirect(f"/clients/{token}", 303) if _for_people() else accepted
 
 
+@blp.route("/clients/<string:token>/supplements/<uuid:supplement_id>/document", methods=["GET"])
+@public
+def supplement_document(token: str, supplement_id: UUID) -> Any:
+    """The document of a supplement that was offered."""
+    file = client_supplements.file(context(), token, supplement_id)
+    return _being_made(file) if isinstance(file, Awaited) and _for_people() else pdf(file)
+
+
+@blp.route("/clients/<string:token>/supplements/<uuid:supplement_id>/acceptance", methods=["POST"])
+@public
+@blp.arguments(ClientAcceptanceBody, location="json_or_form")
+@blp.response(201, Acceptance)
+def accept_supplement(body: dict[str, Any], token: str, supplement_id: UUID) -> Any:
+    """The client accepts a supplement of his job, once, however often this is sent.
+
+    A page's form may send it too: it is led back to the page.
+    """
+    shown = acceptances.Shown(**body)
+    accepted = client_supplements.accept(context(), token, supplement_id, shown)
+    return redirect(f"/clients/{token}", 303) if _for_people() else accepted
+
+
 @blp.errorhandler(Conflict)
 @blp.errorhandler(InvalidInput)
 def refused(error: Conflict | InvalidInput) -> Response:
     """For people who sent the page's form the page again, with what is wrong; else a problem."""
     response = problems.from_ours(error)
-    if request.endpoint != "clients.accept" or not _for_people():
+    if request.endpoint not in ACCEPTING or not _for_people():
         return response
     assert request.view_args is not None
     token = request.view_args["token"]

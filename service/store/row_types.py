@@ -36,6 +36,7 @@ from service.store.layout.quotes import (
     QuoteTotals,
 )
 from service.store.layout.site import Concession, Entry, Photo, PhotoBase, PhotoHead
+from service.store.layout.supplements import Supplement, SupplementCavity, SupplementLine, SupplementStep
 from service.store.layout.tasks import Task, TaskFigures
 
 __all__ = [
@@ -75,6 +76,10 @@ __all__ = [
     "Standing",
     "StandingHead",
     "Supersession",
+    "Supplement",
+    "SupplementCavity",
+    "SupplementLine",
+    "SupplementStep",
     "Task",
     "TaskFigures",
     "Version",

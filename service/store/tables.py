@@ -18,6 +18,7 @@ from service.store.layout.jobs import assigned_days, assignments, jobs
 from service.store.layout.keeping import answers, imports, seals
 from service.store.layout.quotes import clients, quote_cavities, quotes, search_terms
 from service.store.layout.site import concessions, entries, photos
+from service.store.layout.supplements import supplement_cavities, supplement_steps, supplements
 from service.store.layout.tasks import spent, tasks
 
 __all__ = [
@@ -50,6 +51,9 @@ __all__ = [
     "series",
     "spent",
     "supersessions",
+    "supplement_cavities",
+    "supplement_steps",
+    "supplements",
     "tasks",
     "withdrawals",
 ]

@@ -45,7 +45,13 @@ STOCK = {
     "by": "Crew 1",
     "mass_kg": 0,
 }
+SUPPLEMENT = {
+    "id": "0197f000-0000-7000-8000-000000000002",
+    "by": "Crew 1",
+    "lines": [{"text": "Skip for rubble", "quantity": 1, "unit": "piece"}],
+}
 PICTURE = picture()
+FOUND = {**small_building()["cavities"][0], "label": "F1"}
 ACCEPTANCE = {"name": "A client", "document_sha256": "0" * 64}
 LANCE = {"length_mm": 1000, "diameter_mm": 50}
 
@@ -94,6 +100,19 @@ DECISIONS: Mapping[str, Decision] = {
     "POST /v1/jobs/<uuid:job_id>/concessions": Decision(
         OFFICE, {"condition": "stock_unreconciled", "reason": "A trial", "granted_by": "Office"}
     ),
+    "POST /v1/jobs/<uuid:job_id>/supplements": Decision(("sales", *CREW, "crew"), SUPPLEMENT),
+    "GET /v1/jobs/<uuid:job_id>/supplements": Decision(ALL_AT_WORK),
+    "GET /v1/jobs/<uuid:job_id>/supplements/<uuid:supplement_id>": Decision(ALL_AT_WORK),
+    "POST /v1/jobs/<uuid:job_id>/supplements/<uuid:supplement_id>/offer": Decision(SELLERS, {}),
+    "POST /v1/jobs/<uuid:job_id>/supplements/<uuid:supplement_id>/acceptance": Decision(SELLERS, ACCEPTED),
+    "POST /v1/jobs/<uuid:job_id>/supplements/<uuid:supplement_id>/refusal": Decision(SELLERS, {}),
+    "POST /v1/jobs/<uuid:job_id>/supplements/<uuid:supplement_id>/withdrawal": Decision(
+        ("sales", *CREW, "crew"), {}
+    ),
+    "POST /v1/jobs/<uuid:job_id>/supplements/<uuid:supplement_id>/takeover": Decision(
+        OFFICE, {"by": "Office", "reason": "A trial"}
+    ),
+    "GET /v1/jobs/<uuid:job_id>/supplements/<uuid:supplement_id>/document": Decision(SELLERS),
     "POST /v1/jobs/<uuid:job_id>/closure": Decision(OFFICE),
     "GET /v1/jobs/<uuid:job_id>/certificates": Decision(READERS),
     "GET /v1/jobs/<uuid:job_id>/certificates/preview": Decision(("signatory", "office")),
@@ -127,6 +146,10 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /clients/<string:token>": ANYBODY,
     "GET /clients/<string:token>/document": ANYBODY,
     "POST /clients/<string:token>/acceptance": Decision((PUBLIC,), ACCEPTANCE),
+    "GET /clients/<string:token>/supplements/<uuid:supplement_id>/document": Decision((PUBLIC,), {}),
+    "POST /clients/<string:token>/supplements/<uuid:supplement_id>/acceptance": Decision(
+        (PUBLIC,), ACCEPTANCE
+    ),
     "GET /verify/<string:number>": ANYBODY,
     "GET /schemas/record/1": ANYBODY,
     "GET /healthz": ANYBODY,
@@ -182,9 +205,12 @@ def things(app: Flask) -> dict[str, str]:
     spare = {"label": "Spare", "roles": ["sales"]}
     key = api.send("POST", "/v1/keys", spare, Idempotency_Key="spare").json
     crew = api.send("POST", "/v1/crews", {"name": "Crew 1"}, Idempotency_Key="crew").json
+    said = {"id": str(uuid4()), "by": "Crew 1", "cavities": [FOUND]}
+    supplement = api.send("POST", f"/v1/jobs/{job['id']}/supplements", said, Idempotency_Key="found").json
     return {
         "<uuid:crew_id>": crew["id"],
         "<string:prefix>": key["prefix"],
+        "<uuid:supplement_id>": supplement["id"],
         "<string:name>": "app.js",
         "<uuid:quote_id>": job["quote_id"],
         "<uuid:job_id>": job["id"],

@@ -26,6 +26,8 @@ def database_url(new_postgres: Callable[[], str]) -> str:
     return new_postgres()
 
 
+FOUND = small_building()["cavities"][0]
+
 PHOTOS = text(
     "INSERT INTO photos "
     "(job_id, id, sha256, sent_sha256, firm_id, content, width_px, height_px, received_at, key_id) "
@@ -57,6 +59,9 @@ def certificate(app: Flask) -> Any:
         crew = api.send("POST", "/v1/crews", {"name": "Crew 1"}, Idempotency_Key="crew").json
         days = {"days": [{"day": "2026-11-25", "crew": crew["id"]}]}
         assert api.send("PUT", f"/v1/jobs/{job['id']}/assignment", days).status_code == 200
+        found = {"id": str(uuid4()), "by": "Crew 1", "cavities": [{**FOUND, "label": "F1"}]}
+        path = f"/v1/jobs/{job['id']}/supplements"
+        assert api.send("POST", path, found, Idempotency_Key="found").status_code == 201
         unmet = {"condition": "stock_unreconciled", "reason": "A trial", "granted_by": "Office"}
         answer = api.send("POST", f"/v1/jobs/{job['id']}/concessions", unmet)
         assert answer.status_code == 201, answer.text

@@ -14,11 +14,11 @@ from service.engine.plan.pricing import OF_THE_WORK
 Facts = dict[str, Any]
 
 
-def html(facts: Facts) -> str:
+def html(facts: Facts, *, template: str = "quote.html") -> str:
     """The quotation of these facts: of a quote as it is stored, a draft or an offer."""
     cavities = parts(facts)
     return render.to_html(
-        "quote.html",
+        template,
         units=Units.of(facts),
         facts=facts,
         parts=cavities,

@@ -190,6 +190,7 @@ class ConditionCode(StrEnum):
     LOADING_EXCEEDED = "loading_exceeded"
     DEPTH_CHECK_MISSING = "depth_check_missing"
     MARKERS_MISSING = "markers_missing"
+    PART_NOT_ACCEPTED = "part_not_accepted"
 
 
 class Subject(StrEnum):
@@ -247,6 +248,19 @@ class Sealed(StrEnum):
     QUOTE_FILE = "quote_file"
     CREW_SHEET_FILE = "crew_sheet_file"
     CERTIFICATE_FILE = "certificate_file"
+    SUPPLEMENT = "supplement"
+    SUPPLEMENT_STEP = "supplement_step"
+    SUPPLEMENT_FILE = "supplement_file"
+
+
+class SupplementState(StrEnum):
+    """How far a supplement has come."""
+
+    PROPOSED = "proposed"
+    OFFERED = "offered"
+    ACCEPTED = "accepted"
+    REFUSED = "refused"
+    WITHDRAWN = "withdrawn"
 
 
 class TaxCase(StrEnum):

@@ -14,7 +14,12 @@ from service.engine.plan.undeclared import undeclared
 from service.engine.site.as_found import FoundFinding, as_found, found_findings
 from service.engine.site.bag_mass import BagMass, bag_masses
 from service.engine.site.condition import Condition
-from service.engine.site.conditions import fill_conditions, hold_point_conditions, open_blow_conditions
+from service.engine.site.conditions import (
+    agreement_conditions,
+    fill_conditions,
+    hold_point_conditions,
+    open_blow_conditions,
+)
 from service.engine.site.density_conditions import density_conditions, loading_conditions
 from service.engine.site.entries import Core, Delivery, DepthCheck, Found, Reclaimed
 from service.engine.site.evidence import basis_of, gathered
@@ -143,6 +148,7 @@ def _of_cavities(
     practice: Practice,
 ) -> Iterator[Condition]:
     for planned, finding, made in zip(cavities, findings, holes, strict=True):
+        yield from agreement_conditions(planned=planned)
         yield from fill_conditions(finding=finding)
         yield from hole_conditions(finding=made, largest=_largest(planned), patching=practice.patching)
         for space in finding.compartments:

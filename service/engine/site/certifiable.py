@@ -69,7 +69,7 @@ def certifiable(
     elsewhere: frozenset[str],
 ) -> Certifiable:
     """What a certificate for `parts` would rest on, while those `elsewhere` have one that stays in force."""
-    labels = {each.cavity.label for each in planned}
+    labels = {each.cavity.label for each in planned if each.agreed}
     completes = labels <= parts | elsewhere
     conditions = tuple(
         each for each in assessment.conditions if _concerns(each, assessment, parts, completes=completes)

@@ -14,12 +14,27 @@ from service.engine.site.conformity import guarded
 from service.engine.site.findings import CavityFinding
 from service.engine.site.hold_point_findings import HoldPointFinding
 from service.engine.site.open_finding import MassPerArea, OpenBlowFinding, Thickness
+from service.engine.site.planned import Planned
 from service.engine.survey.practice import Decision
 
 NOT_SHOWN = {
     Verdict.NON_CONFORMING: ConditionCode.DENSITY_NON_CONFORMING,
     Verdict.INCONCLUSIVE: ConditionCode.DENSITY_INCONCLUSIVE,
 }
+
+
+def agreement_conditions(*, planned: Planned) -> Iterator[Condition]:
+    """A part that belongs to a supplement which nobody has accepted and the office has not taken over."""
+    if not planned.agreed:
+        label, supplement = planned.cavity.label, planned.supplement or ""
+        yield Condition(
+            code=ConditionCode.PART_NOT_ACCEPTED,
+            cavity=label,
+            subject=label,
+            detail=message("site.part_not_accepted", supplement=supplement),
+            remedy=message("site.part_not_accepted_remedy", supplement=supplement),
+            concedable=False,
+        )
 
 
 def fill_conditions(*, finding: CavityFinding) -> Iterator[Condition]:

@@ -26,7 +26,8 @@ class Planned:
 
     `holes` are the entry holes planned, `hole_list` where they sit. `sizes` are the half-widths
     of a cavity some of whose sizes were measured on site after the survey; None takes those
-    of the survey.
+    of the survey. A part that a supplement brought, or took away, is `agreed` once the supplement is
+    accepted or taken over; `supplement` is its number.
     """
 
     cavity: Cavity
@@ -37,6 +38,8 @@ class Planned:
     holes: int
     hole_list: tuple[Hole, ...] = ()
     sizes: SizeErrors | None = None
+    supplement: str | None = None
+    agreed: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -42,6 +42,7 @@ ROWS: Mapping[str, Table] = {
     "assignment": tables.assignments,
     "entry": tables.entries,
     "concession": tables.concessions,
+    "supplement_step": tables.supplement_steps,
     "photo": tables.photos,
     "certificate": tables.certificates,
     "supersession": tables.supersessions,
@@ -111,6 +112,12 @@ def of_offer(quote: Mapping[str, Any], cavities: Iterable[Mapping[str, Any]]) ->
     """A quote as it was offered."""
     offered = {name: quote[name] for name in OFFERED}
     return {("offer", str(quote["id"])): {**offered, "cavities": [dict(row) for row in cavities]}}
+
+
+def of_supplement(supplement: Mapping[str, Any], cavities: Iterable[Mapping[str, Any]]) -> Contents:
+    """A supplement as it was proposed, with its cavities."""
+    proposed = {name.name: supplement[name.name] for name in tables.supplements.c}
+    return {("supplement", str(supplement["id"])): {**proposed, "cavities": [dict(row) for row in cavities]}}
 
 
 def of_job(job: Mapping[str, Any]) -> Contents:

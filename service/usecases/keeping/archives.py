@@ -29,6 +29,7 @@ from service.store import (
     photos,
     quotes,
     seals,
+    supplements,
     tables,
 )
 from service.store import certificates as issued
@@ -39,7 +40,7 @@ from service.usecases.base.context import Context, loads
 from service.usecases.base.json import to_json
 from service.usecases.keeping.zipped import Writer
 from service.usecases.work import documents
-from service.usecases.work.jobs import found, quote_of
+from service.usecases.work.jobs import found, quote_of, sheet_owner
 from service.usecases.work.record_shape import published
 from service.usecases.work.rendering import Awaited, asked_for
 
@@ -48,7 +49,7 @@ MANIFEST, QUOTE, LEDGER, README = "manifest.json", "quote.json", "ledger.json", 
 SCHEMA = "record.schema.json"
 LINK = ("record_sha256", "previous_sha256", "chain_sha256")
 NEIGHBOUR = ("number", "record_sha256", "chain_sha256")
-DOCUMENTS = {"quote": "quote.pdf", "crew_sheet": "crew-sheet.pdf"}
+DOCUMENTS = {"quote": "quote.pdf", "crew_sheet": "crew-sheet.pdf", "supplement": "supplement.pdf"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +78,9 @@ PARTS: Mapping[str, Part] = {
     "assignments": Part(member=LEDGER, table=tables.assignments),
     "entries": Part(member=LEDGER, table=tables.entries),
     "concessions": Part(member=LEDGER, table=tables.concessions),
+    "supplements": Part(member=LEDGER, table=tables.supplements),
+    "supplement_cavities": Part(member=LEDGER, table=tables.supplement_cavities),
+    "supplement_steps": Part(member=LEDGER, table=tables.supplement_steps),
     "photos": Part(member=LEDGER, table=tables.photos, without=("content",)),
     "certificates": Part(member=LEDGER, table=tables.certificates, without=("record",)),
     "supersessions": Part(member=LEDGER, table=tables.supersessions),
@@ -87,7 +91,10 @@ PARTS: Mapping[str, Part] = {
 
 
 # What says which key it was done with, beside the client's erasure.
-SIGNED = ("acceptances", "assignments", "entries", "photos", "concessions", "certificates", "withdrawals")
+SIGNED = (
+    *("acceptances", "assignments", "entries", "photos", "concessions", "supplements", "supplement_steps"),
+    *("certificates", "withdrawals"),
+)
 
 
 def of_job(context: Context, job_id: UUID) -> tuple[str, BufferedRandom]:
@@ -127,19 +134,21 @@ def _documents(connection: Connection, context: Context, job_id: UUID) -> list[t
     """Kind and owner of each document of a job: the quote's, the crew's sheet, certificates."""
     job = found(connection, context, job_id)
     issued_ids = [row["id"] for row in issued.of_job(connection, job_id)]
+    steps = supplements.steps_of(connection, [job_id])
     return [
         ("quote", job["quote_id"]),
-        ("crew_sheet", job_id),
+        ("crew_sheet", sheet_owner(steps, job_id)),
+        *(("supplement", step["id"]) for step in steps if step["kind"] == "offer"),
         *(("certificate", certificate_id) for certificate_id in issued_ids),
     ]
 
 
 def _write(connection: Connection, job: Job, file: BufferedRandom) -> None:
     parts = _parts(connection, job)
-    numbers = {row["id"]: row["number"] for row in parts["certificates"]}
+    names = names_of(parts)
     writer = Writer(file)
     members = []
-    for name, content in _members(connection, job, parts, numbers):
+    for name, content in _members(connection, job, parts, names):
         writer.add(name, content)
         members.append({"name": name, "bytes": len(content), "sha256": hashlib.sha256(content).hexdigest()})
     manifest = {
@@ -157,7 +166,8 @@ def _parts(connection: Connection, job: Job) -> dict[str, Any]:
     """All rows of a job, by the name of their part."""
     quote = quote_of(connection, job)
     certificates = issued.of_job(connection, job["id"])
-    owners = [quote["id"], job["id"], *(row["id"] for row in certificates)]
+    steps = supplements.steps_of(connection, [job["id"]])
+    owners = [quote["id"], job["id"], *(row["id"] for row in (*certificates, *steps))]
     parts: dict[str, Any] = {
         "firm": firms.by_id(connection, job["firm_id"]),
         "quote": quote,
@@ -168,6 +178,9 @@ def _parts(connection: Connection, job: Job) -> dict[str, Any]:
         "assignments": crews.assignments_of(connection, job["id"]),
         "entries": entries.of_job(connection, job["id"]),
         "concessions": concessions.of_job(connection, job["id"]),
+        "supplements": supplements.of_jobs(connection, [job["id"]]),
+        "supplement_cavities": supplements.cavities_of(connection, job["id"]),
+        "supplement_steps": steps,
         "photos": photos.of_job(connection, job["id"]),
         "certificates": certificates,
         "supersessions": issued.supersessions_of_job(connection, job["id"]),
@@ -185,7 +198,7 @@ def _without_content(row: File) -> dict[str, Any]:
 
 
 def _members(
-    connection: Connection, job: Job, parts: Mapping[str, Any], numbers: Mapping[UUID, str]
+    connection: Connection, job: Job, parts: Mapping[str, Any], names: Mapping[UUID, str]
 ) -> Iterator[tuple[str, bytes]]:
     yield README, _readme(job, parts)
     yield SCHEMA, published()
@@ -195,7 +208,7 @@ def _members(
         yield record_name(certificate["number"]), bytes(certificate["record"])
     for file in files.of_owners(connection, [row["owner_id"] for row in parts["files"]]):
         if file["content"] is not None:
-            yield file_name(file, numbers), bytes(file["content"])
+            yield file_name(file, names), bytes(file["content"])
     for photo in photos.whole(connection, job["id"]):
         if photo["content"] is not None:
             yield photo_name(photo), bytes(photo["content"])
@@ -218,11 +231,24 @@ def record_name(number: str) -> str:
     return f"certificates/{number}/record.json"
 
 
-def file_name(file: Mapping[str, Any], numbers: Mapping[UUID, str]) -> str:
+def names_of(parts: Mapping[str, Any]) -> dict[UUID, str]:
+    """What certificates and steps of supplements are called, by the id that their files have as an owner."""
+    numbers = {row["id"]: row["number"] for row in parts["supplements"]}
+    return {
+        **{row["id"]: row["number"] for row in parts["certificates"]},
+        **{
+            row["id"]: f"{numbers[row['supplement_id']]}/{row['position']}"
+            for row in parts["supplement_steps"]
+        },
+    }
+
+
+def file_name(file: Mapping[str, Any], names: Mapping[UUID, str]) -> str:
     """Where a document lies."""
     if file["kind"] == "certificate":
-        return f"certificates/{numbers[file['owner_id']]}/certificate.pdf"
-    return DOCUMENTS[file["kind"]]
+        return f"certificates/{names[file['owner_id']]}/certificate.pdf"
+    inside = f"supplements/{names[file['owner_id']]}/" if file["owner_id"] in names else ""
+    return f"{inside}{DOCUMENTS[file['kind']]}"
 
 
 def photo_name(photo: Mapping[str, Any]) -> str:

@@ -35,6 +35,7 @@ from service.usecases.keeping.archives import (
     README,
     SCHEMA,
     file_name,
+    names_of,
     photo_name,
     record_name,
 )
@@ -47,6 +48,10 @@ LARGEST_JSON_BYTES = 64 * 2**20
 NO_KEY = "0" * 64
 STATED = "happened_at"
 """The one moment that is not the server's: kept as it was said, and marked where it is doubtful."""
+ADDED_AS_THEY_ARE = (
+    *("acceptances", "assignments", "entries", "concessions"),
+    *("supplements", "supplement_cavities", "supplement_steps"),
+)
 UNSTORABLE = (DataError, ArithmeticError, UnicodeError)
 """What the drivers raise for numbers and texts that their databases do not hold."""
 
@@ -155,6 +160,8 @@ def _check_together(parts: Mapping[str, Any]) -> None:
         _refuse(f"{QUOTE}#/firm", message("keeping.no_code"))
     firm, quote, job = parts["firm"]["id"], parts["quote"]["id"], parts["job"]["id"]
     certificates = {row["id"] for row in parts["certificates"]}
+    supplements = {row["id"] for row in parts["supplements"]}
+    steps = {row["id"] for row in parts["supplement_steps"]}
     allowed = {
         "firm_id": {firm},
         "quote_id": {quote},
@@ -163,7 +170,8 @@ def _check_together(parts: Mapping[str, Any]) -> None:
         "superseded_by": certificates | {None},
         "corrects": {row["id"] for row in parts["entries"]} | {None},
         "key_id": {row["id"] for row in parts["keys"]} | {None},
-        "owner_id": certificates | {quote, job},
+        "supplement_id": supplements,
+        "owner_id": certificates | steps | {quote, job},
     }
     for name, part in PARTS.items():
         for row in parts[name] if part.many else [parts[name]]:
@@ -180,8 +188,9 @@ def _check_together(parts: Mapping[str, Any]) -> None:
 def _check_members(archive: Reader, parts: Mapping[str, Any]) -> None:
     """Refuse members that no row asks for, and rows whose member is missing."""
     numbers = {row["id"]: row["number"] for row in parts["certificates"]}
+    names = names_of(parts)
     try:
-        files = {file_name(row, numbers) for row in parts["files"] if row["erased_at"] is None}
+        files = {file_name(row, names) for row in parts["files"] if row["erased_at"] is None}
     except KeyError:
         _refuse(f"{LEDGER}#/files", message("keeping.file_of_no_kind"))
     expected = {MANIFEST, QUOTE, LEDGER, README, SCHEMA, *files, *map(record_name, numbers.values())}
@@ -231,7 +240,7 @@ def _add(connection: Connection, archive: Reader, parts: Mapping[str, Any], now:
     stored.add_all(connection, tables.clients, [parts["client"]])
     quotes.update(connection, quote["id"], {"state": quote["state"]})
     stored.add_all(connection, tables.jobs, [job])
-    for name in ("acceptances", "assignments", "entries", "concessions"):
+    for name in ADDED_AS_THEY_ARE:
         stored.add_all(connection, PARTS[name].table, parts[name])
     _add_with_content(connection, archive, parts)
     for name in ("supersessions", "withdrawals", "seals"):
@@ -273,9 +282,9 @@ def _add_with_content(connection: Connection, archive: Reader, parts: Mapping[st
     for row in parts["certificates"]:
         record = archive.read(record_name(row["number"]))
         stored.add_all(connection, tables.certificates, [{**row, "record": record}])
-    numbers = {row["id"]: row["number"] for row in parts["certificates"]}
+    names = names_of(parts)
     for table, rows, name in (
-        (tables.files, parts["files"], lambda row: file_name(row, numbers)),
+        (tables.files, parts["files"], lambda row: file_name(row, names)),
         (tables.photos, parts["photos"], photo_name),
     ):
         for row in rows:

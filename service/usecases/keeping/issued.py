@@ -24,8 +24,20 @@ from service.store import (
     photos,
     quotes,
     seals,
+    supplements,
 )
-from service.store.row_types import Acceptance, Certificate, Client, File, Job, Photo, Quote, Seal
+from service.store.row_types import (
+    Acceptance,
+    Certificate,
+    Client,
+    File,
+    Job,
+    Photo,
+    Quote,
+    Seal,
+    Supplement,
+    SupplementStep,
+)
 from service.usecases.base.seals import (
     chained,
     digest,
@@ -35,6 +47,7 @@ from service.usecases.base.seals import (
     of_offer,
     of_rows,
     of_supersession,
+    of_supplement,
     of_withdrawal,
 )
 from service.usecases.work.clients import digest as client_digest
@@ -63,13 +76,15 @@ class _Rows:
     acceptances: list[Acceptance]
     job: Job | None
     certificates: list[Certificate]
+    supplements: list[Supplement]
+    steps: list[SupplementStep]
     seals: list[Seal]
 
     @property
     def owners(self) -> list[UUID]:
         """Whose files are this quote's."""
         job = [self.job["id"]] if self.job else []
-        return [self.quote["id"], *job, *(row["id"] for row in self.certificates)]
+        return [self.quote["id"], *job, *(row["id"] for row in (*self.certificates, *self.steps))]
 
 
 def examine(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> Found:
@@ -95,6 +110,8 @@ def _examine(connection: Connection, firm_id: UUID, quote_id: UUID, found: Found
         acceptances=acceptances.of_quote(connection, quote_id),
         job=job,
         certificates=certificates.of_job(connection, job["id"]) if job else [],
+        supplements=supplements.of_jobs(connection, [job["id"]]) if job else [],
+        steps=supplements.steps_of(connection, [job["id"]]) if job else [],
         seals=seals.of_quote(connection, quote_id),
     )
     found.certificates = len(rows.certificates)
@@ -112,6 +129,7 @@ def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[Messa
     yield from _client_faults(rows.client)
     yield from _acceptance_faults(rows)
     yield from _certificate_faults(rows)
+    yield from _supplement_faults(rows)
     issued = dict(_issued(connection, rows))
     for file in files.of_owners(connection, rows.owners):
         found.files += 1
@@ -145,9 +163,32 @@ def _issued(connection: Connection, rows: _Rows) -> Iterator[tuple[tuple[str, st
         yield from of_rows("assignment", crews.assignments_of(connection, job_id)).items()
         yield from of_rows("entry", entries.of_job(connection, job_id)).items()
         yield from of_rows("concession", concessions.of_job(connection, job_id)).items()
+        yield from _supplements(connection, rows, job_id)
         yield from of_rows("certificate", rows.certificates).items()
         yield from of_rows("supersession", certificates.supersessions_of_job(connection, job_id)).items()
         yield from of_rows("withdrawal", certificates.withdrawals_of_job(connection, job_id)).items()
+
+
+def _supplements(connection: Connection, rows: _Rows, job_id: UUID) -> Iterator[tuple[tuple[str, str], Any]]:
+    """Supplements with their cavities, and what became of them."""
+    cavities = supplements.cavities_of(connection, job_id) if rows.supplements else []
+    for each in rows.supplements:
+        own = [row for row in cavities if row["supplement_id"] == each["id"]]
+        yield from of_supplement(each, own).items()
+    yield from of_rows("supplement_step", rows.steps).items()
+
+
+def _supplement_faults(rows: _Rows) -> Iterator[Message]:
+    """Numbers without a gap, steps without a gap, and who accepted for each that was accepted."""
+    whose = {row["owner_id"] for row in rows.acceptances}
+    for serial, each in enumerate(rows.supplements, start=1):
+        steps = [row for row in rows.steps if row["supplement_id"] == each["id"]]
+        if each["serial"] != serial or not each["number"].endswith(f"-S{serial}"):
+            yield message("keeping.supplement_misnumbered", supplement=each["number"], place=serial)
+        if [row["position"] for row in steps] != list(range(1, len(steps) + 1)) or not steps:
+            yield message("keeping.supplement_step_removed", supplement=each["number"])
+        if any(row["kind"] == "acceptance" and UUID(row["data"]["offer"]) not in whose for row in steps):
+            yield message("keeping.supplement_acceptor_missing", supplement=each["number"])
 
 
 def _seal_faults(issued: dict[tuple[str, str], Any], rows: _Rows) -> Iterator[Message]:

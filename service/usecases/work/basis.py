@@ -3,7 +3,7 @@
 It is stored with the quote, so that an old quote gives the same figure for ever.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -45,7 +45,19 @@ class _Versions:
 
 def load(connection: Connection, *, firm_id: UUID, body: PostedBuilding, on: date) -> InForce:
     """The basis of a posted building; raises InvalidInput, naming what is not in force and what is."""
+    return _basis(body, _stored(connection, firm_id, on))
 
+
+def named_build_ups(
+    connection: Connection, *, firm_id: UUID, cavities: Sequence[Any], on: date
+) -> tuple[BuildUp, ...]:
+    """The build-ups that cavities name; raises InvalidInput for one that is not in force."""
+    wanted = _named({"cavities": cavities})
+    found = _found(wanted, _stored(connection, firm_id, on))
+    return from_json(tuple[BuildUp, ...], list({wanted[at]: data for at, data in found.items()}.values()))
+
+
+def _stored(connection: Connection, firm_id: UUID, on: date) -> _Versions:
     def in_force(kind: str, code: str) -> Any:
         row = dated.in_force(connection, kind, firm_id=firm_id, code=code, on=on)
         return row["data"] if row else None
@@ -57,7 +69,7 @@ def load(connection: Connection, *, firm_id: UUID, body: PostedBuilding, on: dat
         rows = dated.versions(connection, "price_lists", firm_id=firm_id)
         return _called([row["data"] for row in rows if row["in_force_from"] <= on], code)
 
-    return _basis(body, _Versions(on=on, in_force=in_force, codes=codes, named=named))
+    return _Versions(on=on, in_force=in_force, codes=codes, named=named)
 
 
 def of_files(firm: Mapping[str, Any], *, body: PostedBuilding, on: date) -> InForce:
@@ -110,7 +122,15 @@ def _called(lists: Iterable[Any], code: str) -> Any:
     return next((data for data in reversed(list(lists)) if data["code"] == code), None)
 
 
-def _named(body: PostedBuilding) -> dict[str, tuple[str, str]]:
+def _found(wanted: Mapping[str, tuple[str, str]], versions: _Versions) -> dict[str, Any]:
+    found = {pointer: versions.in_force(*each) for pointer, each in wanted.items()}
+    faults = [_fault(pointer, *wanted[pointer], versions) for pointer, data in found.items() if data is None]
+    if faults:
+        raise InvalidInput(*faults)
+    return found
+
+
+def _named(body: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
     """Where cavities name a build-up, and which."""
     return {
         f"/cavities/{index}/build_up": ("build_ups", cavity["build_up"])

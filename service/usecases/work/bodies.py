@@ -5,6 +5,7 @@ A test holds these against the schemas, which say the ranges.
 
 from datetime import date
 from typing import Any, NotRequired, TypedDict
+from uuid import UUID
 
 
 class ClientBody(TypedDict):
@@ -89,3 +90,21 @@ class EstimateDraftBody(EstimateBody):
 
 
 PostedBuilding = TakeoffBody | QuoteBody
+
+
+class CountBody(TypedDict):
+    """How many of a cavity there are on site."""
+
+    cavity: str
+    count: int
+
+
+class SupplementBody(TypedDict):
+    """What came up on the way: cavities, other counts, and what else; at least one of them."""
+
+    id: UUID
+    by: str
+    remark: NotRequired[str]
+    cavities: NotRequired[list[Any]]
+    counts: NotRequired[list[CountBody]]
+    lines: NotRequired[list[Any]]

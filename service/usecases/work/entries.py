@@ -29,7 +29,7 @@ from service.usecases.work.ledger import (
     practice_of,
     standing,
 )
-from service.usecases.work.parts import parts_of
+from service.usecases.work.parts import whole
 from service.usecases.work.states import restate
 
 Row = Mapping[str, Any]
@@ -176,10 +176,12 @@ def _check_sense(connection: Connection, job: Job, new: Sequence[_Sent]) -> None
     )
     labels = {label for each in ours for label in labels_of(each)} | _corrected_parts(before, new)
     quote = jobs.quote_of(connection, job)
+    # What was ever a part can be named: it may have been filled before its supplement was refused.
+    known = whole(connection, quote["id"], ever=True)
     found = faults(
         ledger=ledger,
-        planned=tuple(map(planned_of, parts_of(connection, quote["id"], labels))),
-        hold_points=hold_points_of(quote),
+        planned=tuple(planned_of(part) for part in known.parts if part["label"] in labels),
+        hold_points=hold_points_of(quote, known),
         practice=practice_of(quote),
     )
     _refuse(_of_batch(found, places, new))

@@ -2,7 +2,7 @@
 
 What goes: the client's name, mail and address with the salt of their digest, and who accepted; the
 documents, which print them; the photos and where they were taken; kept answers
-that name the quote or a photo. What stays: quantities, prices, the ledger, every record,
+that name the quote, a photo or a supplement. What stays: quantities, prices, the ledger, every record,
 every digest. Free text that the firm's people wrote stays too.
 """
 
@@ -14,7 +14,18 @@ from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
 from service.errors import Conflict
-from service.store import acceptances, answers, certificates, clients, files, jobs, photos, quotes, terms
+from service.store import (
+    acceptances,
+    answers,
+    certificates,
+    clients,
+    files,
+    jobs,
+    photos,
+    quotes,
+    supplements,
+    terms,
+)
 from service.store.row_types import Job, Quote
 from service.store.session import forget
 from service.usecases.base.context import Context, writes
@@ -76,8 +87,10 @@ def _erase_with_it(connection: Connection, context: Context, quote_id: UUID, job
     acceptances.erase(connection, quote_id, context.now)
     if job:
         issued = certificates.of_job(connection, job["id"])
-        owners += [job["id"], *(certificate["id"] for certificate in issued)]
-        names += [str(photo["id"]) for photo in photos.of_job(connection, job["id"])]
+        steps = supplements.steps_of(connection, [job["id"]])
+        owners += [job["id"], *(row["id"] for row in (*issued, *steps))]
+        names += [str(row["id"]) for row in photos.of_job(connection, job["id"])]
+        names += [str(row["id"]) for row in supplements.of_jobs(connection, [job["id"]])]
         photos.erase(connection, job["id"], context.now)
     files.erase(connection, owners, context.now)
     terms.erase(connection, owners)

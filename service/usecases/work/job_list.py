@@ -1,5 +1,6 @@
 """The list of jobs, as an office plans by it and a crew starts its day with: a few lines for each."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -8,9 +9,11 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
-from service.store import crews, entries, firms, jobs, quotes
+from service.store import crews, entries, firms, jobs, quotes, supplements
 from service.store.row_types import Job, QuoteSummary
 from service.usecases.base.context import Context, reads
+from service.usecases.work import agreed
+from service.usecases.work.agreed import Supplement
 from service.usecases.work.clients import shown
 from service.usecases.work.crews import SEES_DAYS, AssignedDay
 from service.usecases.work.finding import ANYTHING, Known, sought
@@ -45,6 +48,7 @@ class ListedJob:
     bags: Annotated[int, "bags to load: those of the plan"]
     parts: Annotated[int, "how many parts there are to fill"]
     parts_done: Annotated[int, "of them those that a tally says are done"]
+    supplements: Annotated[int, "counts up with whatever becomes of its supplements; 0: it has none"]
     days: Annotated[tuple[AssignedDay, ...], "which crews are there on which days"]
     before_start: Annotated[tuple[Missing, ...], "what is missing before a crew can start"]
 
@@ -103,13 +107,47 @@ def _lines(connection: Connection, context: Context, rows: Sequence[Job]) -> tup
         assigned = AssignedDay(day=row["day"], crew=row["crew_id"], name=row["name"])
         days.setdefault(row["job_id"], []).append(assigned)
     done = entries.parts_tallied(connection, ids)
+    added = _added(connection, ids)
     phone = firms.by_id(connection, context.firm_id)["data"]["phone"]
     linked = linked_crews(connection, context)
     return tuple(
         _line(
-            row, offers[row["quote_id"]], days.get(row["id"], []), done.get(row["id"], set()), phone, linked
+            row,
+            offers[row["quote_id"]],
+            days.get(row["id"], []),
+            done.get(row["id"], set()),
+            added.get(row["id"], _Added()),
+            phone,
+            linked,
         )
         for row in rows
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Added:
+    """What a job's supplements on the plan add to it, and how many steps they went through."""
+
+    bags: int = 0
+    parts: int = 0
+    steps: int = 0
+
+
+def _added(connection: Connection, job_ids: Sequence[UUID]) -> dict[UUID, _Added]:
+    known = agreed.of_jobs(connection, job_ids)
+    parts: Counter[tuple[UUID, UUID]] = Counter()
+    for row in supplements.lines_of(connection, list(known)) if known else []:
+        parts[row["job_id"], row["supplement_id"]] += row["count"]
+    return {job_id: _of_job(job_id, found, parts) for job_id, found in known.items()}
+
+
+def _of_job(job_id: UUID, found: Sequence[Supplement], parts: Counter[tuple[UUID, UUID]]) -> _Added:
+    planned = [each for each in found if each.is_agreed or each.is_open]
+    dropped = sum(len(each.row["dropped"]) for each in planned if each.is_agreed)
+    return _Added(
+        bags=sum(each.row["summary"]["bags"] for each in planned),
+        parts=sum(parts[job_id, each.id] for each in planned) - dropped,
+        steps=sum(each.version for each in found),
     )
 
 
@@ -118,6 +156,7 @@ def _line(
     quote: QuoteSummary,
     days: list[AssignedDay],
     done: set[str],
+    added: _Added,
     office_phone: str,
     linked: frozenset[UUID],
 ) -> ListedJob:
@@ -134,9 +173,10 @@ def _line(
         client_phone=said["client"].get("phone"),
         office_phone=office_phone,
         material=quote["body"]["material"],
-        bags=quote["summary"]["bags"],
-        parts=quote["parts"],
+        bags=quote["summary"]["bags"] + added.bags,
+        parts=quote["parts"] + added.parts,
         parts_done=len(done),
+        supplements=added.steps,
         days=tuple(days),
         before_start=before_start(
             summary=quote["summary"],

@@ -1,6 +1,6 @@
 """Jobs: what is to be filled, as it was offered, and the crew's sheet."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -9,11 +9,11 @@ from sqlalchemy import Connection
 from service.documents.papers import crew_sheet
 from service.engine.ground.messages import message
 from service.errors import Conflict, NotKnown
-from service.store import jobs, quotes
-from service.store.row_types import Job, Quote, some
+from service.store import jobs, quotes, supplements
+from service.store.row_types import Job, Quote, SupplementStep, some
 from service.usecases.base.context import Context, loads, reads, writes
 from service.usecases.base.seals import of_closure, seal
-from service.usecases.work import crews, readiness, rendering
+from service.usecases.work import agreed, crews, readiness, rendering
 from service.usecases.work.clients import shown
 from service.usecases.work.quotes import facts_of
 from service.usecases.work.short import of_job, short
@@ -25,7 +25,10 @@ def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str,
     job = found(connection, context, job_id)
     quote = quotes.totals_by_id(connection, firm_id=job["firm_id"], quote_id=job["quote_id"])
     assert quote is not None
-    summary = _seen_by(context, quote["summary"])
+    agreements = agreed.of_quote(connection, quote["id"])
+    added = supplements.lines_of(connection, [job_id]) if agreements.supplements else []
+    lines = of_job(quotes.lines_of(connection, quote["id"]), added, agreements)
+    labels = frozenset(line["line"]["label"] for line in lines)
     return {
         **_head(job),
         **some(quote, ("reference", "offered_at", "valid_until")),
@@ -33,7 +36,7 @@ def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str,
         **shown(quote),
         "quote_number": quote["number"],
         "before_start": readiness.of_job(connection, context, job, quote["summary"]),
-        "takeoff": short(summary, of_job(quotes.lines_of(connection, quote["id"]))),
+        "takeoff": short(_seen_by(context, agreements.summary(quote["summary"], labels)), lines),
     }
 
 
@@ -96,25 +99,39 @@ def must_be_open(job: Mapping[str, Any]) -> None:
 
 def file(context: Context, job_id: UUID) -> Mapping[str, Any] | rendering.Awaited:
     """The crew's sheet as it is stored, or what it waits for: it is made for the first who asks."""
-    return rendering.asked_for(context, "crew_sheet", job_id, client_of=_quote_id(context, job_id))
+    quote_id, owner_id = _sheet_of(context, job_id)
+    return rendering.asked_for(context, "crew_sheet", owner_id, client_of=quote_id)
 
 
 @loads
-def _quote_id(connection: Connection, context: Context, job_id: UUID) -> UUID:
-    return found(connection, context, job_id)["quote_id"]
+def _sheet_of(connection: Connection, context: Context, job_id: UUID) -> tuple[UUID, UUID]:
+    job = found(connection, context, job_id)
+    return job["quote_id"], sheet_owner(supplements.steps_of(connection, [job_id]), job_id)
 
 
-def sheet(context: Context, job_id: UUID) -> Mapping[str, Any]:
+def sheet_owner(steps: Sequence[SupplementStep], job_id: UUID) -> UUID:
+    """Whose the sheet is that holds now: the last step's of the job's supplements, else the job's."""
+    last = max(steps, key=lambda step: step["id"], default=None)
+    return last["id"] if last else job_id
+
+
+def sheet(context: Context, owner_id: UUID) -> Mapping[str, Any]:
     """The crew's sheet, made and stored; a worker's to call."""
-    facts = _sheet_facts(context, job_id)
+    facts = _sheet_facts(context, owner_id)
     return rendering.made_once(
-        context, "crew_sheet", job_id, lambda: crew_sheet.pdf(facts), client_of=UUID(facts["quote_id"])
+        context,
+        "crew_sheet",
+        owner_id,
+        lambda: crew_sheet.pdf(facts),
+        client_of=UUID(facts["quote_id"]),
     )
 
 
 @reads
-def _sheet_facts(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
-    return _facts(connection, found(connection, context, job_id))
+def _sheet_facts(connection: Connection, context: Context, owner_id: UUID) -> Mapping[str, Any]:
+    """What the sheet says that a job owns, or a step of one of its supplements."""
+    step = supplements.step(connection, firm_id=context.firm_id, step_id=owner_id)
+    return _facts(connection, found(connection, context, step["job_id"] if step else owner_id))
 
 
 def found(connection: Connection, context: Context, job_id: UUID, *, lock: bool = False) -> Job:

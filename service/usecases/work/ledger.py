@@ -13,10 +13,10 @@ from service.engine.site.entry import Entry
 from service.engine.site.ledger import Ledger
 from service.engine.site.planned import Planned
 from service.engine.survey.practice import Material, Practice
-from service.store.row_types import Job, Quote, QuoteCavity
+from service.store.row_types import Job, Quote
 from service.usecases.base.json import from_json
 from service.usecases.work.jobs import quote_of
-from service.usecases.work.parts import parts_of
+from service.usecases.work.parts import Part, Whole, whole
 
 UNPLACED = 10**9
 """The position of what is not stored yet: after everything that is."""
@@ -25,7 +25,7 @@ PLANNED = ("geometry", "compartments", "density", "open_blow")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """What a job was to be: the offered cavities, hold points, material and practice."""
+    """What a job was to be: the cavities and hold points of quote and supplements, material, practice."""
 
     quote: Quote
     cavities: tuple[Planned, ...]
@@ -35,28 +35,29 @@ class Plan:
 
 
 def plan_of(connection: Connection, job: Job) -> Plan:
-    """The plan of a job, from the frozen quote."""
+    """The plan of a job, from the frozen quote and what was agreed on the way."""
     quote = quote_of(connection, job)
-    rows = parts_of(connection, quote["id"])
+    found = whole(connection, quote["id"])
     return Plan(
         quote=quote,
-        cavities=tuple(map(planned_of, rows)),
-        hold_points=hold_points_of(quote),
+        cavities=tuple(map(planned_of, found.parts)),
+        hold_points=hold_points_of(quote, found),
         material=from_json(Material, quote["basis"]["material"]),
         practice=practice_of(quote),
     )
 
 
-def planned_of(row: QuoteCavity) -> Planned:
-    """What was planned for a part, from its row."""
-    planned = {name: row["planned"][name] for name in PLANNED}
-    plan = {name: row["planned"]["fill_plan"][name] for name in ("holes", "hole_list")}
-    return from_json(Planned, {"cavity": row["surveyed"], **plan, **planned})
+def planned_of(part: Part) -> Planned:
+    """What was planned for a part."""
+    planned = {name: part["planned"][name] for name in PLANNED}
+    plan = {name: part["planned"]["fill_plan"][name] for name in ("holes", "hole_list")}
+    standing = {name: part[name] for name in ("supplement", "agreed")}
+    return from_json(Planned, {"cavity": part["surveyed"], **plan, **planned, **standing})
 
 
-def hold_points_of(quote: Quote) -> tuple[HoldPoint, ...]:
-    """The hold points that were offered."""
-    return from_json(tuple[HoldPoint, ...], quote["summary"]["hold_points"])
+def hold_points_of(quote: Quote, found: Whole) -> tuple[HoldPoint, ...]:
+    """The hold points that were offered, and those of the supplements."""
+    return from_json(tuple[HoldPoint, ...], found.summary(quote["summary"])["hold_points"])
 
 
 def practice_of(quote: Quote) -> Practice:

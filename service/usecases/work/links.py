@@ -16,6 +16,7 @@ from service.store import acceptances, certificates, files, firms, links, quotes
 from service.store.row_types import Link, Quote, Standing, some
 from service.store.session import reveal
 from service.usecases.base.context import Context, reads, writes, writes_link
+from service.usecases.work import supplement_links
 from service.usecases.work.accepted import accepted_by
 from service.usecases.work.certificates import file as certificate_file
 from service.usecases.work.certificates import public_view
@@ -163,5 +164,6 @@ def _quote_view(connection: Connection, quote: Quote, context: Context) -> dict[
         "document_sha256": files.digest_of(connection, kind="quote", owner_id=quote["id"]),
         "acceptance": accepted_by(accepted) if accepted else None,
         "superseded_at": quote["superseded_at"],
+        "supplements": supplement_links.view(connection, quote["id"], context.now.date()),
         "file_erased_at": None,
     }

@@ -1,10 +1,12 @@
-"""The parts of a job: identical cavities, quoted in one line, are held one by one once they are accepted.
+"""The parts of a job: those that were quoted, and those of its supplements.
 
-What one of them is worked out to is frozen with the quote, under the first one's label.
+Identical cavities, quoted in one line, are held one by one once they are accepted. What one of them
+is worked out to is frozen with the quote, under the first one's label.
 """
 
 from collections.abc import Collection, Iterator, Mapping
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, TypedDict
 from uuid import UUID
 
 from sqlalchemy import Connection
@@ -12,10 +14,59 @@ from sqlalchemy import Connection
 from service.engine.plan.cavity_takeoff import CavityTakeoff, cavity_takeoff
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.single import one_by_one, single_labels
-from service.store import quotes
-from service.store.row_types import QuoteCavity
+from service.store import quotes, supplements
 from service.usecases.base.json import from_json, to_json
+from service.usecases.work import agreed
+from service.usecases.work.agreed import Agreements, Standing, Supplement
 from service.usecases.work.basis import InForce
+
+Row = Mapping[str, Any]
+
+
+class Part(TypedDict):
+    """A part by itself: as it was surveyed, as it was worked out, and how it stands.
+
+    `origin` is the label of the cavity that it is one of.
+    """
+
+    label: str
+    origin: str
+    element: str
+    surveyed: Any
+    planned: Any
+    supplement: str | None
+    agreed: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Whole:
+    """A job's parts, in the order they were quoted and proposed, and what was agreed of them.
+
+    They are those on the plan, or all that there `ever` were.
+    """
+
+    parts: tuple[Part, ...]
+    agreements: Agreements
+    ever: bool = False
+
+    def summary(self, quoted: Row) -> dict[str, Any]:
+        """A quote's totals and hold points with those of the supplements; its price stays the quote's."""
+        labels = frozenset(part["label"] for part in self.parts)
+        return self.agreements.summary(quoted, labels, ever=self.ever)
+
+    @property
+    def supplements(self) -> list[dict[str, Any]]:
+        """What papers say of the supplements that have parts here, and of those that leave some out."""
+        return [
+            {**each.recorded, "parts": labels}
+            for each in self.agreements.supplements
+            if (labels := self._brought_by(each)) or (each.is_agreed and each.row["dropped"])
+        ]
+
+    def _brought_by(self, supplement: Supplement) -> list[str]:
+        dropped = supplement.row["dropped"]
+        mine = (part["label"] for part in self.parts if part["supplement"] == supplement.number)
+        return [label for label in mine if label not in dropped]
 
 
 def worked_out_singly(basis: InForce, posted: Mapping[str, Any]) -> CavityTakeoff | None:
@@ -27,16 +78,53 @@ def worked_out_singly(basis: InForce, posted: Mapping[str, Any]) -> CavityTakeof
     return cavity_takeoff(cavity=first, material=basis.material, practice=basis.practice, lances=basis.lances)
 
 
-def parts_of(
-    connection: Connection, quote_id: UUID, labels: Collection[str] | None = None
-) -> list[QuoteCavity]:
-    """A job's parts, in the order they were quoted: all of them, or those with these labels."""
-    rows = quotes.cavities_of(connection, quote_id)
-    parts = (part for row in rows for part in _one_by_one(row))
+def parts_of(connection: Connection, quote_id: UUID, labels: Collection[str] | None = None) -> list[Part]:
+    """A job's parts on the plan: all of them, or those with these labels."""
+    parts = whole(connection, quote_id).parts
     return [part for part in parts if labels is None or part["label"] in labels]
 
 
-def _one_by_one(row: QuoteCavity) -> Iterator[QuoteCavity]:
+def whole(connection: Connection, quote_id: UUID, *, ever: bool = False) -> Whole:
+    """A job's parts with what was agreed of them: those on the plan, or all that there `ever` were."""
+    agreements = agreed.of_quote(connection, quote_id)
+    rows = _rows(connection, quote_id, agreements)
+    parts = (part for row, own in rows for part in _one_by_one(row, own, agreements, ever=ever))
+    return Whole(parts=tuple(parts), agreements=agreements, ever=ever)
+
+
+def _rows(
+    connection: Connection, quote_id: UUID, agreements: Agreements
+) -> Iterator[tuple[Row, Supplement | None]]:
+    for row in quotes.cavities_of(connection, quote_id):
+        yield row, None
+    if agreements.supplements:
+        job_id = agreements.supplements[0].row["job_id"]
+        serial = {each.id: each.row["serial"] for each in agreements.supplements}
+        added = supplements.cavities_of(connection, job_id)
+        for each in sorted(added, key=lambda row: (serial[row["supplement_id"]], row["position"])):
+            yield each, agreements.by_id[each["supplement_id"]]
+
+
+def _one_by_one(row: Row, own: Supplement | None, agreements: Agreements, *, ever: bool) -> Iterator[Part]:
+    for part in _singles(row):
+        standing = agreements.standing(part["label"], own)
+        if ever or standing.planned:
+            yield _standing(part, row.get("origin", row["label"]), standing)
+
+
+def _standing(part: Row, origin: str, standing: Standing) -> Part:
+    return {
+        "label": part["label"],
+        "origin": origin,
+        "element": part["element"],
+        "surveyed": part["surveyed"],
+        "planned": part["planned"],
+        "supplement": standing.supplement,
+        "agreed": standing.agreed,
+    }
+
+
+def _singles(row: Row) -> Iterator[Row]:
     planned = row["single"]
     if planned is None:
         yield row
@@ -46,8 +134,6 @@ def _one_by_one(row: QuoteCavity) -> Iterator[QuoteCavity]:
         yield {
             **row,
             "label": label,
-            "mass_kg": planned["mass_kg"],
-            "count": 1,
             "surveyed": {**surveyed, "label": label},
             "planned": relabelled(planned, planned["label"], label),
         }

@@ -19,7 +19,7 @@ from service.engine.plan.takeoff import ENGINE
 from service.engine.site.awaited import AwaitedPhoto, awaited_photos
 from service.engine.site.certifiable import Certifiable, certifiable
 from service.errors import Conflict, Fault, InvalidInput
-from service.store import certificates, concessions, entries, firms, photos
+from service.store import certificates, concessions, entries, firms, photos, supplements
 from service.store.row_types import CertificateHead, Firm, Job, PhotoHead
 from service.usecases.base.context import Context, loads, refuse_repeated
 from service.usecases.base.json import to_json
@@ -120,7 +120,7 @@ def _sight(connection: Connection, context: Context, job_id: UUID) -> Sight:
 def rests_on(connection: Connection, job: Job) -> Mapping[str, Any]:
     """Names of everything that a certificate is worked out from: while they are the same, so is it.
 
-    Entries, concessions, photos and certificates are only ever added to.
+    Entries, concessions, photos, certificates and the steps of supplements are only ever added to.
     """
     job_id = job["id"]
     quote = jobs.quote_of(connection, job)
@@ -135,6 +135,7 @@ def rests_on(connection: Connection, job: Job) -> Mapping[str, Any]:
             "concessions": [row["id"] for row in concessions.of_job(connection, job_id)],
             "photos": [row["id"] for row in photos.of_job(connection, job_id)],
             "certificates": [row["id"] for row in certificates.in_force(connection, job_id)],
+            "supplements": [row["id"] for row in supplements.steps_of(connection, [job_id])],
         }
     )
     return named
@@ -176,9 +177,11 @@ def _record(sight: Sight, found: Assessed, what: Certifiable) -> Record:
 
 
 def _parts(sight: Sight, wanted: Sequence[str] | None) -> frozenset[str]:
-    labels = [each.cavity.label for each in sight.evidence.plan.cavities]
+    planned = sight.evidence.plan.cavities
     if wanted is None:
-        return frozenset(labels)
+        # What nobody accepted is named by who wants it, and then stands in the way.
+        return frozenset(each.cavity.label for each in planned if each.agreed)
+    labels = [each.cavity.label for each in planned]
     unknown = [place for place, label in enumerate(wanted) if label not in labels]
     if unknown:
         missing = message("certificates.no_such_part")

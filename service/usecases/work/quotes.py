@@ -18,7 +18,7 @@ from service.engine.plan.lines import lined
 from service.engine.survey.cavity import Cavity
 from service.errors import Conflict, Erased, NotKnown, Stale
 from service.store import acceptances, clients, firms, jobs, quotes, series, terms
-from service.store.row_types import Quote, QuoteCavity, QuoteHead, some
+from service.store.row_types import Quote, QuoteCavity, QuoteHead, SupplementCavity, some
 from service.usecases.base.context import Context, loads, reads, refuse_repeated, writes
 from service.usecases.base.json import from_json, to_json
 from service.usecases.base.seals import of_offer, of_supersession, of_withdrawal, seal
@@ -29,7 +29,7 @@ from service.usecases.work.basis import InForce, load
 from service.usecases.work.bodies import QuoteBody
 from service.usecases.work.clients import row_of, shown
 from service.usecases.work.finding import ANYTHING, Known, sought
-from service.usecases.work.parts import parts_of, worked_out_singly
+from service.usecases.work.parts import whole, worked_out_singly
 from service.usecases.work.short import of_quote, short
 from service.usecases.work.terms import folded, terms_of
 
@@ -174,12 +174,13 @@ def _worked_out(context: Context, body: QuoteBody, basis: Mapping[str, Any]) -> 
         "total": found.price.total,
         "updated_at": context.now,
     }
-    return values, _cavity_rows(in_force, takeoffs.surveyed_by(in_force, body), found.cavities)
+    return values, cavity_rows(in_force, takeoffs.surveyed_by(in_force, body), found.cavities)
 
 
-def _cavity_rows(
+def cavity_rows(
     basis: InForce, surveyed: Sequence[Mapping[str, Any]], found: Sequence[CavityTakeoff]
 ) -> list[dict[str, Any]]:
+    """The rows of cavities as they were surveyed and worked out, but for whose they are."""
     return [_cavity_row(basis, *each) for each in zip(surveyed, found, strict=True)]
 
 
@@ -254,7 +255,7 @@ def offer(
     quote = found(connection, context, quote_id, lock=True)
     must_be(quote, context, "draft", "offered")
     must_be_seen(quote, seen)
-    _must_be_surveyed(quotes.cavities_of(connection, quote_id))
+    must_be_surveyed(quotes.cavities_of(connection, quote_id))
     today = context.now.date()
     before = _revised(connection, context, quote)
     valid_days = quote["body"].get("valid_days") or quote["basis"]["price_list"]["valid_days"]
@@ -342,7 +343,7 @@ def _facts(connection: Connection, context: Context, quote_id: UUID) -> Mapping[
 
 def facts_of(connection: Connection, quote: Quote, *, as_offered: bool = False) -> dict[str, Any]:
     """What documents say of the job that a quote became, part by part; or of the quote `as_offered`."""
-    rows = (quotes.cavities_of if as_offered else parts_of)(connection, quote["id"])
+    rows, summary, added = _offered(connection, quote) if as_offered else _agreed(connection, quote)
     basis: Mapping[str, Any] = quote["basis"]
     return {
         "number": quote["number"],
@@ -359,8 +360,22 @@ def facts_of(connection: Connection, quote: Quote, *, as_offered: bool = False) 
         "practice": basis["practice"],
         # What was left out when it was posted stands here with the value that it was worked out with.
         "cavities": [from_json(Cavity, row["surveyed"]) for row in rows],
-        "takeoff": {**quote["summary"], "cavities": [row["planned"] for row in rows]},
+        "supplements": added,
+        "takeoff": {**summary, "cavities": [row["planned"] for row in rows]},
     }
+
+
+# Cavities' rows, the totals, and what is said of supplements.
+Facts = tuple[Sequence[Mapping[str, Any]], Mapping[str, Any], Sequence[Mapping[str, Any]]]
+
+
+def _offered(connection: Connection, quote: Quote) -> Facts:
+    return quotes.cavities_of(connection, quote["id"]), quote["summary"], []
+
+
+def _agreed(connection: Connection, quote: Quote) -> Facts:
+    job = whole(connection, quote["id"])
+    return job.parts, job.summary(quote["summary"]), job.supplements
 
 
 def found(connection: Connection, context: Context, quote_id: UUID, *, lock: bool = False) -> Quote:
@@ -378,7 +393,8 @@ def must_be(quote: Quote, context: Context, states: str | tuple[str, ...], to_be
         raise Conflict(message(f"quotes.not_to_be_{to_be}", state=QuoteState(present)))
 
 
-def _must_be_surveyed(cavities: Sequence[QuoteCavity]) -> None:
+def must_be_surveyed(cavities: Sequence[QuoteCavity | SupplementCavity]) -> None:
+    """Refuse to offer what is only estimated."""
     for row in cavities:
         if row["surveyed"].get("surveyed") == Surveyed.ESTIMATED:
             raise Conflict(message("quotes.estimated", cavity=row["label"]))

@@ -13,7 +13,7 @@ from service.store.row_types import Entry, Firm, Job, PhotoHead, Quote, some
 from service.usecases.work.assessments import Assessed
 from service.usecases.work.clients import shown
 from service.usecases.work.jobs import quote_of
-from service.usecases.work.states import parts_named
+from service.usecases.work.said import parts_named
 
 FORMAT = "baywright-certificate-1"
 ASSESSED = ("holes", "as_found", "hold_points", "stock", "whereabouts", "rules")
@@ -48,6 +48,7 @@ def body_of(
         "outcome": found.outcome,
         "parts": _parts(facts, found),
         "concessions": found.concessions,
+        "supplements": _supplements(facts, found),
         **{name: getattr(found.assessment, name) for name in ASSESSED},
         **_recorded(assessed),
         "photos": _photos(
@@ -65,6 +66,17 @@ def _recorded(assessed: Assessed) -> Record:
         "doubtful_clocks": sum(each.clock_doubtful for each in ledger.entries),
         "corrections": sum(row["kind"] == "correction" for row in assessed.evidence.entries),
     }
+
+
+def _supplements(facts: Mapping[str, Any], found: Certifiable) -> list[dict[str, Any]]:
+    """The supplements that brought parts of this certificate, each with those, and the parts left out."""
+    labels = {finding.label for finding in found.assessment.cavities}
+    mine = [
+        {**each, "parts": [label for label in each["parts"] if label in labels]}
+        for each in facts["supplements"]
+        if each["agreed"]
+    ]
+    return [each for each in mine if each["parts"] or each["dropped"]]
 
 
 def _parts(facts: Mapping[str, Any], found: Certifiable) -> list[dict[str, Any]]:

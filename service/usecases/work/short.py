@@ -6,7 +6,8 @@ from typing import Any
 import orjson
 
 from service.engine.survey.single import single_labels
-from service.store.row_types import QuoteLine
+from service.store.row_types import QuoteLine, SupplementLine
+from service.usecases.work.agreed import Agreements
 from service.usecases.work.parts import relabelled
 
 
@@ -37,12 +38,26 @@ def of_quote(rows: Iterable[QuoteLine]) -> list[Mapping[str, Any]]:
     return [row["line"] for row in rows]
 
 
-def of_job(rows: Iterable[QuoteLine]) -> list[Mapping[str, Any]]:
-    """The lines of a job's parts, one by one."""
-    return [line for row in rows for line in _one_by_one(row)]
+def of_job(
+    rows: Iterable[QuoteLine], added: Iterable[SupplementLine], agreements: Agreements
+) -> list[Mapping[str, Any]]:
+    """The lines of a job's parts on the plan, one by one: those quoted, and those that supplements added."""
+    serial = {each.id: each.row["serial"] for each in agreements.supplements}
+    ordered = sorted(added, key=lambda row: serial[row["supplement_id"]])
+    owned = [
+        *((row, None) for row in rows),
+        *((row, agreements.by_id[row["supplement_id"]]) for row in ordered),
+    ]
+    return [
+        line
+        for row, own in owned
+        for line in one_by_one(row)
+        if agreements.standing(line["line"]["label"], own).planned
+    ]
 
 
-def _one_by_one(row: QuoteLine) -> list[Mapping[str, Any]]:
+def one_by_one(row: QuoteLine | SupplementLine) -> list[Mapping[str, Any]]:
+    """The line of each of the identical parts that a cavity stands for."""
     line = row["single_line"]
     if line is None:
         return [row["line"]]

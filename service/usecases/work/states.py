@@ -1,8 +1,9 @@
 """What a job's certificates make of its state: certified while each part is in one that still says all.
 
-A certificate is in force until it is superseded or withdrawn. An entry is newer than it
-when it came after those that it rests on and is of one of its parts: it names the part, or
-corrects an entry that does, or corrects one of the whole job that the certificate rests on.
+Parts of supplements are among them once these are accepted or taken over. A certificate is in
+force until it is superseded or withdrawn. An entry is newer than it when it came after those that
+it rests on and is of one of its parts: it names the part, or corrects an entry that does, or
+corrects one of the whole job that the certificate rests on.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -15,6 +16,7 @@ from sqlalchemy import Connection
 
 from service.store import certificates, entries, jobs
 from service.usecases.work.parts import parts_of
+from service.usecases.work.said import parts_named
 
 Row = Mapping[str, Any]
 
@@ -43,7 +45,7 @@ def state_of(connection: Connection, job: Row) -> State:
 
 
 def _labels(connection: Connection, quote_id: UUID) -> frozenset[str]:
-    return frozenset(part["label"] for part in parts_of(connection, quote_id))
+    return frozenset(part["label"] for part in parts_of(connection, quote_id) if part["agreed"])
 
 
 def restate(connection: Connection, job: Row) -> State:
@@ -81,11 +83,3 @@ def _with_corrected(row: Row, by_id: Mapping[UUID, Row]) -> Iterator[Row]:
     while row["corrects"]:
         row = by_id[row["corrects"]]
         yield row
-
-
-def parts_named(data: Row) -> Iterator[str]:
-    """The parts that an entry names, in what it says or in what takes the place of another."""
-    for said in (data, data.get("replacement") or {}):
-        if said.get("cavity"):
-            yield said["cavity"]
-        yield from said.get("cavities") or ()

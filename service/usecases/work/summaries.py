@@ -22,7 +22,7 @@ from service.usecases.base.json import to_json
 from service.usecases.work import jobs
 from service.usecases.work.assessments import Assessed, Evidence, assessed, evidence_of
 from service.usecases.work.quotes import state_on
-from service.usecases.work.short import of_job
+from service.usecases.work.short import one_by_one
 
 MOST_JOBS = 1000
 

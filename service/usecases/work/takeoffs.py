@@ -123,7 +123,7 @@ def day_of(context: Context, body: PostedBuilding) -> date:
     return body.get("priced_on") or context.now.date()
 
 
-def check_size(settings: Settings, body: PostedBuilding) -> None:
+def check_size(settings: Settings, body: Mapping[str, Any]) -> None:
     """Refuse a building that is more work than one request may ask for."""
     cavities = body["cavities"]
     _at_most(sum(map(_count, cavities)), settings.cavity_limit, "cavities")
@@ -179,7 +179,12 @@ def surveyed_by(basis: InForce, body: PostedBuilding) -> list[Mapping[str, Any]]
     return cavities
 
 
-def work_out(basis: InForce, body: PostedBuilding, on: date, workings: tuple[Working, ...] = ()) -> Takeoff:
+def work_out(
+    basis: InForce,
+    body: PostedBuilding,
+    on: date,
+    workings: tuple[Working, ...] = (),
+) -> Takeoff:
     """The takeoff of a posted building on this basis."""
     try:
         return takeoff(

@@ -509,6 +509,89 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_spent_firm_id"),
         sa.PrimaryKeyConstraint("firm_id", "kind", name="pk_spent"),
     )
+    op.create_table(
+        "supplements",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("job_id", sa.Uuid(), nullable=False),
+        sa.Column("serial", sa.Integer(), nullable=False),
+        sa.Column("number", sa.String(length=60), nullable=False),
+        sa.Column("by", sa.String(length=80), nullable=False),
+        sa.Column("remark", sa.Text(), nullable=True),
+        sa.Column("counts", sa.JSON(), nullable=False),
+        sa.Column("dropped", sa.JSON(), nullable=False),
+        sa.Column("lines", sa.JSON(), nullable=False),
+        sa.Column("hold_points", sa.JSON(), nullable=False),
+        sa.Column("summary", sa.JSON(), nullable=False),
+        sa.Column("sent_sha256", sa.String(length=64), nullable=False),
+        sa.Column("proposed_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("key_id", sa.Uuid(), nullable=False),
+        sa.CheckConstraint("length(sent_sha256) = 64", name="ck_supplements_sent_sha256"),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_supplements_firm_id"),
+        sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_supplements_job_id"),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_supplements_key_id"),
+        sa.PrimaryKeyConstraint("job_id", "id", name="pk_supplements"),
+        sa.UniqueConstraint("job_id", "serial", name="uq_supplements_job_id_serial"),
+    )
+    op.create_table(
+        "supplement_cavities",
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("job_id", sa.Uuid(), nullable=False),
+        sa.Column("supplement_id", sa.Uuid(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("label", sa.String(length=80), nullable=False),
+        sa.Column("origin", sa.String(length=80), nullable=False),
+        sa.Column("element", sa.String(length=12), nullable=False),
+        sa.Column("mass_kg", sa.Float(), nullable=False),
+        sa.Column("surveyed", sa.JSON(), nullable=False),
+        sa.Column("planned", sa.JSON(), nullable=False),
+        sa.Column("count", sa.Integer(), nullable=False),
+        sa.Column("single", sa.JSON(), nullable=True),
+        sa.Column("line", sa.JSON(), nullable=False),
+        sa.Column("single_line", sa.JSON(), nullable=True),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_supplement_cavities_firm_id"),
+        sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_supplement_cavities_job_id"),
+        sa.ForeignKeyConstraint(
+            ["job_id", "supplement_id"],
+            ["supplements.job_id", "supplements.id"],
+            name="fk_supplement_cavities_job_id_supplement_id",
+        ),
+        sa.PrimaryKeyConstraint("job_id", "supplement_id", "position", name="pk_supplement_cavities"),
+        sa.UniqueConstraint(
+            "job_id", "supplement_id", "label", name="uq_supplement_cavities_job_id_supplement_id_label"
+        ),
+    )
+    op.create_table(
+        "supplement_steps",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("job_id", sa.Uuid(), nullable=False),
+        sa.Column("supplement_id", sa.Uuid(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("kind", sa.String(length=12), nullable=False),
+        sa.Column("data", sa.JSON(), nullable=False),
+        sa.Column("taken_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("key_id", sa.Uuid(), nullable=True),
+        sa.CheckConstraint(
+            "kind IN ('proposal', 'offer', 'acceptance', 'refusal', 'withdrawal', 'takeover')",
+            name="ck_supplement_steps_kind",
+        ),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_supplement_steps_firm_id"),
+        sa.ForeignKeyConstraint(["key_id"], ["keys.id"], name="fk_supplement_steps_key_id"),
+        sa.ForeignKeyConstraint(["job_id"], ["jobs.id"], name="fk_supplement_steps_job_id"),
+        sa.ForeignKeyConstraint(
+            ["job_id", "supplement_id"],
+            ["supplements.job_id", "supplements.id"],
+            name="fk_supplement_steps_job_id_supplement_id",
+        ),
+        sa.PrimaryKeyConstraint("id", name="pk_supplement_steps"),
+        sa.UniqueConstraint(
+            "job_id",
+            "supplement_id",
+            "position",
+            name="uq_supplement_steps_job_id_supplement_id_position",
+        ),
+    )
     _freeze()
     _count_tasks()
     if op.get_bind().dialect.name == "postgresql":
@@ -560,6 +643,9 @@ ADDED_TO_ONLY = (
     "price_lists",
     "seals",
     "supersessions",
+    "supplement_cavities",
+    "supplement_steps",
+    "supplements",
     "withdrawals",
 )
 # Added to only, but for one change: what is of the client goes, and a date takes its place. These columns stay.
@@ -723,11 +809,14 @@ OF_FIRM = {
     "series": "firm_id",
     "spent": "firm_id",
     "tasks": "firm_id",
+    "supplement_cavities": "firm_id",
+    "supplement_steps": "firm_id",
+    "supplements": "firm_id",
 }
 OF_A_ROW = {
     "answers": ("key_id", ("keys",)),
     "clients": ("quote_id", ("quotes",)),
-    "files": ("owner_id", ("quotes", "jobs", "certificates")),
+    "files": ("owner_id", ("quotes", "jobs", "certificates", "supplement_steps")),
     "imports": ("quote_id", ("quotes",)),
     "quote_cavities": ("quote_id", ("quotes",)),
     "seals": ("quote_id", ("quotes",)),

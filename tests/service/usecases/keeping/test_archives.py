@@ -56,9 +56,15 @@ def numbers(members: dict[str, bytes]) -> list[str]:
     return [row["number"] for row in json.loads(members["ledger.json"])["certificates"]]
 
 
+def supplements(members: dict[str, bytes]) -> list[str]:
+    """The supplements' numbers."""
+    return [row["number"] for row in json.loads(members["ledger.json"])["supplements"]]
+
+
 def test_everything_is_in_it_and_named_by_its_digest(members: dict[str, bytes], job: Any) -> None:
     first, second = numbers(members)
     (photo,) = json.loads(members["ledger.json"])["photos"]
+    accepted, withdrawn = supplements(members)
     assert list(members) == [
         "README.txt",
         "record.schema.json",
@@ -67,8 +73,9 @@ def test_everything_is_in_it_and_named_by_its_digest(members: dict[str, bytes], 
         f"certificates/{first}/record.json",
         f"certificates/{second}/record.json",
         *sorted(f"certificates/{number}/certificate.pdf" for number in (first, second)),
-        "crew-sheet.pdf",
+        f"supplements/{withdrawn}/2/crew-sheet.pdf",
         "quote.pdf",
+        f"supplements/{accepted}/2/supplement.pdf",
         f"photos/{photo['id']}.jpg",
         "manifest.json",
     ]
@@ -86,7 +93,8 @@ def test_everything_is_in_it_and_named_by_its_digest(members: dict[str, bytes], 
 def test_documents_are_the_ones_that_were_issued(api: Api, members: dict[str, bytes], job: Any) -> None:
     paths = {
         "quote.pdf": f"/v1/quotes/{job['quote_id']}/document",
-        "crew-sheet.pdf": f"/v1/jobs/{job['id']}/document",
+        # The sheet as it is by the last step of a supplement.
+        f"supplements/{supplements(members)[1]}/2/crew-sheet.pdf": f"/v1/jobs/{job['id']}/document",
     }
     for row in json.loads(members["ledger.json"])["certificates"]:
         paths[f"certificates/{row['number']}/certificate.pdf"] = f"/v1/certificates/{row['id']}/document"
@@ -112,6 +120,7 @@ def test_a_reader_can_follow_the_chains_by_hand(members: dict[str, bytes]) -> No
         "assignment": "assignments",
         "entry": "entries",
         "concession": "concessions",
+        "supplement_step": "supplement_steps",
         "photo": "photos",
         "certificate": "certificates",
         "supersession": "supersessions",
@@ -134,7 +143,8 @@ def test_a_reader_can_follow_the_chains_by_hand(members: dict[str, bytes]) -> No
             assert seal["sha256"] == sha256(rfc8785.dumps(sealed)), seal["kind"]
             followed += 1
     assert followed == len(rows)
-    assert len(ledger["seals"]) == followed + 3  # the offer, its acceptance and the job
+    # The offer and the job, two supplements, and what was accepted: the quote and a supplement.
+    assert len(ledger["seals"]) == followed + 2 + 2 + 2
     client = quote["client"]
     digest = sha256(bytes.fromhex(client["salt"]) + rfc8785.dumps(client["data"]))
     assert digest == client["sha256"]

@@ -223,7 +223,7 @@ def test_a_job_that_is_taken_away_whole_is_missed_by_its_numbers(database: Engin
         for table in (
             *("withdrawals", "supersessions", "files", "photos"),
             *("assigned_days", "assignments", "concessions", "seals", "acceptances", "clients"),
-            "quote_cavities",
+            *("quote_cavities", "supplement_steps", "supplement_cavities", "supplements"),
         ):
             connection.execute(TABLES[table].delete())
         # Each of these may name the one before it.
@@ -336,7 +336,7 @@ def test_a_change_that_was_stored_is_found_until_the_backup_is_put_back(
     with reading(database) as connection:
         (backup,) = rows_of(connection, job, "withdrawals")
     whole = checks.verify(database)
-    assert (whole.faults, whole.quotes, whole.certificates, whole.files) == ((), 3, 2, 6)
+    assert (whole.faults, whole.quotes, whole.certificates, whole.files) == ((), 3, 2, 7)
     with writing(database) as connection:
         connection.execute(withdrawals.delete())
     assert tuple(map(said, checks.verify(database).faults)) == (

@@ -1,0 +1,12 @@
+"""What a stored entry says, as far as it is asked for without reading it as an entry."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+
+def parts_named(data: Mapping[str, Any]) -> Iterator[str]:
+    """The parts that an entry names, in what it says or in what takes the place of another."""
+    for said in (data, data.get("replacement") or {}):
+        if said.get("cavity"):
+            yield said["cavity"]
+        yield from said.get("cavities") or ()

@@ -1,0 +1,44 @@
+"""The supplements that a client finds behind the link to his quote: those that were offered to him."""
+
+from collections.abc import Iterator, Mapping
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection
+
+from service.engine.ground.vocabulary import SupplementState
+from service.store import acceptances, files
+from service.usecases.work import agreed
+from service.usecases.work.accepted import accepted_by
+from service.usecases.work.agreed import Supplement
+
+LAPSED = "lapsed"
+
+
+def view(connection: Connection, quote_id: UUID, today: date) -> list[dict[str, Any]]:
+    """What the page shows of each, in the order they were proposed."""
+    return list(_views(connection, quote_id, today))
+
+
+def _views(connection: Connection, quote_id: UUID, today: date) -> Iterator[dict[str, Any]]:
+    for each in agreed.of_quote(connection, quote_id).supplements:
+        if offer := each.last("offer"):
+            accepted = acceptances.of(connection, offer["id"])
+            yield {
+                "id": each.id,
+                "number": each.number,
+                "state": state_on(each, offer["data"], today),
+                "valid_until": date.fromisoformat(offer["data"]["valid_until"]),
+                "total": offer["data"]["price"]["total"],
+                "currency": offer["data"]["price"]["currency"],
+                "document_sha256": files.digest_of(connection, kind="supplement", owner_id=offer["id"]),
+                "acceptance": accepted_by(accepted) if accepted else None,
+            }
+
+
+def state_on(supplement: Supplement, offered: Mapping[str, Any], today: date) -> str:
+    """The state of an offered supplement on a day: it lapses by itself."""
+    offered_still = supplement.state is SupplementState.OFFERED
+    lapsed = offered_still and date.fromisoformat(offered["valid_until"]) < today
+    return LAPSED if lapsed else supplement.state.value

@@ -1,0 +1,279 @@
+"""Supplements: proposed on site, priced by the quote's basis, accepted, and only then certified."""
+
+import hashlib
+from datetime import timedelta
+from decimal import Decimal
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from flask import Flask
+
+from service.demo.day import Day
+from tests.api import ACCEPTED, NOW, PUBLIC, Api, problem, small_building
+
+NARROW = [{"depth_mm": 100, "framing": {"member_mm": 60, "spacing_mm": 45}}]
+
+
+def wall(label: str = "W9", **changes: Any) -> dict[str, Any]:
+    """A wall found on site, made like the first one of the small building."""
+    return {**small_building()["cavities"][0], "label": label, "width_m": 3.2, "openings": [], **changes}
+
+
+def proposal(**said: Any) -> dict[str, Any]:
+    """What is posted of a supplement."""
+    return {"id": str(uuid4()), "by": "Crew 1", **said}
+
+
+def at(job: Any, supplement: Any = None, more: str = "") -> str:
+    """The address of a job's supplements, or of one."""
+    one = f"/{supplement['id']}" if supplement else ""
+    return f"/v1/jobs/{job['id']}/supplements{one}{more}"
+
+
+def propose(api: Api, job: Any, role: str = "installer", **said: Any) -> Any:
+    """A supplement that was proposed."""
+    answer = api.send("POST", at(job), proposal(**said), role=role, Idempotency_Key=str(uuid4()))
+    assert answer.status_code == 201, answer.text
+    return answer.json
+
+
+def act(api: Api, job: Any, supplement: Any, step: str, body: Any = None, role: str = "office") -> Any:
+    """A step that goes well."""
+    answer = api.send("POST", at(job, supplement, f"/{step}"), body or {}, role=role)
+    assert answer.status_code == 200, answer.text
+    return answer.json
+
+
+def working(api: Api, job: Any) -> Any:
+    """The job's working as it is now."""
+    return api.send("GET", f"/v1/jobs/{job['id']}/working", role="installer").json
+
+
+def fill(api: Api, job: Any, label: str) -> None:
+    """The crew fills a part as it was planned, its checks answered before."""
+    now = working(api, job)
+    (planned,) = [each for each in now["takeoff"]["cavities"] if each["label"] == label]
+    (surveyed,) = [each for each in now["cavities"] if each["label"] == label]
+    points = [each for each in now["takeoff"]["hold_points"] if each["cavity"] == label]
+    day = Day({**now, "takeoff": {**now["takeoff"], "hold_points": points}}, NOW + timedelta(hours=2))
+    before, filled = day.before(), day.cavity(surveyed, planned)
+    for entry in before:
+        if entry["kind"] == "delivery":
+            entry["bags"] = day.blown_kg / day.bag_kg
+    for batch in (before, filled):
+        answer = api.record(job, batch)
+        assert answer.status_code == 201, answer.text
+
+
+def codes(api: Api, job: Any, label: str) -> set[str]:
+    """What stands in the way of a part."""
+    found = api.send("GET", f"/v1/jobs/{job['id']}/assessment").json
+    return {each["code"] for each in found["unmet"] if each["cavity"] == label}
+
+
+def link(api: Api, job: Any) -> str:
+    """The address that opens the client's page of a job's quote."""
+    made = api.send("POST", f"/v1/quotes/{job['quote_id']}/links", {"days": 3}, role="sales").json
+    return made["url"].removeprefix(PUBLIC)
+
+
+@pytest.fixture(scope="module")
+def worked(app: Flask) -> Any:
+    """A job whose crew has done everything."""
+    return Api(app).worked()
+
+
+@pytest.fixture(scope="module")
+def tried(app: Flask) -> Any:
+    """A job on which nothing is filled: supplements are tried on it."""
+    return Api(app).job(counted())
+
+
+def counted() -> dict[str, Any]:
+    """The small building with its first wall twice."""
+    first, *others = small_building()["cavities"]
+    return small_building(cavities=[{**first, "label": "W1", "count": 2}, *others])
+
+
+def test_what_is_proposed_on_site_is_a_part_at_once_and_shows_no_price(api: Api, tried: Any) -> None:
+    before = working(api, tried)["takeoff"]
+    lines = [{"text": "Skip for rubble", "quantity": 1, "unit": "piece"}]
+    proposed = propose(api, tried, cavities=[wall("N1")], lines=lines)
+    assert (proposed["state"], proposed["parts"], proposed["agreed"]) == ("proposed", ["N1"], False)
+    assert "price" not in proposed
+    after = working(api, tried)["takeoff"]
+    assert [each["label"] for each in after["cavities"]][-1] == "N1"
+    assert after["mass_kg"] - before["mass_kg"] == pytest.approx(proposed["adds"]["mass_kg"], rel=1e-3)
+    short = api.send("GET", f"/v1/jobs/{tried['id']}", role="installer").json
+    assert [each["label"] for each in short["takeoff"]["cavities"]][-1] == "N1"
+    assert short["takeoff"]["bags"] == after["bags"] > before["bags"]
+    assert codes(api, tried, "N1") >= {"part_not_accepted", "fill_missing"}
+    listed = api.send("GET", "/v1/jobs").json["items"]
+    (line,) = [each for each in listed if each["id"] == tried["id"]]
+    assert (line["bags"], line["parts"]) == (after["bags"], len(after["cavities"]))
+    for role in ("installer", "signatory"):
+        (seen,) = api.send("GET", at(tried), role=role).json["items"]
+        assert "price" not in seen
+    withdrawn = act(api, tried, proposed, "withdrawal", {"reason": "Another house"}, role="installer")
+    assert (withdrawn["state"], withdrawn["reason"]) == ("withdrawn", "Another house")
+    assert working(api, tried)["takeoff"]["cavities"] == before["cavities"]
+
+
+def test_the_same_proposal_is_one_and_another_under_its_id_is_refused(api: Api, tried: Any) -> None:
+    said = proposal(cavities=[wall("S1")])
+    sent = [
+        api.send("POST", at(tried), each, role=role, Idempotency_Key=str(uuid4()))
+        for role, each in (("installer", said), ("office", said), ("office", {**said, "by": "Crew 2"}))
+    ]
+    assert [each.status_code for each in sent] == [201, 201, 409]
+    assert sent[0].json["number"] == sent[1].json["number"]
+    assert problem(sent[2], 409)["code"] == "supplements.says_something_else"
+    act(api, tried, said, "withdrawal")
+
+
+@pytest.mark.parametrize(
+    ("said", "pointer"),
+    [
+        ({}, ""),
+        ({"cavities": [{"label": "W1.1"}]}, "/cavities/0/label"),
+        (
+            {"cavities": [{}, {"label": "B", "layers": NARROW}]},
+            "/cavities/1/layers",
+        ),
+        ({"counts": [{"cavity": "W7", "count": 2}]}, "/counts/0/cavity"),
+        ({"counts": [{"cavity": "W1", "count": 2}]}, "/counts/0/count"),
+        ({"counts": [{"cavity": "W1", "count": 3}, {"cavity": "W1", "count": 1}]}, "/counts/1/cavity"),
+    ],
+    ids=["empty", "label", "size", "no cavity", "same count", "twice"],
+)
+def test_what_cannot_be_is_refused_at_its_place(
+    api: Api, tried: Any, said: dict[str, Any], pointer: str
+) -> None:
+    body = {**said, "cavities": [wall(**{"label": "A", **each}) for each in said.get("cavities", [])]}
+    answer = api.send("POST", at(tried), proposal(**body), Idempotency_Key=str(uuid4()))
+    faults = problem(answer, 422)["errors"]
+    assert faults[0]["pointer"].startswith(pointer)
+
+
+def test_its_price_is_the_job_with_it_less_the_job_before(api: Api) -> None:
+    """Both priced whole: set-up is in each of them once, and so it is not in the supplement."""
+    job = api.job()
+    proposed = propose(api, job, cavities=[wall()], lines=[{"text": "Skip", "quantity": 2, "unit": "piece"}])
+    refused = api.send("POST", at(job, proposed, "/offer"), {}, role="sales")
+    assert problem(refused, 422)["errors"][0]["pointer"] == "/unit_prices"
+    offered = act(api, job, proposed, "offer", {"unit_prices": ["120.00"]}, role="sales")
+    with_it = small_building(cavities=[*small_building()["cavities"], wall()])
+    whole, before = (
+        api.send("POST", "/v1/takeoffs", body).json["price"] for body in (with_it, small_building())
+    )
+    price = offered["price"]
+    assert Decimal(price["net"]) == Decimal(whole["net"]) - Decimal(before["net"]) + Decimal("240.00")
+    assert sum(Decimal(line["amount"]) for line in price["lines"]) == Decimal(price["net"])
+    assert Decimal(price["net"]) + Decimal(price["tax"]) == Decimal(price["total"])
+    assert "set_up" not in {line["code"] for line in price["lines"]}
+    assert price["lines"][-1]["text"] == {"en": "Skip"}
+    seen = api.send("GET", at(job, proposed), role="installer").json
+    assert (seen["state"], "price" in seen) == ("offered", False)
+    by_crew = api.send("POST", at(job, proposed, "/withdrawal"), {}, role="installer")
+    problem(by_crew, 403)
+    paper = api.send("GET", at(job, proposed, "/document"), role="sales")
+    assert (paper.status_code, paper.data[:5]) == (200, b"%PDF-")
+    problem(api.send("GET", at(job, proposed, "/document"), role="installer"), 403)
+
+
+def test_more_and_fewer_of_a_cavity(api: Api) -> None:
+    job = api.job(counted())
+    more = propose(api, job, counts=[{"cavity": "W1", "count": 3}])
+    assert (more["parts"], more["dropped"], more["counts"][0]["change"]) == (["W1.3"], [], 1)
+    act(api, job, act(api, job, more, "offer"), "acceptance", ACCEPTED)
+    fewer = propose(api, job, counts=[{"cavity": "W1", "count": 1}])
+    assert (fewer["parts"], fewer["dropped"]) == ([], ["W1.2", "W1.3"])
+    offered = act(api, job, fewer, "offer")
+    assert Decimal(offered["price"]["total"]) < 0
+    there = {each["label"] for each in working(api, job)["cavities"]}
+    assert {"W1.1", "W1.2", "W1.3"} <= there
+    act(api, job, offered, "acceptance", ACCEPTED)
+    left = working(api, job)
+    assert {each["label"] for each in left["cavities"]} == there - {"W1.2", "W1.3"}
+    assert not {each["cavity"] for each in left["takeoff"]["hold_points"]} & {"W1.2", "W1.3"}
+    both = (Decimal(each["price"]["net"]) for each in api.send("GET", at(job), role="sales").json["items"])
+    once = counted()["cavities"][0]
+    single = small_building(cavities=[{**once, "count": 1}, *counted()["cavities"][1:]])
+    one, two = (api.send("POST", "/v1/takeoffs", body).json["price"]["net"] for body in (single, counted()))
+    assert sum(both) == Decimal(one) - Decimal(two)
+
+
+def test_what_was_recorded_of_is_not_left_out(api: Api) -> None:
+    job = api.job(counted())
+    fewer = act(api, job, propose(api, job, counts=[{"cavity": "W1", "count": 1}]), "offer")
+    note = {"kind": "note", "cavity": "W1.2", "remark": "Begun", "by": "Crew 1"}
+    note |= {"id": str(uuid4()), "happened_at": "2026-11-25T10:00:00Z"}
+    assert api.record(job, [note]).status_code == 201
+    refused = api.send("POST", at(job, fewer, "/acceptance"), ACCEPTED)
+    assert problem(refused, 409)["code"] == "supplements.recorded_since"
+    act(api, job, fewer, "withdrawal")
+    again = api.send("POST", at(job), proposal(counts=[{"cavity": "W1", "count": 0}]), Idempotency_Key="0")
+    assert problem(again, 422)["errors"][0]["pointer"] == "/counts/0/count"
+
+
+def test_of_two_offers_the_second_is_priced_anew_once_the_first_is_accepted(api: Api, tried: Any) -> None:
+    first, second = (
+        act(api, tried, propose(api, tried, cavities=[wall(label)]), "offer") for label in ("P1", "P2")
+    )
+    act(api, tried, first, "acceptance", ACCEPTED)
+    refused = api.send("POST", at(tried, second, "/acceptance"), ACCEPTED)
+    assert problem(refused, 409)["code"] == "supplements.price_outdated"
+    act(api, tried, act(api, tried, second, "offer"), "acceptance", ACCEPTED)
+
+
+def test_the_client_accepts_by_his_link_what_he_was_shown_and_once(api: Api) -> None:
+    job = api.job()
+    address = link(api, job)
+    proposed = propose(api, job, cavities=[wall()])
+    page = api.client.get(address, headers={"Accept": "text/html"}).text
+    assert proposed["number"] not in page
+    accepting = f"{address}/supplements/{proposed['id']}"
+    unseen = api.client.post(f"{accepting}/acceptance", json={"name": "A", "document_sha256": "0" * 64})
+    assert unseen.status_code == 404
+    act(api, job, proposed, "offer")
+    page = api.client.get(address, headers={"Accept": "text/html"}).text
+    assert proposed["number"] in page
+    paper = api.client.get(f"{accepting}/document").data
+    shown = {"name": "A neighbour", "document_sha256": hashlib.sha256(paper).hexdigest()}
+    assert shown["document_sha256"] in page
+    assert api.client.get(f"{accepting}/acceptance").status_code == 405
+    other = api.client.post(f"{accepting}/acceptance", json={**shown, "document_sha256": "0" * 64})
+    assert other.status_code == 409
+    answers = [api.client.post(f"{accepting}/acceptance", json=shown) for _ in range(2)]
+    assert [each.status_code for each in answers] == [201, 201]
+    assert answers[0].json == answers[1].json
+    assert api.send("GET", at(job, proposed)).json["state"] == "accepted"
+    elsewhere = f"{link(api, api.job())}/supplements/{proposed['id']}/acceptance"
+    assert api.client.post(elsewhere, json=shown).status_code == 404
+
+
+def test_a_part_that_nobody_accepted_is_certified_only_once_the_office_takes_it_over(
+    api: Api, worked: Any
+) -> None:
+    job, certified = worked, api.issue(worked)
+    assert certified.status_code == 201, certified.text
+    proposed = act(api, job, propose(api, job, cavities=[wall("T1")]), "offer")
+    assert api.send("GET", f"/v1/jobs/{job['id']}").json["state"] == "certified"
+    fill(api, job, "T1")
+    act(api, job, proposed, "refusal", {"reason": "Too dear"})
+    assert "part_not_accepted" in codes(api, job, "T1")
+    refused = api.issue(job, "T1")
+    assert "part_not_accepted" in {each["code"] for each in problem(refused, 409)["conditions"]}
+    seen = api.preview(job).headers["ETag"]
+    taken = act(api, job, proposed, "takeover", {"by": "The office", "reason": "Filled by mistake."})
+    assert (taken["state"], taken["agreed"]) == ("refused", True)
+    assert api.send("GET", f"/v1/jobs/{job['id']}").json["state"] == "open"
+    assert api.issue(job, seen=seen).status_code == 412
+    issued = api.issue(job, "T1")
+    assert issued.status_code == 201, [(e["code"], e["subject"]) for e in issued.json["conditions"]]
+    record = api.preview(job, "T1").json["record"]
+    (named,) = record["supplements"]
+    assert (named["number"], named["parts"]) == (proposed["number"], ["T1"])
+    assert named["taken_over"]["reason"] == "Filled by mistake."
+    assert api.send("GET", f"/v1/jobs/{job['id']}").json["state"] == "certified"
