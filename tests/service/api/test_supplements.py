@@ -237,6 +237,8 @@ def test_the_client_accepts_by_his_link_what_he_was_shown_and_once(api: Api) -> 
     unseen = api.client.post(f"{accepting}/acceptance", json={"name": "A", "document_sha256": "0" * 64})
     assert unseen.status_code == 404
     act(api, job, proposed, "offer")
+    assert api.client.get(f"{accepting}/document").status_code == 202
+    api.wait()
     page = api.client.get(address, headers={"Accept": "text/html"}).text
     assert proposed["number"] in page
     paper = api.client.get(f"{accepting}/document").data
