@@ -12,7 +12,7 @@ from service.errors import Fault, InvalidInput
 from service.store import exports
 from service.usecases.base.context import Context, loads
 from service.usecases.work.clients import ERASED
-from service.usecases.work.short import of_job
+from service.usecases.work.short import one_by_one
 
 MOST_ROWS = 10_000
 Row = dict[str, Any]
@@ -61,7 +61,7 @@ def _quotes(found: exports.Rows) -> Iterator[Row]:
 
 def _parts(found: exports.Rows) -> Iterator[Row]:
     for row in found:
-        for line in of_job([row]):  # type: ignore[list-item]
+        for line in one_by_one(row):  # type: ignore[arg-type]
             said = {name: value for name, value in line["line"].items() if name not in ("count", "cautions")}
             yield {"job": row["job"], "quote": row["quote"], **said}
 

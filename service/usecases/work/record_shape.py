@@ -13,7 +13,7 @@ import rfc8785
 
 from service.engine.ground.formula import Rule
 from service.engine.ground.shapes import Unit
-from service.engine.ground.vocabulary import Market
+from service.engine.ground.vocabulary import Market, SupplementState
 from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.site.as_found import FoundFinding
 from service.engine.site.certifiable import Outcome
@@ -88,6 +88,28 @@ class Photo:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TakenOver:
+    """That the office takes over what the client did not accept."""
+
+    taken_at: Annotated[Moment, "when"]
+    by: Annotated[str, "who of the office says so"]
+    reason: Annotated[str, "why"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supplement:
+    """What came up on the way and was agreed: accepted by the client, or taken over by the office."""
+
+    number: Annotated[str, "of the supplement"]
+    state: Annotated[SupplementState, "how far it has come with the client"]
+    agreed: Annotated[bool, "that it is accepted or taken over"]
+    parts: Annotated[list[str], "labels of the parts that it added"]
+    dropped: Annotated[list[str], "labels of the parts that are left out by it"]
+    accepted_at: Annotated[Moment | None, "when the client accepted it"]
+    taken_over: Annotated[TakenOver | None, "that the office takes it over"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Record:
     """Everything that a certificate says; who the client is stands in it as a salted digest."""
 
@@ -118,6 +140,7 @@ class Record:
     as_found: Annotated[list[FoundFinding], "parts found otherwise than surveyed"]
     hold_points: Annotated[list[HoldPointFinding], "questions before and after filling, with answers"]
     concessions: Annotated[list[Concession], "granted by the office"]
+    supplements: Annotated[list[Supplement], "what was agreed on the way"]
     air_tests: Annotated[list[AirTest], "tests of airtightness"]
     lots: Annotated[list[str], "of the material that came"]
     stock: Annotated[list[StockFinding], "bags brought, emptied, taken back"]
