@@ -14,6 +14,7 @@ from service.store.row_types import Job, Quote, SupplementStep, some
 from service.usecases.base.context import Context, loads, reads, writes
 from service.usecases.base.seals import of_closure, seal
 from service.usecases.work import agreed, crews, readiness, rendering
+from service.usecases.work.agreed import Agreements
 from service.usecases.work.clients import shown
 from service.usecases.work.quotes import facts_of
 from service.usecases.work.short import of_job, short
@@ -25,9 +26,7 @@ def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str,
     job = found(connection, context, job_id)
     quote = quotes.totals_by_id(connection, firm_id=job["firm_id"], quote_id=job["quote_id"])
     assert quote is not None
-    agreements = agreed.of_quote(connection, quote["id"])
-    added = supplements.lines_of(connection, [job_id]) if agreements.supplements else []
-    lines = of_job(quotes.lines_of(connection, quote["id"]), added, agreements)
+    lines, agreements = lines_of(connection, job)
     labels = frozenset(line["line"]["label"] for line in lines)
     return {
         **_head(job),
@@ -38,6 +37,13 @@ def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str,
         "before_start": readiness.of_job(connection, context, job, quote["summary"]),
         "takeoff": short(_seen_by(context, agreements.summary(quote["summary"], labels)), lines),
     }
+
+
+def lines_of(connection: Connection, job: Job) -> tuple[list[Mapping[str, Any]], Agreements]:
+    """The lines of a job's parts, and what was agreed of them."""
+    agreements = agreed.of_quote(connection, job["quote_id"])
+    added = supplements.lines_of(connection, [job["id"]]) if agreements.supplements else []
+    return of_job(quotes.lines_of(connection, job["quote_id"]), added, agreements), agreements
 
 
 @reads

@@ -14,7 +14,6 @@ from service.engine.ground.vocabulary import Element, Method
 from service.engine.site.entries import Delivery, Hours
 from service.engine.site.learned import Done, Learned, learned
 from service.errors import Fault, InvalidInput
-from service.store import quotes as stored
 from service.store import summaries
 from service.store.row_types import Job
 from service.usecases.base.context import Context, loads
@@ -22,7 +21,6 @@ from service.usecases.base.json import to_json
 from service.usecases.work import jobs
 from service.usecases.work.assessments import Assessed, Evidence, assessed, evidence_of
 from service.usecases.work.quotes import state_on
-from service.usecases.work.short import one_by_one
 
 MOST_JOBS = 1000
 
@@ -175,7 +173,7 @@ def _quoted(rows: Iterable[Any], today: date) -> tuple[QuoteSum, ...]:
 def _evidence(
     connection: Connection, context: Context, job: Job
 ) -> tuple[Evidence, dict[str, Mapping[str, Any]]]:
-    lines = [each["line"] for each in of_job(stored.lines_of(connection, job["quote_id"]))]
+    lines = [each["line"] for each in jobs.lines_of(connection, job)[0]]
     evidence = evidence_of(connection, jobs.found(connection, context, job["id"]))
     return evidence, {line["label"]: line for line in lines}
 
