@@ -45,6 +45,7 @@ entries = Table(
     PrimaryKeyConstraint("job_id", "id"),
     UniqueConstraint("job_id", "position"),
     UniqueConstraint("job_id", "corrects"),
+    Index(None, "firm_id", "kind"),
     ForeignKeyConstraint(
         ["job_id", "corrects"], ["entries.job_id", "entries.id"], name="fk_entries_corrects"
     ),

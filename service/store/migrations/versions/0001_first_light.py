@@ -424,6 +424,7 @@ def upgrade() -> None:
         sa.UniqueConstraint("job_id", "corrects", name="uq_entries_job_id_corrects"),
         sa.UniqueConstraint("job_id", "position", name="uq_entries_job_id_position"),
     )
+    op.create_index("ix_entries_firm_id_kind", "entries", ["firm_id", "kind"])
     op.create_table(
         "links",
         sa.Column("id", sa.Uuid(), nullable=False),

@@ -1,0 +1,123 @@
+"""A firm's material across its jobs: what came, what went, what is there, and what has to be ordered.
+
+What a job says is left over, or vacuumed up, is there until another job says that it came from it.
+"""
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Annotated
+
+from service.engine.ground.shapes import Kilograms
+from service.engine.site.entries import Delivery, Reclaimed
+from service.engine.site.ledger import Ledger
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockLine:
+    """A lot of a material across all jobs; bags are counted, what was vacuumed up is weighed where it was."""
+
+    material: Annotated[str, "code of the material"]
+    lot: Annotated[str | None, "the lot; null where none was named"]
+    delivered_bags: Annotated[float, "bags that came from the maker"]
+    returned_bags: Annotated[float, "bags sent back"]
+    left_over_bags: Annotated[float, "bags that jobs left over"]
+    taken_bags: Annotated[float, "bags of it that other jobs say they took over"]
+    blown_bags: Annotated[float, "bags of jobs that said what they left over, less what they did"]
+    reclaimed_kg: Annotated[Kilograms, "vacuumed up and weighed"]
+    taken_kg: Annotated[Kilograms, "of it taken over by other jobs, weighed"]
+    there_bags: Annotated[float, "bags that must be there: left over, less what was taken over"]
+    there_kg: Annotated[Kilograms, "spill that must be there: vacuumed up, less what was taken over"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToOrder:
+    """What has to be ordered of a material for some jobs."""
+
+    material: Annotated[str, "code of the material"]
+    jobs: Annotated[tuple[str, ...], "numbers of the jobs that it is for"]
+    planned_bags: Annotated[int, "bags that these jobs are planned to take, with waste"]
+    delivered_bags: Annotated[float, "bags that came to them already"]
+    there_bags: Annotated[float, "bags that must be in the firm's stock"]
+    order_bags: Annotated[int, "bags to order: planned, less what came and what is there"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """A job that material is wanted for."""
+
+    job: str
+    material: str
+    bags: int
+    delivered_bags: float
+
+
+def stock_lines(*, jobs: Iterable[tuple[str, Ledger]]) -> tuple[StockLine, ...]:
+    """Every lot that any job speaks of; each job comes with the code of its material."""
+    figures: dict[tuple[str, str], dict[str, float]] = defaultdict(lambda: defaultdict(float))
+    for material, ledger in jobs:
+        for entry in ledger.of(Delivery):
+            _delivery(figures[entry.material or material, entry.lot or ""], entry, _says_rest(ledger))
+        for swept in ledger.of(Reclaimed):
+            figures[material, ""]["reclaimed_kg"] += swept.mass_kg or 0.0
+    return tuple(_line(*of, row) for of, row in sorted(figures.items()))
+
+
+def to_order(*, wanted: Iterable[Wanted], stock: Iterable[StockLine]) -> tuple[ToOrder, ...]:
+    """What to order of each material: never less than nothing."""
+    there: Mapping[str, float] = _there(stock)
+    of: dict[str, list[Wanted]] = defaultdict(list)
+    for each in wanted:
+        of[each.material].append(each)
+    return tuple(_order(material, jobs, there.get(material, 0.0)) for material, jobs in sorted(of.items()))
+
+
+def _order(material: str, jobs: list[Wanted], there: float) -> ToOrder:
+    planned = sum(each.bags for each in jobs)
+    missing = sum(max(0.0, each.bags - each.delivered_bags) for each in jobs)
+    return ToOrder(
+        material=material,
+        jobs=tuple(each.job for each in jobs),
+        planned_bags=planned,
+        delivered_bags=sum(each.delivered_bags for each in jobs),
+        there_bags=there,
+        order_bags=max(0, math.ceil(missing - there)),
+    )
+
+
+def _there(stock: Iterable[StockLine]) -> dict[str, float]:
+    there: dict[str, float] = defaultdict(float)
+    for line in stock:
+        there[line.material] += line.there_bags
+    return there
+
+
+def _says_rest(ledger: Ledger) -> bool:
+    return any(entry.left_over is not None for entry in ledger.of(Delivery))
+
+
+def _delivery(row: dict[str, float], entry: Delivery, told: bool) -> None:
+    came, rest, back = float(entry.bags or 0), float(entry.left_over or 0), float(entry.returned or 0)
+    if entry.from_job:
+        row["taken_bags"] += came
+        row["taken_kg"] += entry.mass_kg or 0.0
+    else:
+        row["delivered_bags"] += came
+    row["left_over_bags"] += rest
+    row["returned_bags"] += back
+    # As long as a job does not say what it left over, nobody knows how much of it was blown.
+    row["blown_bags"] += came - rest - back if told else 0.0
+
+
+def _line(material: str, lot: str, row: Mapping[str, float]) -> StockLine:
+    names = ("delivered", "returned", "left_over", "taken", "blown")
+    return StockLine(
+        material=material,
+        lot=lot or None,
+        **{f"{name}_bags": row.get(f"{name}_bags", 0.0) for name in names},
+        reclaimed_kg=row.get("reclaimed_kg", 0.0),
+        taken_kg=row.get("taken_kg", 0.0),
+        there_bags=row.get("left_over_bags", 0.0) - row.get("taken_bags", 0.0),
+        there_kg=row.get("reclaimed_kg", 0.0) - row.get("taken_kg", 0.0),
+    )

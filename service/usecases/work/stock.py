@@ -1,0 +1,120 @@
+"""The firm's material across its jobs, and what has to be ordered for some of them."""
+
+import hashlib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Annotated, Any
+from uuid import UUID
+
+from sqlalchemy import Connection
+
+from service.documents.papers import order
+from service.engine.ground.messages import message
+from service.engine.site.entries import Delivery
+from service.engine.site.firm_stock import StockLine, ToOrder, Wanted, stock_lines, to_order
+from service.engine.site.ledger import Ledger
+from service.errors import Fault, InvalidInput
+from service.store import firms, jobs, stock
+from service.store.row_types import Job
+from service.usecases.base.context import Context, reads
+from service.usecases.work.ledger import ledger_of, standing
+
+MOST_JOBS = 500
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stock:
+    """The firm's stock by material and lot."""
+
+    items: Annotated[tuple[StockLine, ...], "each lot that any job speaks of"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Orders:
+    """What has to be ordered for some jobs."""
+
+    jobs: Annotated[tuple[str, ...], "numbers of the jobs"]
+    items: Annotated[tuple[ToOrder, ...], "each material that they take"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class For:
+    """The jobs that material is ordered for: of the days that crews are there, or of these numbers."""
+
+    since: date | None = None
+    until: date | None = None
+    numbers: Sequence[str] = ()
+
+
+@reads
+def read(connection: Connection, context: Context) -> Stock:
+    """The firm's stock, from what all of its jobs say."""
+    return Stock(items=_stock(connection, context.firm_id))
+
+
+@reads
+def orders(connection: Connection, context: Context, asked: For) -> Orders:
+    """The order list of some jobs that are open: planned, less what came and what is there."""
+    wanted = [row for row in _jobs(connection, context, asked) if row["state"] == "open"]
+    plans = stock.plans(connection, [row["quote_id"] for row in wanted])
+    said = _ledgers(stock.said(connection, firm_id=context.firm_id))
+    needed = [_wanted(row, plans[row["quote_id"]], said.get(row["id"])) for row in wanted]
+    return Orders(
+        jobs=tuple(each.job for each in needed),
+        items=to_order(wanted=needed, stock=_stock(connection, context.firm_id)),
+    )
+
+
+def _jobs(connection: Connection, context: Context, asked: For) -> list[Job]:
+    if not asked.numbers:
+        if asked.since is None or asked.until is None:
+            raise InvalidInput(Fault("/from", message("stock.days_or_jobs")))
+        since, until = asked.since, asked.until
+        return jobs.page(
+            connection, firm_id=context.firm_id, limit=MOST_JOBS, before=None, since=since, until=until
+        )
+    firm_id = context.firm_id
+    found = {each: jobs.by_number(connection, firm_id=firm_id, number=each) for each in asked.numbers}
+    unknown = [number for number, row in found.items() if row is None]
+    if unknown:
+        raise InvalidInput(Fault("/job", message("keeping.no_such_job", number=unknown[0])))
+    return [row for row in found.values() if row is not None]
+
+
+def _wanted(job: Job, plan: Mapping[str, Any], ledger: Ledger | None) -> Wanted:
+    came = ledger.of(Delivery) if ledger else ()
+    return Wanted(
+        job=job["number"],
+        material=plan["body"]["material"],
+        bags=plan["summary"]["bags"],
+        delivered_bags=sum(float(entry.bags or 0) for entry in came),
+    )
+
+
+def _stock(connection: Connection, firm_id: UUID) -> tuple[StockLine, ...]:
+    said = _ledgers(stock.said(connection, firm_id=firm_id))
+    materials = stock.materials(connection, list(said))
+    return stock_lines(jobs=((materials[job_id], ledger) for job_id, ledger in said.items()))
+
+
+def _ledgers(rows: Iterable[Mapping[str, Any]]) -> dict[UUID, Ledger]:
+    by_job: dict[UUID, list[Mapping[str, Any]]] = {}
+    for row in rows:
+        by_job.setdefault(row["job_id"], []).append(row)
+    return {job_id: ledger_of(standing(each)) for job_id, each in by_job.items()}
+
+
+def order_paper(context: Context, asked: For, language: str) -> Mapping[str, Any]:
+    """The order list as a page, made anew each time and kept nowhere."""
+    found = orders(context, asked)
+    listed = {"jobs": found["jobs"], "items_": found["items"]}
+    head = {"firm": _firm(context), "market": "eu", "language": language}
+    content = order.pdf({**head, "made_at": context.now.isoformat(), "orders": listed})
+    return {"kind": "order", "content": content, "sha256": hashlib.sha256(content).hexdigest()}
+
+
+@reads
+def _firm(connection: Connection, context: Context) -> Mapping[str, Any]:
+    firm: Mapping[str, Any] = firms.by_id(connection, context.firm_id)["data"]
+    return firm

@@ -1,0 +1,56 @@
+"""Stock and orders through the API, as an answer, a table and a page."""
+
+import csv
+import io
+from typing import Any
+
+import pytest
+
+from tests.api import Api, problem
+from tests.service.documents.reading import text_of
+
+
+@pytest.fixture(scope="module")
+def database_url(sqlite_url: str) -> str:
+    """One kind of database: `store/test_stock.py` has both."""
+    return sqlite_url
+
+
+@pytest.fixture(scope="module")
+def done(app: Any) -> Any:
+    """A job that is done."""
+    return Api(app).worked()
+
+
+def test_what_jobs_say_of_material_is_the_stock(api: Api, done: Any) -> None:
+    lines = api.send("GET", "/v1/stock").json["items"]
+    assert {line["material"] for line in lines} == {done["material"]["code"]}
+    assert sum(line["delivered_bags"] for line in lines) >= done["takeoff"]["bags"]
+    table = list(csv.DictReader(io.StringIO(api.send("GET", "/v1/exports/stock").text)))
+    assert [float(row["there_bags"]) for row in table] == [line["there_bags"] for line in lines]
+    assert Api(api.app, firm="other").send("GET", "/v1/stock").json == {"items": []}
+
+
+def test_a_new_job_is_ordered_for(api: Api, done: Any) -> None:
+    job = api.job()
+    there = sum(line["there_bags"] for line in api.send("GET", "/v1/stock").json["items"])
+    number = api.send("GET", f"/v1/jobs/{job['id']}").json["number"]
+    found = api.send("GET", f"/v1/orders?job={number}").json
+    (line,) = found["items"]
+    assert (found["jobs"], line["planned_bags"]) == ([number], job["takeoff"]["bags"])
+    assert line["order_bags"] == pytest.approx(job["takeoff"]["bags"] - there, abs=1)
+    crew = api.send("POST", "/v1/crews", {"name": "North"}, Idempotency_Key="north").json["id"]
+    days = {"days": [{"day": "2027-02-01", "crew": crew}]}
+    assert api.send("PUT", f"/v1/jobs/{job['id']}/assignment", days).status_code == 200
+    assert api.send("GET", "/v1/orders?from=2027-02-01&to=2027-02-07").json == found
+    assert api.send("GET", "/v1/orders?from=2027-03-01&to=2027-03-07").json["items"] == []
+    row = next(csv.DictReader(io.StringIO(api.send("GET", f"/v1/exports/orders?job={number}").text)))
+    assert row["order_bags"] == str(line["order_bags"])
+    page = api.send("GET", f"/v1/orders/document?job={number}", Accept_Language="de")
+    assert "Bestellliste" in text_of(page.data)
+    assert number in text_of(page.data)
+
+
+def test_days_or_jobs_have_to_be_named(api: Api) -> None:
+    problem(api.send("GET", "/v1/orders"), 422)
+    problem(api.send("GET", "/v1/orders?job=J-1999-0001"), 422)

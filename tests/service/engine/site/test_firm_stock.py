@@ -1,0 +1,41 @@
+"""Material across jobs, by hand."""
+
+from service.engine.site.entries import Delivery, Reclaimed
+from service.engine.site.firm_stock import Wanted, stock_lines, to_order
+from service.engine.site.ledger import Ledger
+
+SAID = {"id": "0197f000-0000-7000-8000-000000000001", "happened_at": "2026-11-25T08:00:00Z", "by": "A hand"}
+
+
+def delivery(**fields: object) -> Delivery:
+    return Delivery(**SAID, **fields)  # type: ignore[arg-type]
+
+
+FIRST = Ledger(
+    entries=(
+        delivery(lot="L1", bags=60),
+        delivery(lot="L1", left_over=8, returned=2),
+        Reclaimed(**SAID, mass_kg=14.0),  # type: ignore[arg-type]
+    )
+)
+SECOND = Ledger(entries=(delivery(lot="L1", bags=5, from_job="J-1"), delivery(mass_kg=10.0, from_job="J-1")))
+
+
+def test_what_is_left_over_is_there_until_another_job_takes_it() -> None:
+    loose, lot = stock_lines(jobs=[("CF", FIRST), ("CF", SECOND)])
+    assert (lot.lot, lot.delivered_bags, lot.returned_bags, lot.left_over_bags) == ("L1", 60, 2, 8)
+    assert (lot.taken_bags, lot.there_bags, lot.blown_bags) == (5, 3, 50)
+    assert (loose.lot, loose.reclaimed_kg, loose.taken_kg, loose.there_kg) == (None, 14, 10, 4)
+
+
+def test_to_order_is_planned_less_what_came_and_what_is_there() -> None:
+    stock = stock_lines(jobs=[("CF", FIRST), ("CF", SECOND)])
+    wanted = [
+        Wanted(job="J-3", material="CF", bags=40, delivered_bags=10),
+        Wanted(job="J-4", material="CF", bags=20, delivered_bags=25),
+        Wanted(job="J-5", material="XF", bags=7, delivered_bags=0),
+    ]
+    cellulose, other = to_order(wanted=wanted, stock=stock)
+    # What came to J-4 beyond its plan is not another job's until that says so: 30 less the 3 there.
+    assert (cellulose.planned_bags, cellulose.delivered_bags, cellulose.order_bags) == (60, 35, 27)
+    assert (other.there_bags, other.order_bags) == (0, 7)
