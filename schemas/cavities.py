@@ -233,7 +233,7 @@ class Building(Posted):
         metadata={"description": "Deposit and instalments; the rest is due after the work."},
     )
     notes = Several(
-        Text(longest=1000, lines=True), most=20, metadata={"description": "What is printed beside the price."}
+        Text(longest=1000), most=20, metadata={"description": "What is printed beside the price."}
     )
     starts_on = Day(metadata={"description": "The day that the work is to begin."})
     valid_days = Whole(

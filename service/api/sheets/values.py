@@ -11,8 +11,8 @@ from service.api.sheets.columns import Column
 from service.api.sheets.grid import Cell, Value, in_text, number_in
 
 FLAGS = {"true": True, "false": False}
-BETWEEN, WITHIN = " ", "/"
-"""What separates the members of a list in one cell, and the two of a point."""
+BETWEEN, WITHIN, LINE = " ", "/", "\n"
+"""What separates the numbers of a list in one cell, the two of a point, and texts of a list."""
 
 
 def value_of(cell: Cell, column: Column, mark: str | None) -> Any:
@@ -58,6 +58,8 @@ def _text(value: Value) -> Any:
 
 def _several(cell: Cell, column: Column, mark: str | None) -> Any:
     text = cell.text if isinstance(cell.value, str) else str(cell.value)
+    if isinstance(getattr(column.field, "inner", None), fields.String):
+        return text.split(LINE)
     shown = mark if isinstance(cell.value, str) else "point"
     if isinstance(getattr(column.field, "inner", None), Several):
         return [[_one(each, column, shown) for each in point.split(WITHIN)] for point in text.split()]
@@ -71,7 +73,8 @@ def _one(text: str, column: Column, mark: str | None) -> Any:
 def cell_of(value: Any, mark: str) -> Value:
     """The value of a member as it stands in a cell."""
     if isinstance(value, list):
-        return BETWEEN.join(_in_list(each, mark) for each in value)
+        texts = any(isinstance(each, str) for each in value)
+        return (LINE if texts else BETWEEN).join(_in_list(each, mark) for each in value)
     shown: Value = value
     return shown
 

@@ -192,3 +192,14 @@ def test_the_work_can_be_printed_as_one(api: Api, display: str) -> None:
 def test_what_cannot_be_sold_so_names_its_field(api: Api, said: Any, pointer: str) -> None:
     answer = api.send("POST", "/v1/quotes", small_building(**said), role="sales")
     assert [each["pointer"] for each in answer.json["errors"]] == [pointer]
+
+
+def test_what_an_office_writes_is_taken_away_as_a_file_and_posted_again(api: Api) -> None:
+    quote = api.quote(small_building(**OFFICE))
+    file = api.send("GET", f"/v1/quotes/{quote['id']}/survey", role="sales", Accept="text/csv")
+    sent = {"Authorization": f"Bearer {api.key('sales')}", "Content-Type": "text/csv"}
+    again = api.client.post("/v1/quotes", data=file.data, headers=sent)
+    assert again.status_code == 201, again.text
+    assert {name: again.json[name] for name in (*OFFICE, "total")} == {
+        name: quote[name] for name in (*OFFICE, "total")
+    }
