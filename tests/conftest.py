@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
+from hypothesis import HealthCheck, settings
 from sqlalchemy import Engine
 
 from service.app import create_app
@@ -15,6 +16,10 @@ from service.store.migrate import upgrade
 from service.store.session import open_database
 from tests.api import METRICS_KEY, PUBLIC, Api, load_firms
 from tests.postgres import throwaway_postgres
+
+# Both go by the wall clock, and fail where other processes have the processor.
+settings.register_profile("ours", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("ours")
 
 
 @pytest.fixture(scope="session")
