@@ -18,6 +18,8 @@ QUOTE: dict[str, Any] = {
     "id": ID,
     "firm_id": ID,
     "number": "Q-2026-0001",
+    "revision": 1,
+    "revises": None,
     "reference": "SO-1",
     "state": "draft",
     "version": 1,
@@ -32,6 +34,8 @@ QUOTE: dict[str, Any] = {
     "valid_until": date(2026, 12, 25),
     "accepted_at": None,
     "withdrawn_at": None,
+    "superseded_at": None,
+    "superseded_by": None,
     "sealed": 0,
 }
 

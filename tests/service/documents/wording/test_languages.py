@@ -33,7 +33,7 @@ DOCUMENTS = Path(quote.__file__).parents[1]
 TEMPLATES = (
     *("base", "words", "pieces", "build_ups", "first_page", "evidence", "blanks", "photos"),
     *("quote", "crew_sheet", "certificate"),
-    *("client", "closed", "outcome", "unknown", "verification"),
+    *("awaited", "client", "closed", "outcome", "unknown", "verification"),
 )
 PLACEHOLDER = re.compile(r"%\(\w+\)s|%%|</?\w+>")
 TRANSLATED = [code for code in LANGUAGES if code != ORIGIN]
