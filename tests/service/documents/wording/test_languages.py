@@ -32,7 +32,7 @@ from tests.sources import modules as sources_of
 DOCUMENTS = Path(quote.__file__).parents[1]
 TEMPLATES = (
     *("base", "words", "pieces", "build_ups", "first_page", "evidence", "blanks", "photos"),
-    *("quote", "crew_sheet", "certificate"),
+    *("quote", "crew_sheet", "certificate", "supplement", "order"),
     *("awaited", "client", "closed", "outcome", "unknown", "verification"),
 )
 PLACEHOLDER = re.compile(r"%\(\w+\)s|%%|</?\w+>")

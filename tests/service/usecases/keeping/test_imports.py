@@ -15,6 +15,7 @@ from uuid import uuid4
 import pytest
 from flask import Flask
 from sqlalchemy import Engine, func, select
+from werkzeug.test import TestResponse
 
 from service.api.firm_files import read_firm
 from service.app import create_app
@@ -122,6 +123,13 @@ def restored(database: Engine, archive: bytes) -> imports.Imported:
     return imports.restore(database, io.BytesIO(archive), LATER)
 
 
+def _without_links(answer: TestResponse) -> Any:
+    """What is answered, but that crews have no links where no link comes back."""
+    if not answer.is_json:
+        return answer.data
+    return {name: value for name, value in answer.json.items() if name != "before_start"}
+
+
 def test_a_job_comes_back_as_it_was(
     api: Api, job: Any, archive: bytes, elsewhere: Engine, api_elsewhere: Api
 ) -> None:
@@ -144,7 +152,8 @@ def test_a_job_comes_back_as_it_was(
         *(f"/v1/certificates/{each}/document" for each in certificates),
     ):
         there, here = api.send("GET", each), api_elsewhere.send("GET", each)
-        assert (here.status_code, here.data) == (200, there.data), each
+        assert here.status_code == 200, each
+        assert _without_links(here) == _without_links(there), each
         assert here.headers["ETag"] == there.headers["ETag"]
     assert _archive_of(api_elsewhere, job) == archive
 

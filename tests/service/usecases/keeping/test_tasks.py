@@ -195,5 +195,6 @@ def test_workers_at_once_never_claim_the_same(database: Engine) -> None:
 
 
 def test_every_kind_of_document_has_its_lane() -> None:
-    assert set(tasks.kinds_of("documents")) == {"quote", "crew_sheet", "certificate"} <= set(KINDS)
+    assert set(tasks.kinds_of("documents")) == {"quote", "crew_sheet", "certificate", "supplement"}
+    assert set(tasks.kinds_of("documents")) <= set(KINDS)
     assert "documents" in tasks.LANES
