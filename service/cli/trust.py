@@ -72,9 +72,10 @@ def _told(found: Sequence[Said], language: str) -> int:
 @click.command()
 @click.argument("file", type=click.Path(exists=False, dir_okay=False, path_type=Path))
 @click.option("--firm", help="The firm's code; needed where there are several.")
+@click.option("--every", is_flag=True, help="FILE is a folder to make, with a file for each firm.")
 @click.option("--digests", is_flag=True, help="With the digests of all certificates of the chain.")
 @click.option("--since", type=FILE, help="With the digests of those after this earlier anchor.")
-def anchor(file: Path, firm: str | None, digests: bool, since: Path | None) -> None:
+def anchor(file: Path, firm: str | None, every: bool, digests: bool, since: Path | None) -> None:
     """Write to FILE where the firm's chain of certificates ends now, signed by its key.
 
     Keep it where whoever can change the database cannot: `baywright check --anchor FILE` finds what was
@@ -82,10 +83,23 @@ def anchor(file: Path, firm: str | None, digests: bool, since: Path | None) -> N
     """
     from service.usecases.keeping import anchors
 
+    if every and (firm is not None or since is not None):
+        raise click.UsageError("--every takes neither --firm nor --since: they are of one firm.")
     start = anchors.BEGINNING if digests else None
     if since is not None:
         start = anchors.read(_bytes(since, anchors.LARGEST_BYTES)).head
-    made = anchors.of_now(opened(), from_environment(), firm, since=start, now=datetime.now(UTC))
+    database, settings, now = opened(), from_environment(), datetime.now(UTC)
+    if not every:
+        return _kept(file, anchors.of_now(database, settings, firm, since=start, now=now))
+    made = anchors.of_every_firm(database, settings, since=start, now=now)
+    file.mkdir()
+    for each in made:
+        _kept(file / f"{each.firm}.json", each)
+
+
+def _kept(file: Path, made: Anchor) -> None:
+    from service.usecases.keeping import anchors
+
     with file.open("xb") as target:
         target.write(anchors.written(made))
     click.echo(_summary(file, made))

@@ -59,7 +59,7 @@ def play(*, out: Path, port: int, stay: bool) -> None:
         url = f"sqlite:///{folder}/demo.sqlite3"
         secrets = _prepare(url)
         with _server(url, port) as base:
-            _path(base, secrets, out)
+            walk(base, secrets, out)
             if stay:
                 _tell_how_to_go_on(base, secrets)
                 _wait()
@@ -154,7 +154,8 @@ class _Client:
         raise DemoFailed(f"{request.selector} is not there: {answer.decode()}")
 
 
-def _path(base: str, secrets: Mapping[str, str], out: Path) -> None:
+def walk(base: str, secrets: Mapping[str, str], out: Path) -> None:
+    """Walk the whole path at `base` with a key for `sales` and one for `crew`; documents go to `out`."""
     sales, crew = _Client(base, secrets["sales"]), _Client(base, secrets["crew"])
     building = json.loads(BUILDING.read_text(encoding="utf-8"))
     job_id = _sell(sales, building, out)

@@ -76,6 +76,18 @@ def of_now(
     return signed(anchor, settings, firm["data"], now)
 
 
+def of_every_firm(
+    database: Engine, settings: Settings, *, since: Place | None, now: datetime
+) -> Sequence[Anchor]:
+    """Where the chain of each firm ends at one moment, each signed where its firm signs."""
+    with reading(database, still=True) as connection:
+        made = [
+            (of_firm(connection, firm["id"], code=firm["code"], now=now, since=since), firm["data"])
+            for firm in firms.every(connection)
+        ]
+    return [signed(anchor, settings, firm, now) for anchor, firm in made]
+
+
 def signed(anchor: Anchor, settings: Settings, firm: Mapping[str, Any], now: datetime) -> Anchor:
     """An anchor with the signature of its firm (its data), if it signs at all."""
     by = signing_keys.by(settings, anchor.firm, firm, now)
