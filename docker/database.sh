@@ -10,7 +10,7 @@ psql --username postgres --set ON_ERROR_STOP=1 \
     --set owner_password="$(cat /run/secrets/owner_password)" <<'SQL'
 CREATE ROLE baywright_owner LOGIN PASSWORD :'owner_password';
 CREATE ROLE baywright LOGIN PASSWORD :'password';
-CREATE DATABASE baywright OWNER baywright_owner;
+CREATE DATABASE baywright OWNER baywright_owner TEMPLATE template0 ENCODING 'UTF8';
 REVOKE CONNECT, TEMPORARY ON DATABASE baywright FROM PUBLIC;
 GRANT CONNECT ON DATABASE baywright TO baywright;
 ALTER ROLE postgres PASSWORD NULL;

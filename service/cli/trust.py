@@ -70,7 +70,7 @@ def _told(found: Sequence[Said], language: str) -> int:
 
 
 @click.command()
-@click.argument("file", type=click.Path(exists=False, dir_okay=False, path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path))
 @click.option("--firm", help="The firm's code; needed where there are several.")
 @click.option("--every", is_flag=True, help="FILE is a folder to make, with a file for each firm.")
 @click.option("--digests", is_flag=True, help="With the digests of all certificates of the chain.")
@@ -89,20 +89,15 @@ def anchor(file: Path, firm: str | None, every: bool, digests: bool, since: Path
     if since is not None:
         start = anchors.read(_bytes(since, anchors.LARGEST_BYTES)).head
     database, settings, now = opened(), from_environment(), datetime.now(UTC)
-    if not every:
-        return _kept(file, anchors.of_now(database, settings, firm, since=start, now=now))
-    made = anchors.of_every_firm(database, settings, since=start, now=now)
-    file.mkdir()
-    for each in made:
-        _kept(file / f"{each.firm}.json", each)
-
-
-def _kept(file: Path, made: Anchor) -> None:
-    from service.usecases.keeping import anchors
-
-    with file.open("xb") as target:
-        target.write(anchors.written(made))
-    click.echo(_summary(file, made))
+    if every:
+        made = {f"{each.firm}.json": each for each in anchors.of_every_firm(database, settings, start, now)}
+        file.mkdir()
+    else:
+        made = {"": anchors.of_now(database, settings, firm, since=start, now=now)}
+    for name, each in made.items():
+        with (file / name).open("xb") as target:
+            target.write(anchors.written(each))
+        click.echo(_summary(file / name, each))
 
 
 def _summary(file: Path, made: Anchor) -> str:

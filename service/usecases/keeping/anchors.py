@@ -77,7 +77,7 @@ def of_now(
 
 
 def of_every_firm(
-    database: Engine, settings: Settings, *, since: Place | None, now: datetime
+    database: Engine, settings: Settings, since: Place | None, now: datetime
 ) -> Sequence[Anchor]:
     """Where the chain of each firm ends at one moment, each signed where its firm signs."""
     with reading(database, still=True) as connection:

@@ -69,3 +69,16 @@ def test_of_several_firms_one_is_named(home: Path, tmp_path: Path) -> None:
     path = str(tmp_path / "anchor.json")
     assert "Several firms are here (demo, other)" in baywright(home, "anchor", path, code=1)
     assert "no firm nobody" in baywright(home, "anchor", "--firm", "nobody", path, code=1)
+
+
+def test_every_firm_has_its_anchor_in_a_new_folder(home: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "anchors"
+    said = baywright(home, "anchor", "--every", str(folder))
+    assert said.count("0 certificates, not signed") == 2
+    assert {path.name: anchors.read(path.read_bytes()).firm for path in folder.iterdir()} == {
+        "demo.json": "demo",
+        "other.json": "other",
+    }
+    assert "exists" in baywright(home, "anchor", "--every", str(folder), code=1)
+    asked = ("anchor", "--every", "--firm", "demo", str(tmp_path / "more"))
+    assert "neither --firm nor --since" in baywright(home, *asked, code=2)
