@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -220,3 +221,16 @@ def test_an_open_attic_is_told_by_its_depths_and_markers(english: Phone, api: Ap
     depths, tally = ledger(api, english.job)
     assert (depths["data"]["depths_mm"], depths["data"]["markers"]) == ([410, 420, 415], 12)
     assert (tally["kind"], tally["data"]["bags"]) == ("tally", 90)
+
+
+def test_a_part_that_a_supplement_brings_is_filled_like_any_other(english: Phone, api: Api) -> None:
+    found = {**small_building()["cavities"][0], "label": "Found"}
+    said = {"id": str(uuid4()), "by": "The office", "cavities": [found]}
+    path = f"/v1/jobs/{english.job['id']}/supplements"
+    assert api.send("POST", path, said, Idempotency_Key=said["id"]).status_code == 201
+    english.page.evaluate("dispatchEvent(new Event('online'))")
+    english.follow(english.of("Found"))
+    english.number("bags", 40)
+    english.save()
+    english.sent()
+    assert [entry["data"]["cavity"] for entry in ledger(api, english.job)] == ["Found"]

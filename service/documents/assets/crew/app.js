@@ -126,10 +126,11 @@ async function refresh() {
 
 async function refreshJob(head) {
   const kept = state.kept.get(head.id) ?? { id: head.id, plan: null, entries: [], position: 0 };
-  if (!kept.plan) {
+  // Supplements bring parts, and take some away: what the phone knows of the plan is asked for anew.
+  if (!kept.plan || kept.supplements !== head.supplements) {
     const plan = await server.call("GET", `/v1/jobs/${head.id}/working`);
-    if (plan?.status !== 200) return;
-    kept.plan = plan.body;
+    if (plan?.status === 200) Object.assign(kept, { plan: plan.body, supplements: head.supplements });
+    else if (!kept.plan) return;
   }
   const more = await readLedger(kept);
   if (more || !kept.conditions) {
