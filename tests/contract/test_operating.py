@@ -3,6 +3,7 @@
 import json
 import re
 import shlex
+import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -20,6 +21,7 @@ from tests.sources import ROOT, files
 PAGES = ("README.md", "docker/OPERATING.md")
 OPERATOR = "docker compose run --rm operator "
 UNITS = ROOT / "docker" / "systemd"
+PROXY = ROOT / "docker" / "nginx.conf"
 # What docker/now-and-then writes for the node exporter, and what that has of itself.
 OF_THE_NIGHT = {"baywright_nightly_failed", "baywright_nightly_succeeded_seconds"}
 OF_THE_MACHINE = {"up", "node_filesystem_avail_bytes", "node_filesystem_size_bytes"}
@@ -30,7 +32,7 @@ def lines(page: str) -> list[str]:
     text = (ROOT / page).read_text(encoding="utf-8")
     blocks = "\n".join(re.findall(r"^```\n(.*?)^```", text, re.MULTILINE | re.DOTALL))
     # A comment, or two columns of which the second one explains.
-    plain = [re.split(r" +#| {3,}", line)[0] for line in blocks.replace("\\\n", " ").splitlines()]
+    plain = [re.split(r" +#| {3,}", line)[0] for line in re.sub(r" *\\\n *", " ", blocks).splitlines()]
     return [part.strip() for line in plain for part in line.split("&&") if part.strip()]
 
 
@@ -176,7 +178,7 @@ def test_the_unit_serves_by_a_command_that_is_there() -> None:
 
 
 def test_the_proxy_takes_whole_requests_and_believes_no_forwarded_address() -> None:
-    proxy = (ROOT / "docker" / "nginx.conf").read_text(encoding="utf-8")
+    proxy = PROXY.read_text(encoding="utf-8")
     assert proxy.count("{") == proxy.count("}")
     for said in (
         "proxy_request_buffering on;",
@@ -192,6 +194,25 @@ def test_the_proxy_takes_whole_requests_and_believes_no_forwarded_address() -> N
         Settings.__dataclass_fields__[name].default for name in ("body_limit_bytes", "photo_limit_bytes")
     )
     assert int(most) * 2**20 > largest
+
+
+def test_the_proxy_on_a_machine_of_its_own_is_the_same_in_its_places() -> None:
+    (command,) = (line for line in lines("docker/OPERATING.md") if line.startswith("sed "))
+    made = subprocess.run(
+        shlex.split(command.split("|")[0]), cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    for left in ("service:", "8080", "8443", "http2", "/tmp/nginx.pid", "/dev/stdout", "/run/secrets"):
+        assert left in PROXY.read_text(encoding="utf-8")
+        assert left not in made.stdout
+    for there in (
+        "http://127.0.0.1:8000;",
+        "listen 80;",
+        "listen [::]:80;",
+        "listen 443 ssl;",
+        "listen [::]:443 ssl;",
+    ):
+        assert there in made.stdout
+    assert "/etc/baywright/tls_key;" in made.stdout
 
 
 def test_scripts_can_be_run() -> None:
