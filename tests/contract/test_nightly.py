@@ -5,6 +5,7 @@ import shutil
 import sqlite3
 import subprocess
 import sys
+import time
 from contextlib import closing
 from pathlib import Path
 
@@ -25,16 +26,23 @@ class Night:
 
     def run(self, *words: str, **settings: str) -> subprocess.CompletedProcess[str]:
         """Run the script with these words."""
-        environment = {
+        environment = self._environment | settings
+        return subprocess.run([SCRIPT, *words], env=environment, capture_output=True, text=True)
+
+    def start(self, *words: str) -> subprocess.Popen[bytes]:
+        """The script at its work."""
+        return subprocess.Popen([SCRIPT, *words], env=self._environment, stdout=subprocess.DEVNULL)
+
+    @property
+    def _environment(self) -> dict[str, str]:
+        return {
             **os.environ,
             "PATH": f"{Path(sys.executable).parent}:{os.environ['PATH']}",
             "PYTHONPATH": str(ROOT),
             "XDG_DATA_HOME": str(self.data),
             "BAYWRIGHT_KEEP_FOLDER": str(self.keep),
             "BAYWRIGHT_FIGURES_FOLDER": str(self.figures),
-            **settings,
         }
-        return subprocess.run([SCRIPT, *words], env=environment, capture_output=True, text=True)
 
     def told(self) -> dict[str, float]:
         """The figures by their names, as a node exporter reads them."""
@@ -106,6 +114,20 @@ def test_the_oldest_backups_go_and_one_that_fails_is_none(night: Night) -> None:
     assert done.returncode == 1
     assert night.kept("backup") == before
     assert night.told()['baywright_nightly_failed{what="backup"}'] == 1
+
+
+def test_in_a_container_it_goes_on_until_it_is_stopped(night: Night) -> None:
+    figure = night.figures / "sweep.prom"
+    figure.unlink()
+    running = night.start("daily", "sweep")
+    for _ in range(300):
+        if figure.exists():
+            break
+        time.sleep(0.1)
+    assert figure.exists()
+    assert running.poll() is None
+    running.terminate()
+    assert running.wait(timeout=20) == 0
 
 
 def test_what_it_does_not_know_it_says(night: Night) -> None:
