@@ -20,26 +20,20 @@ AS_PLANNED, ALL = "as_planned", "all"
 MOST_AT_ONCE = 10_000
 
 
-class WordOr(fields.Nested):
+class WordOr(fields.Field[Any]):
     """A word that says it all, or an object that says what differs."""
 
-    def __init__(self, word: str, schema: type[Schema], **options: Any) -> None:
-        super().__init__(schema, **options)
-        self.word = word
+    def __init__(self, word: str, kind: type[Schema], **options: Any) -> None:
+        super().__init__(**options)
+        self.word, self.kind = word, kind
+        self._object = fields.Nested(kind)
 
-    def _deserialize(
-        self,
-        value: Any,
-        attr: str | None,
-        data: Mapping[str, Any] | None,
-        partial: Any = None,
-        **options: Any,
-    ) -> Any:
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **_options: Any) -> Any:
         if value == self.word and isinstance(value, str):
             return value
         if isinstance(value, str):
             raise wrong(message("schemas.word_or_object", word=self.word))
-        return super()._deserialize(value, attr, data, partial, **options)
+        return self._object.deserialize(value, attr, data)
 
 
 class OneOrSeveral(Several):

@@ -13,7 +13,7 @@ from flask_smorest.utils import prepare_response
 from werkzeug.exceptions import HTTPException
 from werkzeug.routing import BaseConverter
 
-from schemas.entries import EntryField
+from schemas.entries import EntryField, OneOrSeveral, WordOr
 from schemas.fields import CODE, DECIMAL, Amount, Day, Moment
 from schemas.problems import Problem
 from service.api import problems
@@ -100,13 +100,15 @@ def _decimal(_self: Any, field: Any, **_options: Any) -> dict[str, Any]:
 
 
 def _one_of_its_kinds(self: Any, field: Any, **_options: Any) -> dict[str, Any]:
-    """Describe a field that is read by the schema of its kind."""
-    if not isinstance(field, EntryField):
-        return {}
-    described: dict[str, Any] = {
-        "oneOf": [self.resolve_nested_schema(schema) for schema in field.kinds.values()]
-    }
-    return described
+    """Describe a field that is read in one of several shapes."""
+    match field:
+        case EntryField():
+            return {"oneOf": [self.resolve_nested_schema(schema) for schema in field.kinds.values()]}
+        case WordOr():
+            return {"oneOf": [{"const": field.word}, self.resolve_nested_schema(field.kind)]}
+        case OneOrSeveral():
+            return {"type": ["array", "number"]}
+    return {}
 
 
 def _exemplify(operation: dict[str, Any], example: Mapping[str, Any] | None) -> None:
