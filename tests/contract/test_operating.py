@@ -1,4 +1,4 @@
-"""What README.md and docker/OPERATING.md say is there: commands, options, files, services, units, figures."""
+"""What README.md and the pages in docker/ say is there: commands, files, services, units, figures."""
 
 import json
 import re
@@ -18,7 +18,7 @@ from service.settings import Settings
 from tests.api import METRICS_KEY, Api
 from tests.sources import ROOT, files
 
-PAGES = ("README.md", "docker/OPERATING.md")
+PAGES = ("README.md", "docker/OPERATING.md", "docker/USING.md", "docker/RECORDS.md", "docker/SECURITY.md")
 OPERATOR = "docker compose run --rm operator "
 UNITS = ROOT / "docker" / "systemd"
 PROXY = ROOT / "docker" / "nginx.conf"
@@ -60,7 +60,7 @@ def understood(words: list[str]) -> None:
 @pytest.mark.parametrize("page", PAGES)
 def test_every_command_and_option_is_there(page: str) -> None:
     commands = list(typed(page))
-    assert len(commands) > 6
+    assert len(commands) > 3
     for words in commands:
         understood(words)
 

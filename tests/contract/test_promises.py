@@ -1,4 +1,4 @@
-"""What the README promises, of security and of records: each promise is named with the tests that hold it."""
+"""What SECURITY.md and RECORDS.md promise: each promise is named with the tests that hold it."""
 
 import re
 from collections.abc import Mapping
@@ -132,11 +132,13 @@ OF_RECORDS: Mapping[str, tuple[str, ...]] = {
     ),
 }
 BLOCKS = {"What is promised, and tested:": PROMISES, "What is promised of records, and tested:": OF_RECORDS}
+PAGES = ("docker/SECURITY.md", "docker/RECORDS.md")
 
 
 def _promises(heading: str) -> list[str]:
     """The list that stands under these words."""
-    text = (ROOT / "README.md").read_text(encoding="utf-8").partition(f"{heading}\n\n")[2]
+    pages = "\n".join((ROOT / page).read_text(encoding="utf-8") for page in PAGES)
+    text = pages.partition(f"{heading}\n\n")[2]
     return [line.removeprefix("- ") for line in text.partition("\n\n")[0].splitlines()]
 
 

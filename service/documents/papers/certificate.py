@@ -58,6 +58,9 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
         installed=_days(record),
         lots=record["lots"],
         evidence=[row for part in parts if (row := part["evidence"])],
+        said_of_evidence=together(
+            (part, note) for part in parts if part["evidence"] for note in part["evidence"]["notes"]
+        ),
         hold_points=[
             group | {"answers": answers(group["points"])} for group in hold_points(record["hold_points"])
         ],

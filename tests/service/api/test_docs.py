@@ -1,6 +1,7 @@
 """The documentation for programmers: complete, from here alone, readable by everybody, and its guide runs."""
 
 import html
+import json
 import os
 import re
 import subprocess
@@ -15,6 +16,7 @@ from playwright.sync_api import Page
 from service.api.problem_kinds import KINDS
 from tests.api import Api
 from tests.browser import chromium, serving
+from tests.sources import ROOT
 
 RUN = re.compile(r'<pre tabindex="0" class="run">(.*?)</pre>', re.DOTALL)
 
@@ -103,3 +105,10 @@ def test_everybody_can_read_it(page: Page, address: str) -> None:
     found = Axe().run(page)
     assert found.violations_count == 0, found.generate_report()
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+def test_the_readme_s_first_quote_is_one(api: Api) -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    (body,) = re.findall(r"/v1/quotes .*?-d '(.*?)'\n```", text, re.DOTALL)
+    answer = api.send("POST", "/v1/quotes", json.loads(body), role="sales")
+    assert answer.status_code == 201, answer.text
