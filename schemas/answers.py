@@ -21,7 +21,7 @@ from uuid import UUID
 from marshmallow import Schema, fields, validate
 
 from schemas import build_ups, cavities, estimates, lances, materials, practice, price_lists
-from schemas.fields import Amount, Day, Moment, Word
+from schemas.fields import Balance, Day, Moment, Word
 from schemas.shapes import ANY, POSTED, Shape, left_out, shapes
 from service.engine.ground.messages import Message
 
@@ -39,7 +39,7 @@ FIELDS: Mapping[type, Callable[..., fields.Field[Any]]] = {
     bool: fields.Boolean,
     int: fields.Integer,
     float: fields.Float,
-    Decimal: Amount,
+    Decimal: Balance,
     date: Day,
     datetime: Moment,
     UUID: fields.UUID,

@@ -5,7 +5,7 @@ import unicodedata
 from datetime import date, datetime
 from decimal import Decimal
 from math import isfinite
-from typing import Any
+from typing import Any, ClassVar
 
 from marshmallow import ValidationError, fields, validate
 
@@ -154,6 +154,8 @@ DECIMAL = r"^(0|[1-9][0-9]{0,11})(\.[0-9]{1,4})?$"
 class Amount(fields.Field[Decimal]):
     """Money: a decimal string, such as "1250.00"."""
 
+    pattern: ClassVar[str] = DECIMAL
+
     def __init__(self, *, most: str = "99999999", least: str = "0", **options: Any) -> None:
         super().__init__(**options)
         self.least, self.most = Decimal(least), Decimal(most)
@@ -168,6 +170,12 @@ class Amount(fields.Field[Decimal]):
 
     def _serialize(self, value: Any, attr: str | None, obj: Any, **options: Any) -> str | None:
         return None if value is None else str(value)
+
+
+class Balance(Amount):
+    """Money as it is answered: less than nothing where a part fell away."""
+
+    pattern: ClassVar[str] = DECIMAL.replace("^", "^-?", 1)
 
 
 class Day(fields.Date):

@@ -9,6 +9,7 @@ from schemas.finding import FoundBy
 from schemas.materials import NamedMaterial
 from service.engine.ground.vocabulary import JobState
 from service.engine.plan.lines import ShortTakeoff
+from service.engine.plan.pricing import Price
 from service.engine.plan.takeoff import Takeoff
 
 STATES = [state.value for state in JobState]
@@ -67,12 +68,22 @@ class OfferedJob(JobHead):
     )
 
 
+def _unpriced(kind: type) -> type[Schema]:
+    """A takeoff as a job has it: its price is for sales and office alone."""
+    price = fields.Nested(
+        answer(Price), metadata={"description": "What it costs, for sales and office alone."}
+    )
+    return type(f"{kind.__name__}OfJob", (answer(kind),), {"price": price, "__doc__": _unpriced.__doc__})
+
+
 class Job(OfferedJob):
     """A job in short: totals, and one line a part."""
 
     practice = fields.String(metadata={"description": "Code of the practice profile."})
     material = fields.String(metadata={"description": "Code of the material."})
-    takeoff = fields.Nested(answer(ShortTakeoff), metadata={"description": "What was worked out, in short."})
+    takeoff = fields.Nested(
+        _unpriced(ShortTakeoff), metadata={"description": "What was worked out, in short."}
+    )
 
 
 class JobWorking(OfferedJob):
@@ -89,7 +100,7 @@ class JobWorking(OfferedJob):
     cavities = fields.List(
         fields.Nested(Cavity), metadata={"description": "The cavities as they were surveyed."}
     )
-    takeoff = fields.Nested(answer(Takeoff), metadata={"description": "What was worked out."})
+    takeoff = fields.Nested(_unpriced(Takeoff), metadata={"description": "What was worked out."})
 
 
 class JobQuery(FoundBy):

@@ -14,7 +14,7 @@ from werkzeug.exceptions import HTTPException
 from werkzeug.routing import BaseConverter
 
 from schemas.entries import EntryField, OneOrSeveral, WordOr
-from schemas.fields import CODE, DECIMAL, Amount, Day, Moment
+from schemas.fields import CODE, Amount, Balance, Day, Moment
 from schemas.problems import Problem
 from service.api import problems
 from service.api.blueprint import PROBLEMS
@@ -57,6 +57,7 @@ class Api(flask_smorest.Api):
         self.register_converter(Id, lambda _: SCHEMA)
         self.register_converter(Code, lambda _: {"type": "string", "pattern": f"^{CODE}$"})
         self.register_field(Amount, "string", "decimal")
+        self.register_field(Balance, "string", "decimal")
         self.register_field(Day, "string", "date")
         self.register_field(Moment, "string", "date-time")
         plugin: MarshmallowPlugin = self.ma_plugin
@@ -96,7 +97,7 @@ class Api(flask_smorest.Api):
 
 def _decimal(_self: Any, field: Any, **_options: Any) -> dict[str, Any]:
     """Describe how money is written."""
-    return {"pattern": DECIMAL} if isinstance(field, Amount) else {}
+    return {"pattern": field.pattern} if isinstance(field, Amount) else {}
 
 
 def _one_of_its_kinds(self: Any, field: Any, **_options: Any) -> dict[str, Any]:
