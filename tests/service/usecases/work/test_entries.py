@@ -47,7 +47,7 @@ def test_a_batch_and_a_job_hold_so_many_entries_and_no_more(api: Api) -> None:
     assert refused["errors"][0]["detail"] == "At most 3 entries in one batch."
     assert api.record(job, [said() for _ in range(3)]).status_code == 201
     refused = problem(api.record(job, [said() for _ in range(3)]), 422)
-    assert refused["detail"] == "At most 5 entries for one job: it has 3."
+    assert refused["detail"] == "/entries: At most 5 entries for one job: it has 3."
     assert api.record(job, [said() for _ in range(2)]).status_code == 201
     assert len(ledger(api, job)) == 5
 
