@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -115,11 +117,11 @@ def drop(page: Page, *paths: Path) -> None:
 
 
 def day_of(site: Site, number: str, page: Page, field: str) -> str:
-    """A day of the public JSON, as the page writes it."""
-    moment = page.request.get(site.at(number), headers={"Accept": "application/json"}).json()[field]
-    year, month, day = moment[:10].split("-")
+    """A day of the public JSON, as the page writes it: the firm's own."""
+    told = page.request.get(site.at(number), headers={"Accept": "application/json"}).json()
+    day = datetime.fromisoformat(told[field]).astimezone(ZoneInfo(told["time_zone"])).date()
     names = "January February March April May June July August September October November December"
-    return f"{int(day)} {names.split()[int(month) - 1]} {year}"
+    return f"{day.day} {names.split()[day.month - 1]} {day.year}"
 
 
 def test_the_file_that_was_issued_is_known_again(site: Site, page: Page) -> None:

@@ -335,7 +335,7 @@ def test_a_change_that_was_stored_is_found_until_the_backup_is_put_back(
     withdrawals = TABLES["withdrawals"]
     with reading(database) as connection:
         (backup,) = rows_of(connection, job, "withdrawals")
-    whole = checks.verify(database)
+    whole = checks.verify(database, now=NOW)
     assert (whole.faults, whole.quotes, whole.certificates, whole.files) == ((), 3, 2, 7)
     with writing(database) as connection:
         connection.execute(withdrawals.delete())
@@ -346,7 +346,7 @@ def test_a_change_that_was_stored_is_found_until_the_backup_is_put_back(
     )
     with writing(database) as connection:
         connection.execute(withdrawals.insert().values(**backup))
-    assert checks.verify(database) == whole
+    assert checks.verify(database, now=NOW) == whole
 
 
 def test_an_empty_database_has_no_faults(tmp_path: Any) -> None:
