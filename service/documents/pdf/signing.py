@@ -32,6 +32,7 @@ from pyhanko_certvalidator import ValidationContext
 
 from service.documents.pdf.key_faults import certificate_fault, opened
 from service.documents.pdf.timestamps import Timestamps, refusing
+from service.engine.ground.messages import Message, message
 from service.errors import SettingsWrong
 
 FIELD, DIGEST = "signature", "sha256"
@@ -50,9 +51,10 @@ def read_key(content: bytes, *, name: str, password: str, now: datetime) -> Simp
     signs is not valid, or its certificate does not hold at `now`.
     """
     key = _tried(content, password)
-    fault = key if isinstance(key, str) else certificate_fault(_certificate(key), now)
-    if isinstance(key, str) or fault:
-        raise SettingsWrong(f"Signing key {name} {fault}.")
+    if isinstance(key, Message):
+        raise SettingsWrong(message("documents.key_wrong", file=name, fault=key))
+    if fault := certificate_fault(_certificate(key), now):
+        raise SettingsWrong(message("documents.key_wrong", file=name, fault=fault))
     return key
 
 
@@ -65,7 +67,7 @@ def read_trusted(content: bytes, *, name: str) -> list[Certificate]:
     except (ValueError, TypeError, KeyError):
         named = []
     if not named:
-        raise SettingsWrong(f"{name} holds no certificates.")
+        raise SettingsWrong(message("documents.no_certificates", file=name))
     return found
 
 
@@ -75,16 +77,16 @@ def _certificate(key: SimpleSigner) -> x509.Certificate:
 
 
 @lru_cache(maxsize=64)
-def _tried(content: bytes, password: str) -> SimpleSigner | str:
+def _tried(content: bytes, password: str) -> SimpleSigner | Message:
     """The key in a file once a document that it signed was found valid; else what is wrong with it.
 
     Of the same bytes it is always the same, and takes seconds where a key is long.
     """
     bundle = opened(content, password)
-    if isinstance(bundle, str):
+    if isinstance(bundle, Message):
         return bundle
     key: SimpleSigner = SimpleSigner.load_pkcs12_data(content, other_certs=(), passphrase=password.encode())
-    return key if _signs(key) else "signs what is not valid: is it the key of its certificate?"
+    return key if _signs(key) else message("documents.key_signs_invalid")
 
 
 def _signs(key: SimpleSigner) -> bool:

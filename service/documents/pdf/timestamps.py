@@ -87,12 +87,9 @@ def refusing(stamped: Timestamps | None) -> Iterator[None]:
 def _refusal(error: Exception, host: str) -> SettingsWrong | Unavailable:
     causes = tuple(_causes(error))
     if any(isinstance(each, RevokedError) for each in causes):
-        return SettingsWrong("The certificate of a signing key or of its timestamp authority was revoked.")
+        return SettingsWrong(message("documents.revoked"))
     if any(isinstance(each, PathBuildingError) for each in causes):
-        return SettingsWrong(
-            "Nobody whom the signing folder names vouches for the signing key or for the timestamp "
-            "authority: add the certificates that they rest on to FIRM.pem."
-        )
+        return SettingsWrong(message("documents.nobody_vouches"))
     return Unavailable(message("documents.no_timestamp", authority=host))
 
 

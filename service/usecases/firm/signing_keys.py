@@ -63,9 +63,7 @@ def by(settings: Settings, code: str, firm: Mapping[str, Any], now: datetime) ->
     if url is None:
         return Signing(key=key, stamped=None)
     if not (url.startswith("https://") or settings.plain_http):
-        raise SettingsWrong(
-            f"Firm {code} names a timestamp authority without https; BAYWRIGHT_PLAIN_HTTP=1 allows that."
-        )
+        raise SettingsWrong(message("firm.authority_without_https", code=code))
     return Signing(key=key, stamped=Timestamps(url=url, roots=_roots(settings, code, key)))
 
 
@@ -77,10 +75,7 @@ def as_issued(
         return None
     signing = by(settings, code, firm, now)
     if signing is None or (said is Signature.TIMESTAMPED and not signing.stamped):
-        raise SettingsWrong(
-            f"A certificate of firm {code} was issued to be signed, and cannot be signed like that any "
-            "more: the firm's signing key or its timestamp authority is missing."
-        )
+        raise SettingsWrong(message("firm.cannot_sign_any_more", code=code))
     return replace(signing, stamped=None) if said is Signature.FIRM else signing
 
 
@@ -97,7 +92,9 @@ def _trusted(settings: Settings, firm_code: str) -> list[Certificate]:
     try:
         return signing.read_trusted(path.read_bytes(), name=path.name)
     except OSError as error:
-        raise SettingsWrong(f"Certificates {path.name} cannot be read: {error.strerror}.") from None
+        raise SettingsWrong(
+            message("firm.key_not_readable", file=path.name, cause=str(error.strerror))
+        ) from None
 
 
 def of(settings: Settings, firm_code: str, now: datetime) -> SimpleSigner | None:
@@ -122,9 +119,7 @@ def check(database: Engine, settings: Settings, now: datetime) -> None:
         if path.name.startswith("."):
             continue
         if path.stem not in known or path.suffix not in (KIND, TRUSTED):
-            raise SettingsWrong(
-                f"Signing folder: {path.name} is not named after a firm, as FIRM{KIND} or FIRM{TRUSTED}."
-            )
+            raise SettingsWrong(message("firm.no_firms_key", file=path.name))
         by(settings, path.stem, known[path.stem], now)
         _trusted(settings, path.stem)
 
@@ -135,7 +130,7 @@ def make_trial(database: Engine, settings: Settings, firm_code: str, now: dateti
         if firms.by_code(connection, firm_code) is None:
             raise NotKnown(message("firm.not_known", code=firm_code))
     if not settings.signing_folder or not settings.signing_password:
-        raise SettingsWrong("Set BAYWRIGHT_SIGNING_FOLDER and BAYWRIGHT_SIGNING_PASSWORD first.")
+        raise SettingsWrong(message("firm.signing_not_set"))
     path = _path(settings, firm_code)
     content = signing.trial_key(f"{firm_code} (trial key)", password=settings.signing_password, now=now)
     try:
@@ -149,14 +144,14 @@ def make_trial(database: Engine, settings: Settings, firm_code: str, now: dateti
 def _path(settings: Settings, firm_code: str, kind: str = KIND) -> Path:
     """Where a file of a firm lies; raises SettingsWrong for a code that would lead elsewhere."""
     if not re.fullmatch(FIRM_CODE, firm_code):
-        raise SettingsWrong("A firm has a code in the database that none can have: no key is looked for.")
+        raise SettingsWrong(message("firm.impossible_code"))
     return _folder(settings) / f"{firm_code}{kind}"
 
 
 def _folder(settings: Settings) -> Path:
     folder = Path(settings.signing_folder)
     if not folder.is_dir():
-        raise SettingsWrong("BAYWRIGHT_SIGNING_FOLDER names no folder.")
+        raise SettingsWrong(message("firm.no_signing_folder"))
     return folder
 
 
@@ -164,5 +159,11 @@ def _read(path: Path, settings: Settings, now: datetime) -> SimpleSigner:
     try:
         content = path.read_bytes()
     except OSError as error:
-        raise SettingsWrong(f"Signing key {path.name} cannot be read: {error.strerror}.") from None
+        raise SettingsWrong(
+            message("firm.key_not_readable", file=path.name, cause=str(error.strerror))
+        ) from None
     return signing.read_key(content, name=path.name, password=settings.signing_password, now=now)
+
+
+def _unreadable(path: Path, error: OSError) -> SettingsWrong:
+    return SettingsWrong(message("firm.key_not_readable", file=path.name, cause=str(error.strerror)))

@@ -10,6 +10,7 @@ from cryptography.hazmat.primitives.asymmetric import ec, rsa
 from service.documents.pdf import signing
 from service.errors import SettingsWrong
 from tests.poppler import poppler
+from tests.refusals import refused
 from tests.signing import DAY, NOW, PASSWORD, certificate, new, packed
 
 
@@ -22,21 +23,21 @@ def test_the_password_must_be_the_right_one() -> None:
     content = packed(key, certificate(key))
     assert read(content).subject_name == "Specimen firm"
     for wrong in ("", "for the tests", PASSWORD.upper()):
-        with pytest.raises(SettingsWrong, match=r"^Signing key demo\.p12 .* signing password opens\.$"):
+        with refused(SettingsWrong, r"^Signing key demo\.p12 .* signing password opens\.$"):
             read(content, wrong)
 
 
 @pytest.mark.parametrize("content", [b"", b"no key", b"\x30\x80" * 40])
 def test_what_is_no_key_is_refused(content: bytes) -> None:
-    with pytest.raises(SettingsWrong, match="no PKCS#12 file"):
+    with refused(SettingsWrong, "no PKCS#12 file"):
         read(content)
 
 
 def test_a_certificate_must_hold_on_the_day() -> None:
     key = new()
-    with pytest.raises(SettingsWrong, match="expired on 2026-11-24"):
+    with refused(SettingsWrong, "expired on 24 November 2026"):
         read(packed(key, certificate(key, since=NOW - 9 * DAY, until=NOW - DAY)))
-    with pytest.raises(SettingsWrong, match="holds only from 2026-11-26 on"):
+    with refused(SettingsWrong, "holds only from 26 November 2026 on"):
         read(packed(key, certificate(key, since=NOW + DAY, until=NOW + 9 * DAY)))
     assert read(packed(key, certificate(key, since=NOW, until=NOW)))
 
@@ -45,15 +46,15 @@ def test_a_certificate_must_be_for_signing() -> None:
     key = new()
     for usage in ("digital_signature", "content_commitment", None):
         assert read(packed(key, certificate(key, usage=usage)))
-    with pytest.raises(SettingsWrong, match="not for signing documents"):
+    with refused(SettingsWrong, "not for signing documents"):
         read(packed(key, certificate(key, usage="key_encipherment")))
 
 
 def test_key_and_certificate_belong_together() -> None:
     key = new()
-    with pytest.raises(SettingsWrong, match="lacks a private key with its certificate"):
+    with refused(SettingsWrong, "lacks a private key with its certificate"):
         read(packed(key, None))
-    with pytest.raises(SettingsWrong, match="lacks a private key with its certificate"):
+    with refused(SettingsWrong, "lacks a private key with its certificate"):
         read(packed(None, certificate(key)))
 
 
@@ -94,7 +95,7 @@ def test_a_key_is_tried_out_on_a_document(raw: Any, monkeypatch: pytest.MonkeyPa
 
     monkeypatch.setattr(signing.SimpleSigner, "async_sign_raw", signs)
     key = new()
-    with pytest.raises(SettingsWrong, match=r"^Signing key demo\.p12 signs what is not valid: "):
+    with refused(SettingsWrong, r"^Signing key demo\.p12 signs what is not valid: "):
         read(packed(key, certificate(key)))
 
 
@@ -109,5 +110,5 @@ def test_a_trial_key_can_be_used_for_a_year() -> None:
     content = signing.trial_key("demo (trial key)", password=PASSWORD, now=NOW)
     for days in (0, 1, 364):
         assert signing.read_key(content, name="x", password=PASSWORD, now=NOW + days * DAY)
-    with pytest.raises(SettingsWrong, match="expired on 2027-11-25"):
+    with refused(SettingsWrong, "expired on 25 November 2027"):
         signing.read_key(content, name="x", password=PASSWORD, now=NOW + 366 * DAY)

@@ -81,9 +81,9 @@ def no_folder(folder: Path) -> None:
 UNUSABLE = {
     expired: "Signing key demo.p12 has a certificate that expired",
     of_another_password: "Signing key demo.p12 is no PKCS#12 file that the signing password opens",
-    leading_nowhere: "Signing key demo.p12 cannot be read: No such file",
+    leading_nowhere: "demo.p12 in the signing folder cannot be read: No such file",
     of_a_kind_that_few_validate: "Signing key demo.p12 is Ed25519, which many validators refuse",
-    a_folder: "Signing key demo.p12 cannot be read: Is a directory",
+    a_folder: "demo.p12 in the signing folder cannot be read: Is a directory",
     no_folder: "BAYWRIGHT_SIGNING_FOLDER names no folder",
 }
 Spoil = Callable[[Path], None]
@@ -98,7 +98,7 @@ def test_a_firm_signs_with_its_own_key_or_not_at_all(with_keys: Settings, folder
 
 def test_a_code_that_leads_elsewhere_opens_nothing(with_keys: Settings, folder: Path) -> None:
     (folder.parent / "x.p12").write_bytes(key())
-    with pytest.raises(SettingsWrong, match="none can have"):
+    with refused(SettingsWrong, "none can have"):
         signing_keys.of(with_keys, "../x", NOW)
 
 
@@ -108,9 +108,9 @@ def test_a_key_that_cannot_be_used_is_an_error_from_the_start(
 ) -> None:
     signing_keys.check(database, with_keys, NOW)
     spoil(folder)
-    with pytest.raises(SettingsWrong, match=UNUSABLE[spoil]):
+    with refused(SettingsWrong, UNUSABLE[spoil]):
         signing_keys.check(database, with_keys, NOW)
-    with pytest.raises(SettingsWrong, match=UNUSABLE[spoil]):
+    with refused(SettingsWrong, UNUSABLE[spoil]):
         signing_keys.of(with_keys, "demo", NOW)
 
 
@@ -120,7 +120,7 @@ def test_a_key_that_is_nobodys_is_an_error_from_the_start(
 ) -> None:
     """It would lie there unused, and the firm would go unsigned."""
     (folder / name).write_bytes(key())
-    with pytest.raises(SettingsWrong, match=f"{name} is not named after a firm"):
+    with refused(SettingsWrong, f"{name} is not named after a firm"):
         signing_keys.check(database, with_keys, NOW)
 
 
@@ -156,7 +156,7 @@ def test_a_record_whose_key_fails_waits_for_its_file(signing_app: Flask, folder:
     assert (waits.status_code, waits.json["state"], waits.json["error"]["code"]) == (
         202,
         "failed",
-        "tasks.said",
+        "documents.key_wrong",
     )
     assert PASSWORD not in waits.text
     assert api.send("GET", path).json["file_sha256"] is None
@@ -184,7 +184,7 @@ def test_a_trial_key_is_kept_to_its_owner_and_never_replaced(
 def test_a_trial_key_wants_a_firm_and_a_password(database: Engine, with_keys: Settings) -> None:
     with refused(NotKnown, "no firm dmo"):
         signing_keys.make_trial(database, with_keys, "dmo", NOW)
-    with pytest.raises(SettingsWrong, match="BAYWRIGHT_SIGNING_PASSWORD"):
+    with refused(SettingsWrong, "BAYWRIGHT_SIGNING_PASSWORD"):
         signing_keys.make_trial(database, replace(with_keys, signing_password=""), "demo", NOW)
 
 
@@ -244,7 +244,7 @@ def test_an_authority_is_asked_over_https_unless_the_operator_allows_less(
 ) -> None:
     settings = over_http.extensions["settings"]
     signing_keys.check(database, settings, NOW)
-    with pytest.raises(SettingsWrong, match="BAYWRIGHT_PLAIN_HTTP"):
+    with refused(SettingsWrong, "BAYWRIGHT_PLAIN_HTTP"):
         signing_keys.check(database, replace(settings, plain_http=0), NOW)
     assert stamping.asked == []
 
@@ -255,14 +255,14 @@ def test_what_is_trusted_must_be_certificates(
 ) -> None:
     (folder / "demo.p12").write_bytes(key())
     (folder / "demo.pem").write_bytes(content)
-    with pytest.raises(SettingsWrong, match=r"demo\.pem holds no certificates"):
+    with refused(SettingsWrong, r"demo\.pem holds no certificates"):
         signing_keys.check(database, with_keys, NOW)
 
 
 def test_a_file_is_signed_as_its_record_says_or_not_made(with_keys: Settings, folder: Path) -> None:
     """A key or an authority that came later changes nothing; one that is gone is missed."""
     named = {"timestamp_url": "https://stamps.example/tsa"}
-    with pytest.raises(SettingsWrong, match="issued to be signed"):
+    with refused(SettingsWrong, "issued to be signed"):
         signing_keys.as_issued(with_keys, "demo", named, Signature.FIRM, NOW)
     (folder / "demo.p12").write_bytes(key())
     assert signing_keys.as_issued(with_keys, "demo", named, Signature.NONE, NOW) is None
@@ -272,5 +272,5 @@ def test_a_file_is_signed_as_its_record_says_or_not_made(with_keys: Settings, fo
     stamped = signing_keys.as_issued(with_keys, "demo", named, Signature.TIMESTAMPED, NOW)
     assert stamped is not None
     assert stamped.stamped is not None
-    with pytest.raises(SettingsWrong, match="issued to be signed"):
+    with refused(SettingsWrong, "issued to be signed"):
         signing_keys.as_issued(with_keys, "demo", {}, Signature.TIMESTAMPED, NOW)
