@@ -15,7 +15,7 @@ from service.engine.site.conformity import COMBINATION, Achieved, achieved, comb
 from service.engine.site.entries import Fill
 from service.engine.site.evidence import Evidence
 from service.engine.site.mass_balance import MASS_BALANCE, Room, density
-from service.engine.site.planned import Space
+from service.engine.site.planned import BalancedSpace
 from service.engine.site.samples import (
     SAMPLE_DENSITY,
     BayFinding,
@@ -141,12 +141,12 @@ def _compartment(
     )
 
 
-def _samples_needed(space: Space, practice: Practice) -> int:
+def _samples_needed(space: BalancedSpace, practice: Practice) -> int:
     return samples_needed(bays=len(space.bays), sampling=practice.sampling) if space.shared else 0
 
 
 def _results(
-    balance: Measured | None, sampled: Mapping[int, Measured], space: Space, scatter: Scatter
+    balance: Measured | None, sampled: Mapping[int, Measured], space: BalancedSpace, scatter: Scatter
 ) -> _Results:
     """The density by mass balance, by samples, and the one that both stand for."""
     samples = None
@@ -162,7 +162,7 @@ def _results(
     return _Results(balance=balance, samples=samples, error=error, agreed=agreed, how=FoundBy.COMBINED)
 
 
-def _unfilled(space: Space, fills: tuple[Fill, ...]) -> tuple[int, ...]:
+def _unfilled(space: BalancedSpace, fills: tuple[Fill, ...]) -> tuple[int, ...]:
     named = {fill.bay for fill in fills}
     if not named or None in named:
         return ()
@@ -203,7 +203,7 @@ def _worse(balance: Achieved | None, mean: Achieved | None) -> Achieved | None:
 
 
 def _verdict(
-    space: Space,
+    space: BalancedSpace,
     balance: Achieved | None,
     mean: Achieved | None,
     agreed: Achieved | None,
@@ -218,7 +218,7 @@ def _verdict(
     return worst(verdicts) if verdicts else None
 
 
-def _proof(space: Space, mass: Measured | None, mean: Achieved | None) -> Proof | None:
+def _proof(space: BalancedSpace, mass: Measured | None, mean: Achieved | None) -> Proof | None:
     """The proof that was given of a space's density, as far as there is one."""
     if space.noted_together:
         return Proof.NOTED_TOGETHER_AND_SAMPLED if mass and mean else None

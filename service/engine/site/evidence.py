@@ -11,7 +11,7 @@ from service.engine.site.chains import Filling, blown
 from service.engine.site.entries import Fill, Sample
 from service.engine.site.ledger import Ledger
 from service.engine.site.materials import materials_of
-from service.engine.site.planned import Basis, Planned, Space, spaces, whole
+from service.engine.site.planned import BalancedSpace, Basis, Planned, as_one_space, spaces
 from service.engine.site.said import Said
 from service.engine.site.samples import sample_density
 from service.engine.site.spill import spilt
@@ -33,7 +33,7 @@ class Evidence:
     """Of one space: its fills, the kilograms in its walls (None without a fill) and its samples."""
 
     planned: Planned
-    space: Space
+    space: BalancedSpace
     fills: tuple[Fill, ...]
     mass: Measured | None
     samples: tuple[Taken, ...]
@@ -122,18 +122,18 @@ def scatter(*, evidence: Iterable[Evidence], basis: Basis) -> Mapping[Element, S
     return {element: pooled(groups=groups.get(element, ()), declared=declared) for element in Element}
 
 
-def _spaces(planned: Planned, said: Said) -> tuple[Space, ...]:
+def _spaces(planned: Planned, said: Said) -> tuple[BalancedSpace, ...]:
     if planned.density is None:
-        return (whole(planned=planned),)
+        return (as_one_space(planned=planned),)
     named = all(each.bay is not None for each in said.fills if each.cavity == planned.cavity.label)
     return spaces(planned=planned, bays_named=named)
 
 
-def _key(planned: Planned, space: Space) -> str:
+def _key(planned: Planned, space: BalancedSpace) -> str:
     return f"{planned.cavity.label} {space.label}"
 
 
-def _fillings(found: Mapping[str, tuple[Space, ...]], said: Said, basis: Basis) -> Iterator[Filling]:
+def _fillings(found: Mapping[str, tuple[BalancedSpace, ...]], said: Said, basis: Basis) -> Iterator[Filling]:
     keys = {label: [(f"{label} {space.label}", space.bays) for space in of] for label, of in found.items()}
     for fill in said.fills:
         of_cavity = keys[fill.cavity]
@@ -154,7 +154,7 @@ def _removed(fill: Fill, basis: Basis) -> Measured:
 
 def _evidence(
     planned: Planned,
-    space: Space,
+    space: BalancedSpace,
     said: Said,
     fills: tuple[Fill, ...],
     walls: Mapping[str, Measured],

@@ -11,7 +11,7 @@ from service.engine.ground.uncertainty import Measured, total
 from service.engine.ground.vocabulary import Standing
 from service.engine.plan.volume import Bulge, bulge_volume, net_volume, unsaid_bulge
 from service.engine.site.entries import Fill
-from service.engine.site.planned import Planned, Space
+from service.engine.site.planned import BalancedSpace, Planned
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
 
@@ -40,7 +40,7 @@ def bulge(*, fills: tuple[Fill, ...], cavity: Cavity, practice: Practice) -> Bul
     return Bulge(bulge_mm=fmean(last.values()), half_mm=half_mm, measured=True)
 
 
-def volume(*, planned: Planned, space: Space, laid_out: Plane, practice: Practice) -> Measured:
+def volume(*, planned: Planned, space: BalancedSpace, laid_out: Plane, practice: Practice) -> Measured:
     """Net volume of a space in m3, without bulge; the cavity is `laid_out` once for all its spaces."""
     return net_volume(
         laid_out=laid_out,
@@ -63,7 +63,7 @@ class Room:
 def room(
     *,
     planned: Planned,
-    space: Space,
+    space: BalancedSpace,
     fills: tuple[Fill, ...],
     laid_out: Plane,
     parts: tuple[Part, ...],

@@ -64,7 +64,7 @@ class Basis:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Space:
+class BalancedSpace:
     """The bays that one mass balance covers; `net_volume_m3` is of one of the identical cavities.
 
     In a `shared` space the kilograms say nothing of a single bay; `note` says why where
@@ -82,7 +82,7 @@ class Space:
     noted_together: bool = False
 
 
-def spaces(*, planned: Planned, bays_named: bool) -> tuple[Space, ...]:
+def spaces(*, planned: Planned, bays_named: bool) -> tuple[BalancedSpace, ...]:
     """The spaces of a cavity: its compartments, those that meet in a bay taken together.
 
     Fills name a bay, not a part of it. Where some fill names none (`bays_named`
@@ -90,11 +90,11 @@ def spaces(*, planned: Planned, bays_named: bool) -> tuple[Space, ...]:
     """
     groups = _meeting(planned.compartments)
     if len(groups) > 1 and not bays_named:
-        return (replace(whole(planned=planned), note=NO_BAY_NAMED, noted_together=True),)
+        return (replace(as_one_space(planned=planned), note=NO_BAY_NAMED, noted_together=True),)
     return tuple(_space(group, _label(planned, group)) for group in groups)
 
 
-def whole(*, planned: Planned) -> Space:
+def as_one_space(*, planned: Planned) -> BalancedSpace:
     """All compartments of a cavity as one space."""
     return _space(planned.compartments, planned.cavity.label)
 
@@ -121,10 +121,10 @@ def _label(planned: Planned, group: tuple[Compartment, ...]) -> str:
     return f"{planned.cavity.label}/{bays[0]}" + (f"-{bays[-1]}" if len(bays) > 1 else "")
 
 
-def _space(group: tuple[Compartment, ...], label: str) -> Space:
+def _space(group: tuple[Compartment, ...], label: str) -> BalancedSpace:
     bays = _bays(group)
     closed = any(each.shared and not each.open_throughout for each in group)
-    return Space(
+    return BalancedSpace(
         label=label,
         bays=bays,
         net_volume_m3=fsum(each.net_volume_m3 for each in group),

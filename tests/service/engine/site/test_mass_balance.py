@@ -9,7 +9,7 @@ from service.engine.ground.uncertainty import budget
 from service.engine.ground.vocabulary import Facing, FoundBy
 from service.engine.plan.volume import Bulge
 from service.engine.site.mass_balance import bulge, room, volume
-from service.engine.site.planned import spaces, whole
+from service.engine.site.planned import as_one_space, spaces
 from tests import builders, site
 from tests.evidence import WORKED, WORKED_SIZES, practice, shown
 
@@ -67,7 +67,7 @@ def test_sizes_measured_on_site_take_the_place_of_the_surveys() -> None:
     drawn = builders.practice()
     counted = drawn.uncertainties.survey.counted
     us = [
-        net_of(each, space=whole(planned=plan), practice=drawn).u
+        net_of(each, space=as_one_space(planned=plan), practice=drawn).u
         for each in (plan, site.with_sizes(plan, counted))
     ]
     assert us[1] < us[0]
@@ -101,7 +101,7 @@ def test_the_bulge_adds_five_ninths_of_its_box_within_a_ninth() -> None:
     plan = site.planned(site.one_bay())
     found = room(
         planned=plan,
-        space=whole(planned=plan),
+        space=as_one_space(planned=plan),
         fills=(site.fill(mass_kg=20, bulge_mm=15),),
         laid_out=plane(cavity=plan.cavity),
         parts=parts(cavity=plan.cavity),
@@ -120,7 +120,7 @@ def test_an_opening_takes_its_room_from_the_volume_and_errs_with_it() -> None:
     for count in (0, 1, 2):
         openings = (builders.opening(count=count),) if count else ()
         plan = site.planned(builders.wall(openings=openings))
-        net = net_of(plan, space=whole(planned=plan), practice=builders.practice())
+        net = net_of(plan, space=as_one_space(planned=plan), practice=builders.practice())
         room.append(net.value)
         us.append(sum(share.u**2 for share in net.shares if share.name == "openings") ** 0.5)
     assert room[0] - room[1] == pytest.approx(room[1] - room[2], rel=1e-6)
@@ -138,4 +138,4 @@ def test_the_budget_names_the_largest_first() -> None:
 
 def volume_of_nothing():
     plan = site.planned(site.one_bay())
-    return net_of(plan, space=whole(planned=plan), practice=practice())
+    return net_of(plan, space=as_one_space(planned=plan), practice=practice())

@@ -3,7 +3,7 @@ from dataclasses import replace
 import pytest
 
 from service.engine.geometry.compartments import Compartment
-from service.engine.site.planned import UNPLACED, spaces, whole
+from service.engine.site.planned import UNPLACED, as_one_space, spaces
 from tests import builders, site
 
 
@@ -71,7 +71,7 @@ def test_a_shared_compartment_is_one_space_either_way(bays_named: bool) -> None:
     planned = site.planned(builders.wall())
     (found,) = spaces(planned=planned, bays_named=bays_named)
     assert (found.label, found.shared, found.note) == ("W1", True, None)
-    assert found == whole(planned=planned)
+    assert found == as_one_space(planned=planned)
 
 
 def test_the_volume_is_of_one_of_the_identical_cavities() -> None:
