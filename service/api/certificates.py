@@ -10,7 +10,7 @@ from service.api import idempotency
 from service.api.auth import context, context_once
 from service.api.blueprint import BINARY, Blueprint, needs
 from service.api.conditional import IF_MATCH, MISSING, STALE, as_issued, pdf, tags_named
-from service.usecases.work import certificates, previews
+from service.usecases.work import certificate_files, certificates, previews
 from service.usecases.work.certificates import Wanted
 
 blp = Blueprint("certificates", __name__, url_prefix="/v1", description="Issued records and their files.")
@@ -90,7 +90,7 @@ def read(certificate_id: UUID) -> Any:
 @blp.answers_document()
 def document(certificate_id: UUID) -> Any:
     """The certificate as PDF, the stored bytes; 202 while it is being made."""
-    return pdf(certificates.file(context(), certificate_id))
+    return pdf(certificate_files.file(context(), certificate_id))
 
 
 @blp.route("/certificates/<uuid:certificate_id>/record", methods=["GET"])
@@ -101,7 +101,7 @@ def record(certificate_id: UUID) -> Any:
 
     Whether it still stands, the certificate itself says.
     """
-    return as_issued(certificates.record(context(), certificate_id))
+    return as_issued(certificate_files.record(context(), certificate_id))
 
 
 @blp.route("/certificates/<uuid:certificate_id>/withdrawal", methods=["POST"])

@@ -9,7 +9,7 @@ from service.api.auth import context
 from service.api.blueprint import Blueprint, public
 from service.documents.web import verification
 from service.errors import NotKnown
-from service.usecases.work import certificates
+from service.usecases.work import standings
 
 blp = Blueprint(
     "verification", __name__, url_prefix="/verify", description="For whoever holds a certificate."
@@ -27,7 +27,7 @@ def _answer(description: str) -> dict[str, Any]:
 def read(number: str) -> Any:
     """The page, or JSON for whoever accepts that first."""
     asking = context()
-    standing = certificates.standing(asking, number)
+    standing = standings.standing(asking, number)
     if not _for_people():
         return jsonify(standing)
     return _page(verification.html(standing, asking.now, language=spoken.asked_for()))

@@ -1,8 +1,6 @@
 """Certificates: issued once from the assessment, then only superseded or withdrawn."""
 
 import hashlib
-import json
-import re
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -12,26 +10,21 @@ import rfc8785
 from sqlalchemy import Connection
 from uuid6 import uuid7
 
-from service.documents.papers import certificate as document
-from service.documents.pdf.signing import signed
 from service.engine.ground.messages import message
 from service.errors import ConditionsUnmet, Conflict, Fault, InvalidInput, NotKnown, Stale
 from service.store import certificates, entries, firms, seals, series
 from service.store.row_types import ChainEnd, Entry, Firm, Standing, StandingHead, some
-from service.store.session import reveal
-from service.usecases.base.context import Context, loads, reads, writes
+from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import chained, of_rows, seal
 from service.usecases.firm import signing_keys
-from service.usecases.firm.signing_keys import Signature, Signing
+from service.usecases.firm.signing_keys import Signature
 from service.usecases.work import previews, rendering
 from service.usecases.work.jobs import found as found_job
 from service.usecases.work.jobs import must_be_open
 from service.usecases.work.previews import Preview
-from service.usecases.work.records import printed
+from service.usecases.work.standings import state_of
 from service.usecases.work.states import added_to_at, restate
-
-NUMBER = re.compile(r"[A-Z0-9]+-[0-9]{4}-[0-9]{5,}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +80,7 @@ def _issue(connection: Connection, context: Context, job_id: UUID, preview: Prev
     seal(connection, job["quote_id"], issued)
     rendering.queue(connection, context, "certificate", row["id"])
     restate(connection, job)
-    return _answer(connection, _found(connection, context, row["id"]))
+    return _answer(connection, found(connection, context, row["id"]))
 
 
 def _row(
@@ -153,77 +146,7 @@ def listed(connection: Connection, context: Context, job_id: UUID) -> Mapping[st
 @reads
 def read(connection: Connection, context: Context, certificate_id: UUID) -> Mapping[str, Any]:
     """A certificate and what has become of it."""
-    return _answer(connection, _found(connection, context, certificate_id))
-
-
-@loads
-def record(connection: Connection, context: Context, certificate_id: UUID) -> bytes:
-    """The canonical record of a certificate, as it was issued."""
-    return bytes(_found(connection, context, certificate_id)["record"])
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Frozen:
-    """A certificate as it was issued: its canonical record, and what its file shows besides."""
-
-    firm_code: str
-    firm: Mapping[str, Any]
-    job_id: UUID
-    record: bytes
-    facts: dict[str, Any]
-
-
-def file(context: Context, certificate_id: UUID) -> Mapping[str, Any] | rendering.Awaited:
-    """The certificate's file as it is stored, or what it waits for."""
-    quote_id = _quote_of(context, certificate_id)
-    return rendering.asked_for(context, "certificate", certificate_id, client_of=quote_id)
-
-
-def pdf(context: Context, certificate_id: UUID) -> Mapping[str, Any]:
-    """The file: made of the frozen record and its client, signed, stored once; a worker's to call."""
-    return rendering.made_once(
-        context,
-        "certificate",
-        certificate_id,
-        lambda: _made(context, certificate_id),
-        client_of=_quote_of(context, certificate_id),
-    )
-
-
-@loads
-def _quote_of(connection: Connection, context: Context, certificate_id: UUID) -> UUID:
-    return found_job(connection, context, _found(connection, context, certificate_id)["job_id"])["quote_id"]
-
-
-@loads
-def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> Frozen:
-    certificate = _found(connection, context, certificate_id)
-    job = found_job(connection, context, certificate["job_id"])
-    record = bytes(certificate["record"])
-    return Frozen(
-        firm_code=certificate["firm_code"],
-        firm=certificate["firm"],
-        job_id=job["id"],
-        record=record,
-        facts=to_json(printed(connection, job, json.loads(record))),
-    )
-
-
-def _made(context: Context, certificate_id: UUID) -> bytes:
-    signing, certificate, pictures = _written(context, certificate_id)
-    made = document.printed(certificate, pictures)
-    return signed(made, signing.key, signing.stamped) if signing else made
-
-
-def _written(
-    context: Context, certificate_id: UUID
-) -> tuple[Signing | None, document.Written, Mapping[str, bytes]]:
-    """All that is printed. Its record, which may be large, is let go of: printing takes room enough."""
-    frozen = _frozen(context, certificate_id)
-    pictures = previews.taken_pictures(context, frozen.job_id, frozen.facts["photos"])
-    said = Signature(frozen.facts["signature"])
-    signing = signing_keys.as_issued(context.settings, frozen.firm_code, frozen.firm, said, context.now)
-    return signing, document.written(frozen.facts, frozen.record), pictures
+    return _answer(connection, found(connection, context, certificate_id))
 
 
 @writes
@@ -231,7 +154,7 @@ def withdraw(
     connection: Connection, context: Context, certificate_id: UUID, reason: str
 ) -> Mapping[str, Any]:
     """Withdraw a certificate; its record stays, and its parts have none until another is issued."""
-    certificate = _found(connection, context, certificate_id)
+    certificate = found(connection, context, certificate_id)
     job = found_job(connection, context, certificate["job_id"], lock=True)
     assert context.caller is not None
     row = {
@@ -244,54 +167,11 @@ def withdraw(
         raise Conflict(message("certificates.withdrawn_already"))
     seal(connection, job["quote_id"], of_rows("withdrawal", [row]))
     restate(connection, job)
-    return _answer(connection, _found(connection, context, certificate_id))
+    return _answer(connection, found(connection, context, certificate_id))
 
 
-@reads
-def standing(connection: Connection, _context: Context, number: str) -> Mapping[str, Any]:
-    """What the public may know of a number: whether it stands, its file's digest and how that is signed."""
-    firm_id = _firm_of_number(connection, number) if NUMBER.fullmatch(number) else None
-    if firm_id is None:
-        raise NotKnown(message("certificates.no_such_number"))
-    reveal(connection, firm=firm_id)
-    certificate = certificates.by_number(connection, number)
-    assert certificate is not None
-    zone = certificate["firm"].get("time_zone")
-    signature = json.loads(bytes(certificate["record"]))["signature"]
-    return {**public_view(connection, certificate), "signature": signature, "time_zone": zone or "UTC"}
-
-
-def _firm_of_number(connection: Connection, number: str) -> UUID | None:
-    reveal(connection, number=number)
-    return certificates.firm_of_number(connection, number)
-
-
-def public_view(connection: Connection, certificate: StandingHead) -> dict[str, Any]:
-    """A certificate without anything of the client: number, state, outcome, digests."""
-    return {
-        "added_to_at": added_to_at(certificate, entries.of_job(connection, certificate["job_id"])),
-        "number": certificate["number"],
-        "state": state_of(certificate),
-        "issued_at": certificate["issued_at"],
-        "issued_by": certificate["firm"]["name"],
-        "superseded_by": certificate["superseded_by"],
-        "superseded_at": certificate["superseded_at"],
-        "withdrawn_at": certificate["withdrawn_at"],
-        "outcome": certificate["outcome"],
-        "record_sha256": certificate["record_sha256"],
-        "file_sha256": certificate["file_sha256"],
-        "file_erased_at": certificate["file_erased_at"],
-    }
-
-
-def state_of(certificate: Mapping[str, Any]) -> str:
-    """A certificate that was withdrawn stays so, whatever came after it."""
-    if certificate["withdrawn_at"]:
-        return "withdrawn"
-    return "superseded" if certificate["superseded_by"] else "in_force"
-
-
-def _found(connection: Connection, context: Context, certificate_id: UUID) -> Standing:
+def found(connection: Connection, context: Context, certificate_id: UUID) -> Standing:
+    """A certificate of the caller's firm; raises NotKnown."""
     certificate = certificates.by_id(connection, firm_id=context.firm_id, certificate_id=certificate_id)
     if certificate is None:
         raise NotKnown(message("certificates.not_known"))

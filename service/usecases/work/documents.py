@@ -4,11 +4,11 @@ from collections.abc import Callable, Mapping
 from uuid import UUID
 
 from service.usecases.base.context import Context
-from service.usecases.work import certificates, jobs, quotes, supplement_offers
+from service.usecases.work import certificate_files, jobs, quotes, supplement_offers
 
 MAKERS: Mapping[str, Callable[[Context, UUID], object]] = {
     "quote": quotes.pdf,
     "crew_sheet": jobs.sheet,
-    "certificate": certificates.pdf,
+    "certificate": certificate_files.pdf,
     "supplement": supplement_offers.pdf,
 }
