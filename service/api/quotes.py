@@ -29,7 +29,16 @@ from service.api.conditional import (
 )
 from service.api.paging import next_link
 from service.api.survey_files import takes_survey
-from service.usecases.work import acceptances, bodies, erasures, quotes, revisions
+from service.usecases.work import (
+    acceptances,
+    bodies,
+    drafts,
+    erasures,
+    offers,
+    quote_papers,
+    quotes,
+    revisions,
+)
 from service.usecases.work.finding import Known
 
 blp = Blueprint(
@@ -52,7 +61,7 @@ def _accepted(quote: Any) -> dict[str, str]:
 @blp.response(201, Quote, headers_of=_created)
 def create(body: bodies.QuoteBody) -> Any:
     """Work out a building and keep it as a draft; it may come as a spreadsheet."""
-    return quotes.create(context(), body)
+    return drafts.create(context(), body)
 
 
 @blp.route("", methods=["GET"])
@@ -94,7 +103,7 @@ def working(query: dict[str, Any], quote_id: UUID) -> Any:
 @blp.response(200, Quote, headers_of=version_tag)
 def change(body: bodies.QuoteBody, quote_id: UUID) -> Any:
     """Put another building in the place of a draft's; send If-Match."""
-    return quotes.change(context(), quote_id, versions_named(), body)
+    return drafts.change(context(), quote_id, versions_named(), body)
 
 
 @blp.route("/<uuid:quote_id>/offer", methods=["POST"])
@@ -103,7 +112,7 @@ def change(body: bodies.QuoteBody, quote_id: UUID) -> Any:
 @blp.response(200, Quote, headers_of=version_tag)
 def offer(quote_id: UUID) -> Any:
     """Freeze quantities, price and validity; give the number and the document."""
-    return quotes.offer(context(), quote_id, versions_seen())
+    return offers.offer(context(), quote_id, versions_seen())
 
 
 @blp.route("/<uuid:quote_id>/revisions", methods=["POST"])
@@ -139,7 +148,7 @@ def accept(body: dict[str, Any], quote_id: UUID) -> Any:
 @blp.response(200, Quote, headers_of=version_tag)
 def withdraw(quote_id: UUID) -> Any:
     """Take back a quote that was not accepted."""
-    return quotes.withdraw(context(), quote_id, versions_seen())
+    return offers.withdraw(context(), quote_id, versions_seen())
 
 
 @blp.route("/<uuid:quote_id>/erasure", methods=["POST"])
@@ -161,4 +170,4 @@ def erase(body: dict[str, Any], quote_id: UUID) -> Any:
 @blp.answers_document()
 def document(_query: dict[str, Any], quote_id: UUID) -> Any:
     """The offer as PDF, the stored bytes, 202 while it is being made; of a draft one marked as a draft."""
-    return pdf(quotes.file(context(), quote_id))
+    return pdf(quote_papers.file(context(), quote_id))

@@ -59,9 +59,9 @@ def _by_database(firm: str, body: Any, working: bool) -> Any:
 def quote(survey: Path, firm: str) -> None:
     """Keep SURVEY, a spreadsheet (XLSX or CSV) or a body as it would be posted, as a firm's draft."""
     from service.api.firm_files import read_building
-    from service.usecases.work import quotes
+    from service.usecases.work import drafts
 
-    drafted = quotes.create(operator_for(firm), read_building(survey))
+    drafted = drafts.create(operator_for(firm), read_building(survey))
     click.echo(takeoff_table(drafted["takeoff"]))
     click.echo(f"Draft {drafted['id']} for {drafted['reference']}.")
 

@@ -16,7 +16,8 @@ from service.usecases.base.context import Context, writes
 from service.usecases.base.seals import of_job, seal
 from service.usecases.work import links
 from service.usecases.work.accepted import Said, accepted_by, keep
-from service.usecases.work.quotes import Versions, answer, found, move, must_be, must_be_seen
+from service.usecases.work.quote_states import Versions, found, move, must_be, must_be_seen
+from service.usecases.work.quotes import answer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,10 +4,10 @@ from collections.abc import Callable, Mapping
 from uuid import UUID
 
 from service.usecases.base.context import Context
-from service.usecases.work import certificate_files, jobs, quotes, supplement_offers
+from service.usecases.work import certificate_files, jobs, quote_papers, supplement_offers
 
 MAKERS: Mapping[str, Callable[[Context, UUID], object]] = {
-    "quote": quotes.pdf,
+    "quote": quote_papers.pdf,
     "crew_sheet": jobs.sheet,
     "certificate": certificate_files.pdf,
     "supplement": supplement_offers.pdf,

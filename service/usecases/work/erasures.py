@@ -30,7 +30,8 @@ from service.store.row_types import Job, Quote
 from service.store.session import forget
 from service.usecases.base.context import Context, writes
 from service.usecases.base.seals import of_closure, of_erasure, seal
-from service.usecases.work.quotes import answer, found, state_on
+from service.usecases.work.quote_states import found, state_on
+from service.usecases.work.quotes import answer
 
 ERASABLE = ("draft", "withdrawn", "superseded", "lapsed")
 

@@ -13,7 +13,7 @@ from service.errors import Fault, InvalidInput
 from service.store import dated, firms
 from service.usecases.base.context import Context, loads
 from service.usecases.base.json import as_posted, from_json, to_json
-from service.usecases.work import quotes
+from service.usecases.work import drafts
 from service.usecases.work.basis import InForce, load
 from service.usecases.work.basis import of_files as basis_of_files
 from service.usecases.work.bodies import EstimateBody, EstimateDraftBody, PostedBuilding, QuoteBody
@@ -43,7 +43,7 @@ def draft(context: Context, body: EstimateDraftBody) -> Mapping[str, Any]:
     codes = {"practice": basis.practice.code, "material": basis.material.code}
     currency = {"currency": basis.price_list.currency}
     quote = {**head, **codes, **currency, "cavities": [as_posted(cavity) for cavity in cavities]}
-    return quotes.create(context, cast("QuoteBody", quote))
+    return drafts.create(context, cast("QuoteBody", quote))
 
 
 @loads

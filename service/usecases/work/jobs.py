@@ -16,7 +16,7 @@ from service.usecases.base.seals import of_closure, seal
 from service.usecases.work import agreed, crews, readiness, rendering
 from service.usecases.work.agreed import Agreements
 from service.usecases.work.clients import shown
-from service.usecases.work.quotes import facts_of
+from service.usecases.work.quote_papers import facts_of
 from service.usecases.work.short import of_job, short
 
 

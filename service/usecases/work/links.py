@@ -19,8 +19,8 @@ from service.usecases.base.context import Context, reads, writes, writes_link
 from service.usecases.work import supplement_links
 from service.usecases.work.accepted import accepted_by
 from service.usecases.work.certificate_files import file as certificate_file
-from service.usecases.work.quotes import file as quote_file
-from service.usecases.work.quotes import state_on
+from service.usecases.work.quote_papers import file as quote_file
+from service.usecases.work.quote_states import state_on
 from service.usecases.work.rendering import Awaited
 from service.usecases.work.standings import public_view
 

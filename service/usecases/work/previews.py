@@ -25,7 +25,7 @@ from service.usecases.base.context import Context, loads, refuse_repeated
 from service.usecases.base.json import to_json
 from service.usecases.work import jobs
 from service.usecases.work.assessments import Assessed, Evidence, assessed, evidence_of
-from service.usecases.work.quotes import facts_of
+from service.usecases.work.quote_papers import facts_of
 from service.usecases.work.records import FORMAT, Record, body_of, with_client
 from service.usecases.work.states import certified_parts
 

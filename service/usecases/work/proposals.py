@@ -26,7 +26,7 @@ from service.usecases.work.basis import InForce
 from service.usecases.work.bodies import CountBody, SupplementBody
 from service.usecases.work.expanded import expanded, where_posted
 from service.usecases.work.parts import Part, Whole
-from service.usecases.work.quotes import cavity_rows
+from service.usecases.work.workings import cavity_rows
 
 Row = Mapping[str, Any]
 NO_CHANGES: Mapping[str, int] = MappingProxyType({})

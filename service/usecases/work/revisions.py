@@ -14,8 +14,9 @@ from service.store import quotes as stored
 from service.store.row_types import Quote
 from service.usecases.base.context import Context, loads, refuse_repeated
 from service.usecases.work.bodies import QuoteBody
+from service.usecases.work.drafts import Lineage, create
 from service.usecases.work.posted import body_of
-from service.usecases.work.quotes import REVISABLE, Lineage, create, found, must_be
+from service.usecases.work.quote_states import REVISABLE, found, must_be
 
 
 def revise(context: Context, quote_id: UUID) -> Mapping[str, Any]:

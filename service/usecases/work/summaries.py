@@ -20,7 +20,7 @@ from service.usecases.base.context import Context, loads
 from service.usecases.base.json import to_json
 from service.usecases.work import jobs
 from service.usecases.work.assessments import Assessed, Evidence, assessed, evidence_of
-from service.usecases.work.quotes import state_on
+from service.usecases.work.quote_states import state_on
 
 MOST_JOBS = 1000
 

@@ -23,7 +23,8 @@ from service.usecases.work import agreed, jobs, proposals, rendering
 from service.usecases.work.accepted import Said, accepted_by, keep
 from service.usecases.work.agreed import Agreements, Supplement
 from service.usecases.work.proposals import Known
-from service.usecases.work.quotes import Versions, facts_of, must_be_surveyed
+from service.usecases.work.quote_papers import facts_of
+from service.usecases.work.quote_states import Versions, must_be_surveyed
 from service.usecases.work.states import restate
 from service.usecases.work.supplements import found, known, shown, take
 from service.usecases.work.told import SEES_PRICES, told

@@ -1,0 +1,91 @@
+"""A quote's papers: its document, stored or of a draft, and what documents say of the quote or its job."""
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection
+
+from service.documents.papers import quote as document
+from service.engine.ground.messages import message
+from service.engine.survey.cavity import Cavity
+from service.errors import Erased
+from service.store import firms, quotes
+from service.store.row_types import Quote
+from service.usecases.base.context import Context, loads, reads
+from service.usecases.base.json import from_json
+from service.usecases.work import rendering
+from service.usecases.work.clients import shown
+from service.usecases.work.parts import whole
+from service.usecases.work.quote_states import found
+
+PRINTED = ("notes", "starts_on", "display")
+"""What the office said that the paper prints as it is."""
+# Cavities' rows, the totals, and what is said of supplements.
+Facts = tuple[Sequence[Mapping[str, Any]], Mapping[str, Any], Sequence[Mapping[str, Any]]]
+
+
+def file(context: Context, quote_id: UUID) -> Mapping[str, Any] | rendering.Awaited:
+    """The offer's document as it is stored, or what it waits for; a draft's is made anew each time."""
+    if _is_draft(context, quote_id):
+        return _draft(context, quote_id)
+    return rendering.asked_for(context, "quote", quote_id, client_of=quote_id)
+
+
+@loads
+def _is_draft(connection: Connection, context: Context, quote_id: UUID) -> bool:
+    return found(connection, context, quote_id)["number"] is None
+
+
+def _draft(context: Context, quote_id: UUID) -> Mapping[str, Any]:
+    """A draft's document, marked as one, and stored nowhere."""
+    content = document.pdf(_facts(context, quote_id))
+    return {"kind": "quote", "content": content, "sha256": hashlib.sha256(content).hexdigest()}
+
+
+def pdf(context: Context, quote_id: UUID) -> Mapping[str, Any]:
+    """The offer's document, made and stored; a worker's to call."""
+    facts = _facts(context, quote_id)
+    return rendering.made_once(context, "quote", quote_id, lambda: document.pdf(facts), client_of=quote_id)
+
+
+@reads
+def _facts(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
+    quote = found(connection, context, quote_id)
+    if quote["client_erased_at"]:
+        raise Erased(message("documents.erased", day=quote["client_erased_at"].date()))
+    return facts_of(connection, quote, as_offered=True)
+
+
+def facts_of(connection: Connection, quote: Quote, *, as_offered: bool = False) -> dict[str, Any]:
+    """What documents say of the job that a quote became, part by part; or of the quote `as_offered`."""
+    rows, summary, added = _offered(connection, quote) if as_offered else _agreed(connection, quote)
+    basis: Mapping[str, Any] = quote["basis"]
+    return {
+        "number": quote["number"],
+        "revision": quote["revision"],
+        "body": {name: quote["body"].get(name) for name in PRINTED},
+        "reference": quote["reference"],
+        "offered_at": quote["offered_at"],
+        "valid_until": quote["valid_until"],
+        "firm": firms.by_id(connection, quote["firm_id"])["data"],
+        **shown(quote),
+        "market": basis["practice"]["market"],
+        "language": quote["body"]["language"],
+        "material": basis["material"],
+        "practice": basis["practice"],
+        # What was left out when it was posted stands here with the value that it was worked out with.
+        "cavities": [from_json(Cavity, row["surveyed"]) for row in rows],
+        "supplements": added,
+        "takeoff": {**summary, "cavities": [row["planned"] for row in rows]},
+    }
+
+
+def _offered(connection: Connection, quote: Quote) -> Facts:
+    return quotes.cavities_of(connection, quote["id"]), quote["summary"], []
+
+
+def _agreed(connection: Connection, quote: Quote) -> Facts:
+    job = whole(connection, quote["id"])
+    return job.parts, job.summary(quote["summary"]), job.supplements

@@ -1,0 +1,76 @@
+"""What a posted building is worked out to, as a quote keeps it: its own values, and a row for each cavity."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from service.engine.plan.cavity_takeoff import CavityTakeoff
+from service.engine.plan.lines import lined
+from service.usecases.base.context import Context
+from service.usecases.base.json import from_json, to_json
+from service.usecases.firm.own_texts import refuse_missing
+from service.usecases.work import takeoffs
+from service.usecases.work.basis import InForce
+from service.usecases.work.bodies import QuoteBody
+from service.usecases.work.parts import worked_out_singly
+
+# A quote's own values and its cavities'.
+WorkedOut = tuple[Mapping[str, Any], Sequence[Mapping[str, Any]]]
+
+BODY = (
+    *("language", "practice", "material", "travel_km", "extras", *takeoffs.SALE),
+    *("price_list", "notes", "starts_on", "valid_days", "display"),
+)
+
+
+def worked_out(context: Context, body: QuoteBody, basis: Mapping[str, Any]) -> WorkedOut:
+    """A quote's own values and its cavities', from the posted building.
+
+    Outside of any transaction: it may take many seconds, and others write meanwhile.
+    """
+    on = takeoffs.day_of(context, body)
+    in_force = from_json(InForce, basis)
+    refuse_missing(
+        language=body["language"],
+        practice=in_force.practice,
+        material=in_force.material,
+        price_list=in_force.price_list,
+    )
+    found = takeoffs.work_out(in_force, body, on)
+    posted = {name: value for name, value in body.items() if name in BODY}
+    site = {name: value for name, value in body["site"].items() if name != "address"}
+    summary = to_json(replace(found, cavities=()))
+    del summary["cavities"]
+    values = {
+        "reference": body["reference"],
+        "body": to_json({**posted, "site": site, "priced_on": on}),
+        "basis": basis,
+        "summary": summary,
+        "currency": found.price.currency,
+        "total": found.price.total,
+        "updated_at": context.now,
+    }
+    return values, cavity_rows(in_force, takeoffs.surveyed_by(in_force, body), found.cavities)
+
+
+def cavity_rows(
+    basis: InForce, surveyed: Sequence[Mapping[str, Any]], found: Sequence[CavityTakeoff]
+) -> list[dict[str, Any]]:
+    """The rows of cavities as they were surveyed and worked out, but for whose they are."""
+    return [_cavity_row(basis, *each) for each in zip(surveyed, found, strict=True)]
+
+
+def _cavity_row(basis: InForce, surveyed: Mapping[str, Any], found: CavityTakeoff) -> dict[str, Any]:
+    planned, single = to_json(found), worked_out_singly(basis, surveyed)
+    return {
+        **{name: planned[name] for name in ("label", "element", "mass_kg", "count")},
+        "surveyed": to_json(surveyed),
+        "planned": planned,
+        "single": to_json(single),
+        "line": _line(basis, found),
+        "single_line": _line(basis, single) if single else None,
+    }
+
+
+def _line(basis: InForce, found: CavityTakeoff) -> Any:
+    return to_json(lined(found=found, material=basis.material, practice=basis.practice))
