@@ -73,7 +73,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
 
 def create_app(settings: Settings) -> Flask:
     """The service, ready to answer."""
-    app = Flask("service", static_folder=None)
+    app = requests.Service("service", static_folder=None)
     # An address with a slash too many is another address, not one to be led away from.
     app.url_map.merge_slashes = False
     app.config["MAX_CONTENT_LENGTH"] = settings.body_limit_bytes

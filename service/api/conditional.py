@@ -22,6 +22,17 @@ TAGS = re.compile(rf"[ \t]*{TAG}(?:[ \t]*,[ \t]*{TAG})*[ \t]*")
 STRONG = re.compile(r'(?<!W/)"([\x21\x23-\x7e\x80-\xff]*)"')
 VERSION = re.compile(r'(?<!W/)"([0-9]{1,9})(?:-[0-9a-f]+)?"')
 
+# Of the request, by which an answer to a GET may be another than the whole.
+CONDITIONS = frozenset(
+    (
+        "HTTP_IF_MATCH",
+        "HTTP_IF_NONE_MATCH",
+        "HTTP_IF_MODIFIED_SINCE",
+        "HTTP_IF_UNMODIFIED_SINCE",
+        "HTTP_RANGE",
+    )
+)
+
 # For the OpenAPI document.
 IF_MATCH = {
     "in": "header",
@@ -77,8 +88,10 @@ def _check_tags(sent: str) -> None:
 
 def unchanged(response: Response) -> Response:
     """Give every answer to a GET its tag, and send it only to who has another one."""
-    if request.method in ("GET", "HEAD") and response.status_code == 200:
-        response.add_etag()
+    if request.method not in ("GET", "HEAD") or response.status_code != 200:
+        return response
+    response.add_etag()
+    if not CONDITIONS.isdisjoint(request.environ):
         response.make_conditional(request)
     return response
 

@@ -6,74 +6,67 @@ counts live in each worker process by default; several servers share them in Red
 
 import hashlib
 import math
-import time
+from functools import lru_cache
 from http import HTTPStatus
 from ipaddress import IPv6Address, ip_address
 
-from flask import Flask, Response, current_app, request
-from flask_limiter import ApplicationLimit, Limit, Limiter, RateLimitExceeded
+from flask import Flask, Response, current_app, g, request
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-from service.api import auth, health, requests
+from service.api import auth, health
 from service.api.blueprint import PUBLIC
+from service.api.counting import WINDOW_S, Counts, counts
 from service.api.problems import problem
 from service.engine.ground.messages import message
 from service.settings import Settings
 
 WRONG_KEYS_PER_MINUTE = 30
-UNROUTED = "unrouted"
-"""Where there is no route: it is counted as any other public page."""
 KEYS, ADDRESSES, GUESSES = "keys", "addresses", "guesses"
 # What one subscriber is usually given of IPv6: within it an address costs nothing.
 IPV6_PREFIX = 64
-# Redis answers within a second or is taken for lost.
-STORAGE_OPTIONS: dict[str, str | int] = {"socket_timeout": 1, "socket_connect_timeout": 1}
 
 
 def register(app: Flask, settings: Settings) -> None:
     """Limit the requests to `app`; those of `health` are for its operator and not counted."""
     if settings.proxies:
         app.wsgi_app = ProxyFix(app.wsgi_app, x_for=settings.proxies, x_proto=0)  # type: ignore[method-assign]
-    limiter = Limiter(
-        address,
-        default_limits=[
-            Limit(f"{settings.rate_per_minute}/minute", key, KEYS, shared=True, exempt_when=_needs_no_key),
-            Limit(
-                f"{settings.public_rate_per_minute}/minute",
-                address,
-                ADDRESSES,
-                shared=True,
-                exempt_when=lambda: not _needs_no_key(),
-            ),
-        ],
-        application_limits=[
-            ApplicationLimit(
-                limit_provider=f"{WRONG_KEYS_PER_MINUTE}/minute",
-                key_function=address,
-                scope=GUESSES,
-                exempt_when=_needs_no_key,
-                deduct_when=lambda response: _is_a_new_guess(response, limiter),
-            )
-        ],
-        request_identifier=lambda: request.endpoint or UNROUTED,
-        strategy="sliding-window-counter",
-        storage_uri=settings.rate_storage,
-        storage_options=STORAGE_OPTIONS,
-        # Without its storage the service goes on, and each process counts for itself.
-        in_memory_fallback_enabled=not settings.rate_storage.startswith("memory:"),
-        swallow_errors=True,
-    )
-    limiter.exempt(health.blp)
-    limiter.init_app(app)
-    for handler in requests.log.handlers:
-        limiter.logger.addHandler(handler)
-    app.register_error_handler(RateLimitExceeded, lambda error: _refused(error, limiter))
+    counted = counts(settings.rate_storage)
+    most = {
+        KEYS: settings.rate_per_minute,
+        ADDRESSES: settings.public_rate_per_minute,
+        GUESSES: WRONG_KEYS_PER_MINUTE,
+    }
+
+    @app.before_request
+    def count() -> Response | None:
+        if request.blueprint == health.blp.name:
+            return None
+        if _needs_no_key():
+            return _refused_by(counted, most, ADDRESSES, address())
+        if not counted.left(f"{GUESSES}/{address()}", most[GUESSES]):
+            return _refused(counted, GUESSES, address(), most[GUESSES])
+        g.counted_as = key()
+        return _refused_by(counted, most, KEYS, g.counted_as)
+
+    @app.after_request
+    def count_guesses(response: Response) -> Response:
+        # The same wrong key sent again is a program that was not told of its new one: it must not
+        # lock out everybody else at its address.
+        if response.status_code == HTTPStatus.UNAUTHORIZED and "counted_as" in g:
+            name = f"{KEYS}/{g.counted_as}"
+            if most[KEYS] - counted.left(name, most[KEYS]) <= 1:
+                counted.hit(f"{GUESSES}/{address()}", most[GUESSES])
+        return response
 
 
 def address() -> str:
     """Where a request comes from."""
     # A Unix socket has none: all who come that way are counted as one.
-    sender = request.remote_addr or "socket"
+    return _counted_as(request.remote_addr or "socket")
+
+
+@lru_cache(maxsize=1000)
+def _counted_as(sender: str) -> str:
     try:
         found = ip_address(sender)
     except ValueError:
@@ -90,24 +83,21 @@ def key() -> str:
 
 
 def _needs_no_key() -> bool:
-    view = current_app.view_functions.get(request.endpoint or UNROUTED)
+    view = current_app.view_functions.get(request.endpoint or "")
     return PUBLIC in getattr(view, "needs", (PUBLIC,))
 
 
-def _is_a_new_guess(response: Response, limiter: Limiter) -> bool:
-    # The same wrong key sent again is a program that was not told of its new one: it must not
-    # lock out everybody else at its address.
-    if response.status_code != HTTPStatus.UNAUTHORIZED:
-        return False
-    by_key = [each for each in limiter.current_limits if f"/{KEYS}/" in each.key]
-    return all(each.limit.amount - each.remaining <= 1 for each in by_key)
+def _refused_by(counted: Counts, most: dict[str, int], kind: str, name: str) -> Response | None:
+    if counted.hit(f"{kind}/{name}", most[kind]):
+        return None
+    return _refused(counted, kind, name, most[kind])
 
 
-def _refused(error: RateLimitExceeded, limiter: Limiter) -> Response:
-    reached = limiter.current_limit
-    wait = max(1, math.ceil(reached.reset_at - time.time())) if reached else 60
+def _refused(counted: Counts, kind: str, name: str, most: int) -> Response:
+    wait = min(WINDOW_S, max(1, math.ceil(counted.wait_s(f"{kind}/{name}", most))))
     answer = problem(
-        HTTPStatus.TOO_MANY_REQUESTS, message("api.too_many", limit=str(error.limit.limit), seconds=wait)
+        HTTPStatus.TOO_MANY_REQUESTS,
+        message("api.too_many", limit=f"{most} per 1 minute", seconds=wait),
     )
     answer.headers["Retry-After"] = str(wait)
     return answer

@@ -57,7 +57,7 @@ def read() -> Response:
     if SHARED_FOLDER in os.environ:
         MultiProcessCollector(registry)  # type: ignore[no-untyped-call]
     else:
-        registry.register(g.metrics)
+        registry.register(current_app.extensions["metrics"])
     registry.register(_Tasks())
     return Response(generate_latest(registry), content_type=CONTENT_TYPE_LATEST)
 
@@ -89,16 +89,19 @@ def register(app: Flask) -> None:
     requests = Counter("baywright_requests", "Requests answered", labels, registry=registry)
     seconds = Histogram("baywright_request_seconds", "Time to answer", labels[:2], registry=registry)
 
-    @app.before_request
-    def _remember() -> None:
-        g.metrics = registry
+    app.extensions["metrics"] = registry
+    # The library looks for a label's figures under a lock, and by all of its values as text.
+    kept: dict[tuple[str, str, int], tuple[Counter, Histogram]] = {}
 
     @app.after_request
     def _count(response: Response) -> Response:
-        method, route = method_of(request), route_of(request)
+        named = method_of(request), route_of(request), response.status_code
         try:
-            requests.labels(method, route, response.status_code).inc()
-            seconds.labels(method, route).observe(time.perf_counter() - g.began)
+            if named not in kept:
+                kept[named] = requests.labels(*named), seconds.labels(*named[:2])
+            counter, histogram = kept[named]
+            counter.inc()
+            histogram.observe(time.perf_counter() - g.began)
         except (OSError, ValueError):
             # What was asked is done by now: a figure that cannot be kept must not make an error of it.
             log.exception("a request was not counted")

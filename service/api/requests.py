@@ -6,12 +6,12 @@ import re
 import sys
 import time
 import traceback
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
+from secrets import token_hex
 from typing import Any
 
 from flask import Flask, Request, Response, g, request
-from uuid6 import uuid7
 
 from service.engine.ground.messages import message
 from service.errors import NotKnown
@@ -28,6 +28,9 @@ HEADERS = {
     "Content-Security-Policy": "default-src 'none'; frame-ancestors 'none'",
     "Cache-Control": "no-store",
 }
+
+# Looked for once in an answer's headers, and not one by one.
+_LOWERED = [(name, name.lower(), value) for name, value in HEADERS.items()]
 
 FIELDS = ("request_id", "method", "route", "status", "ms", "firm", "kind", "subject", "attempt", "error")
 """What a line in the log may say beside its event."""
@@ -49,6 +52,16 @@ class WholeRequest(Request):
         if environ.get("CONTENT_LENGTH"):
             environ.pop("wsgi.input_terminated", None)
         super().__init__(environ, *args, **named)
+
+
+class Service(Flask):
+    """Flask without a coroutine: it need not look for one before each function that it calls."""
+
+    request_class = WholeRequest
+
+    def ensure_sync(self, func: Callable[..., Any]) -> Callable[..., Any]:
+        """The function as it is."""
+        return func
 
 
 class JsonLines(logging.Formatter):
@@ -93,8 +106,8 @@ class _WithRequestId(logging.Filter):
 
 
 def _begin() -> None:
-    sent = request.headers.get("X-Request-Id", "")
-    g.request_id = sent if SANE_ID.fullmatch(sent) else str(uuid7())
+    sent = request.environ.get("HTTP_X_REQUEST_ID", "")
+    g.request_id = sent if SANE_ID.fullmatch(sent) else token_hex(16)
     g.began = time.perf_counter()
 
 
@@ -115,9 +128,17 @@ def route_of(sent: Request) -> str:
 
 
 def _end(response: Response) -> Response:
+    own = {name.lower() for name, _ in response.headers}
+    for name, lower, value in _LOWERED:
+        if lower not in own:
+            response.headers.add(name, value)
     response.headers["X-Request-Id"] = g.request_id
-    for name, value in HEADERS.items():
-        response.headers.setdefault(name, value)
+    if log.isEnabledFor(logging.INFO):
+        _log(response)
+    return response
+
+
+def _log(response: Response) -> None:
     fields = {
         "method": method_of(request),
         "route": route_of(request),
@@ -126,12 +147,10 @@ def _end(response: Response) -> Response:
         "firm": str(g.caller.firm_id) if "caller" in g else None,
     }
     log.info("request", extra=fields)
-    return response
 
 
 def register(app: Flask, level: str) -> None:
     """Give every request of `app` its id, its log line and its headers."""
-    app.request_class = WholeRequest
     app.before_request(_begin)
     app.after_request(_end)
     log_lines(level)

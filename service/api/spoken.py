@@ -25,7 +25,10 @@ def register(app: Flask) -> None:
     def say(response: Response) -> Response:
         if not response.is_json or response.is_streamed or "Repr-Digest" in response.headers:
             return response
-        response.vary.add("Accept-Language")
+        if "Vary" in response.headers:
+            response.vary.add("Accept-Language")
+        else:
+            response.headers.add("Vary", "Accept-Language")
         if (language := asked_for()) != ORIGIN:
             response.set_data(json.dumps(said(json.loads(response.get_data()), Units("eu", language))))
             response.content_language.add(language)
@@ -34,6 +37,8 @@ def register(app: Flask) -> None:
 
 def asked_for() -> str:
     """The language, of those that there are catalogues in, that this request asks for."""
+    if "HTTP_ACCEPT_LANGUAGE" not in request.environ:
+        return ORIGIN
     return request.accept_languages.best_match([ORIGIN, *_spoken()], ORIGIN)
 
 

@@ -25,8 +25,14 @@ def _refuse() -> None:
     reads: set[str] = getattr(current_app.view_functions[request.endpoint], "reads", set())
     if "query" not in reads and request.query_string:
         raise InvalidInput(*_unknown(request.args or ("",)))
-    if not reads & BODIES and request.get_data(cache=True):
+    if not reads & BODIES and _has_body() and request.get_data(cache=True):
         raise InvalidInput(*_members(request.get_data(cache=True)))
+
+
+def _has_body() -> bool:
+    """Whether a body was announced (RFC 9112, 6): without, none is waited for."""
+    announced = request.environ.get("CONTENT_LENGTH") or "0"
+    return announced != "0" or "HTTP_TRANSFER_ENCODING" in request.environ
 
 
 def _members(content: bytes) -> Iterable[Fault]:
