@@ -75,6 +75,30 @@ class Acceptance(Schema):
     accepted_at = Moment(metadata={"description": "When it was accepted."})
 
 
+class ClientRefusalBody(ClientAcceptanceBody):
+    """What a client says who refuses by his link."""
+
+    reason = Text(
+        longest=1000,
+        lines=True,
+        metadata={"description": "Why, where he says so; it is erased with him."},
+    )
+
+
+class Refusal(Schema):
+    """Who refused an offer by his link, when, why, and which document lay before him."""
+
+    refused_by = fields.String(
+        allow_none=True,
+        metadata={"description": "Name of who refused it, as it was typed; null once it was erased."},
+    )
+    reason = fields.String(
+        allow_none=True, metadata={"description": "Why, where he said so; null once it was erased."}
+    )
+    document_sha256 = fields.String(metadata={"description": "SHA-256 of the document that was refused."})
+    refused_at = Moment(metadata={"description": "When it was refused."})
+
+
 class CopyBody(Schema):
     """What a copy of a quote is called."""
 

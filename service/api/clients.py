@@ -7,7 +7,7 @@ from uuid import UUID
 from flask import Response, make_response, redirect, request
 
 from schemas.links import Link, LinkBody, Links
-from schemas.quotes import Acceptance, ClientAcceptanceBody
+from schemas.quotes import Acceptance, ClientAcceptanceBody, ClientRefusalBody, Refusal
 from service.api import problems, spoken
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs, public
@@ -18,7 +18,7 @@ from service.errors import BaywrightError, Conflict, Erased, InvalidInput, NotKn
 from service.usecases.work import acceptances, client_supplements, links
 from service.usecases.work.rendering import Awaited
 
-ACCEPTING = ("clients.accept", "clients.accept_supplement")
+ANSWERING = ("clients.accept", "clients.accept_supplement", "clients.refuse_supplement")
 """What a page's form asks for: its refusals are shown on the page."""
 
 blp = Blueprint("clients", __name__, description="For the client of a firm.")
@@ -125,12 +125,26 @@ def accept_supplement(body: dict[str, Any], token: str, supplement_id: UUID) -> 
     return redirect(f"/clients/{token}", 303) if _for_people() else accepted
 
 
+@blp.route("/clients/<string:token>/supplements/<uuid:supplement_id>/refusal", methods=["POST"])
+@public
+@blp.arguments(ClientRefusalBody, location="json_or_form")
+@blp.response(201, Refusal)
+def refuse_supplement(body: dict[str, Any], token: str, supplement_id: UUID) -> Any:
+    """The client refuses a supplement of his job, once, however often this is sent.
+
+    A page's form may send it too: it is led back to the page.
+    """
+    reason, shown = body.pop("reason", None), acceptances.Shown(**body)
+    refused = client_supplements.refuse(context(), token, supplement_id, shown, reason)
+    return redirect(f"/clients/{token}", 303) if _for_people() else refused
+
+
 @blp.errorhandler(Conflict)
 @blp.errorhandler(InvalidInput)
 def refused(error: Conflict | InvalidInput) -> Response:
     """For people who sent the page's form the page again, with what is wrong; else a problem."""
     response = problems.from_ours(error)
-    if request.endpoint not in ACCEPTING or not _for_people():
+    if request.endpoint not in ANSWERING or not _for_people():
         return response
     assert request.view_args is not None
     token = request.view_args["token"]

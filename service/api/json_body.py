@@ -54,7 +54,8 @@ class StrictParser(FlaskParser):
             raise marshmallow.ValidationError(twice)
         for text in req.form.values():
             _check_text(text)
-        return req.form.to_dict()
+        said = req.form.to_dict()
+        return {name: text for name, text in said.items() if text or _must_be_said(schema, name)}
 
     def load_querystring(self, req: Request, schema: marshmallow.Schema) -> Any:
         """The parameters of the address; what is asked for once and sent twice is refused."""
@@ -67,6 +68,12 @@ class StrictParser(FlaskParser):
     def handle_error(self, error: marshmallow.ValidationError, *_args: Any, **_options: Any) -> NoReturn:
         """Raise every fault at once."""
         raise InvalidInput(*faults(error.messages))
+
+
+def _must_be_said(schema: marshmallow.Schema, name: str) -> bool:
+    """Whether a form's field that was left empty is a fault, and not a thing that nobody said."""
+    field = schema.fields.get(name)
+    return field is None or field.required
 
 
 def read(content: bytes) -> Any:

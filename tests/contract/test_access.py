@@ -155,6 +155,7 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /clients/<string:token>/document": ANYBODY,
     "POST /clients/<string:token>/acceptance": Decision((PUBLIC,), ACCEPTANCE),
     "GET /clients/<string:token>/supplements/<uuid:supplement_id>/document": ANYBODY,
+    "POST /clients/<string:token>/supplements/<uuid:supplement_id>/refusal": Decision((PUBLIC,), ACCEPTANCE),
     "POST /clients/<string:token>/supplements/<uuid:supplement_id>/acceptance": Decision(
         (PUBLIC,), ACCEPTANCE
     ),

@@ -1,4 +1,4 @@
-"""Who accepted what was offered: a quote, or what was added to its job.
+"""Who accepted what was offered, or refused it: a quote, or what was added to its job.
 
 Apart, as clients are: it says who somebody is.
 """
@@ -25,7 +25,7 @@ acceptances = Table(
     Column("salt", String(32)),
     digest("sha256"),
     digest("document_sha256", nullable=True),
-    Column("accepted_at", Instant, nullable=False),
+    Column("said_at", Instant, nullable=False),
     Column("link_id", Uuid),
     Column("key_id", Uuid, ForeignKey("keys.id")),
     erased_at(),
@@ -48,7 +48,7 @@ class Acceptance(TypedDict):
     salt: str | None
     sha256: str
     document_sha256: str | None
-    accepted_at: datetime
+    said_at: datetime
     link_id: UUID | None
     key_id: UUID | None
     erased_at: datetime | None

@@ -179,7 +179,7 @@ def _supplements(connection: Connection, rows: _Rows, job_id: UUID) -> Iterator[
 
 
 def _supplement_faults(rows: _Rows) -> Iterator[Message]:
-    """Numbers without a gap, steps without a gap, and who accepted for each that was accepted."""
+    """Numbers without a gap, steps without a gap, and who accepted or refused each that a client did."""
     whose = {row["owner_id"] for row in rows.acceptances}
     for serial, each in enumerate(rows.supplements, start=1):
         steps = [row for row in rows.steps if row["supplement_id"] == each["id"]]
@@ -187,8 +187,14 @@ def _supplement_faults(rows: _Rows) -> Iterator[Message]:
             yield message("keeping.supplement_misnumbered", supplement=each["number"], place=serial)
         if [row["position"] for row in steps] != list(range(1, len(steps) + 1)) or not steps:
             yield message("keeping.supplement_step_removed", supplement=each["number"])
-        if any(row["kind"] == "acceptance" and UUID(row["data"]["offer"]) not in whose for row in steps):
+        if any(UUID(offer) not in whose for row in steps if (offer := _answered(row))):
             yield message("keeping.supplement_acceptor_missing", supplement=each["number"])
+
+
+def _answered(step: SupplementStep) -> str | None:
+    """The offer that a client said yes to, or no by his link."""
+    answers = step["kind"] in ("acceptance", "refusal")
+    return step["data"].get("offer") if answers else None
 
 
 def _seal_faults(issued: dict[tuple[str, str], Any], rows: _Rows) -> Iterator[Message]:
@@ -248,7 +254,7 @@ def _acceptance_faults(rows: _Rows) -> Iterator[Message]:
             yield message("keeping.acceptor_altered", subject=subject)
         if row["erased_at"] != rows.client["erased_at"]:
             yield message("keeping.acceptor_not_erased", subject=subject)
-    whose = {row["owner_id"]: row["accepted_at"] for row in rows.acceptances}
+    whose = {row["owner_id"]: row["said_at"] for row in rows.acceptances}
     if rows.quote["accepted_at"] != whose.get(rows.quote["id"]):
         yield message("keeping.acceptance_time")
 

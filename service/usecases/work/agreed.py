@@ -61,6 +61,11 @@ class Supplement:
         return self.state is SupplementState.ACCEPTED
 
     @property
+    def is_refused(self) -> bool:
+        """Whether the client said no."""
+        return self.state is SupplementState.REFUSED
+
+    @property
     def is_agreed(self) -> bool:
         """Whether its parts can be certified."""
         return self.is_accepted or self.last("takeover") is not None

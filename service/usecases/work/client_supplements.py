@@ -1,4 +1,4 @@
-"""A client and the supplements of his job: read and accepted by the link to his quote."""
+"""A client and the supplements of his job: read, accepted and refused by the link to his quote."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -13,7 +13,7 @@ from service.store.row_types import Job
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.work import links, supplement_offers
 from service.usecases.work.acceptances import Shown
-from service.usecases.work.accepted import Said, accepted_by
+from service.usecases.work.accepted import Declined, Said, accepted_by, refused_by
 from service.usecases.work.jobs import must_be_open
 from service.usecases.work.rendering import Awaited
 
@@ -24,6 +24,14 @@ def accept(context: Context, token: str, supplement_id: UUID, shown: Shown) -> M
     """A supplement that was offered, accepted by whoever holds the link; done twice it is done once."""
     accepted: Mapping[str, Any] = _accept(_client(context, token), token, supplement_id, shown)
     return accepted
+
+
+def refuse(
+    context: Context, token: str, supplement_id: UUID, shown: Shown, reason: str | None
+) -> Mapping[str, Any]:
+    """A supplement that was offered, refused by whoever holds the link; done twice it is done once."""
+    refused: Mapping[str, Any] = _refuse(_client(context, token), token, supplement_id, shown, reason)
+    return refused
 
 
 def file(context: Context, token: str, supplement_id: UUID) -> Mapping[str, Any] | Awaited:
@@ -57,6 +65,33 @@ def _accept(
         by="client", accepted_by=shown.name, document_sha256=shown.document_sha256, link_id=link["id"]
     )
     return supplement_offers.accepted(connection, context, job, held.it, said)
+
+
+@writes
+def _refuse(
+    connection: Connection,
+    context: Context,
+    token: str,
+    supplement_id: UUID,
+    shown: Shown,
+    reason: str | None,
+) -> Mapping[str, Any]:
+    link = links.in_force(connection, context, token)
+    job = _job(connection, link["owner_id"], lock=True)
+    held = supplement_offers.held(connection, job, supplement_id)
+    named = _offered(held)
+    if held.it.is_refused and (there := acceptances.of(connection, named)):
+        return refused_by(there)
+    must_be_open(job)
+    supplement_offers.must_be_offered(held.it, "refused")
+    _must_be_the_document(connection, named, shown.document_sha256)
+    said = Declined(
+        refused_by=shown.name,
+        reason=reason,
+        document_sha256=shown.document_sha256,
+        link_id=link["id"],
+    )
+    return supplement_offers.declined(connection, context, held, said)
 
 
 @reads

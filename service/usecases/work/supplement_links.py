@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 from service.engine.ground.vocabulary import SupplementState
 from service.store import acceptances, files
 from service.usecases.work import agreed
-from service.usecases.work.accepted import accepted_by
+from service.usecases.work.accepted import accepted_by, refused_by
 from service.usecases.work.agreed import Supplement
 
 LAPSED = "lapsed"
@@ -24,7 +24,7 @@ def view(connection: Connection, quote_id: UUID, today: date) -> list[dict[str, 
 def _views(connection: Connection, quote_id: UUID, today: date) -> Iterator[dict[str, Any]]:
     for each in agreed.of_quote(connection, quote_id).supplements:
         if offer := each.last("offer"):
-            accepted = acceptances.of(connection, offer["id"])
+            said = acceptances.of(connection, offer["id"])
             yield {
                 "id": each.id,
                 "number": each.number,
@@ -33,7 +33,8 @@ def _views(connection: Connection, quote_id: UUID, today: date) -> Iterator[dict
                 "total": offer["data"]["price"]["total"],
                 "currency": offer["data"]["price"]["currency"],
                 "document_sha256": files.digest_of(connection, kind="supplement", owner_id=offer["id"]),
-                "acceptance": accepted_by(accepted) if accepted else None,
+                "acceptance": accepted_by(said) if said and each.is_accepted else None,
+                "refusal": refused_by(said) if said and not each.is_accepted else None,
             }
 
 

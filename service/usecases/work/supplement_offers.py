@@ -20,7 +20,7 @@ from service.store.row_types import Job
 from service.usecases.base.context import Context, loads, reads, refuse_repeated, writes
 from service.usecases.base.json import from_json
 from service.usecases.work import agreed, jobs, proposals, rendering
-from service.usecases.work.accepted import Said, accepted_by, keep
+from service.usecases.work.accepted import Declined, Said, accepted_by, keep, refused_by
 from service.usecases.work.agreed import Agreements, Supplement
 from service.usecases.work.proposals import Known
 from service.usecases.work.quote_papers import facts_of
@@ -134,7 +134,7 @@ def accept(
 
 def must_be_acceptable(it: Supplement, agreements: Agreements, context: Context) -> None:
     """Refuse to accept what is not offered any more, or was priced for another job than there is now."""
-    _must_be(it, (OFFERED,), "accepted")
+    must_be_offered(it, "accepted")
     offer = it.last("offer")
     assert offer is not None
     if date.fromisoformat(offer["data"]["valid_until"]) < context.now.date():
@@ -156,6 +156,21 @@ def accepted(
     return accepted_by(kept)
 
 
+def must_be_offered(it: Supplement, to_be: str) -> None:
+    """Refuse to answer for a client to what he is not offered, or not any more."""
+    _must_be(it, (OFFERED,), to_be)
+
+
+def declined(connection: Connection, context: Context, held: Held, said: Declined) -> dict[str, Any]:
+    """Keep that a client refused a supplement by his link; its job is locked."""
+    named, job = _offer_of(held.it), held.job
+    kept = keep(connection, context, said, kind="refusal", owner_id=named, quote_id=job["quote_id"])
+    position = held.it.version + 1
+    take(connection, context, job, held.it.id, position=position, kind="refusal", data={"offer": named})
+    restate(connection, job)
+    return refused_by(kept)
+
+
 @writes
 def refuse(
     connection: Connection,
@@ -167,7 +182,7 @@ def refuse(
 ) -> Mapping[str, Any]:
     """Keep that the client refused an offered supplement."""
     held = _held(connection, context, job_id, supplement_id)
-    _must_be(held.it, (OFFERED,), "refused")
+    must_be_offered(held.it, "refused")
     _must_be_seen(held.it, seen)
     return _step(connection, context, held, "refusal", {"reason": reason})
 

@@ -16,12 +16,13 @@ from uuid6 import uuid7
 from service.engine.ground.messages import message
 from service.engine.survey.build_up import BuildUp
 from service.errors import Conflict, Fault, InvalidInput, NotKnown, Unavailable
-from service.store import quotes, supplements
+from service.store import acceptances, quotes, supplements
 from service.store.row_types import Job, SupplementLine
 from service.usecases.base.context import NOBODY, Context, loads, reads, refuse_repeated, writes
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, of_supplement, seal
 from service.usecases.work import agreed, jobs, proposals
+from service.usecases.work.accepted import refused_by
 from service.usecases.work.agreed import Agreements, Supplement
 from service.usecases.work.basis import named_build_ups
 from service.usecases.work.bodies import SupplementBody
@@ -120,7 +121,7 @@ def _same(
 ) -> Mapping[str, Any]:
     if there.row["sent_sha256"] != _digest(body):
         raise Conflict(message("supplements.says_something_else", supplement=there.number))
-    return answer(there, _lines(connection, there), context)
+    return _answer(connection, context, there, _lines(connection, there))
 
 
 def _row(
@@ -192,7 +193,7 @@ def listed(connection: Connection, context: Context, job_id: UUID) -> Mapping[st
     job = jobs.found(connection, context, job_id)
     found = agreed.of_quote(connection, job["quote_id"]).supplements
     lines = supplements.lines_of(connection, [job_id])
-    return {"items": [answer(each, _of(each, lines), context) for each in found]}
+    return {"items": [_answer(connection, context, each, _of(each, lines)) for each in found]}
 
 
 @reads
@@ -204,7 +205,16 @@ def read(connection: Connection, context: Context, job_id: UUID, supplement_id: 
 def shown(connection: Connection, context: Context, job: Job, supplement_id: UUID) -> Mapping[str, Any]:
     """A supplement as it is answered to the caller."""
     each = found(agreed.of_quote(connection, job["quote_id"]), supplement_id)
-    return answer(each, _lines(connection, each), context)
+    return _answer(connection, context, each, _lines(connection, each))
+
+
+def _answer(
+    connection: Connection, context: Context, each: Supplement, lines: Iterable[SupplementLine]
+) -> Mapping[str, Any]:
+    """As it is answered; what a client said who refused it by his link is erased with him, and so apart."""
+    offer = each.last("offer") if each.is_refused else None
+    said = acceptances.of(connection, offer["id"]) if offer else None
+    return answer(each, lines, context, refused_by(said)) if said else answer(each, lines, context)
 
 
 def found(agreements: Agreements, supplement_id: UUID) -> Supplement:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from types import MappingProxyType
 from typing import Annotated, Any
 from uuid import UUID
 
@@ -69,6 +70,7 @@ class SupplementAnswer:
     valid_until: Annotated[date | None, "the last day that the offer holds"]
     accepted_at: Annotated[datetime | None, "when it was accepted"]
     reason: Annotated[str | None, "why it was refused or withdrawn"]
+    refused_by: Annotated[str | None, "the client who refused it by his link; null once erased"]
     taken_over: Annotated[TakenOver | None, "that the office takes it over, and why"]
     price: Annotated[
         Price | None, "what it costs; left out for who sees no prices, and before it is offered"
@@ -82,8 +84,13 @@ class Supplements:
     items: Annotated[tuple[SupplementAnswer, ...], "in the order they were proposed"]
 
 
-def told(each: Supplement, lines: Iterable[SupplementLine]) -> dict[str, Any]:
-    """A supplement without its price; `lines` are of its cavities."""
+NOTHING_SAID: Mapping[str, Any] = MappingProxyType({})
+
+
+def told(
+    each: Supplement, lines: Iterable[SupplementLine], refusal: Mapping[str, Any] = NOTHING_SAID
+) -> dict[str, Any]:
+    """A supplement without its price; `lines` are of its cavities, `refusal` is the client's own."""
     row, offer = each.row, each.last("offer")
     accepted = each.last("acceptance")
     parts = [line["line"] for cavity in lines for line in one_by_one(cavity)]
@@ -106,15 +113,21 @@ def told(each: Supplement, lines: Iterable[SupplementLine]) -> dict[str, Any]:
         "offered_at": offer and offer["taken_at"],
         "valid_until": offer and offer["data"]["valid_until"],
         "accepted_at": accepted and accepted["taken_at"],
-        "reason": ended and ended["data"]["reason"],
+        "reason": refusal.get("reason") or (ended and ended["data"].get("reason")),
+        "refused_by": refusal.get("refused_by"),
         "taken_over": each.recorded["taken_over"],
     }
 
 
-def answer(each: Supplement, lines: Iterable[SupplementLine], context: Context) -> Mapping[str, Any]:
+def answer(
+    each: Supplement,
+    lines: Iterable[SupplementLine],
+    context: Context,
+    refusal: Mapping[str, Any] = NOTHING_SAID,
+) -> Mapping[str, Any]:
     """A supplement as it is answered; its price to who may see it."""
     offer = each.last("offer")
     sees = context.caller is not None and bool(context.caller.roles & SEES_PRICES)
     priced = {"price": offer["data"]["price"]} if offer and sees else {}
-    shown: Mapping[str, Any] = to_json({**told(each, lines), **priced})
+    shown: Mapping[str, Any] = to_json({**told(each, lines, refusal), **priced})
     return shown

@@ -216,7 +216,7 @@ def test_only_a_post_with_the_document_that_was_shown_accepts(api: Api) -> None:
     assert api.client.post(f"{url}/acceptance", data="name=a&name=b", headers=FORM).status_code == 422
     page = api.client.post(f"{url}/acceptance", data={**sent, "name": ""}, headers=FORM)
     assert page.status_code == 422
-    assert "This was not accepted." in page.text
+    assert "This was not done." in page.text
     assert api.send("GET", path, role="sales").json["state"] == "offered"
 
 

@@ -10,7 +10,8 @@ import pytest
 from flask import Flask
 
 from service.demo.day import Day
-from tests.api import ACCEPTED, NOW, PUBLIC, Api, problem, small_building
+from service.usecases.keeping import checks
+from tests.api import ACCEPTED, NOW, PUBLIC, Api, operator_of, problem, small_building
 
 NARROW = [{"depth_mm": 100, "framing": {"member_mm": 60, "spacing_mm": 45}}]
 
@@ -253,6 +254,51 @@ def test_the_client_accepts_by_his_link_what_he_was_shown_and_once(api: Api) -> 
     assert api.send("GET", at(job, proposed)).json["state"] == "accepted"
     elsewhere = f"{link(api, api.job())}/supplements/{proposed['id']}/acceptance"
     assert api.client.post(elsewhere, json=shown).status_code == 404
+
+
+def test_the_client_refuses_by_his_link_what_he_was_shown_and_once(api: Api) -> None:
+    job = api.job()
+    address = link(api, job)
+    proposed = act(api, job, propose(api, job, cavities=[wall()]), "offer")
+    refusing = f"{address}/supplements/{proposed['id']}/refusal"
+    api.wait()
+    paper = api.client.get(f"{address}/supplements/{proposed['id']}/document").data
+    shown = {"name": "A neighbour", "document_sha256": hashlib.sha256(paper).hexdigest()}
+    assert api.client.get(refusing).status_code == 405
+    assert api.client.post(refusing, json={**shown, "document_sha256": "0" * 64}).status_code == 409
+    page = api.client.post(refusing, data={**shown, "reason": "Too dear"}, headers={"Accept": "text/html"})
+    assert (page.status_code, page.location) == (303, address)
+    again = api.client.post(refusing, json=shown)
+    assert (again.status_code, again.json["reason"]) == (201, "Too dear")
+    assert "by A neighbour" in api.client.get(address, headers={"Accept": "text/html"}).text
+    seen = api.send("GET", at(job, proposed)).json
+    told = (seen["state"], seen["reason"], seen["refused_by"])
+    assert told == ("refused", "Too dear", "A neighbour")
+    accepting = api.client.post(refusing.replace("refusal", "acceptance"), json=shown)
+    assert problem(accepting, 409)["code"] == "supplements.not_to_be_accepted"
+    # His words are erased with him; the refusal stays, and the database is whole.
+    assert api.send("POST", f"/v1/jobs/{job['id']}/closure").status_code == 200
+    erased = api.send(
+        "POST", f"/v1/quotes/{job['quote_id']}/erasure", {"reason": "Asked for"}, Idempotency_Key="e"
+    )
+    assert erased.status_code == 200
+    seen = api.send("GET", at(job, proposed)).json
+    told = (seen["state"], seen["reason"], seen["refused_by"])
+    assert told == ("refused", None, None)
+    with operator_of(api.app) as database:
+        assert checks.verify(database).faults == ()
+
+
+def test_a_form_s_empty_reason_is_none(api: Api, tried: Any) -> None:
+    address = link(api, tried)
+    proposed = act(api, tried, propose(api, tried, cavities=[wall("R1")]), "offer")
+    refusing = f"{address}/supplements/{proposed['id']}/refusal"
+    api.wait()
+    paper = api.client.get(f"{address}/supplements/{proposed['id']}/document").data
+    shown = {"name": "A neighbour", "document_sha256": hashlib.sha256(paper).hexdigest()}
+    unnamed = {**shown, "name": ""}
+    assert api.client.post(refusing, data=unnamed, headers={"Accept": "text/html"}).status_code == 422
+    assert api.client.post(refusing, data={**shown, "reason": ""}).json["reason"] is None
 
 
 def test_a_part_that_nobody_accepted_is_certified_only_once_the_office_takes_it_over(
