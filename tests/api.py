@@ -38,10 +38,14 @@ ROLES = ("sales", "installer", "signatory", "office")
 def load_firms(database_url: str) -> None:
     """The demo firm, and another one that works by the same files."""
     database = open_database(database_url, operator=True)
-    firm = read_firm(DEMO)
-    firms.load(database, firm, NOW)
-    firms.load(database, {**firm, "code": "other"}, NOW)
+    firms.load(database, _firm(), NOW)
+    firms.load(database, {**_firm(), "code": "other"}, NOW)
     database.dispose()
+
+
+@cache
+def _firm() -> Any:
+    return read_firm(DEMO)
 
 
 @contextmanager

@@ -15,11 +15,30 @@ from service.settings import Settings
 from service.store.migrate import upgrade
 from service.store.session import open_database
 from tests.api import METRICS_KEY, PUBLIC, Api, load_firms
+from tests.long import LONG
 from tests.postgres import throwaway_postgres
 
 # Both go by the wall clock, and fail where other processes have the processor.
 settings.register_profile("ours", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("ours")
+
+ONE, BOTH = "one_database", "both_databases"
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """In the short form what is marked `one_database` runs on SQLite alone."""
+    left = set() if LONG else {item for item in items if _is_spared(item)}
+    if left:
+        items[:] = [item for item in items if item not in left]
+        config.hook.pytest_deselected(items=list(left))
+
+
+def _is_spared(item: pytest.Item) -> bool:
+    """Whether it is the second time; what a test says of itself counts before what its module says."""
+    call = getattr(item, "callspec", None)
+    if call is None or call.params.get("database_url") != "postgresql":
+        return False
+    return next((mark.name for mark in item.iter_markers() if mark.name in (ONE, BOTH)), BOTH) == ONE
 
 
 @pytest.fixture(scope="session")

@@ -12,6 +12,8 @@ from service.usecases.keeping import checks
 from tests.api import SIGNATORY, Api, day_of, operator_of, problem
 from tests.service.documents.reading import text_of
 
+pytestmark = pytest.mark.one_database
+
 LATER = "2026-11-25T18:00:00Z"
 PROGRAMS = {"Accept": "application/json"}
 
@@ -88,6 +90,7 @@ def test_stock_and_after_work_points_wait_for_the_certificate_that_completes_the
     assert state(api, job) == ("certified", False)
 
 
+@pytest.mark.both_databases
 def test_what_contains_all_supersedes_and_a_partial_overlap_is_refused(api: Api, database: Any) -> None:
     job, (wall, attic) = filled(api)
     parts = [api.issue(job, label).json for label in (wall, attic)]

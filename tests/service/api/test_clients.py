@@ -11,6 +11,8 @@ from service.documents.wording.formats import Units
 from service.usecases.keeping import checks
 from tests.api import ACCEPTED, PUBLIC, Api, operator_of, problem
 
+pytestmark = pytest.mark.one_database
+
 PEOPLE = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
 PROGRAMS = ({"Accept": "application/json"}, {"Accept": "*/*"}, {})
 
@@ -62,6 +64,7 @@ def test_a_link_opens_the_certificate_and_says_whether_it_stands(api: Api) -> No
     assert "Conforms" not in text
 
 
+@pytest.mark.both_databases
 def test_links_in_force_are_found_again_but_not_what_opens_them(api: Api) -> None:
     path = f"/v1/quotes/{api.quote()['id']}"
     assert api.send("GET", f"{path}/links", role="sales").json == {"items": []}
@@ -193,6 +196,7 @@ def test_a_client_accepts_by_the_pages_form_and_is_told_what_happens_next(api: A
     }
 
 
+@pytest.mark.both_databases
 def test_accepted_twice_it_is_one_job(api: Api) -> None:
     path, url = offered(api)
     sent = shown(api, url)
@@ -250,6 +254,7 @@ def test_what_has_lapsed_is_not_accepted(api: Api, monkeypatch: pytest.MonkeyPat
     problem(api.client.post(f"{url}/acceptance", json=sent), 409)
 
 
+@pytest.mark.both_databases
 def test_the_office_says_who_accepted_and_how_and_an_erasure_takes_it(api: Api) -> None:
     path, url = offered(api)
     assert api.send("POST", f"{path}/acceptance", {"accepted_by": "Ada Client"}).status_code == 422

@@ -2,7 +2,11 @@
 
 from typing import Any
 
+import pytest
+
 from tests.api import Api, day_of, problem
+
+pytestmark = pytest.mark.one_database
 
 
 def grant(api: Api, job: Any, **asked: str) -> Any:

@@ -9,6 +9,8 @@ from service.store.session import writing
 from service.store.tables import quotes
 from tests.api import ACCEPTED, Api, small_building
 
+pytestmark = pytest.mark.one_database
+
 
 def draft(api: Api) -> tuple[str, str]:
     """A draft's path and tag."""
@@ -16,6 +18,7 @@ def draft(api: Api) -> tuple[str, str]:
     return path, api.send("GET", path).headers["ETag"]
 
 
+@pytest.mark.both_databases
 def test_a_change_names_the_version_it_changes(api: Api) -> None:
     path, tag = draft(api)
     other = small_building(reference="another")
@@ -87,6 +90,7 @@ def test_a_job_that_moves_on_has_another_tag(api: Api) -> None:
     assert api.send("GET", path, If_None_Match=tag).json["state"] == "certified"
 
 
+@pytest.mark.both_databases
 def test_an_offer_that_lapsed_has_another_tag_and_can_be_withdrawn_by_either(
     api: Api, database: Engine
 ) -> None:

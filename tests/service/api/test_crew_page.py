@@ -5,6 +5,8 @@ import pytest
 from service.documents.web import crew_page
 from tests.api import Api, problem
 
+pytestmark = pytest.mark.one_database
+
 
 @pytest.mark.parametrize("name", sorted(crew_page.files()))
 def test_every_file_is_sent_as_it_is_and_once(api: Api, name: str) -> None:

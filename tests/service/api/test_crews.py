@@ -12,6 +12,8 @@ from service.usecases.keeping import checks
 from tests.api import Api, operator_of, problem, small_building
 from tests.pictures import photo
 
+pytestmark = pytest.mark.one_database
+
 
 def made(api: Api, name: str) -> Any:
     answer = api.send("POST", "/v1/crews", {"name": name}, Idempotency_Key=f"make {name}")
@@ -33,6 +35,7 @@ def test_a_link_is_shown_once_and_listed_without_what_opens_it(api: Api) -> None
     assert token_of(crew) not in listed.text
 
 
+@pytest.mark.both_databases
 def test_the_same_request_is_one_crew_and_another_of_its_name_is_refused(api: Api) -> None:
     first = made(api, "Crew twice")
     assert made(api, "Crew twice") == first
@@ -61,6 +64,7 @@ def job(api: Api) -> Any:
     return api.job(small_building())
 
 
+@pytest.mark.both_databases
 def test_an_assignment_takes_the_place_of_the_one_before(api: Api, job: Any) -> None:
     one, two = made(api, "Crew A"), made(api, "Crew B")
     path = f"/v1/jobs/{job['id']}/assignment"
@@ -85,6 +89,7 @@ def test_an_assignment_names_each_crew_that_there_is_once_a_day(api: Api, job: A
     assert wrong["errors"][0]["pointer"] == "/days/1/crew"
 
 
+@pytest.mark.both_databases
 def test_every_assignment_is_sealed(api: Api, app: Flask, job: Any) -> None:
     crew = made(api, "Crew sealed")
     path = f"/v1/jobs/{job['id']}/assignment"
@@ -138,6 +143,7 @@ def test_no_price_is_in_anything_that_a_crew_or_an_installer_reads(api: Api, job
     assert "price" in api.send("GET", f"/v1/jobs/{job['id']}/working", role="sales").json["takeoff"]
 
 
+@pytest.mark.both_databases
 def test_the_list_is_asked_for_by_day_crew_and_state(api: Api, job: Any) -> None:
     today = datetime.now(UTC).date()
     link_of(api, "Crew asked for", job, today)
@@ -210,6 +216,7 @@ def test_entries_that_had_arrived_are_no_doubles_by_a_renewed_link_or_by_the_off
     assert [each["id"] for each in ledger] == [arrived["id"], waiting["id"]]
 
 
+@pytest.mark.both_databases
 def test_another_firm_sees_no_crew_and_no_assignment(api: Api, job: Any) -> None:
     crew = made(api, "Crew of one firm")
     other = Api(api.app, "other")

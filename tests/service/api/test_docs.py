@@ -18,6 +18,8 @@ from tests.api import Api
 from tests.browser import chromium, serving
 from tests.sources import ROOT
 
+pytestmark = pytest.mark.one_database
+
 RUN = re.compile(r'<pre tabindex="0" class="run">(.*?)</pre>', re.DOTALL)
 
 

@@ -264,6 +264,7 @@ def test_every_write_sweeps_a_few_expired_answers(api: Api, database: Engine) ->
     assert _kept(database) == before + 1 - 10
 
 
+@pytest.mark.one_database
 def test_an_offer_stands_when_its_document_cannot_be_made(api: Api, monkeypatch: pytest.MonkeyPatch) -> None:
     def fails(*_facts: Any) -> bytes:
         raise DocumentFailed("A trial.")

@@ -8,6 +8,8 @@ import pytest
 from tests.api import DEMO, Api, building, day_of, small_building
 from tests.service.documents.reading import text_of
 
+pytestmark = pytest.mark.one_database
+
 MOMENT = "2026-11-25T10:00:00Z"
 AFTERWARDS = "2026-11-25T11:00:00Z"
 
@@ -106,6 +108,7 @@ def test_the_assessment_is_the_same_for_the_same_entries_in_any_order(api: Api) 
     assert unmet(api, back) == set()
 
 
+@pytest.mark.both_databases
 @pytest.mark.parametrize(
     ("wrong", "pointer"),
     [
@@ -240,6 +243,7 @@ def test_the_rules_of_an_assessment_are_stated(api: Api) -> None:
     assert all(each["rule"] and each["expression"] and each["source"] for each in rules.values())
 
 
+@pytest.mark.both_databases
 def test_a_second_certificate_supersedes_and_a_withdrawn_one_stays(api: Api) -> None:
     job = api.worked()
     first, second = api.issue(job).json, api.issue(job).json
@@ -272,6 +276,7 @@ def test_the_public_page_says_what_stands_and_no_more(api: Api) -> None:
     assert api.client.get("/verify/NOTHING-2026-00001").status_code == 404
 
 
+@pytest.mark.both_databases
 def test_a_closed_job_takes_nothing_more(api: Api) -> None:
     job = api.worked()
     path = f"/v1/jobs/{job['id']}/closure"

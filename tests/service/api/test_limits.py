@@ -168,7 +168,7 @@ class Store:
         self.process.wait()
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def store() -> Iterator[Store]:
     if shutil.which("redis-server") is None:
         raise RuntimeError("These tests need Redis (on Debian: apt-get install redis-server).")
@@ -178,17 +178,21 @@ def store() -> Iterator[Store]:
     store.kill()
 
 
-@pytest.fixture
-def servers(settings: Settings, store: Store, tmp_path: Path) -> Iterator[tuple[Server, Server]]:
-    """Two servers that count in one Redis."""
+@pytest.fixture(scope="module")
+def servers(
+    settings: Settings, store: Store, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[Server, Server]]:
+    """Two servers that count in one Redis; each test asks them from an address of its own."""
     limited = {
         "BAYWRIGHT_RATE_STORAGE": f"redis://127.0.0.1:{store.port}",
         "BAYWRIGHT_PUBLIC_RATE_PER_MINUTE": str(MOST_PUBLIC),
+        "BAYWRIGHT_PROXIES": "1",
     }
+    folder = tmp_path_factory.mktemp("servers")
     with ExitStack() as stack:
         pair = (
-            Server(settings.database_url, tmp_path, workers=1, **limited),
-            Server(settings.database_url, tmp_path, workers=1, **limited),
+            Server(settings.database_url, folder, workers=1, **limited),
+            Server(settings.database_url, folder, workers=1, **limited),
         )
         for server in pair:
             server.start()
@@ -196,42 +200,43 @@ def servers(settings: Settings, store: Store, tmp_path: Path) -> Iterator[tuple[
         yield pair
 
 
-def asked(server: Server) -> int:
-    """The status of a public page's answer."""
+def asked(server: Server, sender: str) -> int:
+    """The status of a public page's answer to somebody at this address."""
     connection = HTTPConnection("127.0.0.1", server.port, timeout=30)
-    connection.request("GET", "/verify/X")
+    connection.request("GET", "/verify/X", headers={"X-Forwarded-For": sender})
     status = connection.getresponse().status
     connection.close()
     return status
 
 
-def test_several_servers_count_together_in_redis(servers: tuple[Server, Server]) -> None:
-    one, other = servers
-    assert [asked(server) for server in (one, other, one)] == [404] * MOST_PUBLIC
-    assert [asked(server) for server in (other, one)] == [429, 429]
-
-
-@pytest.mark.parametrize("how", ["killed", "held still"])
-def test_without_redis_the_service_goes_on_and_each_process_counts_for_itself(
-    servers: tuple[Server, Server], store: Store, how: str
-) -> None:
-    assert [asked(server) for server in servers] == [404, 404]
-    store.process.send_signal(signal.SIGKILL if how == "killed" else signal.SIGSTOP)
-    for server in servers:
-        assert [asked(server) for _ in range(MOST_PUBLIC + 1)] == [404] * MOST_PUBLIC + [429]
-
-
-def test_when_redis_is_back_it_counts_again(servers: tuple[Server, Server], store: Store) -> None:
-    store.kill()
-    assert [asked(server) for server in servers] == [404, 404]
-    store.start()
+def reached(servers: tuple[Server, Server], store: Store) -> None:
+    """Wait until both count in Redis, which was away, again."""
     deadline = time.monotonic() + 60
     for server in servers:
         store.client.flushall()
         while not store.client.dbsize():
             assert time.monotonic() < deadline
-            asked(server)
+            asked(server, "192.0.2.9")
             time.sleep(0.2)
+
+
+def test_several_servers_count_together_in_redis(servers: tuple[Server, Server]) -> None:
+    one, other = servers
+    assert [asked(server, "192.0.2.1") for server in (one, other, one)] == [404] * MOST_PUBLIC
+    assert [asked(server, "192.0.2.1") for server in (other, one)] == [429, 429]
+
+
+@pytest.mark.parametrize(("how", "sender"), [("killed", "192.0.2.2"), ("held still", "192.0.2.3")])
+def test_without_redis_the_service_goes_on_each_process_counts_for_itself_and_when_it_is_back_together(
+    servers: tuple[Server, Server], store: Store, how: str, sender: str
+) -> None:
+    assert [asked(server, sender) for server in servers] == [404, 404]
+    store.process.send_signal(signal.SIGKILL if how == "killed" else signal.SIGSTOP)
+    for server in servers:
+        assert [asked(server, sender) for _ in range(MOST_PUBLIC + 1)] == [404] * MOST_PUBLIC + [429]
+    store.kill()
+    store.start()
+    reached(servers, store)
 
 
 def test_a_redis_that_is_not_there_from_the_start_keeps_nobody_from_asking(settings: Settings) -> None:

@@ -8,6 +8,8 @@ from prometheus_client import Counter
 
 from tests.api import METRICS_KEY, Api, problem
 
+pytestmark = pytest.mark.one_database
+
 
 def figures(api: Api) -> str:
     """The figures as whoever watches the service reads them."""

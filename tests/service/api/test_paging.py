@@ -1,8 +1,11 @@
 """The next page's address: that of this one, with another cursor (RFC 8288)."""
 
+import pytest
 from flask import Flask
 
 from service.api.paging import next_link
+
+pytestmark = pytest.mark.one_database
 
 
 def test_the_last_page_names_no_other(app: Flask) -> None:

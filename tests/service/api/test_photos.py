@@ -23,6 +23,8 @@ from tests.api import Api, operator_of, problem
 from tests.pictures import MARK, notes, photo, pixels, written
 from tests.said import said
 
+pytestmark = pytest.mark.one_database
+
 LATE = "2026-11-25T17:00:00Z"
 NO_PHOTO = "01a213d1-0000-7000-8000-000000000000"
 
@@ -78,6 +80,7 @@ def test_a_photo_is_kept_and_given_out_by_its_id(api: Api) -> None:
     assert listed(api, job) == [kept]
 
 
+@pytest.mark.both_databases
 def test_the_camera_s_notes_are_nowhere_in_the_database(api: Api) -> None:
     send(api, api.job(), photo(shade=3))
     with operator_of(api.app) as database, writing(database) as connection:
@@ -126,6 +129,7 @@ def test_a_photo_may_be_of_a_part_and_say_what_it_shows(api: Api) -> None:
     assert send(api, job, photo(), colour="grey").status_code == 422
 
 
+@pytest.mark.both_databases
 def test_another_firm_s_photos_are_not_there(api: Api) -> None:
     job, stranger = api.job(), Api(api.app, firm="other")
     kept = send(api, job, photo()).json
@@ -170,6 +174,7 @@ def test_a_photo_may_be_larger_than_other_bodies_but_not_without_limit(api: Api,
     assert listed(api, job) == []
 
 
+@pytest.mark.both_databases
 def test_a_job_has_only_so_many_photos(api: Api, monkeypatch: pytest.MonkeyPatch) -> None:
     few = replace(api.app.extensions["settings"], photo_limit=2)
     monkeypatch.setitem(api.app.extensions, "settings", few)
@@ -182,6 +187,7 @@ def test_a_job_has_only_so_many_photos(api: Api, monkeypatch: pytest.MonkeyPatch
     assert len(listed(api, job)) == 2
 
 
+@pytest.mark.both_databases
 def test_a_closed_job_takes_no_photos(api: Api) -> None:
     job = api.job()
     with operator_of(api.app) as database, writing(database) as connection:
@@ -189,6 +195,7 @@ def test_a_closed_job_takes_no_photos(api: Api) -> None:
     assert send(api, job, photo()).status_code == 409
 
 
+@pytest.mark.both_databases
 def test_a_kept_photo_cannot_be_changed_below_the_service(api: Api) -> None:
     send(api, api.job(), photo())
     for change in ("UPDATE photos SET latitude = 0", "DELETE FROM photos"):
@@ -200,6 +207,7 @@ def test_a_kept_photo_cannot_be_changed_below_the_service(api: Api) -> None:
             connection.execute(text(change))
 
 
+@pytest.mark.both_databases
 def test_a_photo_that_is_not_the_one_taken_in_is_found(api: Api) -> None:
     job = api.job()
     send(api, job, photo())

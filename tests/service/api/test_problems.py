@@ -4,6 +4,8 @@ import pytest
 
 from tests.api import Api, problem, small_building
 
+pytestmark = pytest.mark.one_database
+
 
 def test_an_unknown_path_is_a_problem(api: Api) -> None:
     problem(api.send("GET", "/v1/nowhere"), 404)

@@ -1,4 +1,4 @@
-"""Quotes through the API, on both databases."""
+"""Quotes through the API."""
 
 from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
@@ -9,7 +9,10 @@ import pytest
 from tests.api import ACCEPTED, Api, small_building
 from tests.service.documents.reading import text_of
 
+pytestmark = pytest.mark.one_database
 
+
+@pytest.mark.both_databases
 def test_a_building_becomes_a_priced_draft(api: Api) -> None:
     quote = api.quote()
     assert quote["state"] == "draft"
@@ -19,6 +22,7 @@ def test_a_building_becomes_a_priced_draft(api: Api) -> None:
     assert [c["label"] for c in quote["takeoff"]["cavities"]] == [c["label"] for c in quote["cavities"]]
 
 
+@pytest.mark.both_databases
 def test_a_draft_is_read_back_as_it_was_answered(api: Api) -> None:
     made = api.send("POST", "/v1/quotes", small_building(), role="sales")
     quote = api.send("GET", f"{made.headers['Location']}/working", role="sales").json
@@ -59,6 +63,7 @@ def test_an_acceptance_makes_one_job(api: Api) -> None:
     assert api.send("POST", f"{path}/acceptance", ACCEPTED, role="sales").status_code == 409
 
 
+@pytest.mark.both_databases
 def test_an_impossible_geometry_names_its_field_and_stores_nothing(api: Api) -> None:
     before = api.send("GET", "/v1/quotes?limit=200", role="sales").json
     body = small_building()
@@ -70,6 +75,7 @@ def test_an_impossible_geometry_names_its_field_and_stores_nothing(api: Api) -> 
     assert api.send("GET", "/v1/quotes?limit=200", role="sales").json == before
 
 
+@pytest.mark.both_databases
 def test_pages_follow_one_another(api: Api) -> None:
     made = [api.quote()["id"] for _ in range(3)]
     first = api.send("GET", "/v1/quotes?limit=2", role="sales")
@@ -90,6 +96,7 @@ def test_a_draft_has_a_document_that_says_it_is_one_and_is_kept_nowhere(api: Api
     assert "Draft" not in text_of(offer.data)
 
 
+@pytest.mark.both_databases
 def test_a_quote_and_its_job_are_found_by_what_an_office_knows(api: Api) -> None:
     client = {"name": "Ada Findling", "email": "ada@findling.example"}
     site = {**small_building()["site"], "address": "Uhuweg 7, 4020 Findlingen"}
@@ -114,6 +121,7 @@ def test_a_quote_and_its_job_are_found_by_what_an_office_knows(api: Api) -> None
     assert stranger.send("GET", "/v1/quotes?client=findling").json["items"] == []
 
 
+@pytest.mark.both_databases
 def test_the_same_reference_twice_warns(api: Api) -> None:
     first, second = (api.send("POST", "/v1/quotes", small_building(reference="SO-2")).json for _ in range(2))
     assert first["warnings"] == []

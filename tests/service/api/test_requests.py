@@ -15,6 +15,8 @@ from service.api.requests import HEADERS, JsonLines, log
 from service.store.session import writing
 from tests.api import Api
 
+pytestmark = pytest.mark.one_database
+
 
 @pytest.fixture(scope="module")
 def certificate(app: Any) -> Any:
@@ -75,6 +77,7 @@ def test_nothing_tells_what_it_runs_on(api: Api, certificate: Any) -> None:
         assert not {"Server", "X-Powered-By"} & set(answer.headers.keys()), kind
 
 
+@pytest.mark.both_databases
 def test_an_error_of_the_database_is_logged_without_the_values(database: Engine) -> None:
     row = text("INSERT INTO firms (id, code, data) VALUES (:id, 'trial', :data)")
     values = {"id": uuid4().hex, "data": json.dumps({"name": "A client\nof ours"})}

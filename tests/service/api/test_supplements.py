@@ -13,6 +13,8 @@ from service.demo.day import Day
 from service.usecases.keeping import checks
 from tests.api import ACCEPTED, NOW, PUBLIC, Api, operator_of, problem, small_building
 
+pytestmark = pytest.mark.one_database
+
 NARROW = [{"depth_mm": 100, "framing": {"member_mm": 60, "spacing_mm": 45}}]
 
 
@@ -121,6 +123,7 @@ def test_what_is_proposed_on_site_is_a_part_at_once_and_shows_no_price(api: Api,
     assert working(api, tried)["takeoff"]["cavities"] == before["cavities"]
 
 
+@pytest.mark.both_databases
 def test_the_same_proposal_is_one_and_another_under_its_id_is_refused(api: Api, tried: Any) -> None:
     said = proposal(cavities=[wall("S1")])
     sent = [
@@ -218,6 +221,7 @@ def test_what_was_recorded_of_is_not_left_out(api: Api) -> None:
     assert problem(again, 422)["errors"][0]["pointer"] == "/counts/0/count"
 
 
+@pytest.mark.both_databases
 def test_of_two_offers_the_second_is_priced_anew_once_the_first_is_accepted(api: Api, tried: Any) -> None:
     first, second = (
         act(api, tried, propose(api, tried, cavities=[wall(label)]), "offer") for label in ("P1", "P2")

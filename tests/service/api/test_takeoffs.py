@@ -6,6 +6,8 @@ import pytest
 
 from tests.api import DEMO, Api, building, small_building
 
+pytestmark = pytest.mark.one_database
+
 WINTER = {"inside_c": 20, "inside_rh_percent": 50, "outside_c": -5, "outside_rh_percent": 80}
 
 
