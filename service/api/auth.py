@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 
 from flask import current_app, g, request
 
-from service.api import idempotency
+from service.api import conditional, idempotency
 from service.engine.ground.messages import message
 from service.errors import NotAllowed, NotIdentified, NotKnown
 from service.usecases.base.context import Context
@@ -14,7 +14,7 @@ from service.usecases.firm import keys
 
 def sent_key() -> str | None:
     """The key that this request came with, right or wrong: the same however its header is spaced."""
-    scheme, _, token = request.headers.get("Authorization", "").partition(" ")
+    scheme, _, token = request.environ.get("HTTP_AUTHORIZATION", "").partition(" ")
     return token.strip() or None if scheme.lower() == "bearer" else None
 
 
@@ -45,6 +45,7 @@ def context() -> Context:
         caller=g.get("caller"),
         now=datetime.now(UTC),
         once=idempotency.once(),
+        has=conditional.digest_had(),
     )
 
 

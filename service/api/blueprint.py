@@ -61,7 +61,9 @@ class Blueprint(flask_smorest.Blueprint):
 
     def arguments(self, schema: Any, *, location: str = "json", **described: Any) -> Decorator:
         """Read the body or the query by `schema`; what no view asks for is refused (`unread`)."""
-        documented = super().arguments(schema, location=location, **described)
+        # Made once: an instance for each request would copy every field of it.
+        once = schema() if isinstance(schema, type) else schema
+        documented = super().arguments(once, location=location, **described)
         return lambda view: reading(location)(documented(view))
 
     @staticmethod

@@ -137,9 +137,18 @@ def attached(content: bytes, media_type: str, name: str) -> Response:
     return response
 
 
+def digest_had() -> str | None:
+    """The digest of the file that this request is conditional on; None where it has other conditions too."""
+    if CONDITIONS.intersection(request.environ) != {"HTTP_IF_NONE_MATCH"}:
+        return None
+    named = STRONG.findall(request.environ["HTTP_IF_NONE_MATCH"])
+    return named[0] if len(named) == 1 else None
+
+
 def stored(file: Mapping[str, Any], media_type: str, name: str) -> Response:
     """A stored file, with its digest as a strong tag: who has it already is not sent it again."""
-    response = make_response(bytes(file["content"]))
+    had = file["content"] is None
+    response = Response(status=HTTPStatus.NOT_MODIFIED) if had else Response(file["content"])
     response.content_type = media_type
     response.headers["Content-Disposition"] = f'inline; filename="{name}"'
     response.headers["Cache-Control"] = "private, no-cache"

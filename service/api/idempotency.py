@@ -28,8 +28,10 @@ REQUIRED = {**PARAMETER, "required": True}
 
 def once() -> Once | None:
     """The mark of this request, if it has one; raises Malformed for one that cannot be."""
+    if request.method in ("GET", "HEAD"):
+        return None
     key = request.headers.get(HEADER)
-    if key is None or request.method in ("GET", "HEAD"):
+    if key is None:
         return None
     if not 1 <= len(key) <= LONGEST_KEY or not key.isascii() or not key.isprintable():
         raise Malformed(message("api.idempotency_key_wrong", header=HEADER, most=LONGEST_KEY))

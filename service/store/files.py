@@ -5,11 +5,28 @@ from collections.abc import Collection, Iterator
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, case, null, select
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.store.row_types import File, one, stream
-from service.store.tables import files
+from service.store.tables import clients, files, quotes
+
+# Made once: making a statement takes longer than running it.
+_READABLE = (
+    select(
+        *(column for column in files.c if column is not files.c.content),
+        case((files.c.sha256 == bindparam("has"), null()), else_=files.c.content).label("content"),
+    )
+    .select_from(files)
+    .join(quotes, quotes.c.id == bindparam("client_of"))
+    .join(clients, clients.c.quote_id == quotes.c.id)
+    .where(
+        files.c.kind == bindparam("of_kind"),
+        files.c.owner_id == bindparam("owner"),
+        quotes.c.firm_id == bindparam("firm"),
+        clients.c.erased_at.is_(None),
+    )
+)
 
 
 def attach(connection: Connection, *, kind: str, owner_id: UUID, content: bytes, now: datetime) -> bool:
@@ -43,6 +60,17 @@ def of(connection: Connection, *, kind: str, owner_id: UUID) -> File | None:
     """The file of an owner."""
     found = connection.execute(select(files).where(files.c.kind == kind, files.c.owner_id == owner_id))
     return one(File, found)
+
+
+def readable(
+    connection: Connection, *, kind: str, owner_id: UUID, firm_id: UUID, client_of: UUID, has: str | None
+) -> File | None:
+    """A firm's file that names the client of the quote `client_of`, unless that client was erased.
+
+    The content of one whose digest somebody `has` already is not read for him.
+    """
+    asked = {"of_kind": kind, "owner": owner_id, "firm": firm_id, "client_of": client_of, "has": has or ""}
+    return one(File, connection.execute(_READABLE, asked))
 
 
 def digest_of(connection: Connection, *, kind: str, owner_id: UUID) -> str | None:

@@ -10,6 +10,7 @@ row-level security isolates tenants a second time, behind the queries' own filte
 """
 
 import os
+import sqlite3
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -118,8 +119,17 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
 
 def _begin_sqlite(connection: Connection) -> None:
     options = connection.get_execution_options()
-    connection.exec_driver_sql(f"PRAGMA busy_timeout = {BUSY_MS if options.get('waits', True) else 0}")
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get("writes") else "BEGIN")
+    busy_ms = BUSY_MS if options.get("waits", True) else 0
+    driver: Any = connection.connection.driver_connection
+    begin = "BEGIN IMMEDIATE" if options.get("writes") else "BEGIN"
+    # The driver is asked directly: each of these would cost as much as a query otherwise.
+    try:
+        if connection.info.get("busy_ms") != busy_ms:
+            driver.execute(f"PRAGMA busy_timeout = {busy_ms}")
+            connection.info["busy_ms"] = busy_ms
+        driver.execute(begin)
+    except sqlite3.Error as error:
+        raise exc.DBAPIError.instance(begin, None, error, sqlite3.Error) from error
 
 
 @contextmanager

@@ -74,6 +74,8 @@ class Context:
     caller: Caller | None
     now: datetime
     once: Once | None = None
+    has: str | None = None
+    """The digest of the file that the caller has already, and asks for whether there is another."""
 
     def acting_for(self, firm_id: UUID, label: str) -> "Context":
         """The same surroundings for somebody who holds no key: a client with a link, or the operator."""

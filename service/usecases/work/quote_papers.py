@@ -28,6 +28,8 @@ Facts = tuple[Sequence[Mapping[str, Any]], Mapping[str, Any], Sequence[Mapping[s
 
 def file(context: Context, quote_id: UUID) -> Mapping[str, Any] | rendering.Awaited:
     """The offer's document as it is stored, or what it waits for; a draft's is made anew each time."""
+    if stored := rendering.stored(context, "quote", quote_id, client_of=quote_id):
+        return stored
     if _is_draft(context, quote_id):
         return _draft(context, quote_id)
     return rendering.asked_for(context, "quote", quote_id, client_of=quote_id)

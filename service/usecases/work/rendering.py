@@ -52,8 +52,27 @@ def asked_for(context: Context, kind: str, owner_id: UUID, *, client_of: UUID) -
     It names the client of the quote `client_of`; raises Erased once that client's data is, and
     GivenUp when it was tried too often.
     """
-    found = retried(lambda: _found(context, kind, owner_id, client_of), repeatable=True)
+    found = stored(context, kind, owner_id, client_of=client_of) or retried(
+        lambda: _found(context, kind, owner_id, client_of), repeatable=True
+    )
     return found or retried(lambda: _queued(context, kind, owner_id), repeatable=True)
+
+
+def stored(context: Context, kind: str, owner_id: UUID, *, client_of: UUID) -> File | None:
+    """The file of an owner, if there is one, in one look; without its content for who has it already."""
+
+    def look() -> File | None:
+        with reading(context.database, firm_id=context.firm_id) as connection:
+            return files.readable(
+                connection,
+                kind=kind,
+                owner_id=owner_id,
+                firm_id=context.firm_id,
+                client_of=client_of,
+                has=context.has,
+            )
+
+    return retried(look, repeatable=True)
 
 
 def _found(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> File | Awaited | None:
@@ -61,8 +80,8 @@ def _found(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> File
         _must_not_be_erased(connection, client_of)
         # First the task: a worker ends it when the file is stored.
         task = tasks.of(connection, kind=kind, subject_id=owner_id)
-        stored = files.of(connection, kind=kind, owner_id=owner_id)
-    return stored if stored or task is None else _awaited(task, context.now)
+        file = files.of(connection, kind=kind, owner_id=owner_id)
+    return file if file or task is None else _awaited(task, context.now)
 
 
 def _queued(context: Context, kind: str, owner_id: UUID) -> Awaited:
@@ -100,9 +119,9 @@ def made_once(
 
     Raises Erased once the data of the client of the quote `client_of` is.
     """
-    stored = retried(lambda: _stored(context, kind, owner_id, client_of), repeatable=True)
-    if stored is not None:
-        return stored
+    file = retried(lambda: _stored(context, kind, owner_id, client_of), repeatable=True)
+    if file is not None:
+        return file
     content = make()
     return retried(lambda: _attached(context, kind, owner_id, content, client_of), repeatable=True)
 

@@ -1,7 +1,8 @@
 """A file is made once, outside any transaction, and never after its client was erased."""
 
+from dataclasses import replace
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 from sqlalchemy import Engine, delete
@@ -16,6 +17,7 @@ from service.store.tables import tasks as table
 from service.usecases.base.context import Context
 from service.usecases.base.json import to_json
 from service.usecases.keeping import tasks
+from service.usecases.work import rendering
 from service.usecases.work.rendering import asked_for, made_once
 from tests import stored
 from tests.api import NOW
@@ -112,3 +114,23 @@ def test_nothing_is_queued_for_a_client_whose_data_was_erased(
     with pytest.raises(Erased):
         asked_for(context, "quote", quote_id, client_of=quote_id)
     assert tasks.claimed(database, ("quote",), context.now) is None
+
+
+def test_the_stored_file_is_found_in_one_look_and_by_its_firm_alone(
+    context: Context, database: Engine, quote_id: UUID
+) -> None:
+    def look(asking: Context) -> Any:
+        return rendering.stored(asking, "quote", quote_id, client_of=quote_id)
+
+    assert look(context) is None
+    made(context, quote_id, lambda: b"there")
+    found = look(context)
+    assert bytes(found["content"]) == b"there"
+    # Who has it already is not read it again; who has another one is.
+    assert look(replace(context, has=found["sha256"]))["content"] is None
+    assert look(replace(context, has="0" * 64))["content"] is not None
+    assert look(context.acting_for(uuid4(), "somebody else's")) is None
+    with writing(database) as connection:
+        key_id = stored.key(connection, context.firm_id)
+        clients.erase(connection, quote_id, reason="Asked for", key_id=key_id, now=NOW)
+    assert look(context) is None
