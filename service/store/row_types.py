@@ -24,7 +24,7 @@ from service.store.layout.certificates import (
 )
 from service.store.layout.firm import Crew, CrewLink, Firm, Key, KeyHead, KeyOfFirm, Version
 from service.store.layout.jobs import AssignedDay, AssignedJobDay, Assignment, Job
-from service.store.layout.keeping import Answer, Import, Seal
+from service.store.layout.keeping import Answer, Import, Journalled, Seal
 from service.store.layout.quotes import (
     Client,
     Quote,
@@ -58,6 +58,7 @@ __all__ = [
     "Firm",
     "Import",
     "Job",
+    "Journalled",
     "Key",
     "KeyHead",
     "KeyOfFirm",

@@ -12,16 +12,19 @@ from service.store.tables import quotes, seals
 NO_PREVIOUS = "0" * 64
 
 
-def take(connection: Connection, quote_id: UUID, count: int) -> int:
-    """The first of the next `count` positions; others who seal this quote wait until the transaction ends."""
+def take(connection: Connection, quote_id: UUID, count: int) -> tuple[UUID, int]:
+    """Whose a quote is, and the first of its next `count` positions.
+
+    Others who seal this quote wait until the transaction ends.
+    """
     taken = connection.execute(
         quotes.update()
         .where(quotes.c.id == quote_id)
         .values(sealed=quotes.c.sealed + count)
-        .returning(quotes.c.sealed)
+        .returning(quotes.c.firm_id, quotes.c.sealed)
     )
-    last: int = taken.scalar_one()
-    return last - count + 1
+    firm_id, last = taken.one()
+    return firm_id, last - count + 1
 
 
 def hold(connection: Connection, quote_id: UUID) -> None:

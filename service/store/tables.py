@@ -15,7 +15,7 @@ from service.store.layout.firm import (
     series,
 )
 from service.store.layout.jobs import assigned_days, assignments, jobs
-from service.store.layout.keeping import answers, imports, seals
+from service.store.layout.keeping import answers, imports, journal, seals
 from service.store.layout.quotes import clients, quote_cavities, quotes, search_terms
 from service.store.layout.site import concessions, entries, photos
 from service.store.layout.supplements import supplement_cavities, supplement_steps, supplements
@@ -36,6 +36,7 @@ __all__ = [
     "firms",
     "imports",
     "jobs",
+    "journal",
     "keys",
     "lances",
     "links",

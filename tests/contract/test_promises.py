@@ -90,7 +90,16 @@ OF_RECORDS: Mapping[str, tuple[str, ...]] = {
         f"{KEEPING}test_checks.py::test_every_column_that_was_issued_is_held",
         f"{KEEPING}test_checks.py::test_a_row_that_is_taken_away_is_missed",
     ),
+    "Whoever removes the newest of anything": (
+        f"{KEEPING}test_journalled.py::"
+        "test_the_newest_certificate_taken_away_with_its_seals_and_counters_set_back_is_seen",
+        f"{KEEPING}test_journalled.py::test_a_job_taken_away_whole_with_its_counters_is_seen",
+        f"{KEEPING}test_journalled.py::test_a_row_in_imports_put_in_by_hand_hides_nothing",
+        f"{KEEPING}test_journalled.py::test_every_column_that_is_noted_is_held",
+        f"{KEEPING}test_journalled.py::test_the_journal_itself_is_a_chain",
+    ),
     "An anchor kept elsewhere finds": (
+        f"{KEEPING}test_anchors.py::test_a_journal_that_was_cut_or_made_anew_is_found",
         f"{KEEPING}test_anchors.py::test_the_newest_certificate_that_was_taken_away_is_missed",
         f"{KEEPING}test_anchors.py::test_a_chain_that_was_made_anew_is_found",
     ),

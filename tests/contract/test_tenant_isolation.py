@@ -40,7 +40,10 @@ TASKS = text(
     "SELECT id, firm_id, 'trial', id, now(), now(), 0 FROM jobs"
 )
 
-IMPORTS = text("INSERT INTO imports (quote_id, chain, imported_at) SELECT quote_id, '{}', now() FROM jobs")
+IMPORTS = text(
+    "INSERT INTO imports (quote_id, firm_id, chain, imported_at) "
+    "SELECT quote_id, firm_id, '{}', now() FROM jobs"
+)
 
 
 @pytest.fixture(scope="module")

@@ -253,6 +253,22 @@ class Sealed(StrEnum):
     SUPPLEMENT_FILE = "supplement_file"
 
 
+class Journalled(StrEnum):
+    """What a firm's journal notes."""
+
+    QUOTE = "quote"
+    FIRM = "firm"
+    CREW = "crew"
+    KEY = "key"
+    LINK = "link"
+    IMPORT = "import"
+    MATERIAL = "materials"
+    BUILD_UP = "build_ups"
+    PRICE_LIST = "price_lists"
+    LANCE = "lances"
+    PRACTICE = "practices"
+
+
 class SupplementState(StrEnum):
     """How far a supplement has come."""
 

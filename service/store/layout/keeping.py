@@ -6,7 +6,7 @@ from uuid import UUID
 
 from sqlalchemy import JSON, Column, ForeignKey, Index, Integer, String, Table, UniqueConstraint, Uuid
 
-from service.store.layout.columns import digest, metadata
+from service.store.layout.columns import digest, metadata, of_firm
 from service.store.types import Instant
 
 seals = Table(
@@ -21,10 +21,24 @@ seals = Table(
     UniqueConstraint("quote_id", "kind", "subject"),
 )
 
+# One chain for each firm, over where the chains of its quotes end and over the rows that they rest on.
+journal = Table(
+    "journal",
+    metadata,
+    Column("firm_id", Uuid, ForeignKey("firms.id"), primary_key=True),
+    Column("position", Integer, primary_key=True),
+    Column("kind", String(20), nullable=False),
+    Column("subject_id", Uuid, nullable=False),
+    digest("sha256"),
+    digest("chain_sha256"),
+    Index(None, "subject_id", "kind", "position"),
+)
+
 imports = Table(
     "imports",
     metadata,
     Column("quote_id", Uuid, ForeignKey("quotes.id"), primary_key=True),
+    of_firm(),
     Column("chain", JSON, nullable=False),
     Column("imported_at", Instant, nullable=False),
 )
@@ -52,10 +66,22 @@ class Seal(TypedDict):
     chain_sha256: str
 
 
+class Journalled(TypedDict):
+    """A row of `journal`."""
+
+    firm_id: UUID
+    position: int
+    kind: str
+    subject_id: UUID
+    sha256: str
+    chain_sha256: str
+
+
 class Import(TypedDict):
     """A row of `imports`."""
 
     quote_id: UUID
+    firm_id: UUID
     chain: Any
     imported_at: datetime
 

@@ -2,7 +2,8 @@
 
 A seal is the SHA-256 of a thing's canonical JSON (RFC 8785). The chain's digest
 covers a seal and every one before it, and each certificate's record holds that
-digest. What may be erased is not sealed itself, but a digest of it is.
+digest. Where the chain ends now is noted in the journal of the firm. What may be
+erased is not sealed itself, but a digest of it is.
 """
 
 import hashlib
@@ -15,6 +16,7 @@ from sqlalchemy import Connection, Table
 
 from service.store import seals, tables
 from service.store.row_types import Seal
+from service.usecases.base import journal
 from service.usecases.base.json import to_json
 
 OFFERED = (
@@ -65,7 +67,7 @@ Contents = Mapping[tuple[str, str], Mapping[str, Any]]
 
 def seal(connection: Connection, quote_id: UUID, contents: Contents) -> None:
     """Add to a quote's chain, in this order, what was just issued."""
-    position = seals.take(connection, quote_id, len(contents))
+    firm_id, position = seals.take(connection, quote_id, len(contents))
     end = seals.end(connection, quote_id)
     rows: list[Seal] = []
     for (kind, subject), content in contents.items():
@@ -82,6 +84,7 @@ def seal(connection: Connection, quote_id: UUID, contents: Contents) -> None:
             }
         )
     seals.add_all(connection, rows)
+    journal.note_quote(connection, firm_id, quote_id, count=rows[-1]["position"], end=end)
 
 
 def digest(content: Mapping[str, Any]) -> str:

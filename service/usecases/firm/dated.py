@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 from service.engine.ground.messages import message
 from service.errors import Conflict, NotKnown
 from service.store import dated, firms
+from service.usecases.base import journal
 from service.usecases.base.context import Context
 from service.usecases.base.json import from_json, to_json
 
@@ -132,6 +133,7 @@ def _added(
         "data": to_json(read),
     }
     row_id = dated.add(connection, kind, **row, now=context.now)
+    journal.note(connection, context.firm_id, kind, row_id)
     return _answer({**row, "id": row_id, "created_at": context.now})
 
 

@@ -15,6 +15,7 @@ from service.errors import NotKnown
 from service.store import dated, firms
 from service.store.row_types import Firm
 from service.store.session import reading, writing
+from service.usecases.base import journal
 from service.usecases.base.json import from_json, to_json
 
 # What is loaded without a day of its own has been in force for as long as anybody can ask.
@@ -26,12 +27,16 @@ def load(database: Engine, firm: Mapping[str, Any], now: datetime) -> int:
     """Add a firm, or what is new to one that is there; returns the number of versions added."""
     with writing(database) as connection:
         there = firms.by_code(connection, firm["code"])
-        firm_id = (
-            there["id"] if there else firms.add(connection, code=firm["code"], data=firm["data"], now=now)
-        )
+        firm_id = there["id"] if there else _new(connection, firm, now)
         if there:
             _renew(connection, there, firm["data"])
         return sum(_add(connection, firm_id, kind, *row, now=now) for kind, row in versions(firm))
+
+
+def _new(connection: Connection, firm: Mapping[str, Any], now: datetime) -> UUID:
+    firm_id = firms.add(connection, code=firm["code"], data=firm["data"], now=now)
+    journal.note(connection, firm_id, "firm", firm_id)
+    return firm_id
 
 
 def _renew(connection: Connection, there: Firm, data: Mapping[str, Any]) -> None:
@@ -40,6 +45,7 @@ def _renew(connection: Connection, there: Firm, data: Mapping[str, Any]) -> None
     renewed = {name: value for name, value in there["data"].items() if name != AUTHORITY} | named
     if renewed != there["data"]:
         firms.change(connection, there["id"], renewed)
+        journal.note(connection, there["id"], "firm", there["id"])
 
 
 def versions(firm: Mapping[str, Any]) -> Iterator[tuple[str, tuple[str, date, Any]]]:
@@ -69,7 +75,8 @@ def _add(
     known = dated.in_force(connection, kind, firm_id=firm_id, code=code, on=day)
     if known and known["data"] == data:
         return False
-    dated.add(connection, kind, firm_id=firm_id, code=code, in_force_from=day, data=data, now=now)
+    added = dated.add(connection, kind, firm_id=firm_id, code=code, in_force_from=day, data=data, now=now)
+    journal.note(connection, firm_id, kind, added)
     return True
 
 

@@ -18,6 +18,7 @@ from service.store import firms, keys
 from service.store.retry import retried
 from service.store.row_types import Key, KeyHead, KeyOfFirm
 from service.store.session import reading, reveal, writing
+from service.usecases.base import journal
 from service.usecases.base.context import Caller
 
 ROLES = ("sales", "installer", "signatory", "office")
@@ -43,12 +44,23 @@ def add(database: Engine, *, firm_code: str, roles: list[str], label: str, now: 
         return made(connection, firm_id=firm["id"], roles=sorted(set(roles)), label=label, now=now)
 
 
-def made(connection: Connection, **values: Any) -> str:
-    """Make a key with these values, which is returned here and never again."""
+def made(connection: Connection, *, firm_id: UUID, **values: Any) -> str:
+    """Make a key of a firm with these values, which is returned here and never again."""
     prefix = secrets.token_hex(4)
     key = f"bw_{prefix}_{secrets.token_urlsafe(32)}"
-    keys.add(connection, prefix=prefix, digest=digest(key), **values)
+    key_id = keys.add(connection, firm_id=firm_id, prefix=prefix, digest=digest(key), **values)
+    journal.note(connection, firm_id, "key", key_id)
     return key
+
+
+def ended(connection: Connection, prefix: str, *, at: datetime, now: datetime) -> bool:
+    """Let the key with this prefix end; False where none was in force."""
+    if not keys.end(connection, prefix, at=at, now=now):
+        return False
+    key = keys.by_prefix(connection, prefix)
+    assert key is not None
+    journal.note(connection, key["firm_id"], "key", key["id"])
+    return True
 
 
 def identify(database: Engine, key: str, now: datetime) -> Caller:
@@ -123,5 +135,5 @@ def revoke(database: Engine, *, prefix: str, now: datetime) -> None:
 
 
 def _end(connection: Connection, prefix: str, *, at: datetime, now: datetime) -> None:
-    if not keys.end(connection, prefix, at=at, now=now):
+    if not ended(connection, prefix, at=at, now=now):
         raise NotKnown(message("firm.no_key_with_prefix", prefix=prefix))

@@ -1,9 +1,10 @@
-"""Anchors: where a firm's chain of certificates ended at a moment, in a small file to be kept elsewhere.
+"""Anchors: where a firm's certificates and journal ended at a moment, in a small file to be kept elsewhere.
 
 Whoever can change everything in a database, seals and digests included, cannot change what others
-hold. An anchor holds the number of certificates and the chain's digest over all of them, and, if
-asked, the digests of the records that the chain was made of from an earlier place on: with those
-anybody can see that a certificate is in the chain. It says nothing of clients.
+hold. An anchor holds the number of certificates and the chain's digest over all of them, the same of
+the journal, which covers everything else that was issued, and, if asked, the digests of the records
+that the chain was made of from an earlier place on: with those anybody can see that a certificate is
+in the chain. It says nothing of clients.
 """
 
 import base64
@@ -24,7 +25,7 @@ from service.engine.ground.rfc3339 import read_moment
 from service.engine.survey.limits import FIRM_CODE
 from service.errors import Conflict, Malformed, NotKnown
 from service.settings import Settings
-from service.store import certificates, firms
+from service.store import certificates, firms, journal
 from service.store.row_types import Firm
 from service.store.session import reading
 from service.usecases.base.json import read_strictly
@@ -38,7 +39,7 @@ DIGEST = re.compile(r"[0-9a-f]{64}")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """A place in a chain: how many certificates there are up to it, and the chain's digest over them."""
+    """A place in a chain: how many there are up to it, and the chain's digest over them."""
 
     count: int
     sha256: str
@@ -49,7 +50,7 @@ BEGINNING = Place(count=0, sha256=certificates.NO_PREVIOUS)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Anchor:
-    """Where the chain of a firm ended at `made_at` (UTC).
+    """Where the chain of a firm's certificates, its `head`, and its `journal` ended at `made_at` (UTC).
 
     `records` are the digests of the records from the place `since` to the head, in their order;
     `signature` is a CMS (RFC 5652) of the firm's key over `signed_part`.
@@ -58,6 +59,7 @@ class Anchor:
     firm: str
     made_at: datetime
     head: Place
+    journal: Place = BEGINNING
     since: Place | None = None
     records: Sequence[str] = ()
     signature: bytes | None = None
@@ -116,7 +118,13 @@ def of_firm(
     """
     end = certificates.chain_end(connection, firm_id)
     head = Place(count=end["position"], sha256=end["chain_sha256"]) if end else BEGINNING
-    bare = Anchor(firm=code, made_at=now.replace(microsecond=0), head=head)
+    noted = journal.end(connection, firm_id)
+    bare = Anchor(
+        firm=code,
+        made_at=now.replace(microsecond=0),
+        head=head,
+        journal=Place(count=noted["position"], sha256=noted["chain_sha256"]) if noted else BEGINNING,
+    )
     if since is None:
         return bare
     records = tuple(
@@ -156,6 +164,16 @@ def faults(connection: Connection, anchor: Anchor) -> Iterator[Message]:
         yield message("keeping.anchor_beyond", firm=anchor.firm, count=anchor.head.count, here=end.count)
     elif end != anchor.head:
         yield message("keeping.anchor_other_chain", firm=anchor.firm, count=anchor.head.count)
+    yield from _journal_faults(connection, firm["id"], anchor)
+
+
+def _journal_faults(connection: Connection, firm_id: UUID, anchor: Anchor) -> Iterator[Message]:
+    count, end = anchor.journal.count, journal.end(connection, firm_id)
+    here = end["position"] if end else 0
+    if here < count:
+        yield message("keeping.anchor_journal_beyond", firm=anchor.firm, count=count, here=here)
+    elif count and journal.at(connection, firm_id, count) != anchor.journal.sha256:
+        yield message("keeping.anchor_other_journal", firm=anchor.firm, count=count)
 
 
 def signed_part(anchor: Anchor) -> bytes:
@@ -177,6 +195,7 @@ def _plain(anchor: Anchor) -> dict[str, Any]:
         "firm": anchor.firm,
         "made_at": made_at,
         "head": _place(anchor.head),
+        "journal": _place(anchor.journal),
         **since,
     }
 
@@ -211,6 +230,7 @@ def _anchor(plain: dict[str, Any]) -> Anchor:
         firm=plain.pop("firm"),
         made_at=read_moment(plain.pop("made_at")),
         head=_read_place(plain.pop("head")),
+        journal=_read_place(plain.pop("journal")),
         since=None if since is None else _read_place(since),
         records=tuple(_digest(each) for each in records),
         signature=None if signature is None else base64.b64decode(signature, validate=True),

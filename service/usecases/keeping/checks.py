@@ -23,7 +23,7 @@ from service.engine.ground.vocabulary import Numbered
 from service.store import certificates, firms, quotes, series
 from service.store.session import reading
 from service.usecases.base.seals import chained
-from service.usecases.keeping import anchors
+from service.usecases.keeping import anchors, journalled
 from service.usecases.keeping.anchors import Anchor
 from service.usecases.keeping.issued import UNREADABLE, Found, examine
 
@@ -75,6 +75,9 @@ def _of_firms(connection: Connection, now: datetime) -> tuple[tuple[Anchor, ...]
             faults.append(message("keeping.firm_cannot_be_read", firm=code))
             continue
         faults += _guarded(firm_faults(connection, firm_id), code)
+        for found in journalled.faults(connection, firm_id):
+            told = (message("keeping.of_firm", firm=code, fault=fault) for fault in found)
+            faults += _guarded(told, code)
     return tuple(heads), faults
 
 

@@ -50,6 +50,7 @@ from service.usecases.base.seals import (
     of_supplement,
     of_withdrawal,
 )
+from service.usecases.keeping.journalled import quote_faults
 from service.usecases.work.clients import digest as client_digest
 from service.usecases.work.clients import place_of
 from service.usecases.work.states import state_of
@@ -142,6 +143,7 @@ def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[Messa
             yield from _content_faults(photo, Sealed.PHOTO, str(photo["id"]), rows)
             yield from _place_faults(photo, rows.client)
     yield from _seal_faults(issued, rows)
+    yield from quote_faults(connection, rows.quote, rows.seals)
 
 
 def _issued(connection: Connection, rows: _Rows) -> Iterator[tuple[tuple[str, str], Any]]:

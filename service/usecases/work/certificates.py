@@ -60,9 +60,9 @@ def issue(context: Context, job_id: UUID, wanted: Wanted) -> Mapping[str, Any]:
 def _issue(connection: Connection, context: Context, job_id: UUID, preview: Preview) -> Mapping[str, Any]:
     job = found_job(connection, context, job_id, lock=True)
     must_be_open(job)
+    seals.hold(connection, job["quote_id"])
     # Every other issue of this firm waits until this one is through: the chain has one end.
     firm = firms.by_id(connection, job["firm_id"], lock=True)
-    seals.hold(connection, job["quote_id"])
     if previews.rests_on(connection, job) != preview.sight.rests_on:
         raise Stale(message("certificates.not_what_was_seen"))
     end = certificates.chain_end(connection, job["firm_id"])

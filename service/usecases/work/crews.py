@@ -15,11 +15,12 @@ from uuid6 import uuid7
 
 from service.engine.ground.messages import message
 from service.errors import Conflict, Fault, InvalidInput, NotKnown
-from service.store import crews, jobs, keys, row_types
+from service.store import crews, jobs, row_types
 from service.store.row_types import some
+from service.usecases.base import journal
 from service.usecases.base.context import Context, reads, writes, writes_link
 from service.usecases.base.seals import of_rows, seal
-from service.usecases.firm.keys import made
+from service.usecases.firm.keys import ended, made
 
 ROLE = "crew"
 # A crew sees the jobs of a day either side, and may still record for what it was assigned this long ago.
@@ -88,6 +89,7 @@ def create(connection: Connection, context: Context, name: str) -> NewCrew:
     crew_id = uuid7()
     row: row_types.Crew = {"id": crew_id, "firm_id": context.firm_id, "name": name, "created_at": context.now}
     crews.add(connection, row)
+    journal.note(connection, context.firm_id, "crew", crew_id)
     return NewCrew(**_shown(row), url=_link(connection, context, crew_id, name))
 
 
@@ -232,5 +234,5 @@ def _end_links(connection: Connection, context: Context, crew_id: UUID) -> UUID 
     in_force = crews.links_in_force(connection, firm_id=context.firm_id, now=context.now)
     mine = [row for row in in_force if row["crew_id"] == crew_id]
     for row in mine:
-        keys.end(connection, row["prefix"], at=context.now, now=context.now)
+        ended(connection, row["prefix"], at=context.now, now=context.now)
     return crews.first_link(connection, crew_id)

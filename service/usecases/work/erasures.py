@@ -6,7 +6,7 @@ that name the quote, a photo or a supplement. What stays: quantities, prices, th
 every digest. Free text that the firm's people wrote stays too.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 from uuid import UUID
 
@@ -46,19 +46,26 @@ def erase(context: Context, quote_id: UUID, reason: str) -> Mapping[str, Any]:
 @writes
 def _erase(connection: Connection, context: Context, quote_id: UUID, reason: str) -> Mapping[str, Any]:
     found(connection, context, quote_id)
-    before: UUID | None = quote_id
-    # What an offer took the place of names the same client.
-    while before and (quote := quotes.by_id(connection, firm_id=context.firm_id, quote_id=before)):
-        if before == quote_id or not quote["client_erased_at"]:
-            _erase_one(connection, context, before, reason)
-        before = quote["revises"]
+    # All are held before the first is sealed: whoever seals holds the firm from then on.
+    for job, quote in list(_revisions(connection, context, quote_id)):
+        if quote["id"] == quote_id or not quote["client_erased_at"]:
+            _erase_one(connection, context, quote, job, reason)
     return answer(connection, context, quote_id)
 
 
-def _erase_one(connection: Connection, context: Context, quote_id: UUID, reason: str) -> None:
-    # Whoever works on a job holds the job first, then its quote.
-    job = jobs.of_quote(connection, quote_id, lock=True)
-    quote = found(connection, context, quote_id, lock=True)
+def _revisions(
+    connection: Connection, context: Context, quote_id: UUID | None
+) -> Iterator[tuple[Job | None, Quote]]:
+    """A quote and those that it took the place of, which name the same client; each held, its job first."""
+    while quote_id and quotes.by_id(connection, firm_id=context.firm_id, quote_id=quote_id):
+        job = jobs.of_quote(connection, quote_id, lock=True)
+        quote = found(connection, context, quote_id, lock=True)
+        yield job, quote
+        quote_id = quote["revises"]
+
+
+def _erase_one(connection: Connection, context: Context, quote: Quote, job: Job | None, reason: str) -> None:
+    quote_id = quote["id"]
     _must_be_over(quote, job, context)
     assert context.caller is not None
     caller = context.caller.key_id

@@ -15,6 +15,7 @@ from service.errors import Conflict, Erased, NotKnown
 from service.store import acceptances, certificates, files, firms, links, quotes
 from service.store.row_types import Link, Quote, Standing, some
 from service.store.session import reveal
+from service.usecases.base import journal
 from service.usecases.base.context import Context, reads, writes, writes_link
 from service.usecases.work import supplement_links
 from service.usecases.work.accepted import accepted_by
@@ -47,6 +48,7 @@ def create(
             "created_at": context.now,
         },
     )
+    journal.note(connection, context.firm_id, "link", link_id)
     token = _signer(context).dumps(link_id.hex)
     return {"id": link_id, "url": context.settings.public(f"/clients/{token}"), "expires_at": expires_at}
 
@@ -64,6 +66,7 @@ def revoke(connection: Connection, context: Context, link_id: UUID) -> None:
     """Close a link before it expires."""
     if not links.revoke(connection, firm_id=context.firm_id, link_id=link_id, now=context.now):
         raise NotKnown(message("links.not_in_force"))
+    journal.note(connection, context.firm_id, "link", link_id)
 
 
 @reads

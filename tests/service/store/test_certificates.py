@@ -123,5 +123,5 @@ def test_the_chain_says_what_was_imported(site: Site) -> None:
     found = jobs.by_id(site.connection, firm_id=site.firm_id, job_id=site.job_id)
     assert found
     assert [row["imported"] for row in certificates.chain(site.connection, site.firm_id)] == [False]
-    imports.add(site.connection, found["quote_id"], chain={}, now=NOW)
+    imports.add(site.connection, found["quote_id"], firm_id=site.firm_id, chain={}, now=NOW)
     assert [row["imported"] for row in certificates.chain(site.connection, site.firm_id)] == [True]

@@ -29,8 +29,9 @@ def add(connection: Connection, quote_id: UUID, *positions: int, subject: str = 
 
 def test_positions_are_taken_one_after_the_other(site: Site) -> None:
     quote_id, other = (quote(site.connection, site.firm_id) for _ in range(2))
-    assert [seals.take(site.connection, quote_id, count) for count in (1, 3, 2)] == [1, 2, 5]
-    assert seals.take(site.connection, other, 1) == 1
+    taken = [seals.take(site.connection, quote_id, count) for count in (1, 3, 2)]
+    assert taken == [(site.firm_id, position) for position in (1, 2, 5)]
+    assert seals.take(site.connection, other, 1) == (site.firm_id, 1)
 
 
 def test_a_chain_ends_in_its_last_seal(site: Site) -> None:

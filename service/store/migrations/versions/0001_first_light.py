@@ -273,11 +273,27 @@ def upgrade() -> None:
     op.create_table(
         "imports",
         sa.Column("quote_id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
         sa.Column("chain", sa.JSON(), nullable=False),
         sa.Column("imported_at", sa.DateTime(timezone=True), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_imports_firm_id"),
         sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_imports_quote_id"),
         sa.PrimaryKeyConstraint("quote_id", name="pk_imports"),
     )
+    op.create_table(
+        "journal",
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("kind", sa.String(length=20), nullable=False),
+        sa.Column("subject_id", sa.Uuid(), nullable=False),
+        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("chain_sha256", sa.String(length=64), nullable=False),
+        sa.CheckConstraint("length(sha256) = 64", name="ck_journal_sha256"),
+        sa.CheckConstraint("length(chain_sha256) = 64", name="ck_journal_chain_sha256"),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_journal_firm_id"),
+        sa.PrimaryKeyConstraint("firm_id", "position", name="pk_journal"),
+    )
+    op.create_index("ix_journal_subject_id_kind_position", "journal", ["subject_id", "kind", "position"])
     op.create_table(
         "seals",
         sa.Column("quote_id", sa.Uuid(), nullable=False),
@@ -638,6 +654,7 @@ ADDED_TO_ONLY = (
     "concessions",
     "entries",
     "imports",
+    "journal",
     "lances",
     "materials",
     "practices",
@@ -797,7 +814,9 @@ OF_FIRM = {
     "certificates": "firm_id",
     "concessions": "firm_id",
     "entries": "firm_id",
+    "imports": "firm_id",
     "jobs": "firm_id",
+    "journal": "firm_id",
     "keys": "firm_id",
     "lances": "firm_id",
     "links": "firm_id",
@@ -818,7 +837,6 @@ OF_A_ROW = {
     "answers": ("key_id", ("keys",)),
     "clients": ("quote_id", ("quotes",)),
     "files": ("owner_id", ("quotes", "jobs", "certificates", "supplement_steps")),
-    "imports": ("quote_id", ("quotes",)),
     "quote_cavities": ("quote_id", ("quotes",)),
     "seals": ("quote_id", ("quotes",)),
     "supersessions": ("certificate_id", ("certificates",)),

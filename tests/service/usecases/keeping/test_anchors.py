@@ -48,7 +48,7 @@ def altered(database: Engine, *statements: str) -> Iterator[Connection]:
         transaction = connection.begin()
         try:
             if connection.dialect.name == "postgresql":
-                for name in ("certificates", "supersessions"):
+                for name in ("certificates", "supersessions", "journal"):
                     connection.execute(text(f"ALTER TABLE {name} DISABLE TRIGGER USER"))
             else:
                 names = text("SELECT name FROM sqlite_master WHERE type = 'trigger'")
@@ -96,7 +96,7 @@ def test_it_comes_back_from_its_file_as_it_was(database: Engine, issued: list[An
 def test_it_says_nothing_but_digests(database: Engine, issued: list[Any]) -> None:
     with reading(database) as connection:
         plain = json.loads(anchors.written(anchor(connection)))
-    assert plain.keys() == {"format", "firm", "made_at", "head", "since", "records", "signature"}
+    assert plain.keys() == {"format", "firm", "made_at", "head", "journal", "since", "records", "signature"}
 
 
 NEWEST = "(SELECT id FROM certificates ORDER BY position DESC LIMIT 1)"
@@ -133,6 +133,18 @@ def test_a_chain_that_was_made_anew_is_found(database: Engine, issued: list[Any]
         assert codes(connection, full) == ["keeping.anchor_other_record", "keeping.anchor_other_chain"]
 
 
+def test_a_journal_that_was_cut_or_made_anew_is_found(database: Engine, issued: list[Any]) -> None:
+    """Whatever else was issued than certificates is in it, and nothing in the database need say so."""
+    with reading(database) as connection:
+        held = anchor(connection, None)
+    mine = f"position = {held.journal.count} AND chain_sha256 = '{held.journal.sha256}'"
+    with altered(database, f"DELETE FROM journal WHERE {mine}") as connection:
+        assert codes(connection, held) == ["keeping.anchor_journal_beyond"]
+    anew = f"UPDATE journal SET sha256 = '{FORGED}', chain_sha256 = '{FORGED}' WHERE {mine}"
+    with altered(database, anew) as connection:
+        assert codes(connection, held) == ["keeping.anchor_other_journal"]
+
+
 def test_what_was_issued_after_it_is_no_fault(database: Engine, issued: list[Any]) -> None:
     early = Anchor(firm="demo", made_at=NOW, head=Place(count=2, sha256=issued[1]["chain_sha256"]))
     with reading(database) as connection:
@@ -165,6 +177,8 @@ def test_what_is_no_anchor_is_refused(database: Engine, issued: list[Any]) -> No
         {"head": {"count": True, "sha256": FORGED}},
         {"head": {"count": -1, "sha256": FORGED}},
         {"head": {"count": 3}},
+        {"journal": {"count": 3}},
+        {"journal": None},
         {"records": ["x"]},
         {"records": None},
         {"signature": "?"},

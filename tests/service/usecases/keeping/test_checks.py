@@ -5,30 +5,27 @@ every kind of row is taken away: each time the check must say so, and be content
 once everything is as it was.
 """
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from dataclasses import replace
-from datetime import date, datetime, timedelta
-from decimal import Decimal
 from hashlib import sha256
 from typing import Any
 from uuid import UUID, uuid4
 
 import pytest
 from flask import Flask
-from sqlalchemy import Column, Connection, Engine, select, text
+from sqlalchemy import Connection, Engine, select, text
 from sqlalchemy.exc import IntegrityError
 
 from service.engine.ground.vocabulary import Sealed
 from service.store import migrate, series
 from service.store.session import open_database, reading, writing
 from service.store.tables import metadata
-from service.store.types import Instant
 from service.usecases.keeping import anchors, checks
 from service.usecases.keeping.issued import examine
 from tests.api import NOW, Api, operator_of, small_building
 from tests.full_job import full_job
 from tests.said import said
+from tests.tampering import another, drop_triggers, is_row, undone
 
 TABLES = metadata.tables
 ISSUED = (
@@ -64,20 +61,8 @@ def job(app: Flask) -> Any:
     with operator_of(app) as database:
         assert checks.verify(database).faults == ()
         with writing(database) as connection:
-            _drop_triggers(connection)
+            drop_triggers(connection)
     return job
-
-
-def _drop_triggers(connection: Connection) -> None:
-    """What an attacker who owns the database begins with."""
-    if connection.dialect.name == "postgresql":
-        for name in TABLES:
-            connection.execute(text(f"ALTER TABLE {name} DISABLE TRIGGER USER"))
-            connection.execute(text(f"ALTER TABLE {name} DISABLE ROW LEVEL SECURITY"))
-    else:
-        names = text("SELECT name FROM sqlite_master WHERE type = 'trigger'")
-        for name in connection.execute(names).scalars().all():
-            connection.execute(text(f"DROP TRIGGER {name}"))
 
 
 def faults_of(connection: Connection, job: Any) -> list[str]:
@@ -87,17 +72,6 @@ def faults_of(connection: Connection, job: Any) -> list[str]:
     firm_id = connection.execute(select(quotes.c.firm_id).where(quotes.c.id == quote_id)).scalar_one()
     found = examine(connection, firm_id=firm_id, quote_id=quote_id).faults
     return list(map(said, [*found, *checks.firm_faults(connection, firm_id)]))
-
-
-@contextmanager
-def undone(database: Engine) -> Iterator[Connection]:
-    """A transaction that is taken back."""
-    with database.connect().execution_options(writes=True) as connection:
-        transaction = connection.begin()
-        try:
-            yield connection
-        finally:
-            transaction.rollback()
 
 
 def after(database: Engine, job: Any, change: Callable[[Connection], None]) -> list[str]:
@@ -123,43 +97,6 @@ def rows_of(connection: Connection, job: Any, table: str) -> list[Any]:
         condition = (columns.job_id if "job_id" in columns else columns.quote_id).in_(owners)
     order = TABLES[table].primary_key.columns
     return list(connection.execute(select(TABLES[table]).where(condition).order_by(*order)).mappings())
-
-
-def is_row(table: str, row: Any) -> Any:
-    """The condition that finds this row."""
-    key = [column == row[column.name] for column in TABLES[table].primary_key.columns]
-    condition = key[0]
-    for each in key[1:]:
-        condition &= each
-    return condition
-
-
-def another(column: Column[Any], value: Any) -> Any:
-    """A value of the same kind that is not this one."""
-    if isinstance(value, bool | dict | list):
-        return {"altered": value}
-    if isinstance(value, str):
-        return value[:-1] + ("0" if value[-1] != "0" else "1")
-    if isinstance(value, int | float | Decimal):
-        return value + 1000
-    if isinstance(value, datetime):
-        return value + timedelta(seconds=1)
-    if isinstance(value, date):
-        return value + timedelta(days=1)
-    if isinstance(value, bytes | memoryview):
-        return bytes(value)[:-1] + bytes([bytes(value)[-1] ^ 1])
-    if isinstance(value, UUID):
-        return uuid4()
-    return _made_up(column)
-
-
-def _made_up(column: Column[Any]) -> Any:
-    """Something where nothing was."""
-    if isinstance(column.type, Instant):
-        return NOW
-    if column.name.endswith("sha256"):
-        return "0" * 64
-    return {str: "made up", UUID: uuid4(), float: 1.5, object: {"made": "up"}}[column.type.python_type]
 
 
 def columns_of(table: str) -> list[str]:
