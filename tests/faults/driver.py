@@ -1,4 +1,7 @@
-"""The fault driver: clients write without a pause while the server, or the database, is killed at random.
+"""The fault driver: clients write without a pause while processes, or the database, are killed at random.
+
+Killed are those that answer, the one that works tasks off, those that are at a task (renderers and
+deliverers), the process that all come from, and everything at once.
 
 Afterwards every write that was answered as done must be there once and whole, none twice, and
 nothing else. `docker/dev faults` runs it for minutes; a short form is among the tests.
@@ -32,7 +35,7 @@ from tests.faults.stories import Stories
 CLIENTS = 4
 WORKERS = 3
 # How often each kind of blow falls, and the longest pause before the next one.
-BLOWS = {"worker": 12, "arbiter": 1, "server": 1}
+BLOWS = {"worker": 12, "working": 2, "task": 8, "arbiter": 1, "server": 1}
 BLOWS_TO_POSTGRESQL = {"connections": 4, "database": 2}
 LONGEST_PAUSE_S = 1.2
 ROUND_S = 90
@@ -53,15 +56,25 @@ class Outcome:
         writes = Counter(sent.what for sent in self.told.writes if sent.stored)
         return (
             f"seed {self.seed}: {self.told.attempts} requests, {self.told.broken} broken off, "
-            f"{self.told.put_off} put off; stored {dict(writes)}; killed {dict(self.blows)}; "
+            f"{self.told.put_off} put off; stored {dict(writes)}; "
+            f"killed {self.blows.total()}: {dict(self.blows)}; "
             f"{len(self.faults)} faults"
         )
 
 
 def play(
-    database_url: str, folder: Path, *, seed: str, seconds: float, server: postgres.Server | None = None
+    database_url: str,
+    folder: Path,
+    *,
+    seed: str,
+    seconds: float,
+    least: int = 0,
+    server: postgres.Server | None = None,
 ) -> Outcome:
-    """Load, kill, and look: `server` is the PostgreSQL, if it may be killed too."""
+    """Load, kill, and look: for so long, and until so many were killed.
+
+    `server` is the PostgreSQL, if it may be killed too.
+    """
     told = Told()
     outcome = Outcome(seed=seed, told=told)
     held = prepared(database_url)
@@ -76,7 +89,8 @@ def play(
     try:
         for thread in threads:
             thread.start()
-        _strike(baywright, server, outcome, random.Random(f"{seed} blows"), seconds)
+        chance = random.Random(f"{seed} blows")
+        _strike(baywright, server, outcome, chance, ends=time.monotonic() + seconds, least=least)
         stop.set()
         with _kept(baywright):
             for thread in threads:
@@ -142,23 +156,28 @@ def _strike(
     server: postgres.Server | None,
     outcome: Outcome,
     chance: random.Random,
-    seconds: float,
+    *,
+    ends: float,
+    least: int,
 ) -> None:
     kinds = BLOWS | (BLOWS_TO_POSTGRESQL if server else {})
-    ends = time.monotonic() + seconds
-    while time.monotonic() < ends:
+    while time.monotonic() < ends or outcome.blows.total() < least:
         time.sleep(chance.uniform(0, LONGEST_PAUSE_S))
         (blow,) = chance.choices(list(kinds), weights=list(kinds.values()))
         baywright.keep()
-        strike(blow, baywright, server, chance)
-        outcome.blows[blow] += 1
+        outcome.blows[blow] += strike(blow, baywright, server, chance)
 
 
-def strike(blow: str, baywright: Server, server: postgres.Server | None, chance: random.Random) -> None:
-    """One blow; what it ended is started again."""
+def strike(blow: str, baywright: Server, server: postgres.Server | None, chance: random.Random) -> bool:
+    """One blow; what it ended is started again. False where there was nothing to strike."""
     if blow == "worker":
-        baywright.kill_worker(chance)
-    elif blow == "arbiter":
+        answering = set(baywright.worker_pids()) - set(baywright.working_pids())
+        return baywright.kill_one(sorted(answering), chance)
+    if blow == "working":
+        return baywright.kill_one(baywright.working_pids(), chance)
+    if blow == "task":
+        return baywright.kill_one(baywright.task_pids(), chance)
+    if blow == "arbiter":
         baywright.kill_arbiter()
         baywright.start()
     elif blow == "server":
@@ -170,6 +189,7 @@ def strike(blow: str, baywright: Server, server: postgres.Server | None, chance:
         server.crash()
         time.sleep(chance.uniform(0, 1))
         server.start()
+    return True
 
 
 @contextmanager
@@ -200,7 +220,8 @@ DATABASES = {"sqlite": sqlite, "postgresql": postgresql}
 def main() -> int:
     """The long form: rounds of up to a minute and a half, on one kind of database after the other."""
     parser = argparse.ArgumentParser(prog="docker/dev faults", description=main.__doc__)
-    parser.add_argument("--minutes", type=float, default=10)
+    parser.add_argument("--minutes", type=float, default=10, help="for so long, if that is over first")
+    parser.add_argument("--kills", type=int, default=1_000_000, help="until so many were killed in all")
     parser.add_argument("--seed", default=os.urandom(4).hex(), help="repeats the choices of an earlier run")
     parser.add_argument("--database", choices=DATABASES, action="append", help="only this one")
     wanted = parser.parse_args()
@@ -210,8 +231,8 @@ def main() -> int:
     failed = False
     for name in databases:
         with DATABASES[name]() as new_database:
-            ends, number = time.monotonic() + share_s, 0
-            while (left_s := ends - time.monotonic()) > 1:
+            ends, number, killed = time.monotonic() + share_s, 0, 0
+            while (left_s := ends - time.monotonic()) > 1 and killed < wanted.kills / len(databases):
                 url, server = new_database()
                 with tempfile.TemporaryDirectory(prefix="baywright-faults-") as folder:
                     outcome = play(
@@ -225,7 +246,7 @@ def main() -> int:
                 for fault in outcome.faults:
                     print(f"  {fault}", flush=True)
                 failed = failed or bool(outcome.faults)
-                number += 1
+                number, killed = number + 1, killed + outcome.blows.total()
     return 1 if failed else 0
 
 

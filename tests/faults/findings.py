@@ -2,12 +2,13 @@
 
 from collections import Counter
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, select, text
+from sqlalchemy import Connection, Engine, Row, func, select, text
 
 from service.store import tables
-from service.store.session import open_database, reading
+from service.store.session import open_database, reading, writing
 from service.usecases.keeping import checks
 from tests.faults.client import Client, Sent, Told
 
@@ -17,8 +18,9 @@ NUMBERED = {"quote": tables.quotes, "job": tables.jobs, "certificate": tables.ce
 def faults(database_url: str, client: Client) -> list[str]:
     """A sentence for each thing that is not as it was told."""
     told = client.told
-    found = [*told.faults, *_repeated(client), *_documents(client)]
     database = open_database(database_url, operator=True)
+    _hurry(database)
+    found = [*told.faults, *_repeated(client), *_documents(client)]
     with reading(database) as connection:
         found += [
             *_quotes(connection, told),
@@ -28,6 +30,7 @@ def faults(database_url: str, client: Client) -> list[str]:
             *_numbers(connection),
             *_wholeness(connection),
             *_answers(connection, told),
+            *_tasks(connection),
         ]
         if database.dialect.name == "sqlite":
             found += [row[0] for row in connection.execute(text("PRAGMA integrity_check")) if row[0] != "ok"]
@@ -35,6 +38,25 @@ def faults(database_url: str, client: Client) -> list[str]:
     found += checks.verify(database).faults
     database.dispose()
     return found
+
+
+def _hurry(database: Engine) -> None:
+    """Nobody waits here for what was killed several times, and rests for hours before it is tried again."""
+    with writing(database) as connection:
+        connection.execute(tables.tasks.update().values(due_at=datetime.now(UTC)))
+
+
+def _tasks(connection: Connection) -> Iterator[str]:
+    """Nothing was given up, and of each document there is one file."""
+    dead = connection.execute(select(func.count()).where(tables.tasks.c.dead_at.is_not(None))).scalar_one()
+    if dead:
+        yield f"{dead} tasks were given up."
+    sealed = select(func.count()).select_from(tables.seals).where(tables.seals.c.kind.like("%_file"))
+    files = select(func.count()).select_from(tables.files)
+    if (of_seals := connection.execute(sealed).scalar_one()) != (
+        of_files := connection.execute(files).scalar_one()
+    ):
+        yield f"{of_files} files are there, and {of_seals} were sealed."
 
 
 def _repeated(client: Client) -> Iterator[str]:

@@ -12,6 +12,8 @@ from pathlib import Path
 from urllib.error import URLError
 from urllib.request import Request, urlopen
 
+from service.serve import worker
+
 METRICS_KEY = "a key of the tests' own"
 ROOT = Path(__file__).parents[2]
 # A loaded machine takes its time, and a database that was killed recovers first.
@@ -89,18 +91,23 @@ class Server:
             return False
 
     def worker_pids(self) -> list[int]:
-        """The worker processes that there are just now."""
-        pid = self.process.pid
-        try:
-            return [int(child) for child in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
-        except FileNotFoundError:
-            return []
+        """The processes that there are just now: those that answer, and the one that works tasks off."""
+        return _children(self.process.pid)
 
-    def kill_worker(self, chance: random.Random) -> None:
-        """Kill one of the workers; the server puts another one in its place."""
-        workers = self.worker_pids()
-        if workers:
-            _kill(chance.choice(workers))
+    def working_pids(self) -> list[int]:
+        """The processes that work tasks off."""
+        return [pid for pid in self.worker_pids() if name_of(pid) == worker.NAME.decode()]
+
+    def task_pids(self) -> list[int]:
+        """The processes that are at a task just now: renderers, deliverers."""
+        return [child for pid in self.working_pids() for child in _children(pid)]
+
+    def kill_one(self, pids: list[int], chance: random.Random) -> bool:
+        """Kill one of these, if there are any; the server puts another one in its place."""
+        if not pids:
+            return False
+        _kill(chance.choice(pids))
+        return True
 
     def kill_arbiter(self) -> None:
         """Kill the process that the workers come from, and leave the workers to themselves."""
@@ -112,6 +119,21 @@ class Server:
         with suppress(ProcessLookupError):
             os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait()
+
+
+def _children(pid: int) -> list[int]:
+    try:
+        return [int(child) for child in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
+    except (FileNotFoundError, ProcessLookupError):
+        return []
+
+
+def name_of(pid: int) -> str:
+    """What a process calls itself; nothing where it is gone."""
+    try:
+        return Path(f"/proc/{pid}/comm").read_text(encoding="utf-8").strip()
+    except (FileNotFoundError, ProcessLookupError):
+        return ""
 
 
 def _kill(pid: int) -> None:

@@ -22,7 +22,7 @@ from PIL.PngImagePlugin import PngImageFile
 
 from service.engine.ground.messages import Message, message
 from service.errors import Fault, InvalidInput, WrongKind
-from service.usecases.work import exif, png
+from service.usecases.work import exif, jpeg, png
 
 LONGEST_PX = 1600
 QUALITY = 80
@@ -102,8 +102,7 @@ def _read(content: bytes, reader: type[ImageFile.ImageFile], most_pixels: int) -
     ImageFile.LOAD_TRUNCATED_IMAGES = False
     # Verifying uses the reader up: it is opened a second time.
     _check(reader(io.BytesIO(content)), most_pixels)
-    if reader is PngImageFile:
-        png.check_pixels(content)
+    (png if reader is PngImageFile else jpeg).check_pixels(content)
     image = reader(io.BytesIO(content))
     notes = exif.notes(image)
     kept = _upright(image)

@@ -7,12 +7,10 @@ import time
 from collections.abc import Iterator
 from http.client import HTTPConnection
 from io import BytesIO
-from pathlib import Path
 from zipfile import ZipFile
 
 import pytest
 
-from service.serve import worker
 from service.store.session import open_database
 from service.usecases.firm import keys
 from tests.api import ACCEPTED, NOW, load_firms, small_building
@@ -60,23 +58,11 @@ def waited_for(server: Server, key: str, path: str) -> bytes:
     raise AssertionError(f"{path} was not made")
 
 
-def working(server: Server) -> list[int]:
-    """The workers that make documents."""
-    return [pid for pid in server.worker_pids() if _name(pid) == worker.NAME.decode()]
-
-
-def _name(pid: int) -> str:
-    try:
-        return Path(f"/proc/{pid}/comm").read_text(encoding="utf-8").strip()
-    except (FileNotFoundError, ProcessLookupError):
-        return ""
-
-
 def one_working(server: Server, *, other_than: int = 0) -> int:
     deadline = time.monotonic() + WITHIN_S
     while time.monotonic() < deadline:
-        if [pid for pid in working(server) if pid != other_than]:
-            (pid,) = working(server)
+        if [pid for pid in server.working_pids() if pid != other_than]:
+            (pid,) = server.working_pids()
             return pid
         time.sleep(0.1)
     raise AssertionError("no worker works")
