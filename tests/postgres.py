@@ -27,8 +27,8 @@ from sqlalchemy.exc import OperationalError
 VARIABLE = "BAYWRIGHT_TEST_POSTGRES_URL"
 DRIVER = "postgresql+psycopg"
 START_S = 60
-UNSAFE = ("--fsync=off", "--full_page_writes=off", "--autovacuum=off", "--max_wal_size=4GB")
-"""Nothing on it is worth the time."""
+UNSAFE = ("--fsync=off", "--full_page_writes=off", "--autovacuum=off", "--max_wal_size=4GB", "--jit=off")
+"""Nothing on it is worth the time, and no query of theirs the time that compiling it takes."""
 
 
 @contextmanager

@@ -37,8 +37,7 @@ PROMISES: Mapping[str, tuple[str, ...]] = {
         f"{API}test_limits.py::test_addresses_at_which_there_is_nothing_are_limited_too",
         f"{API}test_limits.py::test_guessing_keys_is_slowed_down_even_for_one_that_is_right",
         f"{API}test_limits.py::test_several_servers_count_together_in_redis",
-        f"{API}test_limits.py::"
-        "test_without_redis_the_service_goes_on_each_process_counts_for_itself_and_when_it_is_back_together",
+        f"{API}test_limits.py::test_without_redis_each_process_counts_for_itself_until_it_is_back",
     ),
     "Of headers that proxies set": (
         f"{API}test_limits.py::test_a_sender_cannot_choose_his_address_when_there_is_no_proxy",

@@ -227,7 +227,7 @@ def test_several_servers_count_together_in_redis(servers: tuple[Server, Server])
 
 
 @pytest.mark.parametrize(("how", "sender"), [("killed", "192.0.2.2"), ("held still", "192.0.2.3")])
-def test_without_redis_the_service_goes_on_each_process_counts_for_itself_and_when_it_is_back_together(
+def test_without_redis_each_process_counts_for_itself_until_it_is_back(
     servers: tuple[Server, Server], store: Store, how: str, sender: str
 ) -> None:
     assert [asked(server, sender) for server in servers] == [404, 404]

@@ -4,6 +4,7 @@ import json
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -48,6 +49,7 @@ def with_keys(settings: Settings, folder: Path) -> Settings:
     return replace(settings, signing_folder=str(folder), signing_password=PASSWORD)
 
 
+@cache
 def key(*, age_days: int = 0) -> bytes:
     """A key that was made so many days ago; after a year it has expired."""
     return signing.trial_key("Specimen", password=PASSWORD, now=NOW - timedelta(days=age_days))

@@ -17,6 +17,8 @@ from service.store.tables import metadata
 from tests.api import Api, problem
 from tests.full_job import full_job
 
+pytestmark = pytest.mark.one_database
+
 ZEROS = "0" * 64
 UNSEALED = ("latitude", "longitude", "erased_at")
 

@@ -24,6 +24,7 @@ from service.usecases.keeping import anchors, checks
 from service.usecases.keeping.issued import examine
 from tests.api import NOW, Api, operator_of, small_building
 from tests.full_job import full_job
+from tests.long import LONG
 from tests.said import said
 from tests.tampering import another, drop_triggers, is_row, undone
 
@@ -99,19 +100,21 @@ def rows_of(connection: Connection, job: Any, table: str) -> list[Any]:
     return list(connection.execute(select(TABLES[table]).where(condition).order_by(*order)).mappings())
 
 
-def columns_of(table: str) -> list[str]:
-    """What can be changed of a table's rows."""
-    return [
+def columns_of(table: str, database: Engine) -> list[str]:
+    """What can be changed of a table's rows; in the short form each on one kind of database, in turn."""
+    names = [
         column.name
         for column in TABLES[table].c
         if column.name not in NOT_ISSUED and (table, column.name) not in OF_AN_ERASURE
     ]
+    return names if LONG else names[database.dialect.name == "sqlite" :: 2]
 
 
 @pytest.mark.parametrize("table", ISSUED)
 def test_every_column_that_was_issued_is_held(database: Engine, job: Any, table: str) -> None:
     refused = []
-    for name in columns_of(table):
+    names = columns_of(table, database)
+    for name in names:
         column = TABLES[table].c[name]
         with reading(database) as connection:
             rows = rows_of(connection, job, table)
@@ -134,7 +137,7 @@ def test_every_column_that_was_issued_is_held(database: Engine, job: Any, table:
         "salt",
         "content",
     }
-    assert len(refused) < len(columns_of(table)) or set(columns_of(table)) <= references
+    assert len(refused) < len(names) or set(names) <= references
 
 
 @pytest.mark.parametrize("table", [name for name in ISSUED if name not in ("quotes", "jobs")])

@@ -60,9 +60,14 @@ def _archive_of(api: Api, job: Any) -> bytes:
 @pytest.fixture
 def elsewhere_url(request: pytest.FixtureRequest, database_url: str, tmp_path: Path) -> str:
     """An empty migrated database of the same kind."""
+    return _another(request, database_url, tmp_path)
+
+
+def _another(request: pytest.FixtureRequest, database_url: str, folder: Path) -> str:
     if database_url.startswith("postgresql"):
-        return request.getfixturevalue("new_postgres")()
-    path = tmp_path / "elsewhere.sqlite3"
+        url: str = request.getfixturevalue("new_postgres")()
+        return url
+    path = folder / "elsewhere.sqlite3"
     shutil.copyfile(request.getfixturevalue("sqlite_template"), path)
     return f"sqlite:///{path}"
 
@@ -72,6 +77,22 @@ def elsewhere(elsewhere_url: str) -> Iterator[Engine]:
     """That database as its operator sees it."""
     engine = open_database(elsewhere_url, operator=True)
     yield engine
+    engine.dispose()
+
+
+@pytest.fixture(scope="module")
+def empty(request: pytest.FixtureRequest, database_url: str, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """Another one, for what is refused: it stays empty."""
+    return _another(request, database_url, tmp_path_factory.mktemp("empty"))
+
+
+@pytest.fixture
+def untouched(empty: str) -> Iterator[Engine]:
+    """That database as its operator sees it, before and after."""
+    engine = open_database(empty, operator=True)
+    assert not any(counts(engine).values())
+    yield engine
+    assert not any(counts(engine).values())
     engine.dispose()
 
 
@@ -298,25 +319,24 @@ TAMPERED: dict[str, Callable[[Members], None]] = {
 }
 
 
+@pytest.mark.one_database
 @pytest.mark.parametrize("what", TAMPERED)
-def test_a_tampered_archive_is_refused_by_its_manifest(what: str, archive: bytes, elsewhere: Engine) -> None:
+def test_a_tampered_archive_is_refused_by_its_manifest(what: str, archive: bytes, untouched: Engine) -> None:
     members = members_of(archive)
     TAMPERED[what](members)
     with refused(InvalidInput, "its SHA-256 is another"):
-        restored(elsewhere, packed(members))
-    assert not any(counts(elsewhere).values())
+        restored(untouched, packed(members))
 
 
 @pytest.mark.parametrize("what", TAMPERED)
 def test_with_a_manifest_that_fits_it_is_refused_by_its_seals(
-    what: str, archive: bytes, elsewhere: Engine
+    what: str, archive: bytes, untouched: Engine
 ) -> None:
     members = members_of(archive)
     TAMPERED[what](members)
     with pytest.raises(InvalidInput) as error:
-        restored(elsewhere, packed(resealed(members)))
+        restored(untouched, packed(resealed(members)))
     assert all(words(fault.detail).startswith("Quote ") for fault in error.value.faults)
-    assert not any(counts(elsewhere).values())
 
 
 def _elsewhere(name: str, column: str) -> Callable[[Members], None]:
@@ -400,14 +420,13 @@ REFUSED: dict[str, tuple[Callable[[Members], None], str]] = {
 
 
 @pytest.mark.parametrize("what", REFUSED)
-def test_what_is_not_one_whole_job_is_refused(what: str, archive: bytes, elsewhere: Engine) -> None:
+def test_what_is_not_one_whole_job_is_refused(what: str, archive: bytes, untouched: Engine) -> None:
     change, reason = REFUSED[what]
     members = members_of(archive)
     change(members)
     with pytest.raises(BaywrightError) as error:
-        restored(elsewhere, packed(resealed(members)))
+        restored(untouched, packed(resealed(members)))
     assert reason in told(error.value)
-    assert not any(counts(elsewhere).values())
 
 
 def _link(change: Callable[[Any], Any]) -> Callable[[Any], Any]:
@@ -418,6 +437,7 @@ def _link(change: Callable[[Any], Any]) -> Callable[[Any], Any]:
 WRONG_CHAIN = "The chain is not that of the certificates"
 
 
+@pytest.mark.one_database
 @pytest.mark.parametrize(
     ("change", "reason"),
     [
@@ -435,12 +455,12 @@ WRONG_CHAIN = "The chain is not that of the certificates"
     ],
 )
 def test_a_manifest_must_be_one(
-    change: Callable[[Any], Any], reason: str, archive: bytes, elsewhere: Engine
+    change: Callable[[Any], Any], reason: str, archive: bytes, untouched: Engine
 ) -> None:
     members = members_of(archive)
     change_json("manifest.json", change)(members)
     with pytest.raises(InvalidInput) as error:
-        restored(elsewhere, packed(members))
+        restored(untouched, packed(members))
     assert reason in told(error.value)
 
 
