@@ -3,7 +3,7 @@
 from marshmallow import Schema, fields
 
 from schemas.cavities import beside, depth
-from schemas.fields import Day, code, label
+from schemas.fields import Day, Moment, code, label
 from schemas.posted import Posted
 from schemas.shapes import described_by
 from service.engine.survey import build_up as known
@@ -31,9 +31,9 @@ class NamedBuildUp(BuildUpBody):
 class BuildUp(BuildUpBody):
     """A version as it is kept."""
 
-    id = fields.String(metadata={"description": "Id of the version."})
+    id = fields.UUID(metadata={"description": "Id of the version."})
     code = fields.String(metadata={"description": "Code that cavities name it by."})
-    created_at = fields.String(metadata={"description": "When the version was added."})
+    created_at = Moment(metadata={"description": "When the version was added."})
 
 
 class BuildUps(Schema):

@@ -71,9 +71,9 @@ class Preview(Schema):
 class Certificate(Schema):
     """A certificate and what has become of it; `added_to_at` is when an entry of its parts came after it."""
 
-    id = fields.String(metadata={"description": "The certificate's id."})
+    id = fields.UUID(metadata={"description": "The certificate's id."})
     number = fields.String(metadata={"description": "The certificate's number."})
-    job_id = fields.String(metadata={"description": "The job that it is for."})
+    job_id = fields.UUID(metadata={"description": "The job that it is for."})
     state = fields.String(
         validate=validate.OneOf(["in_force", "superseded", "withdrawn"]),
         metadata={"description": "Whether it stands."},

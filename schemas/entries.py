@@ -122,7 +122,7 @@ class EntryQuery(Schema):
 class StoredEntry(Schema):
     """An entry as it was stored."""
 
-    id = fields.String(metadata={"description": "The entry's id, made where it was recorded."})
+    id = fields.UUID(metadata={"description": "The entry's id, made where it was recorded."})
     position = fields.Integer(metadata={"description": "Its place in the job's ledger, from 1."})
     kind = fields.String(metadata={"description": "What was recorded."})
     happened_at = Moment(metadata={"description": "When it happened on site."})

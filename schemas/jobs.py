@@ -18,13 +18,13 @@ STATES = [state.value for state in JobState]
 class JobHead(Schema):
     """A job without its cavities; its ledger has moved on where an entry is newer than a certificate."""
 
-    id = fields.String(metadata={"description": "The job's id."})
+    id = fields.UUID(metadata={"description": "The job's id."})
     number = fields.String(metadata={"description": "The job's number."})
     state = fields.String(
         validate=validate.OneOf(STATES),
         metadata={"description": "Whether it is open, certified or closed."},
     )
-    quote_id = fields.String(metadata={"description": "The quote that it came from."})
+    quote_id = fields.UUID(metadata={"description": "The quote that it came from."})
     created_at = Moment(metadata={"description": "When the offer was accepted."})
     ledger_moved_on = fields.Boolean(
         metadata={"description": "Whether an entry is newer than the certificate of its part."}

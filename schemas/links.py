@@ -16,7 +16,7 @@ class LinkBody(Schema):
 class Link(Schema):
     """A link, shown once: whoever has the address may read what it opens."""
 
-    id = fields.String(metadata={"description": "The link's id, by which it is revoked."})
+    id = fields.UUID(metadata={"description": "The link's id, by which it is revoked."})
     url = fields.String(metadata={"description": "The address: whoever has it may read what it opens."})
     expires_at = Moment(metadata={"description": "When it ends."})
 
@@ -24,7 +24,7 @@ class Link(Schema):
 class LinkHead(Schema):
     """A link in force, by the id that revokes it; its address was shown when it was made."""
 
-    id = fields.String(metadata={"description": "The link's id, by which it is revoked."})
+    id = fields.UUID(metadata={"description": "The link's id, by which it is revoked."})
     created_at = Moment(metadata={"description": "When it was made."})
     expires_at = Moment(metadata={"description": "When it ends."})
 

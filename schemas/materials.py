@@ -6,7 +6,19 @@ from typing import Any
 
 from marshmallow import Schema, fields, validates_schema
 
-from schemas.fields import Day, Number, Several, Text, code, kilograms, label, millimetres, one_of, texts
+from schemas.fields import (
+    Day,
+    Moment,
+    Number,
+    Several,
+    Text,
+    code,
+    kilograms,
+    label,
+    millimetres,
+    one_of,
+    texts,
+)
 from schemas.posted import Posted
 from schemas.shapes import described_by
 from schemas.wrong import wrong
@@ -133,9 +145,9 @@ class NamedMaterial(MaterialBody):
 class Material(MaterialBody):
     """A version as it is kept."""
 
-    id = fields.String(metadata={"description": "Id of the version."})
+    id = fields.UUID(metadata={"description": "Id of the version."})
     code = fields.String(metadata={"description": "Code of the material."})
-    created_at = fields.String(metadata={"description": "When the version was added."})
+    created_at = Moment(metadata={"description": "When the version was added."})
 
 
 class Materials(Schema):

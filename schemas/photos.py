@@ -37,7 +37,7 @@ class PhotoQuery(Schema):
 class Photo(Schema):
     """A photo of a job. Time and place are the camera's, where it noted them with their reference."""
 
-    id = fields.String(metadata={"description": "The id that was made where the photo was taken."})
+    id = fields.UUID(metadata={"description": "The id that was made where the photo was taken."})
     sha256 = fields.String(metadata={"description": "SHA-256 of the photo as it is kept."})
     cavity = fields.String(
         allow_none=True,

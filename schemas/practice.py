@@ -8,6 +8,7 @@ from marshmallow import Schema, ValidationError, fields, validates_schema
 from schemas.fields import (
     Day,
     Flag,
+    Moment,
     Number,
     Several,
     Text,
@@ -269,8 +270,8 @@ class PracticeBody(Sourced):
 class Practice(PracticeBody):
     """A version as it is kept."""
 
-    id = fields.String(metadata={"description": "Id of the version."})
-    created_at = fields.String(metadata={"description": "When the version was added."})
+    id = fields.UUID(metadata={"description": "Id of the version."})
+    created_at = Moment(metadata={"description": "When the version was added."})
 
 
 class AddedPractice(Practice):

@@ -5,7 +5,7 @@ from typing import Any
 
 from marshmallow import Schema, fields, validates_schema
 
-from schemas.fields import Amount, Day, Several, Text, Whole, iso_code, label, one_of, texts
+from schemas.fields import Amount, Day, Moment, Several, Text, Whole, iso_code, label, one_of, texts
 from schemas.materials import Sourced
 from schemas.posted import Posted
 from schemas.shapes import described_by
@@ -98,8 +98,8 @@ class PriceListBody(Sourced):
 class PriceList(PriceListBody):
     """A list as it is kept."""
 
-    id = fields.String(metadata={"description": "Id of the list."})
-    created_at = fields.String(metadata={"description": "When the list was added."})
+    id = fields.UUID(metadata={"description": "Id of the list."})
+    created_at = Moment(metadata={"description": "When the list was added."})
 
 
 class AddedPriceList(PriceList):

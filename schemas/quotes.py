@@ -121,7 +121,7 @@ class ErasureBody(Schema):
 class QuoteHead(Schema):
     """A quote without its cavities."""
 
-    id = fields.String(metadata={"description": "The quote's id."})
+    id = fields.UUID(metadata={"description": "The quote's id."})
     number = fields.String(
         allow_none=True, metadata={"description": "The number that it was offered under; null for a draft."}
     )
@@ -182,7 +182,7 @@ class Quote(QuoteHead):
         allow_none=True,
         metadata={"description": "Who accepted it, how and when; null before it is accepted."},
     )
-    job_id = fields.String(
+    job_id = fields.UUID(
         allow_none=True, metadata={"description": "The job that it became; null before it is accepted."}
     )
     warnings = fields.List(

@@ -50,7 +50,6 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     exports.blp,
     jobs.blp,
     crews.blp,
-    crew_page.blp,
     photos.blp,
     concessions.blp,
     supplements.blp,
@@ -91,6 +90,7 @@ def create_app(settings: Settings) -> Flask:
         api.register_blueprint(blueprint)
     api.finish(app)
     app.register_blueprint(docs.blp)
+    app.register_blueprint(crew_page.blp)
     problems.register(app)
     spoken.register(app)
     app.after_request(conditional.unchanged)

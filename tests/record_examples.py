@@ -21,7 +21,7 @@ LONGEST_LIST, LONGEST_TEXT = 2, 240
 PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")
 WORTH_A_FIELD, MOST_FIELDS = 60, 60
 NOT_READY = 202
-PAGES = {"clients_page", "crew_page_page", "crew_page_file", "metrics_read"}
+PAGES = {"clients_page", "metrics_read"}
 """Read by people or by Prometheus: there is no body to show."""
 
 found: dict[str, tuple[float, dict[str, Any]]] = {}

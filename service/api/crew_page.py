@@ -3,28 +3,25 @@
 import hashlib
 from typing import Any
 
-from flask import Response, make_response
+from flask import Blueprint, Response, make_response
 
-from service.api.blueprint import Blueprint, public
+from service.api.blueprint import public
 from service.documents.web import crew_page
 from service.engine.ground.messages import message
 from service.errors import NotKnown
 
-blp = Blueprint("crew_page", __name__, url_prefix="/crew", description="The page that a crew's link opens.")
+# For browsers: no program calls it, so the document is silent about it.
+blp = Blueprint("crew_page", __name__, url_prefix="/crew")
 
-FILE = {"200": {"description": "A file of the page", "content": {"*/*": {}}}}
 
-
-@blp.route("/", methods=["GET"])
-@blp.doc(responses=FILE)
+@blp.get("/")
 @public
 def page() -> Any:
     """The page; its link's token stands behind # and is never sent in an address."""
     return _sent(crew_page.FIRST)
 
 
-@blp.route("/<string:name>", methods=["GET"])
-@blp.doc(responses=FILE)
+@blp.get("/<string:name>")
 @public
 def file(name: str) -> Any:
     """A file of the page."""

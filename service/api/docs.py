@@ -31,6 +31,14 @@ def guide() -> Response:
     return _page(reference.guide())
 
 
+@blp.get("/docs/client.yaml")
+def client() -> Response:
+    """What a generator of clients has to be told beside the document."""
+    response = make_response(reference.client_options())
+    response.content_type = "application/yaml"
+    return response
+
+
 @blp.get("/docs/sentences")
 def sentences() -> Response:
     """Every sentence that carries a code."""

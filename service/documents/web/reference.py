@@ -86,6 +86,11 @@ def guide() -> str:
     return _page("reference_guide.html")
 
 
+def client_options() -> str:
+    """What a generator of typed clients has to be told beside the document."""
+    return asset("client.yaml")
+
+
 def problem(kind: Any) -> str:
     """The page of a kind of problem."""
     return _page("reference_problem.html", it=kind)
