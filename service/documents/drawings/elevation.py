@@ -82,6 +82,12 @@ def scale_within(cavity: dict[str, Any], width_mm: float, highest_mm: float) -> 
     return min(room_mm / float(cavity["width_m"]), highest_mm / float(cavity["span_m"]))
 
 
+def drawn_mm(cavity: dict[str, Any], scale: float) -> float:
+    """How wide the drawing of a cavity is at a scale, in millimetres for a metre."""
+    turned = is_turned(cavity=cattrs.structure(cavity, Cavity))
+    return LEFT_MM + scale * float(cavity["width_m"]) + _beside_mm(turned)
+
+
 def _beside_mm(turned: bool) -> float:
     """Room beside the drawing: the numbers of bays that lie on one another stand there."""
     return BESIDE_MM if turned else 1.0

@@ -16,12 +16,12 @@ import segno
 from markupsafe import Markup
 from weasyprint import Attachment
 
-from service.documents.drawings.elevation import elevation, house_scale
+from service.documents.drawings.elevation import drawn_mm, elevation, house_scale
 from service.documents.drawings.section import section
 from service.documents.drawings.window_chart import strip
 from service.documents.papers import evidence, holes
-from service.documents.papers.build_ups import build_ups
-from service.documents.papers.groups import answers, hold_points
+from service.documents.papers.build_ups import BuildUp, build_ups
+from service.documents.papers.groups import answers, hold_points, most_common
 from service.documents.papers.parts import window
 from service.documents.papers.photos import by_address, position
 from service.documents.papers.reasons import together
@@ -33,6 +33,8 @@ from service.documents.wording.languages import catalogue
 
 Record = dict[str, Any]
 
+PAGE_MM, GAP_MM, LEAST_MM = 174.0, 3.0, 40.0
+"""How wide a page is, what two drawings have between them, and what the words above one need."""
 FAULTS_FIRST = ["non_conforming", "inconclusive", None, "conforming"]
 
 
@@ -43,6 +45,9 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
     """
     units = Units.of(record)
     parts = [_part(part, record, units) for part in record["parts"]]
+    rows, usual = holes.told_once(holes.rows(parts, record["holes"]), units)
+    points, answered_by = _answered(record["hold_points"], units)
+    made, scale = build_ups(parts), house_scale([part["cavity"] for part in parts])
     return render.to_html(
         "certificate.html",
         units=units,
@@ -53,7 +58,8 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
         concessions=conceded(record["concessions"]),
         awaited=_awaited(record.get("photos_awaited", ())),
         conceded={each["cavity"] for each in record["concessions"]},
-        build_ups=build_ups(parts),
+        build_ups=made,
+        elevations=_in_rows(made, scale),
         counts=_counts(record),
         installed=_days(record),
         lots=record["lots"],
@@ -61,21 +67,35 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
         said_of_evidence=together(
             (part, note) for part in parts if part["evidence"] for note in part["evidence"]["notes"]
         ),
-        hold_points=[
-            group | {"answers": answers(group["points"])} for group in hold_points(record["hold_points"])
-        ],
-        holes=holes.rows(parts, record["holes"]),
+        hold_points=points,
+        answered_by=answered_by,
+        holes=rows,
+        usual=usual,
         notes=together((part, said) for part in parts for said in part["planned"]["thermal"]["notes"]),
         air_test=_last_air_test(record["air_tests"]),
-        sources=sources(record, units),
+        sources=[each for each in sources(record, units) if each["standing"] == "published"],
         section=section,
         elevation=elevation,
-        scale=house_scale([part["cavity"] for part in parts]),
+        scale=scale,
         kinds=KINDS,
         strip=lambda part, title: strip(part["window"], part["readings"], units=units, title=title),
         qr=_qr,
         position=position,
     )
+
+
+def _in_rows(groups: Sequence[BuildUp], scale: float) -> list[list[tuple[Record, float]]]:
+    """The parts with the widths (mm) of their drawings, as many in a row as a page is wide."""
+    rows: list[list[tuple[Record, float]]] = []
+    left_mm = 0.0
+    for part in (part for group in groups for part in group.parts):
+        wide_mm = max(LEAST_MM, round(drawn_mm(part["cavity"], scale), 1))
+        left_mm -= wide_mm + GAP_MM
+        if not rows or left_mm < 0:
+            rows.append([])
+            left_mm = PAGE_MM - wide_mm - GAP_MM
+        rows[-1].append((part, wide_mm))
+    return rows
 
 
 def glance(record: Record) -> list[dict[str, Any]]:
@@ -161,6 +181,20 @@ def _qr(url: str, title: str) -> Markup:
         svg, kind="svg", title=title, border=4, omitsize=True, svgclass="qr", lineclass=None, xmldecl=False
     )
     return Markup(svg.getvalue().decode())  # noqa: S704
+
+
+def _answered(points: Sequence[Record], units: Units) -> tuple[list[Record], tuple[str, str] | None]:
+    """Each check once with its answers, and whose most of these are: by whom, and on which day."""
+    groups = [group | {"answers": answers(group["points"])} for group in hold_points(points)]
+    said = [each for group in groups for each in group["answers"]]
+    usual = most_common(_by_and_day(each, units) for each in said)
+    for each in said:
+        each["usual"] = usual is not None and _by_and_day(each, units) == usual
+    return groups, usual
+
+
+def _by_and_day(answer: Record, units: Units) -> tuple[str, str] | None:
+    return (answer["by"], units.day(answer["times"][0])) if answer["times"] else None
 
 
 def _awaited(photos: Sequence[Record]) -> list[tuple[str, str, int]]:

@@ -1,6 +1,7 @@
 """What repeats, said once: runs of numbers, hold points by their text, answers by what they say."""
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Any
 
@@ -73,6 +74,12 @@ def answers(points: Sequence[Facts]) -> list[Facts]:
         }
         for key, same in by_answer.items()
     ]
+
+
+def most_common(said: Iterable[tuple[str, str] | None]) -> tuple[str, str] | None:
+    """What is said more often than once and most often, to be said but once; None of it counts for nothing."""
+    ((most, count),) = Counter(each for each in said if each).most_common(1) or [(None, 0)]
+    return most if count > 1 else None
 
 
 def _span(times: Sequence[str]) -> tuple[str, str] | None:

@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from service.documents.papers.groups import runs, tag_runs
+from service.documents.papers.groups import most_common, runs, tag_runs
+from service.documents.wording.formats import Units
 
 Facts = dict[str, Any]
 
@@ -52,6 +53,40 @@ def rows(parts: Sequence[Facts], findings: Sequence[Facts]) -> list[Facts]:
     ]
 
 
+def told_once(rows: Sequence[Facts], units: Units) -> tuple[list[Facts], Facts]:
+    """The rows, and who stated and closed what most of them have: by whom, and on which day.
+
+    A row that is like most of them need not say so; one that differs in any of it says all.
+    """
+    made = [_statement(row, units) for row in rows]
+    closed = [_closing(row, units) for row in rows]
+    usual = {"made": most_common(made), "closed": most_common(closed)}
+    alike = [
+        row
+        | {
+            "as_usual": statement is not None and statement == usual["made"],
+            "closed_as_usual": closing is not None and closing == usual["closed"],
+        }
+        for row, statement, closing in zip(rows, made, closed, strict=True)
+    ]
+    return alike, usual
+
+
+def _statement(row: Facts, units: Units) -> tuple[str, str] | None:
+    """Who said, and when, that the holes are as planned; None where that was not said of all."""
+    if not row["stated"] or not row["as_planned"]:
+        return None
+    return row["stated_by"], units.day(row["stated_at"])
+
+
+def _closing(row: Facts, units: Units) -> tuple[str, str] | None:
+    """Who closed holes as they should be, and when; None where there is more to say of it."""
+    patch = row["closing"]
+    if patch is None or patch["tape"] or patch["width_mm"] is not None or not _counts(patch):
+        return None
+    return patch["by"], units.day(patch["happened_at"])
+
+
 def _any(found: Facts) -> bool:
     return bool(found["planned"] or found["made"] or found["singles"])
 
@@ -67,6 +102,8 @@ def _row(part: Facts, found: Facts) -> Facts:
         "tags": tag_runs([each["tag"] for each in entries if each["number"] is None]),
         "others": _by_purpose(others),
         "all": found["made"] + found["others"],
+        "closing": found["patch"]
+        or next((each["patch"] for each in found["singles"] if each["patch"]), None),
         "patch_size": (plan["patch_width_mm"], plan["patch_height_mm"]),
         "open_singles": [_name(each) for each in found["singles"] if each["patch"] is None],
         "badly": [_name(each) for each in found["singles"] if each["patch"] and not _counts(each["patch"])],

@@ -26,6 +26,7 @@ from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherRespons
 
 from service.documents.pdf.ink import attribute, inked
 from service.documents.pdf.inside import Page, Picture
+from service.documents.pdf.packing import pack
 from service.documents.wording.formats import Units, day, moment
 from service.documents.wording.languages import catalogue, own_words
 from service.documents.wording.letters import legible
@@ -148,7 +149,13 @@ def _rendered(
     options = {"attachments": attachments, "pdf_variant": variant}
     laid_out = page.render(font_config=fonts, stylesheets=[sheet], cache=drawings, **options)
     gc.collect(0)
-    pdf: bytes = laid_out.write_pdf(finisher=finisher, **options)
+
+    def finish(document: Any, pdf: Any) -> None:
+        if finisher:
+            finisher(document, pdf)
+        pack(pdf)
+
+    pdf: bytes = laid_out.write_pdf(finisher=finish, **options)
     return pdf
 
 
