@@ -77,9 +77,9 @@ def answers(points: Sequence[Facts]) -> list[Facts]:
 
 
 def most_common(said: Iterable[tuple[str, str] | None]) -> tuple[str, str] | None:
-    """What is said more often than once and most often, to be said but once; None of it counts for nothing."""
-    ((most, count),) = Counter(each for each in said if each).most_common(1) or [(None, 0)]
-    return most if count > 1 else None
+    """What is said most often, and more than once, to be told but once; None is nothing said."""
+    ranked = Counter(each for each in said if each).most_common(1)
+    return ranked[0][0] if ranked and ranked[0][1] > 1 else None
 
 
 def _span(times: Sequence[str]) -> tuple[str, str] | None:

@@ -1,6 +1,7 @@
 """Whatever touches the inside of the renderer, which promises none of it: looked at in WeasyPrint 70.0.
 
-- `Page`: an HTML object made without HTML's own reading, from its four attributes.
+- `Page`: an HTML object made without HTML's own reading, from its four attributes, and without
+  the renderer's own style sheet.
 - `Picture`: what the cache of images may hold in an image's place, by the two methods asked of one.
 - `Canvas`: the stream of a page, its pattern tiles, and one line of lettering on it.
 
@@ -14,7 +15,7 @@ from typing import Any
 from xml.etree import ElementTree
 
 from cssselect2 import ElementWrapper
-from weasyprint import HTML
+from weasyprint import CSS, HTML
 from weasyprint.css.properties import INITIAL_VALUES
 from weasyprint.draw.text import draw_first_line
 from weasyprint.matrix import Matrix
@@ -35,6 +36,10 @@ class Page(HTML):
         self.base_url, self.url_fetcher, self.media_type = None, fetcher, "print"
         self.wrapper_element = ElementWrapper.from_html_root(root, content_language=None)
         self.etree_element = self.wrapper_element.etree_element
+
+    def _ua_stylesheets(self, forms: bool = False) -> list[CSS]:  # noqa: ARG002
+        """None of the renderer's own for the elements of HTML: `page.css` says what ours are."""
+        return []
 
 
 class Canvas:

@@ -1,29 +1,52 @@
-"""Compresses a document's streams once, and soon after they are made.
+"""Writes each object of a document once, its streams compressed, before the file is put together.
 
-Left to itself the writer does it as it writes, at zlib's highest level, and once more for
-the file's identifier, with every stream of the document held as it was drawn until then.
+Left to itself the writer does all of that twice, for the file and for its identifier, with
+zlib at its highest level, and holds every stream as it was drawn until then.
 """
 
 import zlib
 
 import pydyf
 
+FREE = "f"
 LEVEL = 6
 """The highest takes three times as long for a record's JSON, and saves three in a hundred."""
 
 
+class Written(pydyf.Object):
+    """An object that was written already: the bytes that stand between `obj` and `endobj`."""
+
+    def __init__(self, written: pydyf.Object) -> None:
+        super().__init__()
+        self.number, self.generation, self.free = written.number, written.generation, written.free
+        self._compressible: bool = written.compressible
+        self._data: bytes = written.data
+
+    @property
+    def compressible(self) -> bool:
+        """Whether it may go into an object stream (ISO 32000-1, 7.5.7)."""
+        return self._compressible
+
+    @property
+    def data(self) -> bytes:
+        """The object's bytes."""
+        return self._data
+
+
 def pack(pdf: pydyf.PDF) -> None:
-    """Compress what is to be compressed (ISO 32000-1, 7.4.4); streams that are to stay readable do."""
-    for each in pdf.objects:
+    """Write every object in its place; whatever is still to be changed has to be changed before."""
+    for place, each in enumerate(pdf.objects):
         if isinstance(each, pydyf.Stream) and each.compress:
-            _pack(each)
+            _compress(each)
+        if each.free != FREE:
+            pdf.objects[place] = Written(each)
 
 
-def _pack(stream: pydyf.Stream) -> None:
-    """Joined as the writer would join them: pieces are text, bytes or objects of a PDF."""
-    plain = pydyf.Stream(stream.stream, compress=False).data
+def _compress(stream: pydyf.Stream) -> None:
+    """By the Flate method of ISO 32000-1, 7.4.4."""
+    plain = pydyf.Stream(stream.stream).data
     begins = plain.index(b"stream\n") + len(b"stream\n")
     packer = zlib.compressobj(LEVEL)
-    packed = packer.compress(plain[begins : -len(b"\nendstream")]) + packer.flush()
-    stream.stream, stream.compress = [packed], False
+    stream.stream = [packer.compress(plain[begins : -len(b"\nendstream")]) + packer.flush()]
+    stream.compress = False
     stream.extra["Filter"] = "/FlateDecode"

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from service.documents.drawings.drawing import FILL, INK, PAPER, TIMBER
-from service.documents.drawings.elevation import elevation, house_scale
+from service.documents.drawings.elevation import drawn_mm, elevation, house_scale
 from service.documents.wording.formats import Units
 from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Cavity
@@ -143,3 +143,12 @@ def test_counted_members_stand_where_they_were_measured() -> None:
     measured = builders.layer(140, builders.framing(spacing_mm=None, members_at_m=starts))
     spaces = boxes(drawn(builders.stud_wall(layers=(measured,))), FILL)
     assert len(spaces) == 3
+
+
+@pytest.mark.parametrize("runs", [*Runs])
+def test_a_drawing_is_as_wide_as_is_said_beforehand(runs: Runs) -> None:
+    cavity = facts.plain(builders.wall(layers=(builders.layer(200, builders.framing(runs=runs)),)))
+    svg = elevation(cavity, holes=[], sampled=(), units=Units("eu"), title="Elevation", scale=9.0)
+    wide = re.search(r'viewBox="0 0 ([0-9.]+) ', svg)
+    assert wide
+    assert float(wide[1]) == pytest.approx(drawn_mm(cavity, 9.0), abs=0.01)

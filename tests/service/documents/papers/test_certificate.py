@@ -107,8 +107,16 @@ def test_a_part_says_where_in_the_building_it_is(record: facts.Facts) -> None:
 
 def test_what_was_stated_of_the_holes_of_a_part_stays_a_statement(record: facts.Facts) -> None:
     text = seen(record)
-    assert "19 as planned, stated by C. Crew, 23 Nov 2026" in text
-    assert "as planned; wiped, pressed on; C. Crew, 23 Nov 2026" in text
+    # What is said of most parts stands once, above the table.
+    assert "its entry holes are as planned: stated by C. Crew, 23 Nov 2026." in text
+    assert "of the planned size, wiped and pressed on by C. Crew, 23 Nov 2026." in text
+    assert "19 as planned, stated by" not in text
+    other = copy.deepcopy(record)
+    other["holes"][0] |= {"stated_by": "D. Crew"}
+    other["holes"][0]["patch"] |= {"tape": "airtight tape"}
+    text = seen(other)
+    assert "19 as planned, stated by D. Crew, 23 Nov 2026 (" in text
+    assert "as planned, airtight tape; wiped, pressed on; C. Crew, 23 Nov 2026" in text
 
 
 def test_planned_holes_are_never_drawn_as_if_made(record: facts.Facts) -> None:
@@ -138,7 +146,12 @@ def test_what_was_closed_otherwise_is_named(record: facts.Facts) -> None:
 def test_every_hold_point_is_answered_in_the_text(record: facts.Facts) -> None:
     text = seen(record)
     told = "■ Ventilation paths at eaves and ridge are open along their whole length."
-    assert f"{told} Clear C. Crew, 23 Nov 2026" in text
+    assert "Answers with the hour alone are of C. Crew, 23 Nov 2026." in text
+    assert f"{told} Clear; " in text
+    other = copy.deepcopy(record)
+    last = next(each for each in other["hold_points"] if each["code"] == "ventilation")
+    last["by"] = "D. Crew"
+    assert f"{told} Clear; D. Crew, 23 Nov 2026 " in seen(other)
     assert all(text.count(each["text"]["en"]) == 1 for each in record["hold_points"])
     dry = [each["cavity"] for each in record["hold_points"] if each["code"] == "timber_moisture"]
     assert len(dry) > 1

@@ -1,6 +1,6 @@
 """What repeats is said once, and nothing of it is lost."""
 
-from service.documents.papers.groups import answers, hold_points, runs, tag_runs
+from service.documents.papers.groups import answers, hold_points, most_common, runs, tag_runs
 
 
 def test_numbers_as_ranges() -> None:
@@ -57,3 +57,10 @@ def test_answers_are_told_apart_by_what_was_answered_and_readings_by_their_ends(
     assert (second["cavities"], second["remark"], second["readings"]) == (["W4"], "dried for a week", None)
     (open_,) = answers([a_point(None, answer=None, by=None, happened_at=None)])
     assert (open_["answer"], open_["times"]) == (None, None)
+
+
+def test_what_is_said_most_often_is_told_once_if_it_is_said_twice() -> None:
+    one, other = ("C. Crew", "23 Nov"), ("D. Crew", "23 Nov")
+    assert most_common([one, None, other, one, None, None]) == one
+    assert most_common([one, None, None]) is None
+    assert most_common([]) is None

@@ -2,7 +2,8 @@
 
 from typing import Any
 
-from service.documents.papers.holes import made, rows
+from service.documents.papers.holes import made, rows, told_once
+from service.documents.wording.formats import Units
 
 PLAN = [
     {"number": number, "x_m": 0.3 * number, "height_m": 1.3, "width_mm": 65, "height_mm": 200}
@@ -63,3 +64,26 @@ def test_the_table_tells_what_is_open_badly_closed_or_for_another_purpose() -> N
 
 def test_a_part_of_which_nothing_is_said_has_no_row() -> None:
     assert rows([PART], [told(planned=0, made=0)]) == []
+
+
+PATCH: dict[str, Any] = {
+    **{"wiped": True, "pressed_on": True, "width_mm": None, "height_mm": None, "tape": None},
+    **{"by": "C. Crew", "happened_at": "2026-11-23T09:00:00Z"},
+}
+
+
+def test_what_most_rows_have_is_told_once_and_what_differs_with_its_row() -> None:
+    usual, other = told(patch=PATCH), told(patch=PATCH | {"tape": "T"}, stated_by="D. Crew")
+    found = [row for each in (usual, usual, other) for row in rows([PART], [each])]
+    alike, once = told_once(found, Units("eu"))
+    assert once == {"made": ("C. Crew", "23 Nov 2026"), "closed": ("C. Crew", "23 Nov 2026")}
+    assert [row["as_usual"] for row in alike] == [True, True, False]
+    assert [row["closed_as_usual"] for row in alike] == [True, True, False]
+
+
+def test_careless_work_is_never_the_usual() -> None:
+    careless = told(patch=PATCH | {"wiped": False}, as_planned=False)
+    found = [row for _ in range(3) for row in rows([PART], [careless])]
+    alike, once = told_once(found, Units("eu"))
+    assert once == {"made": None, "closed": None}
+    assert not any(row["as_usual"] or row["closed_as_usual"] for row in alike)

@@ -1,12 +1,13 @@
 """What we ask of the renderer's inside is there in the version that is installed, and does what we think.
 
 With another version: run the tests of the documents, then look in WeasyPrint's own source at
-`HTML.__init__` (are there four attributes still?), `images.get_image_from_uri` (is the cache asked
-first?), `svg/text.py` (how a line is lettered) and `pdf/stream.py` (patterns, the matrix); then name
-the new version in `inside.py`.
+`HTML.__init__` (are there four attributes still?), `HTML._ua_stylesheets` (may there be none?),
+`images.get_image_from_uri` (is the cache asked first?), `svg/text.py` (how a line is lettered)
+and `pdf/stream.py` (patterns, the matrix); then name the new version in `inside.py`.
 """
 
 import ast
+import re
 from io import BytesIO
 
 import weasyprint
@@ -14,11 +15,12 @@ from pypdf import PdfReader
 
 from service.documents.pdf import inside
 from service.documents.pdf.inside import Canvas, Page, Picture
-from service.documents.pdf.render import PackagedAssets, house_style
+from service.documents.pdf.render import ASSETS, PackagedAssets, house_style
 from tests.sources import ROOT, modules
 
 # What the renderer documents as its interface: https://doc.courtbouillon.org/weasyprint/stable/api_reference.html
 PUBLIC = {"weasyprint", "weasyprint.text.fonts", "weasyprint.urls"}
+ELEMENT = re.compile(r"<([a-z][a-z0-9]*)\b")
 HEAD = '<html lang="en"><head><title>T</title></head>'
 XML = f'{HEAD}<body><p>Before</p><img src="asset:a" alt="A"/></body></html>'
 
@@ -56,6 +58,19 @@ def test_a_page_takes_a_picture_from_the_cache_and_letters_it() -> None:
     assert "Lettered" in read.extract_text()
     assert b"0 0 m 10 10 l S" in pdf
     assert b"/PatternType 1" in pdf
+
+
+def test_the_style_sheet_knows_every_element_that_papers_have() -> None:
+    """The renderer's own sheet is left out; what has no rule is set in its line, as HTML has it."""
+    within_a_line = {"a", "img", "span", "strong"}
+    texts = [
+        path.read_text(encoding="utf-8") for path in (ROOT / "service/documents/templates").glob("*.html")
+    ]
+    papers = [text for text in texts if "words.html" in text and "public.html" not in text]
+    assert len(papers) > 8
+    styled = set(re.findall(r"^([a-z][\w, ]*) {", (ASSETS / "page.css").read_text(), re.MULTILINE))
+    known = {name for names in styled for name in names.split(", ")} | {"br"}
+    assert {name for text in papers for name in ELEMENT.findall(text)} - known - within_a_line == set()
 
 
 def test_a_picture_is_as_large_as_its_millimetres() -> None:
