@@ -19,6 +19,7 @@ from typing import Any
 from sqlalchemy import Engine
 
 from service.api.requests import log_lines
+from service.documents.pdf import render
 from service.errors import SettingsWrong, Unavailable
 from service.serve.apart import PR_SET_NAME, Apart, tell_system
 from service.settings import Settings
@@ -105,6 +106,7 @@ def work(settings: Settings, *, parent: int | None = None) -> None:
     """Work until SIGTERM or SIGINT; raises SettingsWrong where the queue cannot be seen."""
     log_lines(settings.log_level)
     tell_system(PR_SET_NAME, NAME)
+    render.prepare()
     with operated(settings) as database:
         # What strangers wrote is made into documents over the service's connection, not the owner's.
         worker = Worker(replace(settings, owner_database_url=""), database, parent)

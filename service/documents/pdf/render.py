@@ -28,9 +28,9 @@ from service.documents.pdf.ink import attribute, inked
 from service.documents.pdf.inside import Page, Picture
 from service.documents.pdf.packing import pack
 from service.documents.wording.formats import Units, day, moment
-from service.documents.wording.languages import catalogue, own_words
+from service.documents.wording.languages import CATALOGUES, catalogue, own_words
 from service.documents.wording.letters import legible
-from service.documents.wording.sentences import in_words
+from service.documents.wording.sentences import every_sentence, in_words
 from service.errors import DocumentFailed
 
 ASSETS = files("service.documents") / "assets"
@@ -172,6 +172,18 @@ def without_drawings(html: str, drawings: dict[str, Picture], fonts: FontConfigu
         return f'<img src="{address}" alt="{found["title"]}" class="{attribute(found[0], "class")}"/>'
 
     return DRAWING.sub(taken_out, html)
+
+
+def prepare() -> None:
+    """Compile every template and read every catalogue, as whoever forks a process for a document does once.
+
+    Fonts are not touched: the library that knows them has threads, which a fork leaves behind.
+    """
+    for name in ENVIRONMENT.list_templates():
+        ENVIRONMENT.get_template(name)
+    for language in CATALOGUES.iterdir():
+        catalogue(language.name)
+        every_sentence(language.name)
 
 
 @cache

@@ -7,7 +7,8 @@ import socket
 import pytest
 from weasyprint.urls import FatalURLFetchingError
 
-from service.documents.pdf.render import PackagedAssets, to_html, to_pdf
+from service.documents.papers import quote
+from service.documents.pdf.render import ENVIRONMENT, PackagedAssets, house_style, prepare, to_html, to_pdf
 from service.documents.wording.formats import Units
 from service.errors import DocumentFailed
 from tests.service.documents import facts
@@ -88,3 +89,17 @@ def test_a_missing_fact_is_named() -> None:
     del quoted["firm"]
     with pytest.raises(DocumentFailed, match="firm"):
         to_html("quote.html", units=Units("eu"), facts=quoted)
+
+
+def test_prepared_a_document_compiles_nothing_and_fonts_are_left_to_its_own_process(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    house_style.cache_clear()
+    prepare()
+    assert house_style.cache_info().currsize == 0
+
+    def refuse(*_: object, **__: object) -> None:
+        raise AssertionError("A template was compiled.")
+
+    monkeypatch.setattr(ENVIRONMENT, "compile", refuse)
+    assert quote.html(facts.quote(facts.a_few()) | {"language": "de"})
