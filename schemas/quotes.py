@@ -1,23 +1,33 @@
 """A quote: a building with its client and site, priced."""
 
+from typing import Any
+
 from marshmallow import Schema, fields, validate
 
 from schemas.answers import Sentence, answer
-from schemas.cavities import Building, Cavity, Client, Site
+from schemas.cavities import Cavity, Client, Site
 from schemas.fields import LANGUAGES, Amount, Day, Moment, PageSize, Place, Text
 from schemas.finding import FoundBy
+from schemas.options import NUMBERS, Offered
 from schemas.sale import Discount, Line, Payment
 from schemas.takeoffs import WorkingQuery
 from schemas.wrong import Said
 from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import QuoteState
-from service.engine.plan.lines import ShortTakeoff
+from service.engine.plan.lines import OptionLine, ShortTakeoff
 from service.engine.plan.takeoff import Takeoff
 
 STATES = [state.value for state in QuoteState]
 
 
-class QuoteBody(Building):
+class OptionNumber(fields.String):
+    """The number of an option, as it is printed."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(validate=validate.OneOf(NUMBERS), **options)
+
+
+class QuoteBody(Offered):
     """What a sales system posts."""
 
     reference = Text(
@@ -42,6 +52,12 @@ class AcceptanceBody(Schema):
     )
 
 
+class QuoteAcceptanceBody(AcceptanceBody):
+    """Who accepted an offer, how, and which of its options."""
+
+    option = OptionNumber(metadata={"description": "Which of its options; left out where it has none."})
+
+
 class ClientAcceptanceBody(Schema):
     """What a client says who accepts by his link."""
 
@@ -51,6 +67,12 @@ class ClientAcceptanceBody(Schema):
         validate=validate.Regexp("^[0-9a-f]{64}$(?!\n)", error=Said(message("schemas.no_sha256"))),
         metadata={"description": "SHA-256 of the document that he was shown."},
     )
+
+
+class ClientQuoteAcceptanceBody(ClientAcceptanceBody):
+    """What a client says who accepts an offer by his link."""
+
+    option = OptionNumber(metadata={"description": "Which of its options; left out where it has none."})
 
 
 class Acceptance(Schema):
@@ -71,6 +93,9 @@ class Acceptance(Schema):
     document_sha256 = fields.String(
         allow_none=True,
         metadata={"description": "SHA-256 of the document that was accepted; null where there was none yet."},
+    )
+    option = fields.String(
+        allow_none=True, metadata={"description": "Which of its options; null where it has none."}
     )
     accepted_at = Moment(metadata={"description": "When it was accepted."})
 
@@ -177,6 +202,10 @@ class Quote(QuoteHead):
     valid_days = fields.Integer(metadata={"description": "How long the offer holds (days)."})
     display = fields.String(metadata={"description": "How the price of the work is printed."})
     takeoff = fields.Nested(answer(ShortTakeoff), metadata={"description": "What was worked out, in short."})
+    options = fields.List(
+        fields.Nested(answer(OptionLine)),
+        metadata={"description": "Its options side by side, 1 among them; none where there is no choice."},
+    )
     acceptance = fields.Nested(
         Acceptance,
         allow_none=True,
@@ -222,4 +251,6 @@ class RevisionQuery(Schema):
 
 
 class QuoteWorkingQuery(RevisionQuery, WorkingQuery):
-    """Whose working is asked for, of which revision."""
+    """Whose working is asked for, of which revision and option."""
+
+    option = OptionNumber(metadata={"description": "Which option; without it what was accepted, or 1."})

@@ -2,9 +2,10 @@
 
 from marshmallow import Schema, fields, validate
 
-from schemas.cavities import Building, Client, Site
+from schemas.cavities import Client, Site
 from schemas.fields import LANGUAGES, Flag, Number, Several, Text, label
 from schemas.materials import Sourced
+from schemas.options import Offered
 from schemas.shapes import described_by
 from service.engine.survey import climate as survey
 
@@ -26,10 +27,11 @@ class Climate(Sourced):
     months = Several(fields.Nested(MonthClimate), least=12, most=12, required=True)
 
 
-class TakeoffBody(Building):
+class TakeoffBody(Offered):
     """A building, priced but not kept: a quote's body is one too, its reference and client are checked.
 
-    The site is needed only for the age of the house. `explain` asks for the working behind
+    The site is needed only for the age of the house; of options what is different is checked and not
+    worked out. `explain` asks for the working behind
     every figure, `what_if` for what another density would take, `climate` for the moisture
     indicator.
     """

@@ -34,6 +34,7 @@ def key(connection: Connection, firm_id: UUID, **columns: Any) -> UUID:
 def cavity(label: str, **columns: Any) -> dict[str, Any]:
     """A cavity of a quote, but for the quote and its place there."""
     row = {
+        "option": "1",
         "element": "wall",
         "mass_kg": 1.5,
         "surveyed": {},

@@ -7,7 +7,13 @@ from uuid import UUID
 from flask import Response, make_response, redirect, request
 
 from schemas.links import Link, LinkBody, Links
-from schemas.quotes import Acceptance, ClientAcceptanceBody, ClientRefusalBody, Refusal
+from schemas.quotes import (
+    Acceptance,
+    ClientAcceptanceBody,
+    ClientQuoteAcceptanceBody,
+    ClientRefusalBody,
+    Refusal,
+)
 from service.api import problems, spoken
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs, public
@@ -92,7 +98,7 @@ def _being_made(file: Awaited) -> Response:
 
 @blp.route("/clients/<string:token>/acceptance", methods=["POST"])
 @public
-@blp.arguments(ClientAcceptanceBody, location="json_or_form")
+@blp.arguments(ClientQuoteAcceptanceBody, location="json_or_form")
 @blp.response(201, Acceptance)
 def accept(body: dict[str, Any], token: str) -> Any:
     """The client accepts what the link offers; it becomes a job once, however often this is sent.
@@ -154,8 +160,11 @@ def refused(error: Conflict | InvalidInput) -> Response:
 
 
 def _told(error: Conflict | InvalidInput) -> Message:
-    """What the page says was wrong: of its form there is only the name that a reader can get wrong."""
-    said = error.detail if isinstance(error, Conflict) else None
+    """What the page says was wrong: in its form a reader can leave out a choice, or his name."""
+    if isinstance(error, Conflict):
+        said = error.detail
+    else:
+        said = next((each.detail for each in error.faults if each.pointer == "/option"), "")
     return said if isinstance(said, Message) else message("links.name_missing")
 
 

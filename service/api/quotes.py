@@ -4,10 +4,10 @@ from typing import Any
 from uuid import UUID
 
 from schemas.quotes import (
-    AcceptanceBody,
     CopyBody,
     ErasureBody,
     Quote,
+    QuoteAcceptanceBody,
     QuoteBody,
     QuotePage,
     QuoteQuery,
@@ -91,8 +91,8 @@ def read(_query: dict[str, Any], quote_id: UUID) -> Any:
 @blp.arguments(QuoteWorkingQuery, location="query")
 @blp.response(200, QuoteWorking, headers_of=version_tag)
 def working(query: dict[str, Any], quote_id: UUID) -> Any:
-    """A quote with the full working of its cavities, or of one of them."""
-    return quotes.working(context(), quote_id, query.get("cavity"))
+    """A quote with the full working of its cavities, or of one of them; of an option, where one is named."""
+    return quotes.working(context(), quote_id, query.get("cavity"), query.get("option"))
 
 
 @blp.route("/<uuid:quote_id>", methods=["PUT"])
@@ -135,7 +135,7 @@ def copy(body: dict[str, Any], quote_id: UUID) -> Any:
 @blp.route("/<uuid:quote_id>/acceptance", methods=["POST"])
 @blp.doc(parameters=[IF_MATCH], responses=STALE)
 @needs("sales", "office")
-@blp.arguments(AcceptanceBody)
+@blp.arguments(QuoteAcceptanceBody)
 @blp.response(201, Quote, headers_of=_accepted)
 def accept(body: dict[str, Any], quote_id: UUID) -> Any:
     """The client told the office that he accepts: the offer becomes a job; refused after its validity."""

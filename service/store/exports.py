@@ -6,6 +6,7 @@ from uuid import UUID
 
 from sqlalchemy import Column, Connection, Select, select
 
+from service.store.quote_options import AGREED, AGREED_OPTION, with_agreed
 from service.store.tables import (
     certificates,
     clients,
@@ -39,11 +40,10 @@ def _rows(connection: Connection, statement: Select[Any], limit: int) -> Rows:
 def quotes_between(connection: Connection, *, firm_id: UUID, days: Days, limit: int) -> Rows:
     """Quotes that were drafted on these days, with what there still is of their clients."""
     names = ("number", "reference", "state", "currency", "total", "created_at", "offered_at", "valid_until")
-    heads = [quotes.c[name] for name in (*names, "accepted_at", "withdrawn_at", "summary")]
-    statement = select(*heads, clients.c.data.label("client")).join(
-        clients, clients.c.quote_id == quotes.c.id
-    )
-    held = _between(statement, quotes.c.created_at, quotes.c.firm_id, firm_id, days)
+    heads = [AGREED[name] for name in (*names, "accepted_at", "withdrawn_at", "summary")]
+    statement = select(*heads, clients.c.data.label("client")).select_from(quotes)
+    statement = statement.join(clients, clients.c.quote_id == quotes.c.id)
+    held = _between(with_agreed(statement), quotes.c.created_at, quotes.c.firm_id, firm_id, days)
     return _rows(connection, held.order_by(quotes.c.id), limit)
 
 
@@ -54,10 +54,12 @@ def parts_between(connection: Connection, *, firm_id: UUID, days: Days, limit: i
         select(
             jobs.c.number.label("job"), quotes.c.number.label("quote"), *(quote_cavities.c[n] for n in names)
         )
+        .select_from(jobs)
         .join(quotes, quotes.c.id == jobs.c.quote_id)
         .join(quote_cavities, quote_cavities.c.quote_id == quotes.c.id)
     )
-    held = _between(statement, jobs.c.created_at, jobs.c.firm_id, firm_id, days)
+    agreed = with_agreed(statement).where(quote_cavities.c.option == AGREED_OPTION)
+    held = _between(agreed, jobs.c.created_at, jobs.c.firm_id, firm_id, days)
     return _rows(connection, held.order_by(jobs.c.id, quote_cavities.c.position), limit)
 
 

@@ -8,6 +8,7 @@ from uuid import UUID
 from sqlalchemy import Connection, Select, String, func, select, type_coerce
 
 from service.store.finding import ANY, Sought, newest_first
+from service.store.quote_options import AGREED, AGREED_OPTION, cavity_agreed, with_agreed
 from service.store.row_types import (
     Quote,
     QuoteCavity,
@@ -20,14 +21,14 @@ from service.store.row_types import (
     some,
 )
 from service.store.row_types import every as all_of
-from service.store.tables import clients, quote_cavities, quotes, search_terms
+from service.store.tables import acceptances, clients, quote_cavities, quote_options, quotes, search_terms
 
 HEAVY = ("basis", "summary")
-_WITHOUT_BASIS = [column for column in quotes.c if column is not quotes.c.basis]
+_WITHOUT_BASIS = [column for name, column in AGREED.items() if name != "basis"]
 
 
 def add(connection: Connection, quote: Mapping[str, Any], cavities: Sequence[Mapping[str, Any]]) -> None:
-    """Add a quote and its cavities, in two statements however many there are."""
+    """Add a quote and its cavities, those of its options too: two statements however many there are."""
     connection.execute(quotes.insert().values(**quote))
     _add_cavities(connection, quote["id"], cavities)
 
@@ -46,16 +47,23 @@ def replace_cavities(connection: Connection, quote_id: UUID, cavities: Sequence[
 
 
 def by_id(connection: Connection, *, firm_id: UUID, quote_id: UUID, lock: bool = False) -> Quote | None:
-    """A firm's quote; `lock` holds it against other writers until the transaction ends."""
+    """A firm's quote as it was agreed; `lock` holds it against other writers until the transaction ends."""
+    statement = with_agreed(_with_client(*AGREED.values()))
+    mine = statement.where(quotes.c.id == quote_id, quotes.c.firm_id == firm_id)
+    return one(Quote, connection.execute(mine.with_for_update(of=quotes) if lock else mine))
+
+
+def as_offered(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> Quote | None:
+    """A firm's quote as its row says it, whichever of its options was accepted."""
     statement = _with_client(*quotes.c).where(quotes.c.id == quote_id, quotes.c.firm_id == firm_id)
-    locking = statement.with_for_update(of=quotes)
-    return one(Quote, connection.execute(locking if lock else statement))
+    return one(Quote, connection.execute(statement))
 
 
 def totals_by_id(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> QuoteTotals | None:
     """A firm's quote without what it was worked out from."""
-    statement = _with_client(*_WITHOUT_BASIS).where(quotes.c.id == quote_id, quotes.c.firm_id == firm_id)
-    return one(QuoteTotals, connection.execute(statement))
+    statement = with_agreed(_with_client(*_WITHOUT_BASIS))
+    mine = statement.where(quotes.c.id == quote_id, quotes.c.firm_id == firm_id)
+    return one(QuoteTotals, connection.execute(mine))
 
 
 def _with_client(*columns: Any) -> Select[Any]:
@@ -65,7 +73,7 @@ def _with_client(*columns: Any) -> Select[Any]:
         clients.c.sha256.label("client_sha256"),
         clients.c.erased_at.label("client_erased_at"),
     )
-    return select(*columns, *client).join(clients, clients.c.quote_id == quotes.c.id)
+    return select(*columns, *client).select_from(quotes).join(clients, clients.c.quote_id == quotes.c.id)
 
 
 def every(connection: Connection) -> Iterator[tuple[str, str]]:
@@ -77,13 +85,16 @@ def every(connection: Connection) -> Iterator[tuple[str, str]]:
 
 
 def drafts(connection: Connection, firm_id: UUID) -> list[dict[str, Any]]:
-    """Of every draft of a firm what it is called, and what it was worked out by."""
-    statement = select(quotes.c.id, quotes.c.reference, quotes.c.currency, quotes.c.body)
-    mine = statement.where(quotes.c.firm_id == firm_id, quotes.c.state == "draft").order_by(quotes.c.id)
+    """Of every draft of a firm what it is called, and what it and each of its options was worked out by."""
+    head = (quotes.c.id, quotes.c.reference, quotes.c.currency)
+    mine = quotes.c.firm_id == firm_id, quotes.c.state == "draft"
+    alone = select(*head, quotes.c.body).where(*mine).order_by(quotes.c.id)
+    optional = select(*head, quote_options.c.body).join(quote_options).where(*mine).order_by(quotes.c.id)
     names = ("practice", "material", "priced_on")
     return [
         {"id": row.id, "reference": row.reference, "currency": row.currency, **some(row.body, names)}
-        for row in connection.execute(mine)
+        for statement in (alone, optional)
+        for row in connection.execute(statement)
     ]
 
 
@@ -97,22 +108,31 @@ def update(connection: Connection, quote_id: UUID, values: Mapping[str, Any]) ->
 def cavities_of(
     connection: Connection, quote_id: UUID, labels: Collection[str] | None = None
 ) -> list[QuoteCavity]:
-    """A quote's cavities, in the order they were sent: all of them, or those with these labels."""
-    statement = (
-        select(quote_cavities)
-        .where(quote_cavities.c.quote_id == quote_id)
-        .order_by(quote_cavities.c.position)
-    )
+    """The cavities that were agreed, in the order they were sent: all of them, or those with these labels."""
+    statement = _cavities(quote_id).where(cavity_agreed(quote_id))
     if labels is not None:
         statement = statement.where(quote_cavities.c.label.in_(labels))
     return all_of(QuoteCavity, connection.execute(statement))
 
 
+def cavities_offered(connection: Connection, quote_id: UUID, option: str | None = None) -> list[QuoteCavity]:
+    """The cavities of one of a quote's options, whichever was accepted; without one, those of each."""
+    statement = _cavities(quote_id)
+    if option is not None:
+        statement = statement.where(quote_cavities.c.option == option)
+    return all_of(QuoteCavity, connection.execute(statement))
+
+
+def _cavities(quote_id: UUID) -> Select[Any]:
+    mine = select(quote_cavities).where(quote_cavities.c.quote_id == quote_id)
+    return mine.order_by(quote_cavities.c.position)
+
+
 def lines_of(connection: Connection, quote_id: UUID) -> list[QuoteLine]:
-    """The lines of a quote's cavities, in the order they were sent, and none of their working."""
+    """The lines of the cavities that were agreed, in the order they were sent, and none of their working."""
     names = ("label", "count", "line", "single_line")
     statement = select(*(quote_cavities.c[name] for name in names))
-    mine = statement.where(quote_cavities.c.quote_id == quote_id)
+    mine = statement.where(quote_cavities.c.quote_id == quote_id, cavity_agreed(quote_id))
     return all_of(QuoteLine, connection.execute(mine.order_by(quote_cavities.c.position)))
 
 
@@ -120,11 +140,12 @@ def with_summaries(connection: Connection, ids: Collection[UUID]) -> list[QuoteS
     """These quotes with their totals, their clients, and how many `parts` each has."""
     parts = (
         select(func.sum(quote_cavities.c.count))
-        .where(quote_cavities.c.quote_id == quotes.c.id)
+        .where(quote_cavities.c.quote_id == quotes.c.id, quote_cavities.c.option == AGREED_OPTION)
+        .correlate(quotes, acceptances)
         .scalar_subquery()
     )
-    statement = _with_client(*_WITHOUT_BASIS, parts.label("parts")).where(quotes.c.id.in_(ids))
-    return all_of(QuoteSummary, connection.execute(statement))
+    statement = with_agreed(_with_client(*_WITHOUT_BASIS, parts.label("parts")))
+    return all_of(QuoteSummary, connection.execute(statement.where(quotes.c.id.in_(ids))))
 
 
 def id_by_number(connection: Connection, *, firm_id: UUID, number: str, revision: int | None) -> UUID | None:
@@ -164,8 +185,8 @@ def page(
     sought: Sought = ANY,
 ) -> list[QuoteHead]:
     """Up to `limit` quotes without HEAVY, newest first, older than `before`, in a state on `today`."""
-    heads = [column for column in quotes.c if column.name not in HEAVY]
-    statement = _with_client(*heads)
+    heads = [column for name, column in AGREED.items() if name not in HEAVY]
+    statement = with_agreed(_with_client(*heads))
     if state in ("offered", "lapsed"):
         in_time = quotes.c.valid_until >= today
         statement = statement.where(quotes.c.state == "offered", in_time if state == "offered" else ~in_time)

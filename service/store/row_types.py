@@ -32,6 +32,7 @@ from service.store.layout.quotes import (
     QuoteHead,
     QuoteLine,
     QuoteName,
+    QuoteOption,
     QuoteSummary,
     QuoteTotals,
 )
@@ -71,6 +72,7 @@ __all__ = [
     "QuoteHead",
     "QuoteLine",
     "QuoteName",
+    "QuoteOption",
     "QuoteSummary",
     "QuoteTotals",
     "Seal",

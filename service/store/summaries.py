@@ -5,6 +5,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, select
 
+from service.store.quote_options import AGREED, with_agreed
 from service.store.row_types import Job, every
 from service.store.tables import jobs, quotes
 
@@ -14,7 +15,7 @@ Days = tuple[datetime, datetime]
 def quotes_between(connection: Connection, *, firm_id: UUID, days: Days) -> list[dict[str, object]]:
     """State, last day, currency and total of each quote that was drafted on these days."""
     names = ("state", "valid_until", "currency", "total")
-    statement = select(*(quotes.c[name] for name in names)).where(
+    statement = with_agreed(select(*(AGREED[name] for name in names)).select_from(quotes)).where(
         quotes.c.firm_id == firm_id, quotes.c.created_at >= days[0], quotes.c.created_at < days[1]
     )
     return [dict(row) for row in connection.execute(statement).mappings()]

@@ -16,7 +16,7 @@ from service.store.layout.firm import (
 )
 from service.store.layout.jobs import assigned_days, assignments, jobs
 from service.store.layout.keeping import answers, imports, journal, seals
-from service.store.layout.quotes import clients, quote_cavities, quotes, search_terms
+from service.store.layout.quotes import clients, quote_cavities, quote_options, quotes, search_terms
 from service.store.layout.site import concessions, entries, photos
 from service.store.layout.supplements import supplement_cavities, supplement_steps, supplements
 from service.store.layout.tasks import spent, tasks
@@ -46,6 +46,7 @@ __all__ = [
     "practices",
     "price_lists",
     "quote_cavities",
+    "quote_options",
     "quotes",
     "seals",
     "search_terms",

@@ -234,6 +234,11 @@ class Units:
         value = Decimal(text)
         return self.number(value, max(0, -int(value.as_tuple().exponent)))
 
+    def more(self, text: str) -> str:
+        """How much more an amount is than another, with its sign."""
+        sign = "" if not Decimal(text) else "−" if Decimal(text) < 0 else "+"
+        return f"{sign}{self.decimal(text.lstrip('-'))}"
+
     def money(self, amount: str, currency: str) -> str:
         """A decimal string as an amount of money."""
         return f"{self.decimal(amount)} {currency}"

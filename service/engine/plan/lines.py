@@ -4,6 +4,7 @@ It repeats what was worked out and works nothing out, but for a cavity's share o
 """
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Annotated
 
 from service.engine.ground.messages import Message
@@ -71,6 +72,24 @@ class ShortTakeoff(Totals):
     cautions: Annotated[tuple[Caution, ...], "each sentence that the lines give the code of"]
     hold_points: Annotated[tuple[str, ...], "codes of what must be answered before and after filling"]
     price: Annotated[Price | None, "the price by its lines; left out for who does not see prices"] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OptionLine:
+    """An option of an offer beside the others: what is otherwise in it, what it takes, what it costs."""
+
+    option: Annotated[str, "its number: 1 is what the offer is by itself"]
+    text: Annotated[str | None, "what it is, as the office wrote it; null of 1"]
+    material: Annotated[str, "code of its material"]
+    cavities: Annotated[tuple[CavityLine, ...], "the cavities that are otherwise than in 1, or not in it"]
+    without: Annotated[tuple[str, ...], "labels of those of 1 that it leaves out"]
+    mass_kg: Annotated[Kilograms, "material of the whole option"]
+    bags: Annotated[int, "bags to order for it"]
+    crew_hours: Annotated[Hours, "hours of the whole crew by the clock"]
+    holes: Annotated[int, "holes to make and to close"]
+    price: Annotated[Price, "its price by its lines"]
+    more: Annotated[Decimal, "its total less that of 1: below nothing where it costs less"]
+    accepted: Annotated[bool, "whether it is the one that was accepted"]
 
 
 def lined(*, found: CavityTakeoff, material: Material, practice: Practice) -> Lined:

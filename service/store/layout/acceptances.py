@@ -25,6 +25,8 @@ acceptances = Table(
     Column("salt", String(32)),
     digest("sha256"),
     digest("document_sha256", nullable=True),
+    # Which of a quote's options; null where there was nothing to choose.
+    Column("option", String(1)),
     Column("said_at", Instant, nullable=False),
     Column("link_id", Uuid),
     Column("key_id", Uuid, ForeignKey("keys.id")),
@@ -48,6 +50,7 @@ class Acceptance(TypedDict):
     salt: str | None
     sha256: str
     document_sha256: str | None
+    option: str | None
     said_at: datetime
     link_id: UUID | None
     key_id: UUID | None

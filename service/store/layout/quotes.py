@@ -71,11 +71,28 @@ search_terms = Table(
     Index(None, "firm_id", "kind", "term", "owner_id"),
 )
 
+BASE_OPTION = "1"
+"""What an offer is by itself; its other options, if it has any, are 2, 3 and so on."""
+
+# Each is the whole offer worked out anew; the one that is accepted takes the place of what the quote says.
+quote_options = Table(
+    "quote_options",
+    metadata,
+    Column("quote_id", Uuid, ForeignKey("quotes.id"), primary_key=True),
+    Column("option", String(1), primary_key=True),
+    Column("text", String(200), nullable=False),
+    Column("body", JSON, nullable=False),
+    Column("basis", JSON, nullable=False),
+    Column("summary", JSON, nullable=False),
+    Column("total", Money, nullable=False),
+)
+
 quote_cavities = Table(
     "quote_cavities",
     metadata,
     Column("quote_id", Uuid, ForeignKey("quotes.id"), primary_key=True),
     Column("position", Integer, primary_key=True),
+    Column("option", String(1), nullable=False),
     Column("label", String(80), nullable=False),
     Column("element", String(12), nullable=False),
     Column("mass_kg", Float, nullable=False),
@@ -86,7 +103,7 @@ quote_cavities = Table(
     # What a short answer says of it, and of each where it is one of several: no working is read for it.
     Column("line", JSON, nullable=False),
     Column("single_line", JSON, nullable=True),
-    UniqueConstraint("quote_id", "label"),
+    UniqueConstraint("quote_id", "option", "label"),
 )
 
 clients = Table(
@@ -160,11 +177,24 @@ class QuoteSummary(QuoteTotals):
     parts: int
 
 
+class QuoteOption(TypedDict):
+    """A row of `quote_options`."""
+
+    quote_id: UUID
+    option: str
+    text: str
+    body: Any
+    basis: Any
+    summary: Any
+    total: Decimal
+
+
 class QuoteCavity(TypedDict):
     """A row of `quote_cavities`."""
 
     quote_id: UUID
     position: int
+    option: str
     label: str
     element: str
     mass_kg: float

@@ -111,10 +111,13 @@ def of_rows(kind: str, rows: Iterable[Mapping[Any, Any]]) -> Contents:
     }
 
 
-def of_offer(quote: Mapping[str, Any], cavities: Iterable[Mapping[str, Any]]) -> Contents:
-    """A quote as it was offered."""
+def of_offer(
+    quote: Mapping[str, Any], cavities: Iterable[Mapping[str, Any]], options: Iterable[Mapping[str, Any]]
+) -> Contents:
+    """A quote as it was offered, with its options and the cavities of each."""
     offered = {name: quote[name] for name in OFFERED}
-    return {("offer", str(quote["id"])): {**offered, "cavities": [dict(row) for row in cavities]}}
+    rows = {"cavities": [dict(row) for row in cavities], "options": [dict(row) for row in options]}
+    return {("offer", str(quote["id"])): {**offered, **rows}}
 
 
 def of_supplement(supplement: Mapping[str, Any], cavities: Iterable[Mapping[str, Any]]) -> Contents:

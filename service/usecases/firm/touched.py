@@ -16,7 +16,8 @@ Touched = Mapping[str, Any]
 def drafts(connection: Connection, context: Context, name: str, code: str, day: date) -> list[Touched]:
     """Drafts whose member `name` is this code, of this day or later."""
     found = quotes.drafts(connection, context.firm_id)
-    return [_touched(row) for row in found if row[name] == code and _day(row) >= day]
+    touched = {row["id"]: row for row in found if row[name] == code and _day(row) >= day}
+    return [_touched(row) for row in touched.values()]
 
 
 def _touched(row: Mapping[str, Any]) -> Touched:

@@ -27,6 +27,7 @@ from service.store import (
     jobs,
     keys,
     photos,
+    quote_options,
     quotes,
     seals,
     supplements,
@@ -40,7 +41,7 @@ from service.usecases.base.context import Context, loads
 from service.usecases.base.json import to_json
 from service.usecases.keeping.zipped import Writer
 from service.usecases.work import documents
-from service.usecases.work.jobs import found, quote_of, sheet_owner
+from service.usecases.work.jobs import found, sheet_owner
 from service.usecases.work.record_shape import published
 from service.usecases.work.rendering import Awaited, asked_for
 
@@ -66,6 +67,7 @@ PARTS: Mapping[str, Part] = {
     "firm": Part(member=QUOTE, table=tables.firms, many=False),
     "quote": Part(member=QUOTE, table=tables.quotes, many=False),
     "client": Part(member=QUOTE, table=tables.clients, many=False),
+    "options": Part(member=QUOTE, table=tables.quote_options),
     "cavities": Part(member=QUOTE, table=tables.quote_cavities),
     "acceptances": Part(member=LEDGER, table=tables.acceptances),
     "job": Part(member=LEDGER, table=tables.jobs, many=False),
@@ -164,7 +166,8 @@ def _write(connection: Connection, job: Job, file: BufferedRandom) -> None:
 
 def _parts(connection: Connection, job: Job) -> dict[str, Any]:
     """All rows of a job, by the name of their part."""
-    quote = quote_of(connection, job)
+    quote = quotes.as_offered(connection, firm_id=job["firm_id"], quote_id=job["quote_id"])
+    assert quote is not None
     certificates = issued.of_job(connection, job["id"])
     steps = supplements.steps_of(connection, [job["id"]])
     owners = [quote["id"], job["id"], *(row["id"] for row in (*certificates, *steps))]
@@ -172,7 +175,8 @@ def _parts(connection: Connection, job: Job) -> dict[str, Any]:
         "firm": firms.by_id(connection, job["firm_id"]),
         "quote": quote,
         "client": clients.of_quote(connection, quote["id"]),
-        "cavities": quotes.cavities_of(connection, quote["id"]),
+        "options": quote_options.of_quote(connection, quote["id"]),
+        "cavities": quotes.cavities_offered(connection, quote["id"]),
         "acceptances": acceptances.of_quote(connection, quote["id"]),
         "job": job,
         "assignments": crews.assignments_of(connection, job["id"]),

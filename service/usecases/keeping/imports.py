@@ -86,6 +86,7 @@ def _add_job(connection: Connection, read: Unpacked) -> None:
         raise Conflict(message("keeping.job_there_already", number=job["number"]))
     # Cavities and client come with a draft alone: the triggers would refuse them afterwards.
     stored.add_all(connection, tables.quotes, [{**quote, "state": "draft", "version": quote["version"] - 1}])
+    stored.add_all(connection, tables.quote_options, parts["options"])
     stored.add_all(connection, tables.quote_cavities, parts["cavities"])
     stored.add_all(connection, tables.clients, [parts["client"]])
     quotes.update(connection, quote["id"], {"state": quote["state"]})

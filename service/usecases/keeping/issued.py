@@ -22,6 +22,7 @@ from service.store import (
     files,
     jobs,
     photos,
+    quote_options,
     quotes,
     seals,
     supplements,
@@ -100,7 +101,7 @@ def examine(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> Found:
 
 
 def _examine(connection: Connection, firm_id: UUID, quote_id: UUID, found: Found) -> None:
-    quote = quotes.by_id(connection, firm_id=firm_id, quote_id=quote_id)
+    quote = quotes.as_offered(connection, firm_id=firm_id, quote_id=quote_id)
     if quote is None:
         found.faults.append(_of_quote(quote_id, message("keeping.client_removed")))
         return
@@ -149,7 +150,9 @@ def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[Messa
 def _issued(connection: Connection, rows: _Rows) -> Iterator[tuple[tuple[str, str], Any]]:
     """Everything but files and photos, which are read one by one."""
     if rows.quote["number"]:
-        yield from of_offer(rows.quote, quotes.cavities_of(connection, rows.quote["id"])).items()
+        cavities = quotes.cavities_offered(connection, rows.quote["id"])
+        options = quote_options.of_quote(connection, rows.quote["id"])
+        yield from of_offer(rows.quote, cavities, options).items()
         if rows.quote["withdrawn_at"]:
             yield from of_withdrawal(rows.quote).items()
         if rows.quote["superseded_at"]:

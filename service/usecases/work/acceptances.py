@@ -16,16 +16,18 @@ from service.usecases.base.context import Context, writes
 from service.usecases.base.seals import of_job, seal
 from service.usecases.work import links
 from service.usecases.work.accepted import Said, accepted_by, keep
+from service.usecases.work.options import chosen
 from service.usecases.work.quote_states import Versions, found, move, must_be, must_be_seen
 from service.usecases.work.quotes import answer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
-    """What a client says who accepts: his name, and the digest of the document that he was shown."""
+    """What a client says who accepts: his name, the digest of the document shown to him, and his choice."""
 
     name: str
     document_sha256: str
+    option: str | None = None
 
 
 @writes
@@ -41,12 +43,15 @@ def by_office(
     must_be(quote, context, "offered", "accepted")
     must_be_seen(quote, seen)
     document = files.digest_of(connection, kind="quote", owner_id=quote_id)
-    _accept(connection, context, quote, _told(said, document))
+    told = Said(
+        by="office",
+        accepted_by=said["accepted_by"],
+        how=said["how"],
+        document_sha256=document,
+        option=chosen(quote, said.get("option")),
+    )
+    _accept(connection, context, quote, told)
     return answer(connection, context, quote_id)
-
-
-def _told(said: Mapping[str, str], document: str | None) -> Said:
-    return Said(by="office", accepted_by=said["accepted_by"], how=said["how"], document_sha256=document)
 
 
 def by_client(context: Context, token: str, shown: Shown) -> Mapping[str, Any]:
@@ -74,6 +79,7 @@ def _by_client(connection: Connection, context: Context, token: str, shown: Show
         by="client",
         accepted_by=shown.name,
         document_sha256=shown.document_sha256,
+        option=chosen(quote, shown.option),
         link_id=link["id"],
     )
     return _accept(connection, context, quote, said)

@@ -23,6 +23,7 @@ class Said:
     accepted_by: str
     how: str | None = None
     document_sha256: str | None = None
+    option: str | None = None
     link_id: UUID | None = None
 
     @property
@@ -40,6 +41,7 @@ class Declined:
     document_sha256: str
     link_id: UUID
     by: str = "client"
+    option: str | None = None
 
     @property
     def data(self) -> dict[str, str | None]:
@@ -70,6 +72,7 @@ def keep(
         "salt": salt,
         "sha256": digest(salt, data),
         "document_sha256": said.document_sha256,
+        "option": said.option,
         "said_at": context.now,
         "link_id": said.link_id,
         "key_id": None if key_id == NOBODY else key_id,
@@ -84,7 +87,7 @@ def accepted_by(row: Acceptance) -> dict[str, Any]:
     """An acceptance as it is answered; who and how are gone once they were erased."""
     data: Mapping[str, str | None] = row["data"] or {}
     return {
-        **some(row, ("by", "document_sha256")),
+        **some(row, ("by", "document_sha256", "option")),
         "accepted_at": row["said_at"],
         "accepted_by": data.get("accepted_by"),
         "how": data.get("how"),

@@ -45,6 +45,7 @@ class BuildingBody(TypedDict):
     valid_days: NotRequired[int]
     display: NotRequired[str]
     cavities: list[Any]
+    options: NotRequired[list["OptionBody"]]
 
 
 class TakeoffBody(BuildingBody):
@@ -57,6 +58,15 @@ class TakeoffBody(BuildingBody):
     explain: NotRequired[bool]
     what_if: NotRequired[bool]
     climate: NotRequired[Any]
+
+
+class OptionBody(TypedDict):
+    """What is different in an option; its cavities are whole."""
+
+    text: str
+    material: NotRequired[str]
+    cavities: NotRequired[list[Any]]
+    without: NotRequired[list[str]]
 
 
 class QuoteBody(BuildingBody):

@@ -8,10 +8,10 @@ from uuid import UUID
 from sqlalchemy import Connection
 from uuid6 import uuid7
 
-from service.store import clients, quotes, terms
+from service.store import clients, quote_options, quotes, terms
 from service.store.row_types import Quote
 from service.usecases.base.context import Context, reads, refuse_repeated, writes
-from service.usecases.work import takeoffs
+from service.usecases.work import options, takeoffs
 from service.usecases.work.basis import InForce, load
 from service.usecases.work.bodies import QuoteBody
 from service.usecases.work.clients import row_of
@@ -40,9 +40,9 @@ def create(context: Context, body: QuoteBody, lineage: Lineage = FIRST) -> Mappi
 
 
 @reads
-def _ready_to_create(connection: Connection, context: Context, body: QuoteBody) -> InForce:
+def _ready_to_create(connection: Connection, context: Context, body: QuoteBody) -> list[InForce]:
     refuse_repeated(connection, context)
-    return _basis(connection, context, body)
+    return _bases(connection, context, body)
 
 
 @writes
@@ -50,7 +50,6 @@ def _create(
     connection: Connection, context: Context, body: QuoteBody, found_out: WorkedOut, lineage: Lineage
 ) -> Mapping[str, Any]:
     quote_id = uuid7()
-    values, cavities = found_out
     draft = {
         "id": quote_id,
         "firm_id": context.firm_id,
@@ -60,7 +59,8 @@ def _create(
         "revises": lineage.revises,
         "sealed": 0,
     }
-    quotes.add(connection, {**draft, **values, "created_at": context.now}, cavities)
+    quotes.add(connection, {**draft, **found_out.values, "created_at": context.now}, found_out.cavities)
+    quote_options.add(connection, quote_id, found_out.options)
     clients.add(connection, row_of(quote_id, body))
     _let_be_found(connection, context, quote_id, body)
     return answer(connection, context, quote_id)
@@ -68,20 +68,20 @@ def _create(
 
 def change(context: Context, quote_id: UUID, seen: Versions, body: QuoteBody) -> Mapping[str, Any]:
     """Put another building in the place of a draft's; raises Stale if its version is none of those `seen`."""
-    basis = _ready_to_change(context, quote_id, seen, body)
-    changed: Mapping[str, Any] = _change(context, quote_id, seen, body, worked_out(context, body, basis))
+    bases = _ready_to_change(context, quote_id, seen, body)
+    changed: Mapping[str, Any] = _change(context, quote_id, seen, body, worked_out(context, body, bases))
     return changed
 
 
 @reads
 def _ready_to_change(
     connection: Connection, context: Context, quote_id: UUID, seen: Versions, body: QuoteBody
-) -> InForce:
+) -> list[InForce]:
     quote = found(connection, context, quote_id)
     # After the quote was read: what a twin has done in between must not pass for somebody else's change.
     refuse_repeated(connection, context)
     _must_be_changeable(quote, context, seen)
-    return _basis(connection, context, body)
+    return _bases(connection, context, body)
 
 
 @writes
@@ -94,16 +94,19 @@ def _change(
     found_out: WorkedOut,
 ) -> Mapping[str, Any]:
     _must_be_changeable(found(connection, context, quote_id, lock=True), context, seen)
-    values, cavities = found_out
-    quotes.update(connection, quote_id, values)
-    quotes.replace_cavities(connection, quote_id, cavities)
+    quotes.update(connection, quote_id, found_out.values)
+    quotes.replace_cavities(connection, quote_id, found_out.cavities)
+    quote_options.remove(connection, quote_id)
+    quote_options.add(connection, quote_id, found_out.options)
     clients.replace(connection, row_of(quote_id, body))
     _let_be_found(connection, context, quote_id, body)
     return answer(connection, context, quote_id)
 
 
 def _let_be_found(connection: Connection, context: Context, quote_id: UUID, body: QuoteBody) -> None:
-    found_by = terms_of(body["reference"], body["client"], body["site"]["address"], body["cavities"])
+    own = (option.get("cavities", []) for option in body.get("options", ()))
+    named = [each for cavities in (body["cavities"], *own) for each in cavities]
+    found_by = terms_of(body["reference"], body["client"], body["site"]["address"], named)
     terms.replace(connection, firm_id=context.firm_id, owner_id=quote_id, terms=found_by)
 
 
@@ -112,6 +115,13 @@ def _must_be_changeable(quote: Quote, context: Context, seen: Versions) -> None:
     must_be_seen(quote, seen)
 
 
-def _basis(connection: Connection, context: Context, body: QuoteBody) -> InForce:
-    takeoffs.check_size(context.settings, body)
-    return load(connection, firm_id=context.firm_id, body=body, on=takeoffs.day_of(context, body))
+def _bases(connection: Connection, context: Context, body: QuoteBody) -> list[InForce]:
+    """What the building is worked out by, and after it what each of its options is."""
+    on, others = takeoffs.day_of(context, body), options.buildings(body)
+    cavities = [cavity for each in (body, *others) for cavity in each["cavities"]]
+    takeoffs.check_size(context.settings, {"cavities": cavities})
+    bases = [load(connection, firm_id=context.firm_id, body=body, on=on)]
+    for place, building in enumerate(others):
+        with options.named_in(body, place, building):
+            bases.append(load(connection, firm_id=context.firm_id, body=building, on=on))
+    return bases

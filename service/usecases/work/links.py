@@ -20,6 +20,7 @@ from service.usecases.base.context import Context, reads, writes, writes_link
 from service.usecases.work import supplement_links
 from service.usecases.work.accepted import accepted_by
 from service.usecases.work.certificate_files import file as certificate_file
+from service.usecases.work.options import side_by_side
 from service.usecases.work.quote_papers import file as quote_file
 from service.usecases.work.quote_states import state_on
 from service.usecases.work.rendering import Awaited
@@ -165,6 +166,7 @@ def _quote_view(connection: Connection, quote: Quote, context: Context) -> dict[
         "total": quote["total"],
         "currency": quote["currency"],
         "document_sha256": files.digest_of(connection, kind="quote", owner_id=quote["id"]),
+        "options": side_by_side(connection, quote, accepted["option"] if accepted else None),
         "acceptance": accepted_by(accepted) if accepted else None,
         "superseded_at": quote["superseded_at"],
         "supplements": supplement_links.view(connection, quote["id"], context.now.date()),

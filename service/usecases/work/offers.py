@@ -7,7 +7,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
-from service.store import quotes, series
+from service.store import quote_options, quotes, series
 from service.store.row_types import Quote
 from service.usecases.base.context import Context, writes
 from service.usecases.base.seals import of_offer, of_supersession, of_withdrawal, seal
@@ -32,7 +32,7 @@ def offer(
     quote = found(connection, context, quote_id, lock=True)
     must_be(quote, context, "draft", "offered")
     must_be_seen(quote, seen)
-    must_be_surveyed(quotes.cavities_of(connection, quote_id))
+    must_be_surveyed(quotes.cavities_offered(connection, quote_id))
     today = context.now.date()
     before = _revised(connection, context, quote)
     valid_days = quote["body"].get("valid_days") or quote["basis"]["price_list"]["valid_days"]
@@ -47,7 +47,8 @@ def offer(
     if before:
         _supersede(connection, context, before, quote_id)
     offered = found(connection, context, quote_id)
-    seal(connection, quote_id, of_offer(offered, quotes.cavities_of(connection, quote_id)))
+    cavities = quotes.cavities_offered(connection, quote_id)
+    seal(connection, quote_id, of_offer(offered, cavities, quote_options.of_quote(connection, quote_id)))
     rendering.queue(connection, context, "quote", quote_id)
     return answer(connection, context, quote_id)
 

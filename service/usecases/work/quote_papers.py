@@ -10,13 +10,15 @@ from sqlalchemy import Connection
 from service.documents.papers import quote as document
 from service.engine.ground.messages import message
 from service.engine.survey.cavity import Cavity
-from service.errors import Erased
-from service.store import firms, quotes
+from service.errors import Erased, NotKnown
+from service.store import firms, quote_options, quotes
+from service.store.layout.quotes import BASE_OPTION
 from service.store.row_types import Quote
 from service.usecases.base.context import Context, loads, reads
 from service.usecases.base.json import from_json
 from service.usecases.work import rendering
 from service.usecases.work.clients import shown
+from service.usecases.work.options import side_by_side
 from service.usecases.work.parts import whole
 from service.usecases.work.quote_states import found
 
@@ -54,15 +56,36 @@ def pdf(context: Context, quote_id: UUID) -> Mapping[str, Any]:
 
 @reads
 def _facts(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
-    quote = found(connection, context, quote_id)
+    quote = quotes.as_offered(connection, firm_id=context.firm_id, quote_id=quote_id)
+    if quote is None:
+        raise NotKnown(message("quotes.not_known"))
     if quote["client_erased_at"]:
         raise Erased(message("documents.erased", day=quote["client_erased_at"].date()))
-    return facts_of(connection, quote, as_offered=True)
+    rows = quotes.cavities_offered(connection, quote_id, BASE_OPTION)
+    facts = _told(connection, quote, (rows, quote["summary"], []))
+    return {**facts, "options": _options(connection, quote)}
+
+
+def _options(connection: Connection, quote: Quote) -> list[dict[str, Any]]:
+    """The options side by side, each with the name of its material; none where there is no choice."""
+    materials = {
+        BASE_OPTION: quote["basis"]["material"]["name"],
+        **{
+            row["option"]: row["basis"]["material"]["name"]
+            for row in quote_options.of_quote(connection, quote["id"])
+        },
+    }
+    offered = side_by_side(connection, quote, None)
+    return [{**each, "material_name": materials[each["option"]]} for each in offered]
 
 
 def facts_of(connection: Connection, quote: Quote, *, as_offered: bool = False) -> dict[str, Any]:
     """What documents say of the job that a quote became, part by part; or of the quote `as_offered`."""
-    rows, summary, added = _offered(connection, quote) if as_offered else _agreed(connection, quote)
+    return _told(connection, quote, _offered(connection, quote) if as_offered else _agreed(connection, quote))
+
+
+def _told(connection: Connection, quote: Quote, said: Facts) -> dict[str, Any]:
+    rows, summary, added = said
     basis: Mapping[str, Any] = quote["basis"]
     return {
         "number": quote["number"],

@@ -9,12 +9,13 @@ from sqlalchemy import Connection
 
 from service.engine.ground.messages import Message, message
 from service.errors import NotKnown
-from service.store import acceptances, jobs, quotes
-from service.store.row_types import QuoteHead, some
+from service.store import acceptances, jobs, quote_options, quotes
+from service.store.row_types import Quote, QuoteCavity, QuoteHead, some
 from service.usecases.base.context import Context, reads
 from service.usecases.work.accepted import accepted_by
 from service.usecases.work.clients import shown
 from service.usecases.work.finding import ANYTHING, Known, sought
+from service.usecases.work.options import side_by_side
 from service.usecases.work.quote_states import found, state_on
 from service.usecases.work.short import of_quote, short
 from service.usecases.work.terms import folded
@@ -31,18 +32,33 @@ def read(connection: Connection, context: Context, quote_id: UUID) -> Mapping[st
 
 @reads
 def working(
-    connection: Connection, context: Context, quote_id: UUID, label: str | None = None
+    connection: Connection,
+    context: Context,
+    quote_id: UUID,
+    label: str | None = None,
+    option: str | None = None,
 ) -> Mapping[str, Any]:
-    """A quote with all that was worked out for it, or for one of its cavities."""
+    """A quote with all that was worked out for it, for one of its options, or for one of its cavities."""
     quote = found(connection, context, quote_id)
-    rows = quotes.cavities_of(connection, quote_id, None if label is None else [label])
+    rows, summary = _asked_for(connection, quote, option)
+    rows = [row for row in rows if label in (None, row["label"])]
     if not rows:
         raise NotKnown(message("quotes.no_such_cavity", cavity=label or ""))
     return {
         **_said(connection, context, quote),
         "cavities": [row["surveyed"] for row in rows],
-        "takeoff": {**quote["summary"], "cavities": [row["planned"] for row in rows]},
+        "takeoff": {**summary, "cavities": [row["planned"] for row in rows]},
     }
+
+
+def _asked_for(connection: Connection, quote: Quote, option: str | None) -> tuple[list[QuoteCavity], Any]:
+    """The cavities and totals of an option; of what was agreed or is offered by itself, without one."""
+    if option is None:
+        return quotes.cavities_of(connection, quote["id"]), quote["summary"]
+    rows = [each for each in quote_options.totals(connection, quote["id"]) if each["option"] == option]
+    if not rows:
+        raise NotKnown(message("quotes.no_such_option", option=option))
+    return quotes.cavities_offered(connection, quote["id"], option), rows[0]["summary"]
 
 
 @reads
@@ -98,6 +114,7 @@ def _said(connection: Connection, context: Context, quote: QuoteHead) -> dict[st
     return {
         **quote["body"],
         **_head(quote, context.now.date()),
+        "options": side_by_side(connection, quote, acceptance["option"] if acceptance else None),
         "acceptance": accepted_by(acceptance) if acceptance else None,
         "job_id": job["id"] if job else None,
         "warnings": _warnings(connection, quote),

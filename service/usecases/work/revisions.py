@@ -11,10 +11,12 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from service.store import quotes as stored
+from service.store.layout.quotes import BASE_OPTION
 from service.store.row_types import Quote
 from service.usecases.base.context import Context, loads, refuse_repeated
 from service.usecases.work.bodies import QuoteBody
 from service.usecases.work.drafts import Lineage, create
+from service.usecases.work.options import posted_again
 from service.usecases.work.posted import body_of
 from service.usecases.work.quote_states import REVISABLE, found, must_be
 
@@ -48,4 +50,7 @@ def _to_copy(connection: Connection, context: Context, quote_id: UUID) -> QuoteB
 
 
 def _body(connection: Connection, quote: Quote) -> QuoteBody:
-    return body_of(quote, stored.cavities_of(connection, quote["id"]))
+    offered = stored.as_offered(connection, firm_id=quote["firm_id"], quote_id=quote["id"])
+    assert offered is not None
+    cavities = stored.cavities_offered(connection, quote["id"], BASE_OPTION)
+    return body_of(offered, cavities, posted_again(connection, offered))

@@ -1,33 +1,61 @@
 """What a posted building is worked out to, as a quote keeps it: its own values, and a row for each cavity."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.lines import lined
+from service.store.layout.quotes import BASE_OPTION
 from service.usecases.base.context import Context
 from service.usecases.base.json import from_json, to_json
 from service.usecases.firm.own_texts import refuse_missing
-from service.usecases.work import takeoffs
+from service.usecases.work import options, takeoffs
 from service.usecases.work.basis import InForce
 from service.usecases.work.bodies import QuoteBody
 from service.usecases.work.parts import worked_out_singly
 
-# A quote's own values and its cavities'.
-WorkedOut = tuple[Mapping[str, Any], Sequence[Mapping[str, Any]]]
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkedOut:
+    """A quote's own values, the rows of its cavities, and of its options with theirs."""
+
+    values: Mapping[str, Any]
+    cavities: Sequence[Mapping[str, Any]]
+    options: Sequence[Mapping[str, Any]] = ()
+
+
+OF_AN_OPTION = ("body", "basis", "summary", "total")
 BODY = (
     *("language", "practice", "material", "travel_km", "extras", *takeoffs.SALE),
     *("price_list", "notes", "starts_on", "valid_days", "display"),
 )
 
 
-def worked_out(context: Context, body: QuoteBody, basis: Mapping[str, Any]) -> WorkedOut:
-    """A quote's own values and its cavities', from the posted building.
+def worked_out(context: Context, body: QuoteBody, bases: Sequence[Mapping[str, Any]]) -> WorkedOut:
+    """A quote's own values and its cavities', from the posted building; and each option's by its own basis.
 
     Outside of any transaction: it may take many seconds, and others write meanwhile.
     """
+    alone = _alone(context, body, bases[0], BASE_OPTION)
+    cavities, rows = [*alone.cavities], []
+    for place, building in enumerate(options.buildings(body)):
+        with options.named_in(body, place, building):
+            other = _alone(context, building, bases[place + 1], options.number(place))
+        cavities += other.cavities
+        row = {name: _counted(other.values, body)[name] for name in OF_AN_OPTION}
+        rows.append({"option": options.number(place), "text": body["options"][place]["text"], **row})
+    return WorkedOut(values=_counted(alone.values, body), cavities=cavities, options=rows)
+
+
+def _counted(values: Mapping[str, Any], body: QuoteBody) -> Mapping[str, Any]:
+    """The values, with how many options there are: what has none says nothing of them."""
+    count = len(body.get("options", ()))
+    return {**values, "body": {**values["body"], "options": count}} if count else values
+
+
+def _alone(context: Context, body: QuoteBody, basis: Mapping[str, Any], option: str) -> WorkedOut:
+    """A building worked out by itself, as an offer or as an option of one."""
     on = takeoffs.day_of(context, body)
     in_force = from_json(InForce, basis)
     refuse_missing(
@@ -50,7 +78,8 @@ def worked_out(context: Context, body: QuoteBody, basis: Mapping[str, Any]) -> W
         "total": found.price.total,
         "updated_at": context.now,
     }
-    return values, cavity_rows(in_force, takeoffs.surveyed_by(in_force, body), found.cavities)
+    rows = cavity_rows(in_force, takeoffs.surveyed_by(in_force, body), found.cavities)
+    return WorkedOut(values=values, cavities=[{**row, "option": option} for row in rows])
 
 
 def cavity_rows(

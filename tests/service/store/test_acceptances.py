@@ -18,6 +18,7 @@ def accepted(site: Site) -> Acceptance:
         "salt": "5" * 32,
         "sha256": DIGEST,
         "document_sha256": DIGEST,
+        "option": None,
         "said_at": NOW,
         "link_id": None,
         "key_id": site.key_id,

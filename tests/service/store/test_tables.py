@@ -13,6 +13,7 @@ OWNED = {
     "files",
     "imports",
     "quote_cavities",
+    "quote_options",
     "seals",
     "supersessions",
     "withdrawals",

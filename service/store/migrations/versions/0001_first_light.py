@@ -216,6 +216,7 @@ def upgrade() -> None:
         sa.Column("salt", sa.String(length=32), nullable=True),
         sa.Column("sha256", sa.String(length=64), nullable=False),
         sa.Column("document_sha256", sa.String(length=64), nullable=True),
+        sa.Column("option", sa.String(length=1), nullable=True),
         sa.Column("said_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("link_id", sa.Uuid(), nullable=True),
         sa.Column("key_id", sa.Uuid(), nullable=True),
@@ -309,9 +310,22 @@ def upgrade() -> None:
         sa.UniqueConstraint("quote_id", "kind", "subject", name="uq_seals_quote_id_kind_subject"),
     )
     op.create_table(
+        "quote_options",
+        sa.Column("quote_id", sa.Uuid(), nullable=False),
+        sa.Column("option", sa.String(length=1), nullable=False),
+        sa.Column("text", sa.String(length=200), nullable=False),
+        sa.Column("body", sa.JSON(), nullable=False),
+        sa.Column("basis", sa.JSON(), nullable=False),
+        sa.Column("summary", sa.JSON(), nullable=False),
+        sa.Column("total", sa.BigInteger(), nullable=False),
+        sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_quote_options_quote_id"),
+        sa.PrimaryKeyConstraint("quote_id", "option", name="pk_quote_options"),
+    )
+    op.create_table(
         "quote_cavities",
         sa.Column("quote_id", sa.Uuid(), nullable=False),
         sa.Column("position", sa.Integer(), nullable=False),
+        sa.Column("option", sa.String(length=1), nullable=False),
         sa.Column("label", sa.String(length=80), nullable=False),
         sa.Column("element", sa.String(length=12), nullable=False),
         sa.Column("mass_kg", sa.Float(), nullable=False),
@@ -323,7 +337,7 @@ def upgrade() -> None:
         sa.Column("single_line", sa.JSON(), nullable=True),
         sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_quote_cavities_quote_id"),
         sa.PrimaryKeyConstraint("quote_id", "position", name="pk_quote_cavities"),
-        sa.UniqueConstraint("quote_id", "label", name="uq_quote_cavities_quote_id_label"),
+        sa.UniqueConstraint("quote_id", "option", "label", name="uq_quote_cavities_quote_id_option_label"),
     )
     op.create_table(
         "certificates",
@@ -676,6 +690,7 @@ ERASED_ONLY = {
         "by",
         "sha256",
         "document_sha256",
+        "option",
         "said_at",
         "link_id",
         "key_id",
@@ -699,7 +714,8 @@ ERASED_ONLY = {
     ),
 }
 # Added and taken away with a draft, and with nothing else.
-OF_A_DRAFT = ("quote_cavities", "clients")
+OF_A_DRAFT = ("quote_cavities", "quote_options", "clients")
+OF_AN_OFFER = OF_A_DRAFT[:2]
 FROZEN_IN_A_QUOTE = (
     "firm_id",
     "number",
@@ -744,10 +760,11 @@ def _freeze_sqlite() -> None:
     op.execute(f"CREATE TRIGGER jobs_frozen BEFORE UPDATE ON jobs WHEN {changed} {refuse}")
     for table in ("quotes", "jobs"):
         op.execute(f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} {refuse}")
-    op.execute(
-        "CREATE TRIGGER quote_cavities_no_update BEFORE UPDATE ON quote_cavities "
-        f"WHEN (SELECT state FROM quotes WHERE id = OLD.quote_id) <> 'draft' {refuse}"
-    )
+    for table in OF_AN_OFFER:
+        op.execute(
+            f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} "
+            f"WHEN (SELECT state FROM quotes WHERE id = OLD.quote_id) <> 'draft' {refuse}"
+        )
     for table in OF_A_DRAFT:
         for action, row in (("DELETE", "OLD"), ("INSERT", "NEW")):
             op.execute(
@@ -771,7 +788,7 @@ def _freeze_postgresql() -> None:
         )
         if table not in OF_A_DRAFT:
             op.execute(f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} FOR EACH ROW {refuse}")
-    for table in (*ADDED_TO_ONLY, *ERASED_ONLY, "quotes", "quote_cavities", "jobs"):
+    for table in (*ADDED_TO_ONLY, *ERASED_ONLY, *OF_AN_OFFER, "quotes", "jobs"):
         op.execute(f"CREATE TRIGGER {table}_no_truncate BEFORE TRUNCATE ON {table} {refuse}")
     # The json type has no equality of its own: its text is compared.
     changed = " OR ".join(
@@ -792,7 +809,8 @@ def _freeze_postgresql() -> None:
         "RAISE EXCEPTION 'what was issued is never changed'; END IF; "
         "RETURN CASE TG_OP WHEN 'DELETE' THEN OLD ELSE NEW END; END $$"
     )
-    for table, actions in (("quote_cavities", "INSERT OR UPDATE OR DELETE"), ("clients", "INSERT OR DELETE")):
+    always = "INSERT OR UPDATE OR DELETE"
+    for table, actions in (*((each, always) for each in OF_AN_OFFER), ("clients", "INSERT OR DELETE")):
         op.execute(
             f"CREATE TRIGGER {table}_frozen BEFORE {actions} ON {table} "
             "FOR EACH ROW EXECUTE FUNCTION refuse_unless_draft()"
@@ -838,6 +856,7 @@ OF_A_ROW = {
     "clients": ("quote_id", ("quotes",)),
     "files": ("owner_id", ("quotes", "jobs", "certificates", "supplement_steps")),
     "quote_cavities": ("quote_id", ("quotes",)),
+    "quote_options": ("quote_id", ("quotes",)),
     "seals": ("quote_id", ("quotes",)),
     "supersessions": ("certificate_id", ("certificates",)),
     "withdrawals": ("certificate_id", ("certificates",)),

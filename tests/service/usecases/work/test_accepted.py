@@ -29,7 +29,7 @@ def test_who_holds_no_key_is_named_by_none(context: Context, own: Site, database
         quote_id = quote(connection, own.firm_id)
         row = keep(connection, client, SAID, kind="quote", owner_id=quote_id, quote_id=quote_id)
     assert row["key_id"] is None
-    said = {"by": "office", "document_sha256": DIGEST, "accepted_at": NOW}
+    said = {"by": "office", "document_sha256": DIGEST, "option": None, "accepted_at": NOW}
     assert accepted_by(row) == {**said, "accepted_by": "A client", "how": "by letter"}
     erased = {**said, "accepted_by": None, "how": None}
     assert accepted_by({**row, "data": None, "salt": None}) == erased
