@@ -44,7 +44,8 @@ def _copy_sqlite(url: URL, target: Path) -> None:
 def _dump_postgresql(url: URL, target: Path) -> None:
     if shutil.which("pg_dump") is None:
         raise SettingsWrong("pg_dump is not installed here: it comes with PostgreSQL's client programs.")
-    server = url.set(drivername="postgresql", password=None).render_as_string()
+    # `set` takes None for "as it is", and the address would then name a password of three stars.
+    server = url._replace(drivername="postgresql", password=None).render_as_string()
     # Row-level security hides every firm's rows from the tables' own owner too, unless he asks for all.
     environment = {**os.environ, "PGOPTIONS": "-c baywright.firm=every"}
     if url.password:
