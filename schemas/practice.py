@@ -29,6 +29,7 @@ from schemas.usual import UsualFraming
 from schemas.wrong import Said, wrong
 from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage
+from service.engine.site.learned import FEWEST_JOBS
 from service.engine.survey import practice as known
 from service.engine.survey import rates as known_rates
 from service.engine.survey import uncertainties as errors
@@ -234,6 +235,34 @@ class HoldPointRule(Sourced):
     reading = fields.Nested(Reading)
 
 
+def ratio() -> Number:
+    """A mass over the one that was planned."""
+    return Number(least=0.01, most=100, required=True)
+
+
+@described_by(known.Experience)
+class Experience(Sourced):
+    """What parts of one element, filled in one way, took of what was planned."""
+
+    element = one_of(Element, required=True)
+    method = one_of(Method, required=True)
+    median = ratio()
+    lower_quartile = ratio()
+    upper_quartile = ratio()
+    jobs = Whole(least=FEWEST_JOBS, most=1_000_000, required=True)
+    parts = Whole(least=FEWEST_JOBS, most=1_000_000_000, required=True)
+
+
+class AdoptionBody(Schema):
+    """From which days, of which parts, and from when on what was learned is to hold."""
+
+    in_force_from = Day(required=True, metadata={"description": "The day that it is in force from."})
+    since = Day(data_key="from", required=True, metadata={"description": "The first day, in UTC."})
+    until = Day(data_key="to", required=True, metadata={"description": "The last day, in UTC."})
+    element = one_of(Element, required=True, metadata={"description": "The part of the envelope."})
+    method = one_of(Method, required=True, metadata={"description": "The way of filling."})
+
+
 @described_by(known.Practice)
 class PracticeBody(Sourced):
     """A version of a profile, in force from a day."""
@@ -255,6 +284,7 @@ class PracticeBody(Sourced):
     bulges = Several(fields.Nested(Bulge), most=20)
     waste_percent = Number(least=0, most=50)
     usual = Several(fields.Nested(UsualFraming), most=50)
+    experience = Several(fields.Nested(Experience), most=100)
     marker_area_m2 = Number(least=1, most=1000)
 
     @validates_schema

@@ -3,11 +3,12 @@
 from typing import Any
 from uuid import UUID
 
-from schemas.practice import AddedPractice, PracticeBody, Practices
+from schemas.practice import AddedPractice, AdoptionBody, PracticeBody, Practices
 from service.api import changes
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
 from service.usecases.firm import practice
+from service.usecases.work import adoptions
 
 blp = Blueprint("practice", __name__, url_prefix="/v1/practice", description="Practice profiles, by version.")
 
@@ -27,6 +28,18 @@ def listed() -> Any:
 def add(body: dict[str, Any]) -> Any:
     """Add a version, in force from a day; older ones stay."""
     return practice.add(context(), body)
+
+
+@blp.route("/<code:code>/adoptions", methods=["POST"])
+@needs("office")
+@blp.arguments(AdoptionBody)
+@blp.response(201, AddedPractice)
+def adopt(body: adoptions.AdoptionBody, code: str) -> Any:
+    """Adopt what parts of an element took of what was planned: bags are ordered by it from a day on.
+
+    The row that is added says what it rests on. Refused where fewer than ten certified jobs say it.
+    """
+    return adoptions.adopt(context(), code, body)
 
 
 @blp.route("/<code:code>", methods=["PATCH"])

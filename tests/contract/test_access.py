@@ -139,6 +139,7 @@ DECISIONS: Mapping[str, Decision] = {
     "GET /v1/practice": Decision(READERS),
     "PATCH /v1/price-lists/<code:code>": Decision(OFFICE, {}),
     "PATCH /v1/practice/<code:code>": Decision(OFFICE, {}),
+    "POST /v1/practice/<code:code>/adoptions": Decision(OFFICE, {}),
     "GET /v1/keys": Decision(OFFICE),
     "POST /v1/keys": Decision(OFFICE, {}),
     "POST /v1/keys/<string:prefix>/rotation": Decision(OFFICE, {"grace_hours": 1}),

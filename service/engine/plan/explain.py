@@ -19,7 +19,7 @@ from service.engine.plan.hours import BLOWING_HOURS, JOB_HOURS
 from service.engine.plan.options import Task, Way
 from service.engine.plan.pricing import OF_THE_WORK, PRICE
 from service.engine.plan.quantities import BAGS
-from service.engine.plan.takeoff import TOTAL, Worked
+from service.engine.plan.takeoff import TOTAL, Worked, ordered_kg
 
 OF_PLANS = ("holes", "patches", "tape_m", "strip_m")
 
@@ -76,7 +76,7 @@ def _job(worked: Worked) -> Iterator[Explanation]:
         "/bags",
         found.bags,
         BAGS,
-        mass_kg=found.mass_kg,
+        mass_kg=ordered_kg(cavities=found.cavities, practice=practice),
         bag_kg=worked.material.bag_kg,
         waste_percent=practice.waste_percent,
     )

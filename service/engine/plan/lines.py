@@ -21,7 +21,7 @@ from service.engine.ground.shapes import (
 from service.engine.ground.vocabulary import Element, Method
 from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.pricing import Price
-from service.engine.plan.quantities import bags_taken
+from service.engine.plan.quantities import bags_taken, ordered_of_planned
 from service.engine.plan.takeoff import Totals
 from service.engine.survey.practice import Material, Practice
 
@@ -105,7 +105,10 @@ def lined(*, found: CavityTakeoff, material: Material, practice: Practice) -> Li
             depth_mm=found.geometry.depth_mm,
             mass_kg=found.mass_kg,
             bags=bags_taken(
-                mass_kg=found.mass_kg, bag_kg=material.bag_kg, waste_percent=practice.waste_percent
+                mass_kg=found.mass_kg
+                * ordered_of_planned(element=found.element, method=plan.method, practice=practice),
+                bag_kg=material.bag_kg,
+                waste_percent=practice.waste_percent,
             ),
             target_kg_m3=window.target_kg_m3.value if window else None,
             method=plan.method,

@@ -12,7 +12,7 @@ from service.engine.geometry.areas import face_m2
 from service.engine.geometry.compartments import Part
 from service.engine.geometry.geometry import Geometry
 from service.engine.ground.formula import Formula
-from service.engine.ground.vocabulary import Facing, Standing
+from service.engine.ground.vocabulary import Element, Facing, Method, Standing
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
 
@@ -99,6 +99,14 @@ def filled_volume_m3(
 def dense_mass_kg(*, target_kg_m3: float, filled_m3: float) -> float:
     """Mass that fills a volume to the target density (DENSE_MASS)."""
     return target_kg_m3 * filled_m3
+
+
+def ordered_of_planned(*, element: Element, method: Method, practice: Practice) -> float:
+    """How much is ordered of a planned mass: what the firm's parts took of theirs, where it adopted that."""
+    for each in practice.experience:
+        if each.element is element and each.method is method:
+            return each.median
+    return 1.0
 
 
 def bags(*, mass_kg: float, bag_kg: float, waste_percent: float) -> int:

@@ -1,5 +1,6 @@
 """The takeoff: everything that follows from a building, cavity by cavity and for the whole."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from datetime import date
 from importlib.metadata import version
@@ -17,7 +18,7 @@ from service.engine.plan.hold_points import HoldPoint, hold_points
 from service.engine.plan.hours import job_hours
 from service.engine.plan.price_list import ExtraOrder, PriceList
 from service.engine.plan.pricing import Price, price
-from service.engine.plan.quantities import bags
+from service.engine.plan.quantities import bags, ordered_of_planned
 from service.engine.plan.sale import PLAIN, Sale
 from service.engine.plan.undeclared import Undeclared, undeclared
 from service.engine.survey.cavity import Cavity
@@ -156,7 +157,11 @@ def _totals(
     plans = [each.fill_plan for each in cavities]
     return Totals(
         mass_kg=mass_kg,
-        bags=bags(mass_kg=mass_kg, bag_kg=material.bag_kg, waste_percent=practice.waste_percent),
+        bags=bags(
+            mass_kg=ordered_kg(cavities=cavities, practice=practice),
+            bag_kg=material.bag_kg,
+            waste_percent=practice.waste_percent,
+        ),
         holes=sum(plan.holes for plan in plans),
         patches=sum(plan.patches for plan in plans),
         tape_m=sum(plan.tape_m for plan in plans),
@@ -168,6 +173,17 @@ def _totals(
         blowing_hours=_blowing_h(plans, practice),
         undeclared=lacking,
         engine=ENGINE,
+    )
+
+
+def ordered_kg(*, cavities: Iterable[CavityTakeoff], practice: Practice) -> float:
+    """What is ordered for these cavities, without waste: as planned, or by what the firm's own parts took."""
+    if not practice.experience:
+        return sum(each.mass_kg for each in cavities)
+    return sum(
+        each.mass_kg
+        * ordered_of_planned(element=each.element, method=each.fill_plan.method, practice=practice)
+        for each in cavities
     )
 
 

@@ -10,8 +10,8 @@ from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.density import Window
 from service.engine.plan.options import rates_of
 from service.engine.plan.pricing import price
-from service.engine.plan.quantities import bags, dense_mass_kg, filled_volume_m3
-from service.engine.plan.takeoff import Worked
+from service.engine.plan.quantities import bags, dense_mass_kg, filled_volume_m3, ordered_of_planned
+from service.engine.plan.takeoff import Worked, ordered_kg
 from service.engine.survey.cavity import Cavity
 
 STEPS = 5
@@ -69,16 +69,21 @@ def _steps(worked: Worked, surveyed: Cavity, planned: CavityTakeoff, window: Win
         target: dense_mass_kg(target_kg_m3=target, filled_m3=filled_m3) - planned.mass_kg
         for target in targets_kg_m3(window=window)
     }
-    return tuple(_variant(worked, target, more, more / kg_h) for target, more in more_kg.items())
+    method = planned.fill_plan.method
+    rate = ordered_of_planned(element=surveyed.element, method=method, practice=worked.practice)
+    return tuple(_variant(worked, target, more, more / kg_h, more * rate) for target, more in more_kg.items())
 
 
-def _variant(worked: Worked, target_kg_m3: float, more_kg: float, more_h: float) -> Variant:
+def _variant(
+    worked: Worked, target_kg_m3: float, more_kg: float, more_h: float, more_ordered_kg: float
+) -> Variant:
     found, material, practice = worked.found, worked.material, worked.practice
     mass_kg = found.mass_kg + more_kg
+    taken_kg = ordered_kg(cavities=found.cavities, practice=practice) + more_ordered_kg
     return Variant(
         target_kg_m3=target_kg_m3,
         mass_kg=mass_kg,
-        bags=bags(mass_kg=mass_kg, bag_kg=material.bag_kg, waste_percent=practice.waste_percent),
+        bags=bags(mass_kg=taken_kg, bag_kg=material.bag_kg, waste_percent=practice.waste_percent),
         hours=found.crew_hours + more_h,
         net=price(
             price_list=worked.price_list,

@@ -19,7 +19,7 @@ from service.engine.ground.shapes import (
     SquareMetres,
     Unit,
 )
-from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Stage, Standing
+from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Method, Stage, Standing
 from service.engine.survey.rates import Rates
 from service.engine.survey.sourced import Sourced, Texts
 from service.engine.survey.uncertainties import ESTIMATES, Uncertainties
@@ -246,6 +246,22 @@ class HoldPointRule(Sourced):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Experience(Sourced):
+    """What the firm's own parts of one element, filled in one way, took of what was planned, as adopted.
+
+    More or less is ordered by it; what a cavity is to be filled with stays as it is planned.
+    """
+
+    element: Annotated[Element, "the part of the envelope"]
+    method: Annotated[Method, "way of filling"]
+    median: Annotated[float, Unit(""), "median of the mass in a part, over what was planned"]
+    lower_quartile: Annotated[float, Unit(""), "a quarter of the parts lay below"]
+    upper_quartile: Annotated[float, Unit(""), "a quarter of the parts lay above"]
+    jobs: Annotated[int, "certified jobs that it rests on"]
+    parts: Annotated[int, "parts that it rests on"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Practice(Sourced):
     """A practice profile: the whole of what a firm works by, in force from a day."""
 
@@ -262,6 +278,7 @@ class Practice(Sourced):
     bulges: Annotated[tuple[Bulge, ...], "how far facings bulge"] = ()
     waste_percent: Annotated[Percent, "material that is ordered beyond what is blown"] = 0.0
     usual: Annotated[tuple[UsualFraming, ...], "how buildings usually are, for estimates"] = ()
+    experience: Annotated[tuple[Experience, ...], "what parts took of what was planned, as adopted"] = ()
     marker_area_m2: Annotated[SquareMetres, "one depth marker for so much of an open blow"] = 28.0
     lance_use: Annotated[LanceUse, "what working with a lance allows for"] = LanceUse(
         source="common practice, from memory",
