@@ -6,12 +6,20 @@ from schemas.fields import Day, Text, label
 
 
 class FoundBy(Schema):
-    """What is known of what is looked for: all that is given must hold."""
+    """What is known of what is looked for: all that is given must hold. A word that ends with * begins so."""
 
     number = label(metadata={"description": "Its number."})
-    reference = label(metadata={"description": "The caller's own name for it, whole, in any case."})
-    client = Text(metadata={"description": "Words of the client's name, or its mail or telephone, whole."})
-    place = Text(metadata={"description": "Words of the building's address, whole, in any case."})
-    build_up = label(metadata={"description": "Label of a cavity, or code of its build-up, whole."})
+    reference = label(
+        metadata={"description": "The caller's own name for it, in any case: whole, or its beginning and *."}
+    )
+    client = Text(
+        metadata={"description": "Words of the client's name, mail or telephone: whole, or beginnings and *."}
+    )
+    place = Text(
+        metadata={"description": "Words of the building's address, in any case: whole, or beginnings and *."}
+    )
+    build_up = label(
+        metadata={"description": "Label of a cavity, or code of its build-up: whole, or a beginning and *."}
+    )
     since = Day(data_key="from", metadata={"description": "Made on this day or later (UTC)."})
     until = Day(data_key="to", metadata={"description": "Made on this day or earlier (UTC)."})

@@ -10,20 +10,22 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Select, Table, exists
+from sqlalchemy import Select, Table, exists, select
 
 from service.store.tables import search_terms
 from service.store.terms import Term
 
+LAST = "\U0010ffff"
 SLACK = timedelta(hours=1)
 """How far the time in an id may lie from when its row says that it was made."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sought:
-    """What is known of what is sought: words, its number, when it was made; None does not bind."""
+    """What is known of what is sought: words, beginnings of words, its number, when it was made."""
 
     terms: Sequence[Term] = ()
+    begins: Sequence[Term] = ()
     number: str | None = None
     since: datetime | None = None
     until: datetime | None = None
@@ -46,6 +48,8 @@ def newest_first(
     for term in sought.terms[1:]:
         other = search_terms.alias()
         statement = statement.where(exists().where(other.c.owner_id == ids, *_is(other, term)))
+    for begin in sought.begins:
+        statement = statement.where(ids.in_(_beginning(firm_id, begin)))
     if sought.number is not None:
         statement = statement.where(table.c.number == sought.number)
     if sought.since:
@@ -59,6 +63,14 @@ def newest_first(
 
 def _is(terms: Any, term: Term) -> tuple[Any, Any]:
     return terms.c.kind == term[0], terms.c.term == term[1]
+
+
+def _beginning(firm_id: UUID, term: Term) -> Select[tuple[UUID]]:
+    """What has a word that begins so: terms are ordered by code points, and this one is the last."""
+    kind, begin = term
+    of = search_terms.c
+    within = of.term >= begin, of.term < begin + LAST
+    return select(of.owner_id).where(of.firm_id == firm_id, of.kind == kind, *within)
 
 
 def _least(moment: datetime) -> UUID:

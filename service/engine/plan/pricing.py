@@ -50,7 +50,7 @@ FREE = "free"
 """Code of the lines that the office writes itself."""
 OF_THE_WORK = {
     *("material", "blowing", "holes", "patches", "tape", "strip", "samples", "set_up", "travel"),
-    "minimum_charge",
+    *("minimum_charge", "rounding"),
 }
 """Codes of the lines that every price may have: all others are extras of the firm's, or the office's own."""
 

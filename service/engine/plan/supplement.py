@@ -10,10 +10,14 @@ from decimal import Decimal
 from itertools import zip_longest
 from typing import Annotated, TypeVar
 
+from service.engine.ground.messages import message
 from service.engine.ground.shapes import Hours, Kilograms, Metres
 from service.engine.plan.pricing import FREE, Price, PriceLine
-from service.engine.plan.sale import Allowance
+from service.engine.plan.sale import Allowance, rounded
 from service.engine.plan.takeoff import Takeoff
+
+ROUNDING = "rounding"
+"""Code of the line that rounding comes to."""
 
 Line = TypeVar("Line", PriceLine, Allowance)
 
@@ -42,14 +46,17 @@ def more(*, before: Takeoff, after: Takeoff) -> More:
 def difference(*, before: Price, after: Price) -> Price:
     """The price of what came between two prices of one job, line by line; it is due after the work.
 
-    A line has what is more of its quantity at its unit price. Its amount is the difference of the
-    two rounded amounts, so that lines less allowances are the difference of the nets to the coin.
+    A line has what is more of its quantity at its unit price, rounded. What the coins of the two
+    prices come to otherwise has a line of its own, so that all is the difference of the nets to the coin.
     """
+    lines, allowances = tuple(_differences(before, after)), tuple(_taken_off(before, after))
+    net = after.net - before.net
+    off = net - sum((line.amount for line in lines), Decimal(0))
     return replace(
         after,
-        lines=tuple(_differences(before, after)),
-        allowances=tuple(_taken_off(before, after)),
-        net=after.net - before.net,
+        lines=(*lines, *_rounding(off + sum((each.amount for each in allowances), Decimal(0)))),
+        allowances=allowances,
+        net=net,
         work=after.work - before.work,
         work_per_m2=None,
         tax=after.tax - before.tax,
@@ -91,8 +98,25 @@ def _difference(old: PriceLine | None, new: PriceLine | None) -> Iterator[PriceL
     if old and new and old.unit_price != new.unit_price:
         yield replace(line, quantity=Decimal(1), unit="job", unit_price=amount, amount=amount)
         return
-    quantity = (new.quantity if new else 0) - (old.quantity if old else 0)
-    yield replace(line, quantity=Decimal(quantity), amount=amount)
+    quantity = Decimal((new.quantity if new else 0) - (old.quantity if old else 0))
+    places = -int(amount.as_tuple().exponent)
+    yield replace(line, quantity=quantity, amount=rounded(value=quantity * line.unit_price, places=places))
+
+
+def _rounding(amount: Decimal) -> Iterator[PriceLine]:
+    """What rounding comes to; its unit price is not below nothing (EN 16931-1, BR-27)."""
+    if amount:
+        one = Decimal(1).copy_sign(amount)
+        said = message("plan.price_rounding")
+        yield PriceLine(
+            code=ROUNDING,
+            said=said,
+            text={},
+            quantity=one,
+            unit="job",
+            unit_price=abs(amount),
+            amount=amount,
+        )
 
 
 def _amount(line: PriceLine | Allowance | None) -> Decimal:

@@ -1,6 +1,7 @@
 """A firm's material across its jobs: what came, what went, what is there, and what has to be ordered.
 
-What a job says is left over, or vacuumed up, is there until another job says that it came from it.
+What a job says is left over, or vacuumed up, is there until another job says that it came from it. Where
+more is taken over than was left, jobs contradict each other: that is said, and nothing is there.
 """
 
 import math
@@ -29,6 +30,8 @@ class StockLine:
     taken_kg: Annotated[Kilograms, "of it taken over by other jobs, weighed"]
     there_bags: Annotated[float, "bags that must be there: left over, less what was taken over"]
     there_kg: Annotated[Kilograms, "spill that must be there: vacuumed up, less what was taken over"]
+    contradicted_bags: Annotated[float, "bags taken over that no job says it left over: jobs contradict"]
+    contradicted_kg: Annotated[Kilograms, "spill taken over that no job says it vacuumed up"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,8 +92,9 @@ def _order(material: str, jobs: list[Wanted], there: float) -> ToOrder:
 def _there(stock: Iterable[StockLine]) -> dict[str, float]:
     there: dict[str, float] = defaultdict(float)
     for line in stock:
-        there[line.material] += line.there_bags
-    return there
+        # What was taken over without its lot's name may be any lot's: it is not counted on.
+        there[line.material] += line.there_bags - line.contradicted_bags
+    return {material: max(0.0, bags) for material, bags in there.items()}
 
 
 def _says_rest(ledger: Ledger) -> bool:
@@ -112,12 +116,16 @@ def _delivery(row: dict[str, float], entry: Delivery, told: bool) -> None:
 
 def _line(material: str, lot: str, row: Mapping[str, float]) -> StockLine:
     names = ("delivered", "returned", "left_over", "taken", "blown")
+    bags = row.get("left_over_bags", 0.0) - row.get("taken_bags", 0.0)
+    spill_kg = row.get("reclaimed_kg", 0.0) - row.get("taken_kg", 0.0)
     return StockLine(
         material=material,
         lot=lot or None,
         **{f"{name}_bags": row.get(f"{name}_bags", 0.0) for name in names},
         reclaimed_kg=row.get("reclaimed_kg", 0.0),
         taken_kg=row.get("taken_kg", 0.0),
-        there_bags=row.get("left_over_bags", 0.0) - row.get("taken_bags", 0.0),
-        there_kg=row.get("reclaimed_kg", 0.0) - row.get("taken_kg", 0.0),
+        there_bags=max(0.0, bags),
+        there_kg=max(0.0, spill_kg),
+        contradicted_bags=max(0.0, -bags),
+        contradicted_kg=max(0.0, -spill_kg),
     )

@@ -109,6 +109,8 @@ def test_a_quote_and_its_job_are_found_by_what_an_office_knows(api: Api) -> None
         "reference=so-find",
         "client=findling+ada",
         "client=ADA@findling.example",
+        "client=find*+ad*",
+        "place=uhu*&reference=SO-F*",
         "place=findlingen+uhuweg",
         f"client=findling&build_up={label}&from=2020-01-01&to=2100-01-01",
     ):

@@ -45,6 +45,30 @@ def test_all_that_is_known_must_hold(site: Site, three: list[object]) -> None:
     assert found(site, terms=[TOWN], before=three[2]) == three[1::-1]
 
 
+def test_words_are_found_by_their_beginning(site: Site, three: list[object]) -> None:
+    assert found(site, begins=[("place", "muster")]) == three[::-1]
+    assert found(site, begins=[("place", "m")], limit=2, before=three[2]) == three[1::-1]
+    assert found(site, begins=[("client", "must")], terms=[TOWN]) == [three[1]]
+    assert found(site, begins=[("client", "mustes")]) == []
+    # By code points, whatever the database's language sorts by: what has an umlaut begins with it.
+    terms.replace(site.connection, firm_id=site.firm_id, owner_id=three[0], terms=[("place", "öhlersdorf")])
+    assert found(site, begins=[("place", "öh")]) == [three[0]]
+    assert found(site, begins=[("place", "o")]) == []
+
+
+def test_a_beginning_is_looked_up_in_the_index(site: Site, connection: Connection) -> None:
+    if connection.dialect.name != "sqlite":
+        pytest.skip("SQLite tells its plan without figures")
+    sought = Sought(begins=[("place", "muster")])
+    statement = newest_first(
+        select(quotes.c.id), quotes, firm_id=site.firm_id, sought=sought, before=None, limit=5
+    )
+    written = str(statement.compile(connection, compile_kwargs={"literal_binds": True}))
+    plan = [row.detail for row in connection.execute(text(f"EXPLAIN QUERY PLAN {written}"))]
+    index = "ix_search_terms_firm_id_kind_term_owner_id (firm_id=? AND kind=? AND term>? AND term<?)"
+    assert [step for step in plan if index in step]
+
+
 def test_days_bound_it(site: Site, three: list[object]) -> None:
     # The ids are of today, the rows of the day of the tests: both have to lie within.
     made = quote(site.connection, site.firm_id)

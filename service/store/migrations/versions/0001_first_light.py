@@ -174,7 +174,11 @@ def upgrade() -> None:
         "search_terms",
         sa.Column("owner_id", sa.Uuid(), nullable=False),
         sa.Column("kind", sa.String(length=12), nullable=False),
-        sa.Column("term", sa.String(length=80), nullable=False),
+        sa.Column(
+            "term",
+            sa.String(length=80).with_variant(sa.String(length=80, collation="C"), "postgresql"),
+            nullable=False,
+        ),
         sa.Column("firm_id", sa.Uuid(), nullable=False),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_search_terms_firm_id"),
         sa.PrimaryKeyConstraint("owner_id", "kind", "term", name="pk_search_terms"),

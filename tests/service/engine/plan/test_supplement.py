@@ -4,7 +4,7 @@ Worked by hand with the price list of the tests (its figures are invented): 100 
 """
 
 from dataclasses import replace
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
 import pytest
@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from service.engine.plan.pricing import Price, PriceList, price
 from service.engine.plan.sale import FreeLine, Sale
-from service.engine.plan.supplement import difference, more
+from service.engine.plan.supplement import ROUNDING, difference, more
 from tests import builders
 from tests.service.engine.plan.test_pricing import JOB, LIST
 
@@ -68,6 +68,9 @@ def test_its_amounts_add_up_to_the_difference_to_the_coin(before: float, after: 
     found = difference(before=one, after=other)
     lines, off = (sum((each.amount for each in some), Decimal(0)) for some in (found.lines, found.allowances))
     assert lines - off == found.net == other.net - one.net
+    for line in found.lines:
+        assert line.amount == (line.quantity * line.unit_price).quantize(Decimal("0.01"), ROUND_HALF_UP)
+        assert line.unit_price >= 0 or line.code != ROUNDING
     assert found.total == found.net + found.tax == other.total - one.total
 
 

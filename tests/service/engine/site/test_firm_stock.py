@@ -39,3 +39,15 @@ def test_to_order_is_planned_less_what_came_and_what_is_there() -> None:
     # What came to J-4 beyond its plan is not another job's until that says so: 30 less the 3 there.
     assert (cellulose.planned_bags, cellulose.delivered_bags, cellulose.order_bags) == (60, 35, 27)
     assert (other.there_bags, other.order_bags) == (0, 7)
+
+
+def test_more_taken_over_than_was_left_is_a_contradiction_and_nothing_is_there() -> None:
+    taken = Ledger(entries=(delivery(bags=11, from_job="J-1"),))
+    unnamed, lot = stock_lines(jobs=[("CF", FIRST), ("CF", taken)])
+    assert (unnamed.there_bags, unnamed.contradicted_bags) == (0, 11)
+    assert (lot.there_bags, lot.contradicted_bags) == (8, 0)
+    (order,) = to_order(
+        wanted=[Wanted(job="J-3", material="CF", bags=20, delivered_bags=0)], stock=[unnamed, lot]
+    )
+    # Eleven of one lot or another are gone: nobody counts on the eight.
+    assert (order.there_bags, order.order_bags) == (0, 20)

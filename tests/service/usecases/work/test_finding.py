@@ -17,6 +17,12 @@ def test_client_and_place_go_by_words_and_the_rest_as_a_whole() -> None:
     ]
 
 
+def test_a_star_is_whatever_follows() -> None:
+    found = sought(Known(reference="SO-*", client="Ada Mus*"))
+    assert found.terms == [("client", "ada")]
+    assert found.begins == [("reference", "so-"), ("client", "mus")]
+
+
 def test_days_are_whole() -> None:
     found = sought(Known(since=date(2026, 11, 1), until=date(2026, 11, 30)))
     assert found.since == datetime(2026, 11, 1, tzinfo=UTC)
