@@ -98,11 +98,11 @@ class Text(fields.String):
         return text
 
 
-def texts(*, longest: int = 200, **options: Any) -> fields.Dict:
+def texts(*, longest: int = 200, lines: bool = False, **options: Any) -> fields.Dict:
     """What a firm says in its own words, by language: at least one, for a quote all that it is made in."""
     return fields.Dict(
         keys=fields.String(validate=validate.OneOf(LANGUAGES)),
-        values=Text(longest=longest),
+        values=Text(longest=longest, lines=lines),
         validate=validate.Length(min=1),
         **options,
     )

@@ -81,6 +81,7 @@ class PriceListBody(Sourced):
     discounts = Several(fields.Nested(VolumeDiscount), most=20)
     extras = Several(fields.Nested(ExtraPrice), most=200)
     minor_units = Whole(least=0, most=4)
+    terms = texts(longest=4000, lines=True)
     taxes = Several(fields.Nested(TaxRate), most=20)
 
     @validates_schema

@@ -63,6 +63,30 @@ class Office:
         body = {**{name: kept[name] for name in names}, **changes}
         return self.send("PUT", f"/v1/quotes/{quote['id']}", body, If_Match=f'"{kept["version"]}"')
 
+    def accept(self, path: str, digest: str, **said: str) -> None:
+        """The client sends the form of his page."""
+        body = {"name": "Ada Sample", "document_sha256": digest, **said}
+        answer = self.api.client.post(f"{path}/acceptance", data=body, headers=FORM)
+        assert answer.status_code == 303, answer.text
+
+    def page(self, path: str) -> str:
+        """What the client sees behind his link."""
+        return self.api.client.get(path).text
+
+
+WALL, ATTIC = small_building()["cavities"]
+OPTIONS = [
+    {"text": "The finer material", "material": "CF-FINE"},
+    {"text": "Without the attic", "without": [ATTIC["label"]]},
+]
+COMPANY = {"name": "Sample Building Ltd", "billing_address": "Post box 7", "tax_number": "XX123456789"}
+
+
+def digests(page: str) -> list[str]:
+    """The documents that a page's forms accept."""
+    found: list[str] = re.findall(r'name="document_sha256" value="([0-9a-f]{64})"', page)
+    return found
+
 
 def test_from_a_call_to_an_order_and_the_months_end(app: Flask) -> None:
     office = Office(app)
@@ -75,23 +99,22 @@ def test_from_a_call_to_an_order_and_the_months_end(app: Flask) -> None:
     quote = office.post_file(files.written(small_building(reference="SO-Day"), XLSX))
     assert "Draft, not offered" in office.document(quote)
 
-    # Another material, to look at beside it: the same reference is warned of, so it has its own.
-    fine = office.send("POST", f"/v1/quotes/{quote['id']}/copies", {"reference": "SO-Day-B"})
-    fine = office.change(fine, material="CF-FINE")
-    assert (fine["warnings"], fine["total"] != quote["total"]) == ([], True)
-
-    # Offered, then asked for less: a revision takes its place, under the same number.
+    # Two other ways to do it, side by side in one offer, and on its first page.
+    quote = office.change(quote, options=OPTIONS)
+    prices = [each["price"]["total"] for each in quote["options"]]
+    assert len({*prices}) == 3
     first = office.send("POST", f"/v1/quotes/{quote['id']}/offer")
-    client = {
-        **first["client"],
-        "name": "Sample Building Ltd",
-        "billing_address": "Post box 7",
-        "tax_number": "XX123456789",
-    }
+    printed = office.document(first)
+    for each in (*OPTIONS, {"text": "Choose one of these"}, {"text": "Which option is accepted"}):
+        assert each["text"] in printed, each
+
+    # Then asked for less: a revision takes its place, under the same number.
     draft = office.send("POST", f"/v1/quotes/{first['number']}/revisions")
+    assert draft["options"] == first["options"]
     draft = office.change(
         draft,
-        client=client,
+        client={**first["client"], **COMPANY},
+        options=OPTIONS,
         discount={"percent": "4", "reason": "A regular client"},
         tax="reverse_charge",
         payments=[{"percent": "30", "due": "on order"}],
@@ -103,32 +126,45 @@ def test_from_a_call_to_an_order_and_the_months_end(app: Flask) -> None:
     for words in (f"{first['number']}, revision 2", "A regular client", "Reverse charge", "30 % on order"):
         assert words in printed, words
 
-    # The client opens his link and accepts; only the offer that stands.
-    links = {each["id"]: each for each in (first, second)}
-    urls = {
-        quote_id: office.send("POST", f"/v1/quotes/{quote_id}/links", {"days": 10})["url"].removeprefix(
-            PUBLIC
-        )
-        for quote_id in links
-    }
-    assert "Replaced on" in office.api.client.get(urls[first["id"]]).text
-    page = office.api.client.get(urls[second["id"]]).text
-    (digest,) = re.findall(r'name="document_sha256" value="([0-9a-f]{64})"', page)
-    said = {"name": "Ada Sample", "document_sha256": digest}
-    answer = office.api.client.post(f"{urls[second['id']]}/acceptance", data=said, headers=FORM)
-    assert answer.status_code == 303
-    assert "What happens next" in office.api.client.get(urls[second["id"]]).text
+    # The client opens his link, chooses and accepts; only the offer that stands.
+    old, link = office.link(first), office.link(second)
+    assert "Replaced on" in office.page(old)
+    (digest,) = digests(office.page(link))
+    office.accept(link, digest, option="2")
+    assert "What happens next" in office.page(link)
+    assert "Option 2, The finer material" in office.page(link)
     ordered = office.send("GET", f"/v1/quotes/{first['number']}")
     assert (ordered["state"], ordered["acceptance"]["accepted_by"]) == ("accepted", "Ada Sample")
+    chosen = second["options"][1]
+    assert (ordered["total"], ordered["material"]) == (chosen["price"]["total"], "CF-FINE")
+    job = office.send("GET", f"/v1/jobs/{ordered['job_id']}")
+    assert (job["material"], job["takeoff"]["mass_kg"]) == ("CF-FINE", chosen["mass_kg"])
 
-    # Found again by what somebody knows, and in the month's figures.
-    (found,) = office.send("GET", "/v1/jobs?client=sample&reference=so-day")["items"]
+    # On site there is a wall more: offered, looked at, and accepted on the same link.
+    more = {**WALL, "label": "W-More", "width_m": 3.2, "openings": []}
+    proposal = {"id": str(uuid4()), "by": "Crew 1", "cavities": [more]}
+    at = f"/v1/jobs/{job['id']}/supplements"
+    office.send("POST", at, proposal, Idempotency_Key=str(uuid4()))
+    at = f"{at}/{proposal['id']}"
+    offered = office.send("POST", f"{at}/offer", {})
+    added = offered["price"]
+    # At the unit prices of the option that was accepted.
+    assert {line["code"]: line["unit_price"] for line in added["lines"]}["material"] == (
+        {line["code"]: line["unit_price"] for line in chosen["price"]["lines"]}["material"]
+    )
+    paper = text_of(office.api.send("GET", f"{at}/document", role="sales").data)
+    assert "W-More" in paper
+    assert "Reverse charge" in paper
+    (digest,) = digests(office.page(link))[:1]
+    office.accept(f"{link}/supplements/{proposal['id']}", digest)
+    job = office.send("GET", f"/v1/jobs/{ordered['job_id']}")
+    assert [line["label"] for line in job["takeoff"]["cavities"]] == [WALL["label"], ATTIC["label"], "W-More"]
+
+    # Found again by what somebody half knows, and in the month's figures.
+    (found,) = office.send("GET", "/v1/jobs?client=samp*&reference=so-day")["items"]
     assert found["id"] == ordered["job_id"]
     today = datetime.now(UTC).date().isoformat()
     month = office.api.send("GET", f"/v1/summary?from={today}&to={today}").json
-    assert {each["state"]: each["quotes"] for each in month["quotes"]} == {
-        "accepted": 1,
-        "draft": 1,
-        "superseded": 1,
-    }
+    sums = {each["state"]: (each["quotes"], each["total"]) for each in month["quotes"]}
+    assert sums == {"accepted": (1, ordered["total"]), "superseded": (1, first["total"])}
     assert month["jobs"] == month["jobs_open"] == 1

@@ -74,6 +74,7 @@ class PriceList(Sourced):
     discounts: Annotated[tuple[VolumeDiscount, ...], "discounts on the material by its mass"] = ()
     extras: Annotated[tuple[Extra, ...], "what a quote can order by its code"] = ()
     taxes: Annotated[tuple[TaxRate, ...], "tax beside the usual rate, by its case, each from a day on"] = ()
+    terms: Annotated[Texts | None, "terms of the firm that an offer by it has, by language"] = None
     minor_units: Annotated[int, "decimals of the currency's amounts"] = 2
 
 

@@ -31,3 +31,4 @@ def _of_material(material: Material) -> Iterable[tuple[str, Texts]]:
 def _of_prices(price_list: PriceList) -> Iterator[tuple[str, Texts]]:
     yield from ((extra.code, extra.text) for extra in price_list.extras)
     yield from ((rate.case, rate.text) for rate in price_list.taxes)
+    yield f"{price_list.code} terms", price_list.terms or {}

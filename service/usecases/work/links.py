@@ -22,6 +22,7 @@ from service.usecases.work.accepted import accepted_by
 from service.usecases.work.certificate_files import file as certificate_file
 from service.usecases.work.options import side_by_side
 from service.usecases.work.quote_papers import file as quote_file
+from service.usecases.work.quote_papers import terms_of
 from service.usecases.work.quote_states import state_on
 from service.usecases.work.rendering import Awaited
 from service.usecases.work.standings import public_view
@@ -158,6 +159,7 @@ def _quote_view(connection: Connection, quote: Quote, context: Context) -> dict[
     accepted = acceptances.of(connection, quote["id"])
     return {
         "market": quote["basis"]["practice"]["market"],
+        "terms": terms_of(quote),
         "language": quote["body"]["language"],
         "number": quote["number"],
         "state": state_on(quote, context.now.date()),

@@ -97,6 +97,7 @@ def _told(connection: Connection, quote: Quote, said: Facts) -> dict[str, Any]:
         "firm": firms.by_id(connection, quote["firm_id"])["data"],
         **shown(quote),
         "market": basis["practice"]["market"],
+        "terms": terms_of(quote),
         "language": quote["body"]["language"],
         "material": basis["material"],
         "practice": basis["practice"],
@@ -114,3 +115,9 @@ def _offered(connection: Connection, quote: Quote) -> Facts:
 def _agreed(connection: Connection, quote: Quote) -> Facts:
     job = whole(connection, quote["id"])
     return job.parts, job.summary(quote["summary"]), job.supplements
+
+
+def terms_of(quote: Quote) -> str | None:
+    """The firm's terms that an offer has, in its language; none where the firm has none."""
+    terms: Mapping[str, str] = quote["basis"]["price_list"].get("terms") or {}
+    return terms.get(quote["body"]["language"])
