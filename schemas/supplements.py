@@ -24,9 +24,11 @@ class LineBody(Schema):
 
 
 class CountBody(Schema):
-    """How many of a cavity there are on site."""
+    """How many of a cavity there are on site, or whether one of its parts is there."""
 
-    cavity = short_name(required=True, metadata={"description": "Label of a cavity of the job."})
+    cavity = short_name(
+        required=True, metadata={"description": "Label of a cavity of the job, or of one of several alike."}
+    )
     count = Whole(
         least=0,
         most=limits.MOST_COUNT,

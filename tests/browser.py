@@ -1,14 +1,19 @@
 """A browser for the tests: an installed Chromium, headless, and the service under test at an address."""
 
+from __future__ import annotations
+
 import shutil
 import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import Thread
+from typing import TYPE_CHECKING
 
-from flask import Flask
 from playwright.sync_api import Browser, sync_playwright
 from werkzeug.serving import WSGIRequestHandler, make_server
+
+if TYPE_CHECKING:
+    from _typeshed.wsgi import WSGIApplication
 
 ELSEWHERE = "baywright.example"
 """A name for the service that is not this machine's own: what comes from there by http is not secure."""
@@ -55,7 +60,7 @@ class _Silent(WSGIRequestHandler):
 
 
 @contextmanager
-def serving(app: Flask) -> Iterator[int]:
+def serving(app: WSGIApplication) -> Iterator[int]:
     """The port of this machine at which `app` answers while the block runs."""
     server = make_server("127.0.0.1", 0, app, threaded=True, request_handler=_Silent)
     thread = Thread(target=server.serve_forever)

@@ -62,13 +62,14 @@ class Phone:
     context: BrowserContext
     base: str
     job: Any
+    begins: datetime | None = None
     page: Page = field(init=False)
     values: int = 0
     taps: int = 0
     complaints: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.context.clock.install()
+        self.context.clock.install(time=self.begins)
         self.again()
 
     def again(self) -> None:
@@ -157,11 +158,13 @@ class Phone:
 
 
 @contextmanager
-def phone(browser: Browser, port: int, job: Any, language: str = "en") -> Iterator[Phone]:
-    """A phone; whatever its page complains of fails the test."""
+def phone(
+    browser: Browser, port: int, job: Any, language: str = "en", begins: datetime | None = None
+) -> Iterator[Phone]:
+    """A phone whose clock begins now, or then; whatever its page complains of fails the test."""
     context = browser.new_context(viewport=SIZE, locale=language, has_touch=True, is_mobile=True)
     context.set_default_timeout(15_000)
-    made = Phone(context=context, base=f"http://127.0.0.1:{port}", job=job)
+    made = Phone(context=context, base=f"http://127.0.0.1:{port}", job=job, begins=begins)
     try:
         yield made
     finally:

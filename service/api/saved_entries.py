@@ -9,6 +9,7 @@ from marshmallow import ValidationError
 
 from schemas.entries import Batch
 from schemas.saved import SavedEntries
+from schemas.supplements import SupplementBody
 from service.api.json_body import faults, read
 from service.engine.ground.messages import message
 from service.errors import Fault, InvalidInput
@@ -29,6 +30,11 @@ def read_saved(path: Path) -> Any:
 def read_entries(entries: list[Any]) -> Any:
     """A batch as it would be posted, checked; raises InvalidInput, naming the field."""
     return _loaded(Batch(), {"entries": entries})["entries"]
+
+
+def read_proposals(proposals: list[Any]) -> Any:
+    """Supplements as they would be posted, checked; raises InvalidInput, naming the field."""
+    return [_loaded(SupplementBody(), each) for each in proposals]
 
 
 def _loaded(schema: Any, value: Any) -> Any:

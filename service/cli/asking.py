@@ -5,7 +5,7 @@ of each entry is what was said of the day: checks, deliveries and depths when it
 when it ended.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 from pathlib import Path
@@ -13,6 +13,7 @@ from typing import Any
 
 from uuid6 import uuid7
 
+from service.cli.proposing import proposals
 from service.cli.terminal import Terminal
 from service.engine.ground.messages import message
 
@@ -32,9 +33,10 @@ class Picture:
 
 @dataclass(slots=True, kw_only=True)
 class Told:
-    """What was said of a day: the entries as they would be posted, and the photos beside them."""
+    """What was said of a day: entries and proposals as they would be posted, and the photos beside them."""
 
     entries: list[Entry] = field(default_factory=list)
+    proposals: list[Entry] = field(default_factory=list)
     photos: list[Picture] = field(default_factory=list)
 
 
@@ -46,9 +48,22 @@ def ask(job: Mapping[str, Any], terminal: Terminal) -> Told:
     told.entries += desk.points("before")
     for surveyed, planned in zip(job["cavities"], job["takeoff"]["cavities"], strict=True):
         told.entries += desk.part(surveyed, planned)
+    told.proposals += proposals(job, terminal, desk.by)
     told.entries += desk.bags()
     told.entries += desk.points("after")
     return told
+
+
+def only(job: Mapping[str, Any], parts: Collection[str]) -> dict[str, Any]:
+    """The job with these parts alone, and what is asked of them before and after."""
+    taken = job["takeoff"]
+    points = [each for each in taken["hold_points"] if each["cavity"] in parts]
+    planned = [each for each in taken["cavities"] if each["label"] in parts]
+    return {
+        **job,
+        "cavities": [each for each in job["cavities"] if each["label"] in parts],
+        "takeoff": {**taken, "hold_points": points, "cavities": planned},
+    }
 
 
 class _Desk:

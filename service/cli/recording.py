@@ -39,6 +39,8 @@ def entries_add(file: Path, key: str) -> None:
 
     saved = read_saved(file)
     context = _by(key)
+    for job_id, proposed in saved["supplements"].items():
+        click.echo(f"{job_id}: {_propose(context, job_id, proposed)}")
     for job_id, entries in saved["jobs"].items():
         click.echo(f"{job_id}: {_post(context, job_id, entries)}")
     for photo in saved["photos"]:
@@ -51,10 +53,14 @@ def entries_add(file: Path, key: str) -> None:
 @click.argument("number")
 @KEY
 @click.option("--language", type=click.Choice(["en", "de"]), default=spoken, help="Of the questions.")
-def tally(number: str, key: str, language: str) -> None:
-    """Ask for what was done on the job NUMBER, in the order of the crew's sheet, and record it."""
-    from service.api.saved_entries import read_entries
-    from service.cli.asking import ask
+@click.option("--part", "parts", multiple=True, help="Ask for this part alone; may repeat.")
+def tally(number: str, key: str, language: str, parts: tuple[str, ...]) -> None:
+    """Ask for what was done on the job NUMBER, in the order of the crew's sheet, and record it.
+
+    What nobody planned is proposed to the office, before what was recorded.
+    """
+    from service.api.saved_entries import read_entries, read_proposals
+    from service.cli.asking import ask, only
     from service.cli.terminal import Terminal
     from service.engine.ground.messages import message
     from service.usecases.work import jobs
@@ -62,8 +68,12 @@ def tally(number: str, key: str, language: str) -> None:
     context, terminal = _by(key), Terminal(language)
     # What a use case returns is plain JSON.
     job_id = UUID(str(jobs.id_of(context, number)))
-    told = ask(jobs.working(context, job_id, None), terminal)
+    job = jobs.working(context, job_id, None)
+    told = ask(only(job, parts) if parts else job, terminal)
     if terminal.yes(message("tally.record", count=len(told.entries))):
+        if told.proposals:
+            click.echo(f"{number}: {_propose(context, job_id, read_proposals(told.proposals))}")
+            terminal.say(message("tally.planned_now", number=number))
         click.echo(f"{number}: {_post(context, job_id, read_entries(told.entries))}")
         for photo in told.photos:
             sent = {"id": UUID(photo.id), "content": photo.path.read_bytes()}
@@ -95,6 +105,14 @@ def _post(context: Context, job_id: Any, said: list[Any]) -> str:
         entries.add(context, job_id, said[start : start + most])
     before = sum(str(each["id"]) in known for each in said)
     return f"{len(said)} entries, {before} of them known before."
+
+
+def _propose(context: Context, job_id: Any, proposed: list[Any]) -> str:
+    """Propose supplements before what was recorded of their parts; each is one, however often it is sent."""
+    from service.usecases.work import supplements
+
+    numbers = [supplements.propose(context, job_id, each)["number"] for each in proposed]
+    return f"proposed {', '.join(numbers)}."
 
 
 def _put(context: Context, photo: Any) -> None:

@@ -1,7 +1,7 @@
 """Questions on the terminal, in the language of who answers; an empty answer is none."""
 
 import shlex
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import datetime
 from pathlib import Path
 
@@ -58,6 +58,29 @@ class Terminal:
                 return float(typed) if typed else None
             except ValueError:
                 self.say(message("tally.no_number"))
+
+    def size(self, question: Message, part: str, value: float) -> float | None:
+        """A size, or that of another part by the sign for it; None where nothing is typed."""
+        told = f"{self._words(question)} {self._words(message('tally.or_the_same', part=part, value=value))}"
+        while True:
+            typed = click.prompt(told, default="", show_default=False).strip().replace(",", ".")
+            try:
+                return value if typed == "=" else float(typed) if typed else None
+            except ValueError:
+                self.say(message("tally.no_number"))
+
+    def one_of(self, question: Message, known: Collection[str]) -> str | None:
+        """One of these names, or None where nothing is typed."""
+        while typed := self.line(question):
+            if typed in known:
+                return typed
+            self.say(message("tally.not_one_of", names=tuple(known)))
+        return None
+
+    def letter(self, question: Message, letters: Message) -> int:
+        """Which of these letters, by its place among them."""
+        told = self._words(letters)
+        return told.index(self._letter(self._words(question), told, empty=False))
 
     def numbers(self, question: Message) -> list[float]:
         """Numbers with spaces between them."""

@@ -52,7 +52,10 @@ def parts_between(connection: Connection, *, firm_id: UUID, days: Days, limit: i
     names = ("label", "count", "line", "single_line")
     statement = (
         select(
-            jobs.c.number.label("job"), quotes.c.number.label("quote"), *(quote_cavities.c[n] for n in names)
+            jobs.c.number.label("job"),
+            quotes.c.number.label("quote"),
+            quotes.c.id.label("quote_id"),
+            *(quote_cavities.c[n] for n in names),
         )
         .select_from(jobs)
         .join(quotes, quotes.c.id == jobs.c.quote_id)

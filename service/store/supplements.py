@@ -43,6 +43,12 @@ def of_quote(connection: Connection, quote_id: UUID) -> list[Supplement]:
     return every(Supplement, connection.execute(found))
 
 
+def quotes_with(connection: Connection, quote_ids: Collection[UUID]) -> set[UUID]:
+    """Of these quotes those whose jobs have supplements."""
+    statement = select(jobs.c.quote_id).join(supplements, supplements.c.job_id == jobs.c.id)
+    return set(connection.execute(statement.where(jobs.c.quote_id.in_(quote_ids))).scalars())
+
+
 def step(connection: Connection, *, firm_id: UUID, step_id: UUID) -> SupplementStep | None:
     """A step of a firm's supplement."""
     mine = supplement_steps.c.firm_id == firm_id

@@ -85,9 +85,10 @@ def one(request: pytest.FixtureRequest, browser: Browser, port: int, job: Any, c
 
 def views(one: Phone) -> list[str]:
     wall, attic = (each["label"] for each in one.job["cavities"])
-    of_wall = [one.of(wall, more) for more in ("", "/core", "/differs", "/found", "/fill")]
+    of_wall = [one.of(wall, more) for more in ("", "/core", "/differs", "/found", "/fill", "/otherwise")]
     of_job = [
-        one.at(more) for more in ("", "/checks/before", "/day", "/delivery", "/ledger", "/note", "/ready")
+        one.at(more)
+        for more in ("", "/checks/before", "/day", "/delivery", "/ledger", "/note", "/ready", "/supplements")
     ]
     return ["", "who", "unsent", *of_job, *of_wall, one.of(attic), one.of(attic, "/depths")]
 
@@ -221,6 +222,36 @@ def test_an_open_attic_is_told_by_its_depths_and_markers(english: Phone, api: Ap
     depths, tally = ledger(api, english.job)
     assert (depths["data"]["depths_mm"], depths["data"]["markers"]) == ([410, 420, 415], 12)
     assert (tally["kind"], tally["data"]["bags"]) == ("tally", 90)
+
+
+def test_another_material_that_came_and_a_wrong_lot_are_said_by_their_names(english: Phone, api: Api) -> None:
+    wall = english.job["cavities"][0]["label"]
+    for other in ("", "Another brand"):
+        english.show(english.at("/delivery"))
+        english.number("delivered", 5)
+        english.write("#lot", f"L{other[:1]}")
+        if other:
+            english.page.locator("summary").click()
+            english.write("#other", other)
+        english.save()
+        if not other:
+            # One lot came: it is told, and said.
+            english.show(english.of(wall, "/fill"))
+            expect(english.page.get_by_text("Of lot L.")).to_be_visible()
+            english.number("bags", 2)
+            english.save()
+    english.show(english.of(wall))
+    english.page.locator(".recorded a").click()
+    english.page.get_by_role("button", name="Typed wrong").click()
+    english.choose("lot", "LA")
+    english.save("right")
+    english.sent()
+    first, fill, second, correction = ledger(api, english.job)
+    code = english.job["material"]["code"]
+    assert [each["data"]["material"] for each in (first, second)] == [code, "Another brand"]
+    assert (fill["data"]["lot"], correction["data"]["replacement"]["lot"]) == ("L", "LA")
+    unmet = api.send("GET", f"/v1/jobs/{english.job['id']}/assessment").json["unmet"]
+    assert "material_not_offered" in {each["code"] for each in unmet}
 
 
 def test_a_part_that_a_supplement_brings_is_filled_like_any_other(english: Phone, api: Api) -> None:

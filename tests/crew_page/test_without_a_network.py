@@ -202,7 +202,8 @@ def test_what_is_refused_is_set_aside_with_its_reason_and_the_rest_goes_through(
     one, _ = worked
     wrong = {"kind": "note", "id": str(uuid4()), "happened_at": "2026-11-25T08:00:00Z", "by": "Alex"}
     one.page.evaluate(
-        "async ([job, entry]) => (await import('./outbox.js')).add(job, [entry])", [one.job["id"], wrong]
+        "async ([job, entry]) => (await import('./outbox.js')).add(job, { entries: [entry] })",
+        [one.job["id"], wrong],
     )
     note(one, "after the wrong one", seen=True)
     one.pass_time()

@@ -192,6 +192,45 @@ def test_of_certificates_issued_at_once_by_one_preview_one_is_issued_and_withdra
     assert checks.verify(database).faults == ()
 
 
+def supplement(client: Client, job: str, reference: str) -> str:
+    """The path of a supplement that is offered: one more wall like the job's."""
+    (wall,) = small(reference)["cavities"]
+    body = {"id": str(uuid4()), "by": "crew", "cavities": [{**wall, "label": "More"}]}
+    assert client.write("propose", "POST", f"{job}/supplements", body, role="crew").stored
+    path = f"{job}/supplements/{body['id']}"
+    assert client.write("offer", "POST", f"{path}/offer", {}, role="sales").stored
+    return path
+
+
+def test_a_supplement_is_accepted_before_a_certificate_is_issued_or_after_it(
+    client: Client, database: Engine
+) -> None:
+    """Never in between: whoever signs has read what is agreed, or is told that it is not so any more."""
+    for number in range(ROUNDS):
+        job = worked(client, f"agreed {number}")
+        path = supplement(client, job, f"agreed {number}")
+        label = client.read(f"{job}/working", "crew").json["cavities"][0]["label"]
+        tag = client.read(f"{job}/certificates/preview?cavities={label}", "crew").tag
+        signed = {"signed_by": "crew", "cavities": [label]}
+        issue = {"method": "POST", "path": f"{job}/certificates", "body": signed, "If_Match": tag}
+        accept = {"method": "POST", "path": f"{path}/acceptance", "body": ACCEPTED}
+        issued, accepted = at_once(
+            lambda issue=issue: client.write("race", role="crew", **issue),
+            lambda accept=accept: client.write("race", role="office", **accept),
+        )
+        assert _answer(accepted).json["state"] == "accepted"
+        assert _answer(issued).status in (201, 412)
+        standing = client.read(f"{job}/certificates", "office").json["items"]
+        assert len(standing) == (_answer(issued).status == 201)
+        for each in standing:
+            record = client.read(f"/v1/certificates/{each['id']}/record", "office").json
+            assert [part["cavity"]["label"] for part in record["parts"]] == [label]
+            assert [said["state"] for said in record["supplements"]] in ([], ["offered"])
+        # What was accepted is still to be filled and certified.
+        assert client.read(job, "office").json["state"] == "open"
+    assert checks.verify(database).faults == ()
+
+
 def test_a_batch_sent_at_once_by_two_is_numbered_without_gaps(client: Client, database: Engine) -> None:
     job_id = client.read(quote(client, "batches", "offer", "acceptance"), "sales").json["job_id"]
     path = f"/v1/jobs/{job_id}/entries"

@@ -65,7 +65,14 @@ def _of_one(part: dict[str, Any], facts: Facts) -> dict[str, Any]:
         "unplaced": any(space["shared"] and not space["spills"] for space in spaces),
         "tally": _in_rows(_tally(planned["loads"])),
         "samples": plan["proof"]["sampled_bays"] if plan["proof"] else [],
+        "awaits": _awaits(part["cavity"]["label"], facts),
     }
+
+
+def _awaits(label: str, facts: Facts) -> str | None:
+    """The number of the supplement that brings a part and that nobody has accepted yet."""
+    open_ = (each for each in facts.get("supplements", ()) if not each["agreed"])
+    return next((each["number"] for each in open_ if label in each["parts"]), None)
 
 
 def _settings(sheets: Sequence[Facts]) -> Iterator[tuple[Facts, Any]]:

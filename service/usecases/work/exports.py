@@ -4,22 +4,50 @@ import json
 from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
+from uuid import UUID
 
 from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
 from service.errors import Fault, InvalidInput
-from service.store import exports
+from service.store import exports, supplements
 from service.usecases.base.context import Context, loads
+from service.usecases.work import agreed
+from service.usecases.work.agreed import Agreements, Standing
 from service.usecases.work.clients import ERASED
 from service.usecases.work.short import one_by_one
 
 MOST_ROWS = 10_000
 Row = dict[str, Any]
 
+
+def _with_supplements(connection: Connection, **wanted: Any) -> exports.Rows:
+    """The cavities of jobs as they were quoted, each job's followed by those that its supplements brought."""
+    quoted = exports.parts_between(connection, **wanted)
+    by_quote: dict[UUID, exports.Rows] = {}
+    for row in quoted:
+        by_quote.setdefault(row["quote_id"], []).append(row)
+    supplemented = supplements.quotes_with(connection, list(by_quote))
+    return [
+        row
+        for quote_id, rows in by_quote.items()
+        for row in (_with_added(connection, quote_id, rows) if quote_id in supplemented else rows)
+    ]
+
+
+def _with_added(connection: Connection, quote_id: UUID, rows: exports.Rows) -> exports.Rows:
+    agreements = agreed.of_quote(connection, quote_id)
+    head = {name: rows[0][name] for name in ("job", "quote", "quote_id")}
+    job_id = agreements.supplements[0].row["job_id"]
+    serial = {each.id: each.row["serial"] for each in agreements.supplements}
+    added = sorted(supplements.lines_of(connection, [job_id]), key=lambda row: serial[row["supplement_id"]])
+    brought = [{**head, **row, "own": agreements.by_id[row["supplement_id"]]} for row in added]
+    return [{**row, "agreements": agreements} for row in (*rows, *brought)]
+
+
 FIND: Mapping[str, Callable[..., exports.Rows]] = {
     "quotes": exports.quotes_between,
-    "parts": exports.parts_between,
+    "parts": _with_supplements,
     "entries": exports.entries_between,
     "certificates": exports.certificates_between,
 }
@@ -63,7 +91,16 @@ def _parts(found: exports.Rows) -> Iterator[Row]:
     for row in found:
         for line in one_by_one(row):  # type: ignore[arg-type]
             said = {name: value for name, value in line["line"].items() if name not in ("count", "cautions")}
-            yield {"job": row["job"], "quote": row["quote"], **said}
+            standing = _standing(row, said["label"])
+            if standing.planned:
+                by = {"supplement": standing.supplement, "agreed": standing.agreed}
+                yield {"job": row["job"], "quote": row["quote"], **said, **by}
+
+
+def _standing(row: Row, label: str) -> Standing:
+    """How a part stands: as it was quoted, unless supplements say otherwise."""
+    agreements: Agreements | None = row.get("agreements")
+    return agreements.standing(label, row.get("own")) if agreements else Standing()
 
 
 def _entries(found: exports.Rows) -> Iterator[Row]:

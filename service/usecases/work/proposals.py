@@ -62,7 +62,7 @@ class Known:
         """The job's cavities as posted, each as often as it is there by these supplements and changes."""
         ids, counts = {each.id for each in by}, Counter(changes)
         for each in by:
-            counts.update({count["cavity"]: count["change"] for count in each.row["counts"]})
+            counts.update(_changes((count["cavity"], count["change"]) for count in each.row["counts"]))
         own = (row for row in self.added if row["supplement_id"] in ids and row["label"] == row["origin"])
         surveyed = (*(row["surveyed"] for row in (*self.quoted, *own)), *posted)
         counted = ({**each, "count": each.get("count", 1) + counts[each["label"]]} for each in surveyed)
@@ -91,11 +91,18 @@ class Proposed:
 class _Recounted:
     """A cavity of which there are more or fewer: the parts that come, as posted, and those that go."""
 
+    named: str
     cavity: str
     count: int
     change: int
     copies: Sequence[Row]
     dropped: Sequence[str]
+
+    def contradicts(self, other: "_Recounted") -> bool:
+        """Whether both are of one cavity; not where each says that another of its parts is not there."""
+        apart = self.named not in (self.cavity, other.named) and other.named != other.cavity
+        gone = not self.copies and not other.copies
+        return self.cavity == other.cavity and not (apart and gone)
 
 
 def worked_out(known: Known, body: SupplementBody, settings: Settings) -> Proposed:
@@ -106,7 +113,7 @@ def worked_out(known: Known, body: SupplementBody, settings: Settings) -> Propos
     copies = [(each.cavity, copy) for each in recounted for copy in each.copies]
     new = [*posted, *(copy for _, copy in copies)]
     after = known.building(
-        known.agreements.on_the_plan, posted, {each.cavity: each.change for each in recounted}
+        known.agreements.on_the_plan, posted, _changes((each.cavity, each.change) for each in recounted)
     )
     if not after:
         raise InvalidInput(Fault("/counts", message("supplements.nothing_left")))
@@ -177,11 +184,12 @@ def _recounted(known: Known, counts: Sequence[CountBody]) -> list[_Recounted]:
     found: list[_Recounted] = []
     for index, each in enumerate(counts):
         try:
-            if any(each["cavity"] == other["cavity"] for other in counts[:index]):
+            recounted = _recount(known, each)
+            if any(recounted.contradicts(other) for other in found):
                 raise InvalidInput(
                     Fault("/cavity", message("supplements.counted_twice", cavity=each["cavity"]))
                 )
-            found.append(_recount(known, each))
+            found.append(recounted)
         except InvalidInput as error:
             faults += error.under(f"/counts/{index}").faults
     _refuse(faults)
@@ -198,9 +206,11 @@ def _recount(known: Known, asked: CountBody) -> _Recounted:
     free = [part["label"] for part in there if part["label"] not in known.named]
     if -change > len(free):
         raise InvalidInput(Fault("/count", message("supplements.recorded_of", cavity=asked["cavity"])))
+    origin = there[0]["origin"]
     return _Recounted(
-        cavity=asked["cavity"],
-        count=asked["count"],
+        named=asked["cavity"],
+        cavity=origin,
+        count=len(_on_the_plan(known, origin)) + change,
         change=change,
         copies=_copies(known, there[0], change),
         dropped=free[change:] if change < 0 else (),
@@ -208,14 +218,16 @@ def _recount(known: Known, asked: CountBody) -> _Recounted:
 
 
 def _on_the_plan(known: Known, cavity: str) -> list[Part]:
-    """The parts of a cavity that are on the plan, and that no supplement is to leave out."""
+    """The parts of a cavity, or the one of this label, on the plan, that no supplement is to leave out."""
     planned = known.agreements.on_the_plan
     numbers = {None, *(each.number for each in planned)}
     gone = {label for each in planned for label in each.row["dropped"]}
     return [
         part
         for part in known.ever.parts
-        if part["origin"] == cavity and part["label"] not in gone and part["supplement"] in numbers
+        if cavity in (part["origin"], part["label"])
+        and part["label"] not in gone
+        and part["supplement"] in numbers
     ]
 
 
@@ -226,6 +238,14 @@ def _copies(known: Known, like: Part, count: int) -> list[Row]:
     return [
         {**like["surveyed"], "label": label, "count": 1} for label in itertools.islice(labels, max(count, 0))
     ]
+
+
+def _changes(pairs: Iterable[tuple[str, int]]) -> Mapping[str, int]:
+    """How many more there are of each cavity: several of its parts may be named."""
+    found: Counter[str] = Counter()
+    for cavity, change in pairs:
+        found[cavity] += change
+    return found
 
 
 def _hold_points(known: Known, new: Sequence[Row]) -> list[HoldPoint]:

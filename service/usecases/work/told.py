@@ -25,7 +25,7 @@ SEES_PRICES = frozenset({"sales", "office"})
 class Recount:
     """How many of a cavity there are on site."""
 
-    cavity: Annotated[str, "label of the cavity"]
+    cavity: Annotated[str, "label of the cavity that it is one of"]
     count: Annotated[int, Range(0), "how many of it there are"]
     change: Annotated[int, "how many more that is than there were on the plan; fewer, below 0"]
 

@@ -1,6 +1,8 @@
 """Supplements: proposed on site, priced by the quote's basis, accepted, and only then certified."""
 
+import csv
 import hashlib
+import io
 from datetime import timedelta
 from decimal import Decimal
 from typing import Any
@@ -51,6 +53,12 @@ def act(api: Api, job: Any, supplement: Any, step: str, body: Any = None, role: 
 def working(api: Api, job: Any) -> Any:
     """The job's working as it is now."""
     return api.send("GET", f"/v1/jobs/{job['id']}/working", role="installer").json
+
+
+def parts_exported(api: Api, job: Any) -> list[dict[str, str]]:
+    """The rows that the table of parts has of a job."""
+    table = api.send("GET", "/v1/exports/parts?since=2020-01-01&until=2099-12-31", role="sales").text
+    return [row for row in csv.DictReader(io.StringIO(table)) if row["job"] == job["number"]]
 
 
 def fill(api: Api, job: Any, label: str) -> None:
@@ -115,12 +123,19 @@ def test_what_is_proposed_on_site_is_a_part_at_once_and_shows_no_price(api: Api,
     listed = api.send("GET", "/v1/jobs").json["items"]
     (line,) = [each for each in listed if each["id"] == tried["id"]]
     assert (line["bags"], line["parts"]) == (after["bags"], len(after["cavities"]))
+    exported = [each for each in parts_exported(api, tried) if each["label"] == "N1"]
+    assert [(each["supplement"], each["agreed"].lower()) for each in exported] == [
+        (proposed["number"], "false")
+    ]
     for role in ("installer", "signatory"):
         (seen,) = api.send("GET", at(tried), role=role).json["items"]
         assert "price" not in seen
     withdrawn = act(api, tried, proposed, "withdrawal", {"reason": "Another house"}, role="installer")
     assert (withdrawn["state"], withdrawn["reason"]) == ("withdrawn", "Another house")
     assert working(api, tried)["takeoff"]["cavities"] == before["cavities"]
+    # The table of parts has those of the plan, as they stand.
+    labels = [each["label"] for each in before["cavities"]]
+    assert [each["label"] for each in parts_exported(api, tried)] == labels
 
 
 @pytest.mark.both_databases
@@ -206,6 +221,19 @@ def test_more_and_fewer_of_a_cavity(api: Api) -> None:
     single = small_building(cavities=[{**once, "count": 1}, *counted()["cavities"][1:]])
     one, two = (api.send("POST", "/v1/takeoffs", body).json["price"]["net"] for body in (single, counted()))
     assert sum(both) == Decimal(one) - Decimal(two)
+
+
+def test_of_several_alike_those_are_left_out_that_are_named(api: Api, tried: Any) -> None:
+    gone = [{"cavity": label, "count": 0} for label in ("W1.1", "W1.2")]
+    twice = api.send("POST", at(tried), proposal(counts=[*gone, gone[0]]), Idempotency_Key=str(uuid4()))
+    assert [each["pointer"] for each in problem(twice, 422)["errors"]] == ["/counts/2/cavity"]
+    first = propose(api, tried, counts=gone[:1])
+    assert (first["dropped"], first["counts"][0]) == (["W1.1"], {"cavity": "W1", "count": 1, "change": -1})
+    act(api, tried, first, "withdrawal")
+    both = propose(api, tried, counts=gone)
+    assert both["dropped"] == ["W1.1", "W1.2"]
+    assert both["adds"]["mass_kg"] == pytest.approx(2 * first["adds"]["mass_kg"])
+    act(api, tried, both, "withdrawal")
 
 
 def test_what_was_recorded_of_is_not_left_out(api: Api) -> None:

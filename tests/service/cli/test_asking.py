@@ -49,13 +49,13 @@ def asked() -> Any:
 
 
 def test_who_says_nothing_has_said_nothing(asked: Any) -> None:
-    entries, printed = asked(*[""] * 14)
+    entries, printed = asked(*[""] * 16)
     assert entries == []
     assert "W1: 20 bags planned, 4 holes" in printed
 
 
-REST = [""] * 8
-"""After a part's samples: its depth and photos, then the whole job's six questions."""
+REST = [""] * 10
+"""After a part's samples: its depth and photos, what nobody planned, then the whole job's six questions."""
 
 
 def test_what_differs_is_asked_for_by_its_numbers(asked: Any) -> None:

@@ -34,17 +34,20 @@ def note(remark: str) -> dict[str, Any]:
     return {"kind": "note", "id": str(uuid4()), "happened_at": moment, "by": "Alex", "remark": remark}
 
 
-def saved(path: Path, jobs: dict[str, Any], *photos: dict[str, Any]) -> str:
-    path.write_text(json.dumps({"format": "baywright-entries-1", "jobs": jobs, "photos": photos}))
+def saved(path: Path, jobs: dict[str, Any], *photos: dict[str, Any], **more: Any) -> str:
+    content = {"format": "baywright-entries-1", "jobs": jobs, "photos": photos, **more}
+    path.write_text(json.dumps(content))
     return str(path)
 
 
 def test_a_phone_s_file_is_posted_once_however_often_it_is(home: Path, tmp_path: Path, api: Api) -> None:
     job = api.job(small_building())
-    one, two = note("from the file"), note("had arrived")
+    niche = {**small_building()["cavities"][0], "label": "Niche"}
+    proposed = {job["id"]: [{"id": str(uuid4()), "by": "Alex", "cavities": [niche]}]}
+    one, two = {**note("from the file"), "cavity": "Niche"}, note("had arrived")
     assert api.record(job, [two]).status_code == 201
     taken = {"job": job["id"], "id": str(uuid4()), "content": base64.b64encode(photo()).decode()}
-    file = saved(tmp_path / "phone.json", {job["id"]: [one, two]}, taken)
+    file = saved(tmp_path / "phone.json", {job["id"]: [one, two]}, taken, supplements=proposed)
     key = api.key("installer")
     assert "2 entries, 1 of them known before." in baywright(home, "entries", "add", file, key=key)
     assert "2 entries, 2 of them known before." in baywright(home, "entries", "add", file, key=key)
@@ -83,6 +86,7 @@ def test_a_day_without_phones_is_typed_in_the_evening(home: Path, tmp_path: Path
         typed += ["172", "f", "j"]
     typed += ["360", f"'{picture}'", "die Abklebungen"]
     typed += ["96", "0", "", "455 460 465 458 462 460", "12", ""]
+    typed += [wall["label"], "m", "Nische", "Stiege", "1,2", "=", "=", "=", "=", "n", "", ""]
     typed += ["140", "L-1", "2.5", "0", "", "2", "8", "", *answers(points, "after"), "j"]
     environment = {"XDG_DATA_HOME": str(home), "HOME": str(home), "BAYWRIGHT_KEY": api.key("installer")}
     environment |= {"LC_ALL": "de_AT.UTF-8"}
@@ -94,11 +98,20 @@ def test_a_day_without_phones_is_typed_in_the_evening(home: Path, tmp_path: Path
     assert {"checks": 2, "found": 1, "delivery": 2, "reclaimed": 1, "hours": 1}.items() <= found.items()
     (kept,) = api.send("GET", f"/v1/jobs/{job['id']}/photos").json["photos"]
     assert (kept["cavity"], kept["caption"]) == (wall["label"], "die Abklebungen")
+    (proposed,) = api.send("GET", f"/v1/jobs/{job['id']}/supplements").json["items"]
+    assert (proposed["by"], proposed["parts"]) == ("Alex", ["Nische"])
+    assert f"{job['number']} --part" in done.output
     unmet = api.send("GET", f"/v1/jobs/{job['id']}/assessment").json["unmet"]
     assert {each["code"] for each in unmet} <= {
         "depth_check_missing",
         "markers_missing",
         "stock_unreconciled",
+        # Of the part that was proposed.
+        "part_not_accepted",
+        "fill_missing",
+        "holes_unaccounted",
+        "samples_missing",
+        "hold_point_open",
     }
 
 

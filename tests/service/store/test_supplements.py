@@ -46,6 +46,7 @@ def test_a_job_s_supplements_with_cavities_and_steps(site: Site) -> None:
     job = jobs.by_id(site.connection, firm_id=site.firm_id, job_id=site.job_id)
     assert job
     assert supplements.of_quote(site.connection, job["quote_id"]) == found
+    assert supplements.quotes_with(site.connection, [job["quote_id"], uuid7()]) == {job["quote_id"]}
     cavities = supplements.cavities_of(site.connection, site.job_id)
     assert {(row["supplement_id"], row["label"]) for row in cavities} == {
         (ids[0], "A"),

@@ -6,10 +6,11 @@ import { correctView, ledgerView } from "./ledger.js";
 import * as outbox from "./outbox.js";
 import { h, stamp, uuid7 } from "./page.js";
 import { differsView, fillView, partView } from "./part.js";
-import { standing } from "./plan.js";
+import { partsOf, standing } from "./plan.js";
 import { coreView, foundView, openBlowView } from "./sample.js";
 import * as server from "./server.js";
 import * as store from "./store.js";
+import { otherwiseView, supplementsView } from "./supplement.js";
 import { jobView, readyView, todayView, unsentView, whoView } from "./views.js";
 import { language, words } from "./words.js";
 
@@ -21,13 +22,16 @@ const state = {
 /** What every view is given: what is known, and what it can have done. */
 const app = {
   state,
-  job: (id) => state.kept.get(id),
+  job,
+  proposals,
+  ask,
   entries: (id) => standing(told(id)),
   record,
   recordPhoto,
   refresh,
   reload: async () => { await reload(); show(true); },
   go,
+  notice,
   setWho,
 };
 
@@ -50,7 +54,23 @@ const ROUTES = [
   [/^job\/([\w-]+)\/part\/([^/]+)\/fill$/, fillView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/found$/, foundView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/depths$/, openBlowView],
+  [/^job\/([\w-]+)\/supplements$/, supplementsView],
+  [/^job\/([\w-]+)\/part\/([^/]+)\/otherwise$/, otherwiseView],
 ];
+
+/** A job as it is known, with the parts of proposals that its plan does not have yet. */
+function job(id) {
+  const kept = state.kept.get(id);
+  const waiting = kept ? proposals(id).flatMap((each) => each.cavities ?? []) : [];
+  return waiting.length ? { ...kept, plan: { ...kept.plan, waiting } } : kept;
+}
+
+/** What was proposed here and the service has not answered with yet. */
+function proposals(id) {
+  const there = new Set((state.kept.get(id)?.proposed ?? []).map((each) => each.id));
+  return state.batches.filter((each) => each.job === id && each.path === "supplements" && each.state !== "refused" && !there.has(each.body.id))
+    .map((each) => each.body);
+}
 
 /** Everything that was said of a job: what the server has, and what waits here. */
 function told(id) {
@@ -65,8 +85,18 @@ async function record(job, ...entries) {
   const common = { by: state.who, happened_at: stamp(server.now()) };
   if (server.clockOffset()) common.clock_offset_s = server.clockOffset();
   const made = entries.map((each) => ({ id: each.id ?? uuid7(server.now()), ...common, ...each }));
+  await keep(job, { entries: made });
+}
+
+/** Ask the service for something beside entries, in one order with them; `said` tells it while it waits. */
+async function ask(job, path, body, said) {
+  await keep(job, { entries: [], path, body, said });
+}
+
+/** Keep something until it is sent, tell so, and offer to undo it. */
+async function keep(job, asked) {
   const path = location.hash;
-  const undo = await outbox.add(job, made);
+  const undo = await outbox.add(job, asked);
   await reload();
   notice(words("recorded"), async () => {
     const undone = await undo();
@@ -126,19 +156,25 @@ async function refresh() {
 
 async function refreshJob(head) {
   const kept = state.kept.get(head.id) ?? { id: head.id, plan: null, entries: [], position: 0 };
-  // Supplements bring parts, and take some away: what the phone knows of the plan is asked for anew.
-  if (!kept.plan || kept.supplements !== head.supplements) {
-    const plan = await server.call("GET", `/v1/jobs/${head.id}/working`);
-    if (plan?.status === 200) Object.assign(kept, { plan: plan.body, supplements: head.supplements });
-    else if (!kept.plan) return;
-  }
+  const changed = await readPlan(kept, head);
+  if (!kept.plan) return;
   const more = await readLedger(kept);
-  if (more || !kept.conditions) {
+  if (changed || more || !kept.conditions) {
     const found = await server.call("GET", `/v1/jobs/${head.id}/assessment`);
     kept.conditions = found?.status === 200 ? found.body.unmet : null;
   }
   state.kept.set(head.id, kept);
   await store.put("jobs", kept, head.id);
+}
+
+/** Supplements bring parts, and take some away: what the phone knows of the plan is asked for anew. */
+async function readPlan(kept, head) {
+  if (kept.plan && kept.supplements === head.supplements) return false;
+  const proposed = head.supplements ? await server.call("GET", `/v1/jobs/${head.id}/supplements`) : null;
+  const plan = await server.call("GET", `/v1/jobs/${head.id}/working`);
+  if (plan?.status !== 200 || (head.supplements && proposed?.status !== 200)) return false;
+  Object.assign(kept, { plan: plan.body, proposed: proposed?.body.items ?? [], supplements: head.supplements });
+  return true;
 }
 
 /** Read what was committed after what is known; returns whether there was anything. */
@@ -159,7 +195,8 @@ async function readLedger(kept) {
 async function settle(kept, known) {
   for (const batch of await store.all("batches")) {
     const mine = batch.job === kept.id && batch.state === "sent";
-    if (mine && batch.entries.every((each) => known.has(each.id))) await store.remove("batches", batch.order);
+    const there = !batch.body || (kept.proposed ?? []).some((each) => each.id === batch.body.id);
+    if (mine && there && batch.entries.every((each) => known.has(each.id))) await store.remove("batches", batch.order);
   }
 }
 
@@ -217,25 +254,32 @@ function go(path) {
 }
 
 /** What a job's views depend on: a form is not made anew for an answer that says nothing new. */
-const sightOf = (id) => (state.kept.has(id) ? `${told(id).length} ${state.kept.get(id).conditions?.length}` : null);
+const sightOf = (id) => (state.kept.has(id) ? `${told(id).length} ${state.kept.get(id).conditions?.length} ${state.kept.get(id).supplements} ${proposals(id).length}` : null);
+
+/** Whether what is shown looks just so already: it is left alone then, for a thumb may be on its way to it. */
+const seems = (view, made) => view.childNodes.length === made.length
+  && made.every((each, place) => each.isEqualNode(view.childNodes[place]));
 
 /** Show what the address asks for. What is being typed is not taken away by an answer that comes in between. */
 function show(anew = false) {
   const path = location.hash.replace(/^#\/?/, "");
   const view = document.getElementById("view");
-  if (!state.started) return;
+  // A link that was just opened is taken first.
+  if (!state.started || server.isLink()) return;
   if (!state.who && path !== "who") return app.go("who");
   for (const [pattern, make] of ROUTES) {
     const match = pattern.exec(path);
     if (!match) continue;
     const parts = match.slice(1).map((each) => each && decodeURIComponent(each));
     if (parts[0] && path.startsWith("job/") && !state.kept.has(parts[0])) return app.go("");
+    if (path.includes("/part/") && !partsOf(job(parts[0]).plan).some((each) => each.label === parts[1])) return app.go(`job/${parts[0]}`);
     const sight = sightOf(parts[0]);
     const same = last === path && sight === seen && view.querySelector("form");
     if (last === path && anew !== true && (typing || same)) return;
     typing = false;
     seen = sight;
-    view.replaceChildren(...[make(app, ...parts)].flat());
+    const made = [make(app, ...parts)].flat();
+    if (last !== path || anew === true || !seems(view, made)) view.replaceChildren(...made);
     if (last !== path) {
       view.focus({ preventScroll: true });
       scrollTo(0, 0);

@@ -24,10 +24,11 @@ export function checksView(app, id, stage) {
 const openOf = (app, id, stage) =>
   pointsOf(app.job(id).plan, stage, app.entries(id)).filter((point) => !point.answered || point.answered.answer === "stopped");
 
-/** Record an answer; after the last one of its stage the job is shown again. */
+/** Record an answer; after the last one of its stage the job is shown again, to who has not gone on already. */
 async function answered(app, id, stage, entry) {
+  const here = location.hash;
   await app.record(id, entry);
-  if (!openOf(app, id, stage).length) app.go(`job/${id}`);
+  if (!openOf(app, id, stage).length && location.hash === here) app.go(`job/${id}`);
 }
 
 /** Points that several parts share are one sentence; it names the parts. */

@@ -11,16 +11,17 @@ export function deliveryView(app, id) {
   const entry = { kind: "delivery", material: app.job(id).plan.material.code };
   const photos = [];
   const lot = textField("lot", words("lot_label"));
+  const other = textField("other", words("other_material"));
   const save = () => {
     if (!(entry.bags > 0)) return missing("delivered");
     app.go(`job/${id}`);
-    return app.record(id, clean({ ...entry, lot: lot[1].value.trim() || null, photos: photos.length ? photos : null }));
+    return app.record(id, clean({ ...entry, material: other[1].value.trim() || entry.material, lot: lot[1].value.trim() || null, photos: photos.length ? photos : null }));
   };
   return [
     h("h1", {}, words("delivery")),
     form(save,
       numberField(words("bags_came"), { name: "delivered", open: true, onchange: (value) => { entry.bags = value; } }),
-      ...lot, photoButton(app, id, {}, (photo) => photos.push(photo)), missingLine(), button(words("save"))),
+      ...lot, h("details", {}, h("summary", {}, words("not_the_material", { material: app.job(id).plan.material.name })), ...other), photoButton(app, id, {}, (photo) => photos.push(photo)), missingLine(), button(words("save"))),
     back(`job/${id}`),
   ];
 }
@@ -72,9 +73,10 @@ export function photoView(app, id, label) {
   const path = label ? at(id, label) : `job/${id}`;
   const save = async () => {
     if (!input.files.length || !shows.value.trim()) return missing(input.files.length ? "caption" : "picture");
+    const here = location.hash;
     const kept = await app.recordPhoto(id, input.files[0], clean({ cavity: label, caption: shows.value.trim() })).catch(() => null);
-    if (kept === null) document.getElementById("missing").textContent = words("no_picture");
-    else app.go(path);
+    if (kept === null) return app.notice(words("no_picture"));
+    return location.hash === here ? app.go(path) : undefined;
   };
   return [
     h("h1", {}, label ? `${label}: ${words("photo")}` : words("photo")),

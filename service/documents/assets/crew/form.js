@@ -72,9 +72,16 @@ export function amount(entry, { kilograms = false } = {}) {
   return [field("bags", "bags", 0.5, true), kilograms ? field("mass_kg", "kilograms", 1, false) : null];
 }
 
-/** The lot, where more than one was delivered: it is asked for then, and not before. */
+export const lotsOf = (app, id) =>
+  [...new Set(app.entries(id).filter((each) => each.kind === "delivery" && each.bags && each.lot).map((each) => each.lot))];
+
+/** The lot: told, and said, where there is one; asked for where more than one was delivered. */
 export function lotChoice(app, id, entry) {
-  const lots = [...new Set(app.entries(id).filter((each) => each.kind === "delivery" && each.bags && each.lot).map((each) => each.lot))];
-  if (lots.length < 2) return null;
+  const lots = lotsOf(app, id);
+  if (lots.length === 1) {
+    [entry.lot] = lots;
+    return h("p", {}, words("lot_says", { lot: entry.lot }));
+  }
+  if (!lots.length) return null;
   return choice(words("lot"), lots.map((lot) => [lot, lot]), (lot) => { entry.lot = lot; }, "lot");
 }

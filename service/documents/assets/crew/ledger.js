@@ -1,6 +1,6 @@
 // What was recorded: shown, and corrected. Nothing is changed or deleted; a correction says why.
 
-import { at, back, clean, form, link, missing, missingLine } from "./form.js";
+import { at, back, clean, form, link, lotChoice, lotsOf, missing, missingLine } from "./form.js";
 import { choice, numberField } from "./keypad.js";
 import { h, shown, stamp } from "./page.js";
 import { words } from "./words.js";
@@ -32,7 +32,9 @@ export function summary(entry) {
   figure("mass_g", (mass) => `${shown(mass, 1)} g`);
   figure("depth_mm", (depths) => `${[depths].flat().map((each) => shown(each)).join(", ")} mm`);
   figure("depths_mm", (depths) => `${depths.map((each) => shown(each)).join(", ")} mm`);
+  figure("number", (number) => String(number));
   figure("state", (state) => words(state));
+  figure("lot", (lot) => `${words("lot")} ${lot}`);
   figure("feel", (feel) => words(feel));
   figure("left_over", (bags) => `${words("left_over")}: ${shown(bags, 1)}`);
   figure("returned", (bags) => `${words("returned")}: ${shown(bags, 1)}`);
@@ -69,12 +71,15 @@ export function correctView(app, id, name) {
   if (!entry) return [h("h1", {}, words("correct")), h("p", {}, words("corrected_before")), back(`job/${id}/ledger`)];
   const figure = (FIGURES[entry.kind] ?? []).find((each) => entry[each] !== undefined && entry[each] !== null);
   const reason = h("input", { id: "reason", maxlength: 1000, autocomplete: "off" });
+  const emptied = ["tally", "fill"].includes(entry.kind) && lotsOf(app, id).length > 1;
+  const changed = {};
   let right = null;
   const save = (how) => {
     if (!reason.value.trim()) return missing("reason");
-    if (how === "right" && right === null) return missing("right");
+    if (how === "right" && right === null && !changed.lot) return missing("right");
     app.go(path);
-    const replacement = how === "right" ? { ...stated(entry), [figure]: figure === "depth_mm" ? [right] : right } : null;
+    const figures = right === null ? {} : { [figure]: figure === "depth_mm" ? [right] : right };
+    const replacement = how === "right" ? { ...stated(entry), ...figures, ...changed } : null;
     return app.record(id, clean({ kind: "correction", entry: entry.id, reason: reason.value.trim(), replacement }));
   };
   return [
@@ -86,6 +91,7 @@ export function correctView(app, id, name) {
       h("label", { for: "reason" }, words("reason_else")), reason,
       figure ? numberField(words("right_is", { unit: UNITS[figure] ?? words(figure === "hours" ? "hours" : figure === "reading" ? "value" : "bags_short") }),
         { name: "right", open: true, onchange: (value) => { right = value; } }) : null,
+      emptied ? lotChoice(app, id, changed) : null,
       missingLine(),
       figure ? h("button", { class: "main", value: "right" }, words("put_right")) : null,
       h("button", { class: "stop", value: "" }, words("take_back"))),

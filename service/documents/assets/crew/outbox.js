@@ -21,9 +21,12 @@ export function listen(listener) {
   addEventListener("online", () => soon(0));
 }
 
-/** Keep a batch of entries of a job; it is sent by itself. Returns what undoes it. */
-export async function add(job, entries) {
-  const batch = { key: uuid7(server.now()), job, entries, until: Date.now() + UNDO_MS, state: "waiting" };
+/**
+ * Keep a batch of entries of a job, or something else that the service is asked for under the job's address with a
+ * `body`; it is sent by itself. Returns what undoes it.
+ */
+export async function add(job, asked) {
+  const batch = { ...asked, key: uuid7(server.now()), job, until: Date.now() + UNDO_MS, state: "waiting" };
   const order = await store.put("batches", batch);
   told();
   soon(UNDO_MS);
@@ -77,11 +80,13 @@ async function sendAll() {
     const taken = await store.change("batches", batch.order, (kept) => (kept.state === "waiting" ? { ...kept, sending: true } : null));
     if (taken === null) continue;
     const answer = await server.call(
-      "POST", `/v1/jobs/${batch.job}/entries`, { entries: batch.entries }, { "Idempotency-Key": batch.key });
+      "POST", `/v1/jobs/${batch.job}/${batch.path ?? "entries"}`, batch.body ?? { entries: batch.entries }, { "Idempotency-Key": batch.key });
     if (!(await settled("batches", { ...batch, sending: false }, batch.order, answer))) return;
   }
+  // A photo of a part that nobody planned comes after the part.
+  const awaited = (await store.all("batches")).filter((each) => each.state === "waiting").flatMap((each) => each.body?.cavities ?? []);
   for (const photo of await store.all("photos")) {
-    if (photo.state !== "waiting") continue;
+    if (photo.state !== "waiting" || awaited.some((each) => each.label === photo.query.cavity)) continue;
     const query = new URLSearchParams(photo.query);
     const answer = await server.call(
       "PUT", `/v1/jobs/${photo.job}/photos/${photo.id}?${query}`, photo.blob, { "Content-Type": "image/jpeg" });
@@ -98,8 +103,8 @@ async function settled(name, thing, key, answer) {
   }
   failures = 0;
   if (answer.status < 300) {
-    // A batch is kept as sent until the ledger was read again with it in, so that it is never out of sight.
-    if (name === "batches") await store.put(name, { ...thing, state: "sent" });
+    // A batch is kept as sent until the ledger or the plan was read again with it in, so that it is never out of sight.
+    if (name === "batches" && (!thing.path || thing.path === "supplements")) await store.put(name, { ...thing, state: "sent" });
     else await store.remove(name, key);
   } else {
     await store.put(name, { ...thing, state: "refused", problem: reason(answer) });
@@ -129,8 +134,12 @@ export async function asFile() {
     job: each.job, id: each.id, ...each.query, content: await base64(each.blob),
   })));
   const jobs = {};
-  for (const batch of batches) (jobs[batch.job] ??= []).push(...batch.entries);
-  const content = { format: "baywright-entries-1", jobs, photos };
+  const supplements = {};
+  for (const batch of batches) {
+    if (batch.path === "supplements") (supplements[batch.job] ??= []).push(batch.body);
+    else if (batch.entries.length) (jobs[batch.job] ??= []).push(...batch.entries);
+  }
+  const content = { format: "baywright-entries-1", jobs, photos, supplements };
   return new Blob([JSON.stringify(content)], { type: "application/json" });
 }
 

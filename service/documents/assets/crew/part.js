@@ -6,13 +6,16 @@ import { choice, numberField } from "./keypad.js";
 import { h, shown } from "./page.js";
 import { partsOf, saidOf } from "./plan.js";
 import { recordedList } from "./ledger.js";
+import { supplementOf } from "./supplement.js";
 import { theirs, words } from "./words.js";
 
 export function partView(app, id, label) {
   const part = partOf(app, id, label);
   const said = saidOf(part, app.entries(id));
+  if (part.awaited) return awaitedView(app, id, part, said);
   return [
     h("h1", {}, part.label),
+    ...supplementOf(app, id, label),
     part.place ? h("p", { class: "place" }, part.place) : null,
     h("p", { class: "figures" }, [
       words(`element_${part.element}`), words("area", { area: shown(part.areaM2, 1) }),
@@ -23,11 +26,13 @@ export function partView(app, id, label) {
     elevation(part, words, new Set(), null),
     part.sampleBays.length ? h("p", {}, words("sample_bays", { bays: part.sampleBays.join(", ") })) : null,
     said.done ? h("p", { class: "good" }, words("done")) : null,
+    closing(app, id, part, said),
     part.open ? link(at(id, label, "/depths"), words("depths")) : samplesNav(id, part, said),
     said.done ? h("details", {}, h("summary", {}, words("several_tallies")), doneForm(app, id, part, said)) : doneForm(app, id, part, said),
     h("nav", { class: "acts" },
       link(at(id, label, "/differs"), words("differs")), link(at(id, label, "/fill"), words("partly")),
       said.done ? link(at(id, label, "/found"), words("found")) : null,
+      link(at(id, label, "/otherwise"), words("otherwise")),
       link(`job/${id}/note/${encodeURIComponent(label)}`, words("note")),
       photoButton(app, id, { cavity: label }), link(`job/${id}/photo/${encodeURIComponent(label)}`, words("photo_shows"))),
     part.cautions.length ? h("details", {}, h("summary", {}, words("cautions")), part.cautions.map((each) => h("p", {}, each.text ?? ""))) : null,
@@ -36,11 +41,44 @@ export function partView(app, id, label) {
   ].filter(Boolean);
 }
 
+/** A part that was proposed here and waits for its plan: what is done of it is told as it is done. */
+function awaitedView(app, id, part, said) {
+  const { label } = part;
+  return [
+    h("h1", {}, label),
+    part.place ? h("p", { class: "place" }, part.place) : null,
+    h("p", { class: "figures" }, [words(`element_${part.element}`), words("area", { area: shown(part.areaM2, 1) }),
+      words("depth_mm", { depth: shown(part.depthMm) })].join(" · ")),
+    h("p", { class: "caution" }, words("plan_awaited")),
+    h("nav", { class: "acts" },
+      link(at(id, label, "/found"), words("found")), link(at(id, label, "/fill"), words("partly")),
+      link(`job/${id}/note/${encodeURIComponent(label)}`, words("note")), photoButton(app, id, { cavity: label })),
+    recordedList(app, id, said.all), back(`job/${id}`),
+  ].filter(Boolean);
+}
+
 /** The part after this one in the order of the plan: it need not be looked for. */
 function nextOf(app, id, label) {
   const parts = partsOf(app.job(id).plan);
   const next = parts[parts.findIndex((each) => each.label === label) + 1];
   return next ? link(at(id, next.label), words("next_part", { part: next.label }), "next") : null;
+}
+
+/** What was told to be open still: one touch says that it is closed now. */
+function closing(app, id, part, said) {
+  const open = openOf(said);
+  if (!open.length) return null;
+  const patches = open.map((each) => ({ kind: "patch", cavity: part.label, ...each.hole }));
+  return h("div", { class: "caution" }, h("p", {}, words("open_holes", { holes: open.map((each) => each.text).join(", ") })),
+    h("button", { type: "button", onclick: () => app.record(id, ...patches) }, words("closed_now")));
+}
+
+function openOf(said) {
+  const numbers = said.tallies.flatMap((each) => each.patched?.all_but ?? []).map((number) => ({ text: String(number), hole: { number } }));
+  const cores = said.cores.filter((each) => each.patched === false)
+    .map((each) => ({ text: `${words("core")} ${each.bay ?? ""}`.trim(), hole: { tag: each.id } }));
+  const closed = said.all.filter((each) => each.kind === "patch").map((each) => each.number ?? each.tag);
+  return [...numbers, ...cores].filter((each) => !closed.includes(each.hole.number ?? each.hole.tag));
 }
 
 /** Before the fill its depth is measured, after it its cores are taken. */

@@ -13,8 +13,22 @@ export function place(density, window) {
 
 /** The parts of a job, each with what a crew needs to know of it. */
 export function partsOf(job) {
-  return job.takeoff.cavities.map((planned, index) => partOf(job, planned, job.cavities[index]));
+  return [...job.takeoff.cavities.map((planned, index) => partOf(job, planned, job.cavities[index])), ...awaitedOf(job)];
 }
+
+/** Parts that were proposed on this phone and are on no plan yet: what is known of them is what was proposed. */
+function awaitedOf(job) {
+  const there = new Set(job.takeoff.cavities.map((each) => each.label));
+  return (job.waiting ?? []).flatMap(labelsOf).filter(([label]) => !there.has(label)).map(([label, surveyed]) => ({
+    label, place: surveyed.place, element: surveyed.element, areaM2: surveyed.width_m * surveyed.span_m,
+    depthMm: surveyed.layers.reduce((sum, each) => sum + each.depth_mm, 0), window: null, open: surveyed.fill === "open",
+    bays: null, baysKnown: false, holes: [], order: [], sampleBays: [], samples: 0, gives: false, outline: outlineOf(surveyed),
+    cautions: [], awaited: true,
+  }));
+}
+
+const labelsOf = (surveyed) => (surveyed.count > 1
+  ? Array.from({ length: surveyed.count }, (_, place) => [`${surveyed.label}.${place + 1}`, surveyed]) : [[surveyed.label, surveyed]]);
 
 function partOf(job, planned, surveyed) {
   const plan = planned.fill_plan;

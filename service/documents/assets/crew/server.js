@@ -7,11 +7,11 @@ let offset = 0;
 
 /** Take the token from the address, where a link was opened, else the one that is kept. */
 export async function begin() {
+  // Taken before anything is waited for: whatever is shown meanwhile has an address of its own.
+  const token = isLink() ? location.hash.slice(1) : null;
+  if (token) history.replaceState(null, "", location.pathname);
   offset = (await store.get("settings", "clock")) ?? 0;
-  if (isLink()) {
-    await store.put("settings", location.hash.slice(1), "token");
-    history.replaceState(null, "", location.pathname);
-  }
+  if (token) await store.put("settings", token, "token");
   return (await store.get("settings", "token")) !== undefined;
 }
 

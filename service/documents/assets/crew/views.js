@@ -74,22 +74,29 @@ export function jobView(app, id) {
       link(`job/${id}/note`, words("note")),
       link(`job/${id}/photo`, words("photo_shows")),
       link(`job/${id}/ledger`, words("ledger")),
+      link(`job/${id}/supplements`, words("supplements")),
       link(`job/${id}/ready`, words("ready"), "wide")),
     h("h2", {}, words("parts")),
-    h("ul", { class: "rows" }, partsOf(job.plan).map((part) => h("li", {}, rowOf(id, part, saidOf(part, entries))))),
+    h("ul", { class: "rows" }, partsOf(job.plan).map((part) => h("li", {}, rowOf(app, id, part, saidOf(part, entries))))),
   ].filter(Boolean);
 }
 
-function rowOf(id, part, said) {
+function rowOf(app, id, part, said) {
+  if (part.awaited) return awaitedRow(id, part);
+  const mine = (app.job(id).proposed ?? []).find((each) => each.parts.includes(part.label) && !each.agreed);
   const share = Math.min(1, said.bags / Math.max(part.bags, 0.1));
   return h("a", { href: `#/${at(id, part.label)}`, class: said.done ? "part done" : "part" },
     h("span", { class: "name" }, part.label, part.place ? h("span", { class: "place" }, ` ${part.place}`) : null),
     h("span", { class: "how" }, `${words(`method_${part.method}`)}${part.lance ? ` ${part.lance}` : ""}`),
     h("span", { class: "figures" },
       `${words("planned_bags", { bags: shown(part.bags, 1) })} · ${words("emptied_bags", { bags: shown(said.bags, 1) })}`),
+    mine ? h("span", { class: "figures" }, words("not_accepted", { number: mine.number })) : null,
     h("progress", { max: 1, value: share, "aria-hidden": "true" }),
     h("span", { class: "sign" }, said.done ? `✓ ${words("done")}` : words("open")));
 }
+
+const awaitedRow = (id, part) => h("a", { href: `#/${at(id, part.label)}`, class: "part" },
+  h("span", { class: "name" }, part.label), h("span", { class: "figures" }, words("plan_awaited")));
 
 export function readyView(app, id) {
   const job = app.job(id);
@@ -103,12 +110,15 @@ export function readyView(app, id) {
     app.state.online ? null : h("p", {}, words("needs_network")),
     seen.length ? h("h2", {}, words("seen_there")) : null,
     h("ul", { class: "conditions" }, seen.map((each) => h("li", {},
-      h("p", {}, h("strong", {}, each.cavity ? `${each.cavity}: ` : ""), textOf(each.detail)), h("p", {}, textOf(each.remedy)),
+      h("p", {}, named(each) ? null : h("strong", {}, `${each.cavity}: `), textOf(each.detail)), h("p", {}, textOf(each.remedy)),
       mending(id, each)))),
     h("button", { class: "main", onclick: app.refresh }, words("refresh")),
     back(`job/${id}`),
   ].filter(Boolean);
 }
+
+/** Whether a sentence begins with its part, or is of none: then it is not told twice. */
+const named = (each) => !each.cavity || textOf(each.detail).startsWith(`${each.cavity}:`);
 
 /** The tap that mends what the service sees, where the crew can. */
 function mending(id, { code, cavity }) {
@@ -118,6 +128,7 @@ function mending(id, { code, cavity }) {
     stock_unreconciled: ["day", "day_end"], lot_missing: ["delivery", "delivery"],
   }[code] ?? [];
   if (path && !(cavity && code === "lot_missing")) return link(`job/${id}/${path}`, words(name));
+  if (code === "part_not_accepted") return link(`job/${id}/supplements`, words("supplements"));
   return cavity ? link(at(id, cavity), cavity) : null;
 }
 
@@ -157,7 +168,7 @@ export function unsentView(app) {
     h("h1", {}, words("unsent_title")),
     things.length ? null : h("p", {}, words("all_sent")),
     h("ul", { class: "conditions" }, things.map((each) => h("li", {},
-      each.entries.map((entry) => [entry.cavity, summary(entry)].filter(Boolean).join(": ")).join("; "), " ",
+      each.said ?? each.entries.map((entry) => [entry.cavity, summary(entry)].filter(Boolean).join(": ")).join("; "), " ",
       each.state === "refused" ? refusedOf(app, each) : words("sent_soon")))),
     things.length ? h("button", { class: "main", onclick: save }, words("save_file")) : null,
   ].filter(Boolean);

@@ -199,3 +199,12 @@ def test_drawings_have_their_title_and_header_cells_their_scope() -> None:
     assert {cell.get("scope") for cell in elements.named("th")} == {"col", "row"}
     after_svg = [elements.tags[i + 1][0] for i, (tag, _) in enumerate(elements.tags) if tag == "svg"]
     assert set(after_svg) == {"title"}
+
+
+def test_a_part_of_a_supplement_that_nobody_accepted_yet_says_so() -> None:
+    told = facts.crew_sheet()
+    label = facts.cavities()[0].label
+    named = {"number": "J-2026-0005-S1", "state": "offered", "agreed": False, "parts": [label], "dropped": []}
+    said = "Supplement J-2026-0005-S1: not accepted yet."
+    assert Elements(crew_sheet.html({**told, "supplements": [named]})).text.count(said) == 1
+    assert said not in Elements(crew_sheet.html({**told, "supplements": [{**named, "agreed": True}]})).text
