@@ -3,11 +3,11 @@
 from marshmallow import fields, validate
 
 from schemas.cavities import Client, Extra, Site, within
-from schemas.fields import LANGUAGES, Day, Number, Several, Text, iso_code, one_of
+from schemas.fields import Day, Number, Several, Text, iso_code, one_of
 from schemas.fields import label as short_name
 from schemas.posted import Posted
 from schemas.shapes import described_by
-from service.engine.ground.vocabulary import Element
+from service.engine.ground.vocabulary import LANGUAGES, Element
 from service.engine.plan import estimate as known
 from service.engine.survey import limits
 

@@ -13,9 +13,7 @@ from schemas.units import unit_of
 from schemas.wrong import Said, wrong
 from service.engine.ground.messages import message
 from service.engine.ground.rfc3339 import read_day, read_moment
-
-# Of the documents, and so of a firm's own texts in them.
-LANGUAGES = ["en", "de"]
+from service.engine.ground.vocabulary import LANGUAGES
 
 # Categories that print nothing, reorder what is printed or break it: control, format, surrogate, private
 # use, separators of lines and paragraphs.

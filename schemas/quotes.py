@@ -6,14 +6,14 @@ from marshmallow import Schema, fields, validate
 
 from schemas.answers import Sentence, answer
 from schemas.cavities import Cavity, Client, Site
-from schemas.fields import LANGUAGES, Amount, Day, Moment, PageSize, Place, Text
+from schemas.fields import Amount, Day, Moment, PageSize, Place, Text
 from schemas.finding import FoundBy
 from schemas.options import NUMBERS, Offered
 from schemas.sale import Discount, Line, Payment
 from schemas.takeoffs import WorkingQuery
 from schemas.wrong import Said
 from service.engine.ground.messages import message
-from service.engine.ground.vocabulary import QuoteState
+from service.engine.ground.vocabulary import LANGUAGES, QuoteState
 from service.engine.plan.lines import OptionLine, ShortTakeoff
 from service.engine.plan.takeoff import Takeoff
 

@@ -3,10 +3,11 @@
 from marshmallow import Schema, fields, validate
 
 from schemas.cavities import Client, Site
-from schemas.fields import LANGUAGES, Flag, Number, Several, Text, label
+from schemas.fields import Flag, Number, Several, Text, label
 from schemas.materials import Sourced
 from schemas.options import Offered
 from schemas.shapes import described_by
+from service.engine.ground.vocabulary import LANGUAGES
 from service.engine.survey import climate as survey
 
 

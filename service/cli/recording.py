@@ -14,6 +14,7 @@ import click
 
 from service.cli.language import spoken
 from service.cli.opened import opened
+from service.engine.ground.vocabulary import LANGUAGES
 from service.settings import from_environment
 
 if TYPE_CHECKING:
@@ -52,7 +53,7 @@ def entries_add(file: Path, key: str) -> None:
 @click.command()
 @click.argument("number")
 @KEY
-@click.option("--language", type=click.Choice(["en", "de"]), default=spoken, help="Of the questions.")
+@click.option("--language", type=click.Choice(LANGUAGES), default=spoken, help="Of the questions.")
 @click.option("--part", "parts", multiple=True, help="Ask for this part alone; may repeat.")
 def tally(number: str, key: str, language: str, parts: tuple[str, ...]) -> None:
     """Ask for what was done on the job NUMBER, in the order of the crew's sheet, and record it.

@@ -20,10 +20,10 @@ from service.documents.wording.sentences import VOCABULARY
 from service.engine.ground import vocabulary
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import word
+from service.engine.ground.vocabulary import LANGUAGES
 from tests.sources import files, modules
 
 ROOT = Path(__file__).parents[2]
-LANGUAGES = ("en", "de")
 FORMULA = "formula."
 
 

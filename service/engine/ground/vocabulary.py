@@ -2,6 +2,9 @@
 
 from enum import StrEnum
 
+LANGUAGES = ("en", "de")
+"""What documents, pages and answers can be worded in, and so what a firm's own texts are given in."""
+
 
 class Element(StrEnum):
     """The part of the envelope that a cavity belongs to."""
