@@ -11,6 +11,7 @@ from uuid6 import uuid7
 from service.engine.ground.messages import message
 from service.errors import Conflict, Erased, NotKnown
 from service.store import acceptances, files, jobs, series, terms
+from service.store.layout.quotes import BASE_OPTION
 from service.store.row_types import Quote
 from service.usecases.base.context import Context, writes
 from service.usecases.base.seals import of_job, seal
@@ -72,6 +73,8 @@ def _by_client(connection: Connection, context: Context, token: str, shown: Show
     if quote["client_erased_at"]:
         raise Erased(message("documents.erased", day=quote["client_erased_at"].date()))
     if quote["state"] == "accepted" and (there := acceptances.of(connection, quote["id"])):
+        if shown.option != there["option"]:
+            raise Conflict(message("quotes.other_option", option=there["option"] or BASE_OPTION))
         return accepted_by(there)
     must_be(quote, context, "offered", "accepted")
     _must_be_the_document(connection, quote["id"], shown.document_sha256)

@@ -24,6 +24,8 @@ OFFER: dict[str, Any] = {
     "file_erased_at": None,
     "document_sha256": "0" * 64,
     "acceptance": None,
+    "options": [],
+    "terms": None,
 }
 CERTIFICATE: dict[str, Any] = {
     **OFFER,
@@ -46,6 +48,23 @@ def test_an_offer_says_its_total_and_until_when() -> None:
     assert "25 December 2026" in text
     assert 'href="/clients/a-token/document"' in text
     assert "A firm &lt;&amp; sons&gt;" in text
+
+
+CHOICE: list[dict[str, Any]] = [
+    {"option": "1", "text": None, "more": "0.00", "price": {"total": "1234.50"}, "accepted": False},
+    {"option": "2", "text": "Finer <b>", "more": "-34.50", "price": {"total": "1200.00"}, "accepted": True},
+]
+
+
+def test_who_has_a_choice_has_to_make_it_and_sees_each_price() -> None:
+    text = html({**OFFER, "options": CHOICE, "terms": "Ours <i>"}, "t")
+    assert "Choose one of its options" in text
+    assert text.count('type="radio"') == text.count('name="option" value=') == 2
+    assert "checked" not in text
+    for said in ("Finer &lt;b&gt;", "1\N{NARROW NO-BREAK SPACE}200.00 EUR", "−34.50", "Ours &lt;i&gt;"):
+        assert said in text
+    accepted = html({**OFFER, "options": CHOICE, "state": "accepted", "total": "1200.00"}, "t")
+    assert "Option 2, Finer &lt;b&gt;: 1\N{NARROW NO-BREAK SPACE}200.00 EUR with tax." in accepted
 
 
 @pytest.mark.parametrize(

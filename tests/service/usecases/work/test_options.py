@@ -128,5 +128,9 @@ def test_a_client_chooses_on_his_page(api: Api) -> None:
         api.client.post(f"/{path}/acceptance", data={**form, "option": "2"}, headers=send).status_code == 303
     )
     assert "Option 2, Without the attic" in api.client.get(f"/{path}", headers=send).text
+    # The same again is the same; another choice is not made by sending it once more.
+    for option, status in (("2", 303), ("3", 409)):
+        again = api.client.post(f"/{path}/acceptance", data={**form, "option": option}, headers=send)
+        assert again.status_code == status
     accepted = api.send("GET", f"/v1/quotes/{quote['id']}").json
     assert [line["label"] for line in accepted["takeoff"]["cavities"]] == [WALL["label"]]
