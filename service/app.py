@@ -4,6 +4,7 @@ from flask import Flask
 from flask_smorest.blueprint import Blueprint
 
 from service.api import (
+    anchors,
     answering,
     build_ups,
     certificates,
@@ -59,6 +60,7 @@ BLUEPRINTS: tuple[Blueprint, ...] = (
     price_lists.blp,
     lances.blp,
     practice.blp,
+    anchors.blp,
     keys.blp,
     stock.blp,
     summaries.blp,

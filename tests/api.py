@@ -21,7 +21,7 @@ from service.store.session import open_database, writing
 from service.store.tables import tasks as table
 from service.usecases.base.context import Context
 from service.usecases.firm import firms, keys
-from service.usecases.keeping import tasks
+from service.usecases.keeping import daily_anchors, tasks
 
 DEMO = Path(__file__).parents[1] / "fixtures" / "demo"
 NOW = datetime(2026, 11, 25, 8, 0, tzinfo=UTC)
@@ -148,6 +148,14 @@ class Api:
     def wait(self, *, later: timedelta = timedelta()) -> int:
         """Until a worker has done all that is to be done by then; returns how many attempts it took."""
         return work_off(self.app, later=later)
+
+    def anchored(self) -> str:
+        """The day of an anchor of each firm, which a worker makes today."""
+        now = datetime.now(UTC)
+        with operator_of(self.app) as database:
+            daily_anchors.queue(database, now)
+        self.wait()
+        return now.date().isoformat()
 
     def quote(self, body: Any = None) -> Any:
         """A draft quote with its working."""

@@ -1,9 +1,10 @@
 """A certification authority that answers over HTTP: revocation (OCSP, CRL) and timestamps (RFC 3161).
 
 Keys are made once for a run of the tests. What it says can be changed: it can be down, refuse, or
-have revoked a certificate.
+have revoked a certificate; its answers on revocation may take long, or have more behind them.
 """
 
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -47,6 +48,8 @@ class Authority:
     revoked: set[int] = field(default_factory=set)
     says: datetime | None = None
     asked: list[str] = field(default_factory=list)
+    behind: bytes = b""
+    waits_s: float = 0
 
     def __post_init__(self) -> None:
         root, tsa, firm, _ = _keys()
@@ -116,11 +119,12 @@ class Authority:
         self.asked.append(path)
         if self.body is not None:
             return "application/timestamp-reply", self.body
+        if path == "/tsa":
+            return "application/timestamp-reply", self._stamp(asked)
+        time.sleep(self.waits_s)
         if path == "/crl":
-            return "application/pkix-crl", self._crl()
-        if path == "/ocsp":
-            return "application/ocsp-response", self._ocsp(ocsp.load_der_ocsp_request(asked))
-        return "application/timestamp-reply", self._stamp(asked)
+            return "application/pkix-crl", self._crl() + self.behind
+        return "application/ocsp-response", self._ocsp(ocsp.load_der_ocsp_request(asked)) + self.behind
 
     def _crl(self) -> bytes:
         now = datetime.now(UTC)

@@ -1,29 +1,18 @@
 """One task in a process of its own: forked, held to a time and to memory, and judged by how it ended."""
 
-import ctypes
 import json
-import multiprocessing
-import resource
-import signal
 import time
-from contextlib import suppress
 from datetime import UTC, datetime
 from multiprocessing.connection import Connection
 from typing import Any
 
+from service.documents.pdf.apart import FORK, hold
 from service.engine.ground.messages import Message, Quantity, from_plain, message, to_plain
 from service.settings import Settings
 from service.store.row_types import Task
 from service.store.session import open_database
 from service.usecases.base.context import Context
 from service.usecases.keeping import tasks
-
-FORK = multiprocessing.get_context("fork")
-MIB = 2**20
-# Linux, sys/prctl.h.
-PR_SET_PDEATHSIG, PR_SET_NAME = 1, 15
-# The processor's own limit, should nobody be left to look at the clock.
-SPARE_S = 30
 
 
 class Apart:
@@ -77,32 +66,9 @@ class Apart:
 
 def _do(settings: Settings, task: Task, sender: Connection) -> None:
     """Do the task and say what was wrong; an empty word says that nothing was."""
-    _die_with_the_worker()
-    for ending in (signal.SIGINT, signal.SIGTERM):
-        # They are meant for the worker, who waits for this.
-        signal.signal(ending, signal.SIG_IGN)
-    _limit(resource.RLIMIT_AS, settings.task_limit_mib * MIB)
-    _limit(resource.RLIMIT_CPU, settings.task_limit_s + SPARE_S)
+    hold(settings.task_limit_s, settings.task_limit_mib)
     database = open_database(settings.database_url)
     context = Context(database=database, settings=settings, caller=None, now=datetime.now(UTC))
     error = tasks.performed(context, task)
     database.dispose()
     sender.send_bytes(json.dumps(to_plain(error) if error else {}).encode())
-
-
-def _die_with_the_worker() -> None:
-    """As far as the system knows how: nobody else would end this, or hear how it ended."""
-    tell_system(PR_SET_PDEATHSIG, signal.SIGKILL)
-
-
-def tell_system(what: int, value: Any) -> None:
-    """Say something of this process to Linux (prctl); other systems are not told."""
-    with suppress(OSError, AttributeError):
-        ctypes.CDLL(None).prctl(what, value)
-
-
-def _limit(what: int, most: int) -> None:
-    """Lower a limit; one that is lower already stays."""
-    hard = resource.getrlimit(what)[1]
-    lowest = most if hard == resource.RLIM_INFINITY else min(most, hard)
-    resource.setrlimit(what, (lowest, lowest))

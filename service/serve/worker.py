@@ -20,19 +20,24 @@ from sqlalchemy import Engine
 
 from service.api.requests import log_lines
 from service.documents.pdf import render
+from service.documents.pdf.apart import tell_system
 from service.errors import SettingsWrong, Unavailable
-from service.serve.apart import PR_SET_NAME, Apart, tell_system
+from service.serve.apart import Apart
 from service.settings import Settings
 from service.store.session import open_database
-from service.usecases.keeping import health, tasks
+from service.usecases.keeping import daily_anchors, health, tasks
 
 log = logging.getLogger("baywright")
 
+# Linux, sys/prctl.h.
+PR_SET_NAME = 15
 NAME = b"baywright-work"
 """What lists of processes call it."""
 LOOKS_EVERY_S = 0.3
 """Somebody who asked for a document waits so long for it to be begun."""
 AWAY_S = 2
+ANCHORS_EVERY_S = 60
+"""So soon after midnight (UTC) the day's anchors are queued."""
 RENEWS_EVERY_S = tasks.LEASE.total_seconds() / 3
 
 
@@ -43,6 +48,7 @@ class Worker:
         self.settings, self.database, self.parent = settings, database, parent
         self.lanes: dict[str, Apart] = {}
         self.stopping = False
+        self.anchored = float("-inf")
 
     def stop(self, *_: Any) -> None:
         """Begin nothing any more."""
@@ -76,6 +82,9 @@ class Worker:
             elif time.monotonic() - apart.renewed > RENEWS_EVERY_S:
                 tasks.renewed(self.database, apart.task, datetime.now(UTC))
                 apart.renewed = time.monotonic()
+        if time.monotonic() - self.anchored > ANCHORS_EVERY_S:
+            daily_anchors.queue(self.database, datetime.now(UTC))
+            self.anchored = time.monotonic()
         for lane in tasks.LANES:
             if lane not in self.lanes and not self._is_over():
                 self._begin(lane)

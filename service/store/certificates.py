@@ -125,6 +125,14 @@ def chain_end(connection: Connection, firm_id: UUID) -> ChainEnd | None:
     return one(ChainEnd, found)
 
 
+def chain_at(connection: Connection, firm_id: UUID, position: int) -> str | None:
+    """The chain's digest at a place of a firm's chain; none where no certificate is there."""
+    found = select(certificates.c.chain_sha256).where(
+        certificates.c.firm_id == firm_id, certificates.c.position == position
+    )
+    return connection.execute(found).scalar_one_or_none()
+
+
 def chain(connection: Connection, firm_id: UUID) -> Iterator[ChainedCertificate]:
     """Every certificate of a firm in the order of issue, without its record, and whether it was imported."""
     statement = (

@@ -24,7 +24,7 @@ from service.store.layout.certificates import (
 )
 from service.store.layout.firm import Crew, CrewLink, Firm, Key, KeyHead, KeyOfFirm, Version
 from service.store.layout.jobs import AssignedDay, AssignedJobDay, Assignment, Job
-from service.store.layout.keeping import Answer, Import, Journalled, Seal
+from service.store.layout.keeping import Answer, Import, Journalled, KeptAnchor, Seal, WholeAnchor
 from service.store.layout.quotes import (
     Client,
     Quote,
@@ -60,6 +60,7 @@ __all__ = [
     "Import",
     "Job",
     "Journalled",
+    "KeptAnchor",
     "Key",
     "KeyHead",
     "KeyOfFirm",
@@ -86,6 +87,7 @@ __all__ = [
     "Task",
     "TaskFigures",
     "Version",
+    "WholeAnchor",
     "Withdrawal",
     "every",
     "one",

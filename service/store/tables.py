@@ -15,7 +15,7 @@ from service.store.layout.firm import (
     series,
 )
 from service.store.layout.jobs import assigned_days, assignments, jobs
-from service.store.layout.keeping import answers, imports, journal, seals
+from service.store.layout.keeping import anchors, answers, imports, journal, seals
 from service.store.layout.quotes import clients, quote_cavities, quote_options, quotes, search_terms
 from service.store.layout.site import concessions, entries, photos
 from service.store.layout.supplements import supplement_cavities, supplement_steps, supplements
@@ -23,6 +23,7 @@ from service.store.layout.tasks import spent, tasks
 
 __all__ = [
     "acceptances",
+    "anchors",
     "answers",
     "assigned_days",
     "assignments",

@@ -140,6 +140,8 @@ DECISIONS: Mapping[str, Decision] = {
     "PATCH /v1/price-lists/<code:code>": Decision(OFFICE, {}),
     "PATCH /v1/practice/<code:code>": Decision(OFFICE, {}),
     "POST /v1/practice/<code:code>/adoptions": Decision(OFFICE, {}),
+    "GET /v1/anchors": Decision(OFFICE),
+    "GET /v1/anchors/<string:day>": Decision(OFFICE),
     "GET /v1/keys": Decision(OFFICE),
     "POST /v1/keys": Decision(OFFICE, {}),
     "POST /v1/keys/<string:prefix>/rotation": Decision(OFFICE, {"grace_hours": 1}),
@@ -217,11 +219,13 @@ def things(app: Flask) -> dict[str, str]:
     spare = {"label": "Spare", "roles": ["sales"]}
     key = api.send("POST", "/v1/keys", spare, Idempotency_Key="spare").json
     crew = api.send("POST", "/v1/crews", {"name": "Crew 1"}, Idempotency_Key="crew").json
+    today = api.anchored()
     said = {"id": str(uuid4()), "by": "Crew 1", "cavities": [FOUND]}
     supplement = api.send("POST", f"/v1/jobs/{job['id']}/supplements", said, Idempotency_Key="found").json
     return {
         "<uuid:crew_id>": crew["id"],
         "<string:prefix>": key["prefix"],
+        "<string:day>": today,
         "<uuid:supplement_id>": supplement["id"],
         "<string:name>": "app.js",
         "<uuid:quote_id>": job["quote_id"],

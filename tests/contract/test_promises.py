@@ -53,6 +53,17 @@ PROMISES: Mapping[str, tuple[str, ...]] = {
         f"{PDF}test_render.py::test_the_fetcher_serves_packaged_assets_only",
         f"{PDF}test_render.py::test_whatever_asks_for_anything_else_fails",
     ),
+    "What is only shown and stored nowhere": (
+        f"{PDF}test_apart.py::test_it_is_made_in_another_process_and_comes_whole",
+        f"{PDF}test_apart.py::test_what_takes_too_long_is_ended",
+        f"{PDF}test_apart.py::test_what_takes_too_much_is_ended",
+        f"{PDF}test_apart.py::test_a_draft_is_made_apart_and_its_server_goes_on",
+    ),
+    "A photo is taken only with all": (
+        f"{WORK}test_png.py::",
+        f"{WORK}test_jpeg.py::test_what_is_cut_is_missed_though_an_end_is_put_behind_it",
+        f"{WORK}test_jpeg.py::test_half_a_photo_is_refused_with_a_sentence",
+    ),
     "A signing key is of a kind": (
         f"{PDF}test_key_faults.py::test_keys_of_any_other_kind_are_refused_with_a_sentence",
         f"{PDF}test_signing.py::test_keys_of_every_usual_kind_sign",
@@ -101,6 +112,13 @@ OF_RECORDS: Mapping[str, tuple[str, ...]] = {
         f"{KEEPING}test_anchors.py::test_a_journal_that_was_cut_or_made_anew_is_found",
         f"{KEEPING}test_anchors.py::test_the_newest_certificate_that_was_taken_away_is_missed",
         f"{KEEPING}test_anchors.py::test_a_chain_that_was_made_anew_is_found",
+    ),
+    "An anchor of each firm is made": (
+        f"{KEEPING}test_daily_anchors.py::test_it_is_made_once_a_day_and_holds",
+        f"{KEEPING}test_daily_anchors.py::test_what_is_kept_is_held_against_the_chains",
+        f"{KEEPING}test_daily_anchors.py::test_an_anchor_that_was_taken_away_is_missed",
+        "service/serve/test_worker.py::test_the_anchors_of_the_day_are_made_by_the_worker_itself",
+        f"{API}test_anchors.py::test_the_anchor_of_a_day_is_a_file",
     ),
     "A signature is over the whole file": (
         f"{CONTRACT}test_pdf_conformance.py::test_poppler_finds_the_signature_valid_and_over_the_whole_file",

@@ -15,7 +15,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -35,10 +35,12 @@ from tests.faults.stories import Stories
 CLIENTS = 4
 WORKERS = 3
 # How often each kind of blow falls, and the longest pause before the next one.
-BLOWS = {"worker": 12, "working": 2, "task": 8, "arbiter": 1, "server": 1}
-BLOWS_TO_POSTGRESQL = {"connections": 4, "database": 2}
-LONGEST_PAUSE_S = 1.2
+BLOWS = {"worker": 10, "working": 3, "task": 12, "arbiter": 1, "server": 1}
+BLOWS_TO_POSTGRESQL = {"connections": 4, "database": 1}
+LONGEST_PAUSE_S = 0.8
 ROUND_S = 90
+# Each document may be killed some times before it is given up.
+MOST_AT_MAKERS = 40
 AWAY = "service.errors.Unavailable: "
 ROLES = {"sales": ["sales"], "crew": ["installer", "signatory"], "office": ["office"]}
 
@@ -69,9 +71,10 @@ def play(
     seed: str,
     seconds: float,
     least: int = 0,
+    at_makers: int = MOST_AT_MAKERS,
     server: postgres.Server | None = None,
 ) -> Outcome:
-    """Load, kill, and look: for so long, and until so many were killed.
+    """Load, kill, and look: for so long, and until so many were killed; then some that make what is left.
 
     `server` is the PostgreSQL, if it may be killed too.
     """
@@ -95,6 +98,7 @@ def play(
         with _kept(baywright):
             for thread in threads:
                 thread.join()
+            _strike_makers(baywright, database_url, outcome, chance, most=at_makers)
             outcome.faults = findings.faults(database_url, crews[0])
         outcome.faults += logged(baywright.log)
     finally:
@@ -139,8 +143,17 @@ def logged(log: Path) -> list[str]:
     """What the server did not expect, and how often. That a killed database is not to be had is expected."""
     lines = log.read_text(encoding="utf-8", errors="replace").splitlines()
     marks = ('"unexpected error"', "could not be made", "Traceback")
-    ends = Counter(line.rstrip('"}').rsplit("\\n", 1)[-1] for line in lines if any(m in line for m in marks))
+    ends = Counter(
+        _end_of_trace(lines[place:]) for place, line in enumerate(lines) if any(m in line for m in marks)
+    )
     return [f"logged {count} times: {end}" for end, count in ends.items() if AWAY not in end]
+
+
+def _end_of_trace(lines: Sequence[str]) -> str:
+    """What an error said last: in its line of JSON, or in the first line after its trace."""
+    if lines[0].startswith("{"):
+        return lines[0].rstrip('"}').rsplit("\\n", 1)[-1]
+    return next((line for line in lines[1:] if line and not line.startswith(" ")), lines[0])
 
 
 def _tell(stories: Stories, stop: Event) -> None:
@@ -166,6 +179,18 @@ def _strike(
         (blow,) = chance.choices(list(kinds), weights=list(kinds.values()))
         baywright.keep()
         outcome.blows[blow] += strike(blow, baywright, server, chance)
+
+
+def _strike_makers(
+    baywright: Server, database_url: str, outcome: Outcome, chance: random.Random, *, most: int
+) -> None:
+    """Blows at those that make what is left to be made, while there is any."""
+    struck = 0
+    while struck < most and findings.is_left(database_url):
+        time.sleep(chance.uniform(0.1, LONGEST_PAUSE_S))
+        (blow,) = chance.choices(["task", "working"], weights=[4, 1])
+        struck += (fell := strike(blow, baywright, None, chance))
+        outcome.blows[blow] += fell
 
 
 def strike(blow: str, baywright: Server, server: postgres.Server | None, chance: random.Random) -> bool:

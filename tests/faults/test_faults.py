@@ -8,6 +8,7 @@ import pytest
 from tests.faults import driver
 from tests.long import rounds
 
+AT_MAKERS = rounds(short=2, long=40)
 SECONDS, LEAST = rounds(short=6, long=60), rounds(short=4, long=60)
 SEED = os.environ.get("BAYWRIGHT_TEST_SEED", "a fixed seed")
 
@@ -16,7 +17,9 @@ SEED = os.environ.get("BAYWRIGHT_TEST_SEED", "a fixed seed")
 def test_whatever_is_killed_all_that_was_answered_is_there_once(database: str, tmp_path: Path) -> None:
     with driver.DATABASES[database]() as new_database:
         url, server = new_database()
-        outcome = driver.play(url, tmp_path, seed=SEED, seconds=SECONDS, least=LEAST, server=server)
+        outcome = driver.play(
+            url, tmp_path, seed=SEED, seconds=SECONDS, least=LEAST, at_makers=AT_MAKERS, server=server
+        )
     print(outcome)
     assert outcome.faults == []
     assert outcome.blows.total() >= LEAST

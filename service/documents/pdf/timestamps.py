@@ -10,6 +10,7 @@ firm's own name for their revocation; never for a file that comes from outside.
 
 import asyncio
 import http.client
+import ssl
 import urllib.error
 import urllib.parse
 import urllib.request
@@ -18,6 +19,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
+import aiohttp
 from asn1crypto import tsp, x509
 from pyhanko.sign.general import SigningError
 from pyhanko.sign.signers import PdfSignatureMetadata
@@ -26,6 +28,7 @@ from pyhanko.sign.timestamps import TimeStamper
 from pyhanko_certvalidator import ValidationContext
 from pyhanko_certvalidator.errors import PathBuildingError, PathError, RevokedError, ValidationError
 from pyhanko_certvalidator.fetchers.aiohttp_fetchers import AIOHttpFetcherBackend
+from pyhanko_certvalidator.fetchers.aiohttp_fetchers.util import LazySession
 from pyhanko_certvalidator.fetchers.api import FetchLimits, OwnedFetcherBackend
 
 from service.engine.ground.messages import message
@@ -33,6 +36,8 @@ from service.errors import SettingsWrong, Unavailable
 
 WAIT_S = 10
 LARGEST_TOKEN_BYTES = 64 * 1024
+LARGEST_ANSWER_BYTES = 8 * 2**20
+"""Of revocation: lists of large authorities have some megabytes, and go into each file."""
 MOST_REQUESTS = 20
 QUERY, REPLY = "application/timestamp-query", "application/timestamp-reply"
 
@@ -64,7 +69,9 @@ class Timestamps:
     def _vouched(self) -> ValidationContext:
         """Who vouches for whom, asked now; a certificate whose revocation cannot be asked for is none."""
         limits = FetchLimits(max_requests=MOST_REQUESTS, max_cert_requests=0)
-        backend = AIOHttpFetcherBackend(per_request_timeout=WAIT_S, limits=limits)
+        # The library takes one that is made when it is needed, and does not say so.
+        asking: Any = _Asking()
+        backend = AIOHttpFetcherBackend(asking, per_request_timeout=WAIT_S, limits=limits)
         return ValidationContext(
             trust_roots=list(self.roots),
             allow_fetching=True,
@@ -104,6 +111,32 @@ class _Still(urllib.request.HTTPRedirectHandler):
 
     def redirect_request(self, *_: Any, **__: Any) -> None:
         return None
+
+
+class _Answer(aiohttp.ClientResponse):
+    """An answer on revocation, read no further than its limit."""
+
+    async def read(self) -> bytes:
+        content = b""
+        async for piece in self.content.iter_chunked(64 * 1024):
+            content += piece
+            if len(content) > LARGEST_ANSWER_BYTES:
+                self.close()
+                raise aiohttp.ClientPayloadError("too large for an answer on revocation")
+        return content
+
+
+class _Asking(LazySession):
+    """Asks on revocation; made when it is first needed, within the loop that it belongs to."""
+
+    def __init__(self) -> None:
+        self._session: aiohttp.ClientSession | None = None
+
+    def get_session(self) -> aiohttp.ClientSession:
+        if self._session is None:
+            connector = aiohttp.TCPConnector(ssl=ssl.create_default_context())
+            self._session = aiohttp.ClientSession(connector=connector, response_class=_Answer)
+        return self._session
 
 
 class _Client(TimeStamper):

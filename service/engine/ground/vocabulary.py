@@ -265,6 +265,7 @@ class Journalled(StrEnum):
     KEY = "key"
     LINK = "link"
     IMPORT = "import"
+    ANCHOR = "anchor"
     MATERIAL = "materials"
     BUILD_UP = "build_ups"
     PRICE_LIST = "price_lists"

@@ -1,12 +1,24 @@
 """What keeps the rest true: seals, imports, and answers that are given once more."""
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, TypedDict
 from uuid import UUID
 
-from sqlalchemy import JSON, Column, ForeignKey, Index, Integer, String, Table, UniqueConstraint, Uuid
+from sqlalchemy import (
+    JSON,
+    Column,
+    Date,
+    ForeignKey,
+    Index,
+    Integer,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+    Uuid,
+)
 
-from service.store.layout.columns import digest, metadata, of_firm
+from service.store.layout.columns import digest, metadata, of_firm, own_id
 from service.store.types import Instant
 
 seals = Table(
@@ -32,6 +44,20 @@ journal = Table(
     digest("sha256"),
     digest("chain_sha256"),
     Index(None, "subject_id", "kind", "position"),
+)
+
+# An anchor a day for each firm, as it is handed out, and what it tells at a glance.
+anchors = Table(
+    "anchors",
+    metadata,
+    own_id(),
+    of_firm(),
+    Column("day", Date, nullable=False),
+    Column("made_at", Instant, nullable=False),
+    Column("certificates", Integer, nullable=False),
+    Column("notes", Integer, nullable=False),
+    Column("content", Text, nullable=False),
+    UniqueConstraint("firm_id", "day"),
 )
 
 imports = Table(
@@ -75,6 +101,23 @@ class Journalled(TypedDict):
     subject_id: UUID
     sha256: str
     chain_sha256: str
+
+
+class KeptAnchor(TypedDict):
+    """A row of `anchors` without its content."""
+
+    id: UUID
+    firm_id: UUID
+    day: date
+    made_at: datetime
+    certificates: int
+    notes: int
+
+
+class WholeAnchor(KeptAnchor):
+    """A row of `anchors`."""
+
+    content: str
 
 
 class Import(TypedDict):

@@ -1,7 +1,7 @@
 """The journal of a firm: one chain of digests over all that it issued and all that this rests on.
 
 Where the seals of a quote end is noted whenever something is sealed; a row of the firm, its crews,
-keys, links, dated data and imports whenever it is made or changed. The newest note of a thing tells
+keys, links, dated data, imports and anchors whenever it is made or changed. The newest note of a thing tells
 how it must be now. Who takes something away, and sets everything back that counts it, takes it from
 the middle of this chain.
 """
@@ -25,6 +25,7 @@ KEPT: Mapping[str, Table] = {
     "key": tables.keys,
     "link": tables.links,
     "import": tables.imports,
+    "anchor": tables.anchors,
     **dated.TABLES,
 }
 """The tables whose rows are noted, by their kind."""

@@ -151,20 +151,27 @@ def faults(connection: Connection, anchor: Anchor) -> Iterator[Message]:
     if firm is None:
         yield message("keeping.anchor_of_no_firm", firm=anchor.firm)
         return
-    told = dict(enumerate(anchor.records, start=anchor.since.count + 1 if anchor.since else 1))
-    end = BEGINNING
+    if anchor.since:
+        yield from _record_faults(connection, firm["id"], anchor, anchor.since)
+    yield from _chain_faults(connection, firm["id"], anchor)
+    yield from _journal_faults(connection, firm["id"], anchor)
+
+
+def _record_faults(connection: Connection, firm_id: UUID, anchor: Anchor, since: Place) -> Iterator[Message]:
+    told = dict(enumerate(anchor.records, start=since.count + 1))
     # Read to its end: a stream that is left half-way stays open.
-    for row in certificates.chain(connection, firm["id"]):
-        if row["position"] > anchor.head.count:
-            continue
+    for row in certificates.chain(connection, firm_id):
         if told.get(row["position"], row["record_sha256"]) != row["record_sha256"]:
             yield message("keeping.anchor_other_record", number=row["number"], position=row["position"])
-        end = Place(count=row["position"], sha256=row["chain_sha256"])
-    if end.count < anchor.head.count:
-        yield message("keeping.anchor_beyond", firm=anchor.firm, count=anchor.head.count, here=end.count)
-    elif end != anchor.head:
-        yield message("keeping.anchor_other_chain", firm=anchor.firm, count=anchor.head.count)
-    yield from _journal_faults(connection, firm["id"], anchor)
+
+
+def _chain_faults(connection: Connection, firm_id: UUID, anchor: Anchor) -> Iterator[Message]:
+    count, end = anchor.head.count, certificates.chain_end(connection, firm_id)
+    here = end["position"] if end else 0
+    if here < count:
+        yield message("keeping.anchor_beyond", firm=anchor.firm, count=count, here=here)
+    elif count and certificates.chain_at(connection, firm_id, count) != anchor.head.sha256:
+        yield message("keeping.anchor_other_chain", firm=anchor.firm, count=count)
 
 
 def _journal_faults(connection: Connection, firm_id: UUID, anchor: Anchor) -> Iterator[Message]:

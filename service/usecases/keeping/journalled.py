@@ -11,6 +11,7 @@ from service.engine.ground.vocabulary import Journalled
 from service.store import journal
 from service.store.row_types import Quote, Seal
 from service.usecases.base.journal import KEPT, NO_PREVIOUS, QUOTE, chained, of_quote, of_row
+from service.usecases.keeping import daily_anchors
 
 
 def faults(connection: Connection, firm_id: UUID) -> list[Iterator[Message]]:
@@ -19,6 +20,7 @@ def faults(connection: Connection, firm_id: UUID) -> list[Iterator[Message]]:
         _chain_faults(connection, firm_id),
         *map(partial(_row_faults, connection, firm_id), KEPT),
         _removed(connection, firm_id),
+        daily_anchors.faults(connection, firm_id),
     ]
 
 

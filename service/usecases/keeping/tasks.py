@@ -25,6 +25,7 @@ from service.store.row_types import Task, some
 from service.store.session import reading, writing
 from service.usecases.base.context import Context
 from service.usecases.base.json import to_json
+from service.usecases.keeping import daily_anchors
 from service.usecases.work.documents import MAKERS
 
 log = logging.getLogger("baywright")
@@ -48,8 +49,13 @@ class Kind:
     pauses_s: tuple[int, ...]
 
 
+# A week of trying: an authority for timestamps may be away for days, and tomorrow's takes its place.
+ANCHOR_PAUSES_S = (MINUTE, 10 * MINUTE, *(HOUR,) * 7 * 24)
 KINDS: Mapping[str, Kind] = {
-    name: Kind(handle=make, lane="documents", pauses_s=DOCUMENT_PAUSES_S) for name, make in MAKERS.items()
+    **{
+        name: Kind(handle=make, lane="documents", pauses_s=DOCUMENT_PAUSES_S) for name, make in MAKERS.items()
+    },
+    daily_anchors.KIND: Kind(handle=daily_anchors.make, lane="anchors", pauses_s=ANCHOR_PAUSES_S),
 }
 LANES = tuple(sorted({kind.lane for kind in KINDS.values()}))
 

@@ -23,7 +23,7 @@ from service.store import certificates, concessions, entries, firms, photos, sup
 from service.store.row_types import CertificateHead, Firm, Job, PhotoHead
 from service.usecases.base.context import Context, loads, refuse_repeated
 from service.usecases.base.json import to_json
-from service.usecases.work import jobs
+from service.usecases.work import jobs, rendering
 from service.usecases.work.assessments import Assessed, Evidence, assessed, evidence_of
 from service.usecases.work.quote_papers import facts_of
 from service.usecases.work.records import FORMAT, Record, body_of, with_client
@@ -86,7 +86,7 @@ def pdf(context: Context, job_id: UUID, parts: Sequence[str] | None) -> Mapping[
     issue |= {"supersedes": [row["number"] for row in preview.supersedes], "verify_url": ""}
     issue["photos_awaited"] = to_json(preview.awaited)
     pictures = taken_pictures(context, job_id, facts["photos"])
-    content = document.preview({**facts, **issue}, pictures)
+    content = rendering.shown(context, lambda: document.preview({**facts, **issue}, pictures))
     return {"kind": "preview", "sha256": f"{preview.tag}-pdf", "content": content}
 
 

@@ -44,7 +44,8 @@ def _is_draft(connection: Connection, context: Context, quote_id: UUID) -> bool:
 
 def _draft(context: Context, quote_id: UUID) -> Mapping[str, Any]:
     """A draft's document, marked as one, and stored nowhere."""
-    content = document.pdf(_facts(context, quote_id))
+    facts = _facts(context, quote_id)
+    content = rendering.shown(context, lambda: document.pdf(facts))
     return {"kind": "quote", "content": content, "sha256": hashlib.sha256(content).hexdigest()}
 
 

@@ -13,6 +13,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
+from service.documents.pdf.apart import made_apart
 from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import Unit
 from service.errors import Erased, GivenUp
@@ -24,6 +25,8 @@ from service.usecases.base.context import Context
 from service.usecases.base.json import from_json
 from service.usecases.base.seals import of_rows, seal
 
+LONGEST_SHOWN_S = 90
+"""Whoever asks waits for what is only shown; a request that takes two minutes is ended."""
 SOON_S = 1
 """In so many seconds somebody may ask again for what is being made."""
 
@@ -143,6 +146,16 @@ def _attached(context: Context, kind: str, owner_id: UUID, content: bytes, clien
         if new:
             seal(connection, client_of, of_rows("file", [attached]))
         return attached
+
+
+def shown(context: Context, make: Callable[[], bytes]) -> bytes:
+    """A paper that is shown once and stored nowhere, made in a process of its own by facts that are at hand.
+
+    Raises GivenUp where it needs more than it may have.
+    """
+    settings = context.settings
+    limit_s = min(settings.task_limit_s, LONGEST_SHOWN_S)
+    return made_apart(make, limit_s=limit_s, limit_mib=settings.task_limit_mib)
 
 
 def _must_not_be_erased(connection: Connection, quote_id: UUID) -> None:

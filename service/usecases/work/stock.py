@@ -18,6 +18,7 @@ from service.errors import Fault, InvalidInput
 from service.store import firms, jobs, stock
 from service.store.row_types import Job
 from service.usecases.base.context import Context, reads
+from service.usecases.work import rendering
 from service.usecases.work.ledger import ledger_of, standing
 
 MOST_JOBS = 500
@@ -110,7 +111,8 @@ def order_paper(context: Context, asked: For, language: str) -> Mapping[str, Any
     found = orders(context, asked)
     listed = {"jobs": found["jobs"], "items_": found["items"]}
     head = {"firm": _firm(context), "market": "eu", "language": language}
-    content = order.pdf({**head, "made_at": context.now.isoformat(), "orders": listed})
+    facts = {**head, "made_at": context.now.isoformat(), "orders": listed}
+    content = rendering.shown(context, lambda: order.pdf(facts))
     return {"kind": "order", "content": content, "sha256": hashlib.sha256(content).hexdigest()}
 
 

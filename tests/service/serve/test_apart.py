@@ -11,9 +11,10 @@ from uuid import uuid4
 
 import pytest
 
+from service.documents.pdf.apart import MIB
 from service.engine.ground.messages import Message, Quantity, message
 from service.errors import Conflict
-from service.serve.apart import MIB, Apart
+from service.serve.apart import Apart
 from service.settings import Settings
 from service.store.row_types import Task
 from service.usecases.keeping import tasks

@@ -176,3 +176,18 @@ def test_killed_when_the_document_is_stored_it_is_there_once(
     monkeypatch.setattr(tasks, "settled", settled)
     _works_until_nothing_is_due(settings)
     assert stored(app, offered) == (content, ["offer", "quote_file"])
+
+
+def test_the_anchors_of_the_day_are_made_by_the_worker_itself(api: Api, settings: Settings) -> None:
+    """By the first one that looks; the others find them made, or being made."""
+    for _ in range(2):
+        database = open_database(settings.database_url, operator=True)
+        looking = worker.Worker(settings, database)
+        looking._look()
+        while looking.lanes:
+            looking._rest()
+            looking._look()
+        database.dispose()
+    (kept,) = api.send("GET", "/v1/anchors").json["items"]
+    assert kept["day"] == datetime.now(UTC).date().isoformat()
+    assert kept["notes"] > 0

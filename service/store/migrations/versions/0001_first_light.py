@@ -286,6 +286,19 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("quote_id", name="pk_imports"),
     )
     op.create_table(
+        "anchors",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("day", sa.Date(), nullable=False),
+        sa.Column("made_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("certificates", sa.Integer(), nullable=False),
+        sa.Column("notes", sa.Integer(), nullable=False),
+        sa.Column("content", sa.Text(), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_anchors_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_anchors"),
+        sa.UniqueConstraint("firm_id", "day", name="uq_anchors_firm_id_day"),
+    )
+    op.create_table(
         "journal",
         sa.Column("firm_id", sa.Uuid(), nullable=False),
         sa.Column("position", sa.Integer(), nullable=False),
@@ -666,6 +679,7 @@ def _count_tasks() -> None:
 
 
 ADDED_TO_ONLY = (
+    "anchors",
     "assignments",
     "build_ups",
     "certificates",
@@ -829,6 +843,7 @@ def _erased(kept: Iterable[str]) -> str:
 OF_FIRM = {
     "firms": "id",
     "acceptances": "firm_id",
+    "anchors": "firm_id",
     "assigned_days": "firm_id",
     "assignments": "firm_id",
     "build_ups": "firm_id",

@@ -113,6 +113,20 @@ def test_an_authority_that_is_not_there_is_waited_for(well: Authority, quote_pdf
         signing.signed(quote_pdf, key(well), stamped(well, url="http://127.0.0.1:9/tsa"))
 
 
+def test_answers_on_revocation_have_limits_of_size_and_of_time(
+    well: Authority, quote_pdf: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The certificates name who is asked, and whoever that is may say anything for as long as he likes."""
+    well.behind = b"\0" * (timestamps.LARGEST_ANSWER_BYTES + 1)
+    with refused(Unavailable, "cannot be had"):
+        signing.signed(quote_pdf, key(well), stamped(well))
+    assert {"/ocsp", "/crl"} <= set(well.asked)
+    well.behind, well.waits_s = b"", 2
+    monkeypatch.setattr(timestamps, "WAIT_S", 0.5)
+    with refused(Unavailable, "cannot be had"):
+        signing.signed(quote_pdf, key(well), stamped(well))
+
+
 @pytest.mark.parametrize("whose", ["firm", "tsa"])
 def test_a_revoked_certificate_is_no_reason_to_wait(well: Authority, quote_pdf: bytes, whose: str) -> None:
     well.revoked = {getattr(well, whose).serial_number}

@@ -14,9 +14,10 @@ from service.engine.ground.vocabulary import Journalled
 from service.store import journal
 from service.store.session import reading, writing
 from service.store.tables import metadata
+from service.usecases.base.context import Context
 from service.usecases.base.journal import KEPT, NOT_NOTED
 from service.usecases.firm import firms
-from service.usecases.keeping import checks
+from service.usecases.keeping import checks, daily_anchors
 from tests.api import NOW, Api, operator_of
 from tests.said import said
 from tests.tampering import another, drop_triggers, is_row, undone
@@ -26,7 +27,7 @@ TABLES = metadata.tables
 
 @pytest.fixture(scope="module")
 def issued(app: Flask) -> list[Any]:
-    """Two certificates of one job, with a link and a crew, in a database without triggers."""
+    """Two certificates of one job, with a link, a crew and an anchor, in a database without triggers."""
     api = Api(app)
     job = api.worked()
     found = [api.issue(job).json for _ in range(2)]
@@ -34,6 +35,9 @@ def issued(app: Flask) -> list[Any]:
     crew = api.send("POST", "/v1/crews", {"name": "Crew 1"}, Idempotency_Key="crew")
     assert (link.status_code, crew.status_code) == (201, 201)
     with operator_of(app) as database:
+        demo = firms.id_of(database, "demo")
+        nobody = Context(database=database, settings=app.extensions["settings"], caller=None, now=NOW)
+        daily_anchors.make(nobody.acting_for(demo, "a test"), demo)
         assert checks.verify(database).faults == ()
         with writing(database) as connection:
             drop_triggers(connection)
@@ -77,9 +81,11 @@ def test_the_newest_certificate_taken_away_with_its_seals_and_counters_set_back_
     with reading(database) as connection:
         link_id = connection.execute(select(link)).scalar_one()
     found = after(database, lambda connection: take_away_the_newest(connection, issued[1]))
-    assert [each.code for each in found] == ["keeping.of_firm", "keeping.of_quote"]
-    assert said(found[0]) == f"Firm demo: the client link {link_id} was removed."
-    assert said(found[1]).endswith(
+    told = list(map(said, found))
+    assert f"Firm demo: the client link {link_id} was removed." in told
+    assert any("The anchor knows 2 certificates of firm demo; here there are 1" in each for each in told)
+    assert len(told) == 3
+    assert told[-1].endswith(
         "its seals end elsewhere than the journal of its firm knows: "
         "what was issued last was removed or slipped in."
     )
