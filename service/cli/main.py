@@ -10,7 +10,7 @@ from typing import Any, NoReturn
 
 import click
 
-from service.cli import database, estimating, firm, jobs, recording, running, trust
+from service.cli import database, estimating, firm, jobs, modelled, recording, running, trust
 from service.errors import BaywrightError, InvalidInput, Sayable, Unavailable
 
 
@@ -72,7 +72,7 @@ def main() -> None:
     """Plans, prices, records and certifies loose-fill cellulose insulation."""
 
 
-for module in (jobs, estimating, recording, running, firm, database, trust):
+for module in (jobs, estimating, modelled, recording, running, firm, database, trust):
     for command in module.COMMANDS:
         main.add_command(command)
 

@@ -78,6 +78,14 @@ def written(quote: Mapping[str, Any], kind: str, mark: str = POINT) -> bytes:
     return csv_file.written(tables, mark) if kind == CSV else xlsx_file.written(_marked(tables, mark))
 
 
+def to_fill_in(quote: Mapping[str, Any], kind: str, mark: str = POINT) -> bytes:
+    """Some of a quote as such a file, with empty rows for what is still missing of its head."""
+    tables = survey.tables_of(quote, mark)
+    said = {row[0] for row in tables[survey.QUOTE]}
+    tables[survey.QUOTE] += [[name, None] for name in HEAD if name not in said]
+    return csv_file.written(tables, mark) if kind == CSV else xlsx_file.written(_marked(tables, mark))
+
+
 def template(kind: str, mark: str = POINT) -> bytes:
     """An empty file to fill in; an XLSX explains every column that there can be in a sheet of its own."""
     empty: dict[str, list[list[Value]]] = {

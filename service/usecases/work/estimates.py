@@ -31,19 +31,38 @@ def create(context: Context, body: EstimateBody) -> Any:
 def of_files(firm: Mapping[str, Any], body: EstimateBody, today: date) -> Any:
     """The same by what stands in a firm's files, without a database."""
     on = body.get("priced_on") or today
+    return to_json(_estimated(_basis_of_files(firm, body, on), body, on))
+
+
+def _basis_of_files(firm: Mapping[str, Any], body: EstimateBody, on: date) -> InForce:
     asked = _with_usual(body, firm["data"], lambda kind: _codes_of_files(firm, kind))
-    return to_json(_estimated(basis_of_files(firm, body=asked, on=on), body, on))
+    return basis_of_files(firm, body=asked, on=on)
 
 
 def draft(context: Context, body: EstimateDraftBody) -> Mapping[str, Any]:
     """Keep an estimate as a draft, with cavities as the firm usually finds them, for somebody to survey."""
-    basis = _basis(context, body)
-    cavities = presumed(parts=_parts(body), practice=basis.practice)
     head = {name: value for name, value in body.items() if name != "parts"}
-    codes = {"practice": basis.practice.code, "material": basis.material.code}
-    currency = {"currency": basis.price_list.currency}
-    quote = {**head, **codes, **currency, "cavities": [as_posted(cavity) for cavity in cavities]}
-    return drafts.create(context, cast("QuoteBody", quote))
+    return drafts.create(context, cast("QuoteBody", {**head, **presumed_for(context, body)}))
+
+
+def presumed_for(context: Context, body: EstimateBody) -> dict[str, Any]:
+    """What an estimate has of a quote's body: its cavities as the firm usually finds them, to be surveyed."""
+    return _presumed(_basis(context, body), body)
+
+
+def presumed_of_files(firm: Mapping[str, Any], body: EstimateBody, today: date) -> dict[str, Any]:
+    """The same by what stands in a firm's files, without a database."""
+    return _presumed(_basis_of_files(firm, body, body.get("priced_on") or today), body)
+
+
+def _presumed(basis: InForce, body: EstimateBody) -> dict[str, Any]:
+    cavities = presumed(parts=_parts(body), practice=basis.practice)
+    return {
+        "practice": basis.practice.code,
+        "material": basis.material.code,
+        "currency": basis.price_list.currency,
+        "cavities": [as_posted(cavity) for cavity in cavities],
+    }
 
 
 @loads

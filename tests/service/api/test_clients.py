@@ -192,6 +192,7 @@ def test_a_client_accepts_by_the_pages_form_and_is_told_what_happens_next(api: A
         "accepted_by": "Ada Client",
         "how": None,
         "document_sha256": sent["document_sha256"],
+        "option": None,
         "accepted_at": quote["accepted_at"],
     }
 
