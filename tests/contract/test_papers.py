@@ -11,6 +11,7 @@ from pypdf import PdfReader
 from service.documents.papers import certificate, crew_sheet, order, quote, supplement
 from service.engine.ground.vocabulary import Market
 from service.engine.survey.cavity import Cavity
+from tests.long import LONG
 from tests.poppler import poppler
 from tests.service.documents import facts
 from tests.service.documents.reading import laid_out, lonely_lines
@@ -58,6 +59,8 @@ MODULES = {
 }
 MOST = {"quote": 4, "crew_sheet": 8, "certificate": 6, "supplement": 2, "order": 1}
 """Pages of the six parts of `facts`."""
+READERS = (("eu", "de"), ("us", "en"), ("eu", "en"), ("us", "de"))
+"""For whom, and in which language; in the short form only who is met most."""
 DPI = 36
 
 
@@ -66,19 +69,18 @@ def paper(request: pytest.FixtureRequest) -> str:
     return str(request.param)
 
 
-@pytest.fixture(scope="module", params=[*Market])
-def market(request: pytest.FixtureRequest) -> Market:
-    return Market(request.param)
+@pytest.fixture(scope="module", params=READERS if LONG else READERS[:2], ids="-".join)
+def stored(request: pytest.FixtureRequest, paper: str) -> facts.Facts:
+    """What one kind of paper is made from, for one market in one language."""
+    market, language = request.param
+    return PAPERS[paper][0](Market(market)) | {"language": language}
 
 
-@pytest.fixture(scope="module", params=["en", "de"])
-def printed(
-    request: pytest.FixtureRequest, paper: str, market: Market, tmp_path_factory: pytest.TempPathFactory
-) -> Path:
-    """One kind of paper in one language for one market, as a file."""
-    stored, pdf = PAPERS[paper]
-    path = tmp_path_factory.mktemp("papers") / f"{paper}-{market.value}-{request.param}.pdf"
-    path.write_bytes(pdf(stored(market) | {"language": request.param}))
+@pytest.fixture(scope="module")
+def printed(paper: str, stored: facts.Facts, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The paper as a file."""
+    path = tmp_path_factory.mktemp("papers") / f"{paper}.pdf"
+    path.write_bytes(PAPERS[paper][1](stored))
     return path
 
 
@@ -106,11 +108,7 @@ def test_no_page_but_the_last_is_nearly_empty(printed: Path, paper: str) -> None
     assert all(f" {len(shares)}" in page.extract_text() for page in reader.pages)
 
 
-@pytest.mark.parametrize("language", ["en", "de"])
-def test_no_page_begins_or_ends_with_a_single_line_of_a_paragraph(
-    paper: str, market: Market, language: str
-) -> None:
-    stored = PAPERS[paper][0](market) | {"language": language}
+def test_no_page_begins_or_ends_with_a_single_line_of_a_paragraph(paper: str, stored: facts.Facts) -> None:
     assert lonely_lines(laid_out(MODULES[paper].html(stored))) == []
 
 

@@ -2,7 +2,6 @@
 
 import shutil
 from collections import Counter
-from collections.abc import Callable, Iterable
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -14,10 +13,9 @@ from flask import Flask
 from hypothesis import HealthCheck, settings
 from schemathesis.config import SchemathesisConfig
 from schemathesis.generation.meta import TestPhase
+from schemathesis.schemas import BaseSchema
 
 from service.api.sheets.xlsx_file import XLSX
-from service.app import create_app
-from service.settings import Settings
 from service.usecases.firm.keys import ROLES
 from tests.api import Api
 from tests.long import rounds
@@ -47,24 +45,6 @@ CONFIG = {
 }
 
 
-class Deferred:
-    """An application that is there when it is called: tests are collected before there is a database."""
-
-    def __init__(self, app: Flask) -> None:
-        self.app = app
-
-    def __call__(self, environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:
-        return self.app(environ, start_response)
-
-
-service = Deferred(create_app(Settings(database_url="sqlite://", secret_key="for the document alone")))
-schema = schemathesis.openapi.from_wsgi(
-    "/openapi.json",
-    service,
-    config=SchemathesisConfig.from_dict(CONFIG),
-)
-
-
 @pytest.fixture(scope="module")
 def database_url(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
     path = tmp_path_factory.mktemp("schemathesis") / "database.sqlite3"
@@ -74,8 +54,22 @@ def database_url(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory
 
 @pytest.fixture(scope="module")
 def api(app: Flask) -> Api:
-    service.app = app
     return Api(app)
+
+
+@pytest.fixture(scope="module")
+def document(app: Flask) -> BaseSchema:
+    return schemathesis.openapi.from_wsgi("/openapi.json", app, config=SchemathesisConfig.from_dict(CONFIG))
+
+
+@pytest.fixture(autouse=True)
+def named(request: pytest.FixtureRequest) -> None:
+    """Schemathesis calls its test by each operation, in a member that pytest does not have any more."""
+    request.node._nodeid = request.node.nodeid
+
+
+# Read when the test runs: else each process that collects the tests works out thousands of cases for nothing.
+schema = schemathesis.pytest.from_fixture("document")
 
 
 @pytest.fixture(scope="module")
