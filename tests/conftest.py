@@ -1,9 +1,12 @@
 """What every test may ask for: a migrated database of its module's own, on SQLite and on PostgreSQL."""
 
+import gc
 import shutil
+from collections import defaultdict
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 import pytest
 from flask import Flask
@@ -22,23 +25,38 @@ from tests.postgres import throwaway_postgres
 settings.register_profile("ours", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("ours")
 
-ONE, BOTH = "one_database", "both_databases"
+# What is imported and collected stays until the end: nothing of it is garbage to be looked for.
+gc.disable()
+
+ONE, BOTH, IN_TURN = "one_database", "both_databases", "databases_in_turn"
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """In the short form what is marked `one_database` runs on SQLite alone."""
-    left = set() if LONG else {item for item in items if _is_spared(item)}
+    """In the short form what is marked `one_database` runs on SQLite alone, or each case on one in turn."""
+    places: dict[Any, dict[Any, int]] = defaultdict(dict)
+    left = set() if LONG else {item for item in items if _is_spared(item, places[item.parent])}
     if left:
         items[:] = [item for item in items if item not in left]
         config.hook.pytest_deselected(items=list(left))
 
 
-def _is_spared(item: pytest.Item) -> bool:
-    """Whether it is the second time; what a test says of itself counts before what its module says."""
+def pytest_collection_finish() -> None:
+    """From here on there is garbage."""
+    gc.freeze()
+    gc.enable()
+
+
+def _is_spared(item: pytest.Item, places: dict[Any, int]) -> bool:
+    """What a test says of itself counts before what its module says; `places` of its cases are noted."""
     call = getattr(item, "callspec", None)
-    if call is None or call.params.get("database_url") != "postgresql":
+    mark = next((mark for mark in item.iter_markers() if mark.name in (ONE, BOTH, IN_TURN)), None)
+    if call is None or mark is None or "database_url" not in call.params:
         return False
-    return next((mark.name for mark in item.iter_markers() if mark.name in (ONE, BOTH)), BOTH) == ONE
+    second: bool = call.params["database_url"] == "postgresql"
+    if mark.name != IN_TURN:
+        return second and mark.name == ONE
+    place = places.setdefault(call.params[mark.args[0]], len(places))
+    return place % 2 != second
 
 
 @pytest.fixture(scope="session")

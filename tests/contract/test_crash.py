@@ -128,6 +128,7 @@ def latest(database: Engine, job: Any) -> Any:
         return certificates.of_job(connection, UUID(job["id"]))[-1]
 
 
+@pytest.mark.databases_in_turn("step")
 @pytest.mark.parametrize("step", STEPS)
 def test_a_killed_server_leaves_a_record_that_gets_its_file(
     app: Flask, settings: Settings, database: Engine, step: str

@@ -215,6 +215,7 @@ def test_there_are_cases_of_every_kind() -> None:
     assert len(CASES) > 500
 
 
+@pytest.mark.databases_in_turn("name")
 @pytest.mark.parametrize("name", CASES)
 def test_a_bad_request_is_answered_quickly_and_leaves_nothing(
     api: Api, places: dict[str, str], database: Engine, name: str

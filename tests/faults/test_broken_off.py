@@ -125,6 +125,7 @@ def everything(database: Engine) -> dict[str, list[str]]:
         }
 
 
+@pytest.mark.databases_in_turn("what")
 @pytest.mark.parametrize("what", WRITES)
 def test_a_write_that_is_broken_off_leaves_nothing(app: Flask, api: Api, database: Engine, what: str) -> None:
     request = {"method": "POST", "role": "office", **WRITES[what](api)}
