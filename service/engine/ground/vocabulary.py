@@ -266,11 +266,11 @@ class Journalled(StrEnum):
     LINK = "link"
     IMPORT = "import"
     ANCHOR = "anchor"
-    MATERIAL = "materials"
-    BUILD_UP = "build_ups"
-    PRICE_LIST = "price_lists"
-    LANCE = "lances"
-    PRACTICE = "practices"
+    MATERIALS = "materials"
+    BUILD_UPS = "build_ups"
+    PRICE_LISTS = "price_lists"
+    LANCES = "lances"
+    PRACTICES = "practices"
 
 
 class SupplementState(StrEnum):

@@ -9,7 +9,7 @@ from cryptography.hazmat.primitives.asymmetric import dsa, ec, ed448, ed25519, r
 
 from service.documents.pdf import key_faults
 from service.engine.ground.messages import Message
-from tests.refusals import words
+from tests.said import said
 from tests.signing import NOW, PASSWORD, certificate, new, packed
 
 REFUSED: dict[str, tuple[Callable[[], Any], str]] = {
@@ -27,12 +27,12 @@ def test_keys_of_any_other_kind_are_refused_with_a_sentence(kind: str) -> None:
     key = make()
     fault = key_faults.opened(packed(key, certificate(key)), PASSWORD)
     assert isinstance(fault, Message)
-    assert sentence in words(fault)
-    assert words(fault).endswith(": it must be RSA of at least 2048 bits, or ECDSA on P-256, P-384 or P-521")
+    assert sentence in said(fault)
+    assert said(fault).endswith(": it must be RSA of at least 2 048 bits, or ECDSA on P-256, P-384 or P-521")
 
 
 def test_a_certificate_must_not_rest_on_a_broken_digest(monkeypatch: pytest.MonkeyPatch) -> None:
     key = new()
     monkeypatch.setattr(key_faults, "WEAK", (hashes.SHA384,))
     fault = key_faults.certificate_fault(certificate(key, digest=hashes.SHA384()), NOW)
-    assert words(fault) == "has a certificate that rests on sha384, which is broken"
+    assert said(fault) == "has a certificate that rests on sha384, which is broken"
