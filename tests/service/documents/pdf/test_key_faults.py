@@ -15,8 +15,8 @@ from tests.signing import NOW, PASSWORD, certificate, new, packed
 REFUSED: dict[str, tuple[Callable[[], Any], str]] = {
     "Ed25519": (ed25519.Ed25519PrivateKey.generate, "is Ed25519, which many validators refuse"),
     "Ed448": (ed448.Ed448PrivateKey.generate, "is Ed448, which many validators refuse"),
-    "secp256k1": (lambda: ec.generate_private_key(ec.SECP256K1()), "is ECDSA on secp256k1, which"),
-    "RSA-1024": (lambda: rsa.generate_private_key(65537, 1024), "is RSA of 1024 bits, which"),
+    "secp256k1": (lambda: ec.generate_private_key(ec.SECP256K1()), "is ECDSA secp256k1, which"),
+    "RSA-1024": (lambda: rsa.generate_private_key(65537, 1024), "is RSA 1024, which"),
     "DSA": (lambda: dsa.generate_private_key(2048), "is DSA, which many validators refuse"),
 }
 
