@@ -99,7 +99,7 @@ def test_no_entry_is_lost_or_doubled_by_cuts_and_kills(api: Api, browser: Browse
         one.start(crew_of(api, job, "Crew in bad weather", today()))
         one.page.wait_for_function("navigator.serviceWorker.controller !== null")
         weather = Weather(one)
-        for number in range(rounds(20, 500)):
+        for number in range(rounds(12, 500)):
             kind = chance.choice(DISTURBANCES)
             weather.turn(chance.choice(DISTURBANCES[:4]) if kind.startswith(("killed", "crashed")) else kind)
             text = f"note {number}"
