@@ -23,10 +23,9 @@ from marshmallow import Schema, fields, validate
 from schemas import build_ups, cavities, estimates, lances, materials, practice, price_lists
 from schemas.fields import Balance, Day, Moment, Word
 from schemas.shapes import ANY, POSTED, Shape, left_out, shapes
+from service.engine.ground.figures import rounded, significant
 from service.engine.ground.messages import Message
 
-DIGITS = 6
-"""Significant digits of an answer's figures: a thousandth of what any of them is known to."""
 AS_THEY_CAME = {"deg"}
 """Units of what nobody calculates: a place on earth needs all of its digits."""
 
@@ -160,17 +159,3 @@ def as_posted(plain: Any) -> Any:
     if isinstance(plain, dict):
         return {name: as_posted(value) for name, value in plain.items() if value is not None}
     return [as_posted(each) for each in plain] if isinstance(plain, list) else plain
-
-
-def significant(figure: float) -> float:
-    """A figure to its significant digits; whole numbers stay as they are."""
-    return float(f"{figure:.{DIGITS}g}") if isinstance(figure, float) else figure
-
-
-def rounded(plain: Any) -> Any:
-    """Plain JSON with all of its figures rounded, such as a message's quantities."""
-    if isinstance(plain, dict):
-        return {name: rounded(value) for name, value in plain.items()}
-    if isinstance(plain, list):
-        return [rounded(value) for value in plain]
-    return significant(plain)

@@ -77,6 +77,8 @@ class Flag(fields.Boolean):
 
 
 def _check_printable(text: str, allowed: set[str]) -> None:
+    if text.isascii() and text.isprintable():
+        return
     if any((c in FILLERS or unicodedata.category(c) in UNPRINTABLE) and c not in allowed for c in text):
         raise wrong(message("schemas.invisible"))
 

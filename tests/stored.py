@@ -59,6 +59,7 @@ def quote(connection: Connection, firm_id: UUID, *labels: str, **columns: Any) -
         "body": {},
         "basis": {},
         "summary": {},
+        "short": {},
         "currency": "EUR",
         "total": Decimal("12.50"),
         "created_at": NOW,

@@ -1,10 +1,18 @@
 """How answers are written as JSON: in UTF-8, in one pass, their members in the order they were made."""
 
+from collections.abc import Mapping
 from typing import Any
 
 import orjson
 from flask import Response
 from flask.json.provider import JSONProvider
+
+from service.usecases.base.json import written
+
+
+def as_kept(thing: Mapping[str, Any], headers: Mapping[str, str] | None = None) -> Response:
+    """An answer that is kept as it is answered: no schema has to shape or round it."""
+    return Response(written(thing), mimetype="application/json", headers=headers)
 
 
 class Json(JSONProvider):

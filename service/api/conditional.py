@@ -8,12 +8,11 @@ from http import HTTPStatus
 from io import BufferedRandom
 from typing import Any
 
-import orjson
 from flask import Response, make_response, request, send_file
 
 from service.engine.ground.messages import message
 from service.errors import Malformed, PreconditionMissing
-from service.usecases.base.json import to_json
+from service.usecases.base.json import to_json, written
 from service.usecases.work.rendering import Awaited
 
 # RFC 9110, 8.8.3. Weak tags match nothing: If-Match compares strongly (13.1.1).
@@ -22,6 +21,7 @@ TAGS = re.compile(rf"[ \t]*{TAG}(?:[ \t]*,[ \t]*{TAG})*[ \t]*")
 STRONG = re.compile(r'(?<!W/)"([\x21\x23-\x7e\x80-\xff]*)"')
 VERSION = re.compile(r'(?<!W/)"([0-9]{1,9})(?:-[0-9a-f]+)?"')
 
+WORKED_OUT = frozenset(("takeoff", "cavities"))
 # Of the request, by which an answer to a GET may be another than the whole.
 CONDITIONS = frozenset(
     (
@@ -47,9 +47,11 @@ MISSING = {"428": {"$ref": "#/components/responses/PRECONDITION_REQUIRED"}}
 def version_tag(thing: Mapping[str, Any]) -> dict[str, str]:
     """The header that names the version of what can change, and what is shown of it.
 
-    A day that passes can change what is shown without a new version: an offer lapses.
+    A day that passes can change what is shown without a new version: an offer lapses. What was worked out
+    can not.
     """
-    shown = hashlib.sha256(orjson.dumps(thing, option=orjson.OPT_SORT_KEYS)).hexdigest()
+    head = {name: value for name, value in thing.items() if name not in WORKED_OUT}
+    shown = hashlib.sha256(written(head, sorted_by_name=True)).hexdigest()
     return {"ETag": f'"{thing["version"]}-{shown[:16]}"'}
 
 

@@ -1,8 +1,9 @@
 """The documentation for programmers: operations, shapes, problems and codes, all from here."""
 
+from collections.abc import Callable
 from typing import Any
 
-from flask import Blueprint, Response, current_app, make_response, redirect
+from flask import Blueprint, Response, current_app, make_response, redirect, request
 
 from service.api.problem_kinds import KINDS
 from service.documents.web import reference
@@ -22,13 +23,13 @@ def lead_on() -> Any:
 @blp.get("/docs/")
 def index() -> Response:
     """Where to begin, every operation, every kind of problem."""
-    return _page(reference.index(_document(), kinds=KINDS.values()))
+    return _page(lambda: reference.index(_document(), kinds=KINDS.values()))
 
 
 @blp.get("/docs/guide")
 def guide() -> Response:
     """The first quote, the first day on site, the first certificate."""
-    return _page(reference.guide())
+    return _page(reference.guide)
 
 
 @blp.get("/docs/client.yaml")
@@ -42,34 +43,33 @@ def client() -> Response:
 @blp.get("/docs/sentences")
 def sentences() -> Response:
     """Every sentence that carries a code."""
-    return _page(reference.sentences(every_sentence()))
+    return _page(lambda: reference.sentences(every_sentence()))
 
 
 @blp.get("/docs/<string:resource>")
 def section(resource: str) -> Response:
     """The operations of a resource and their shapes."""
-    return _found(reference.section(_document(), resource))
+    return _page(lambda: reference.section(_document(), resource))
 
 
 @blp.get("/problems/<string:kind>")
 def problem(kind: str) -> Response:
     """What a kind of problem means and what to do: the address is the `type` of its answers."""
     known = KINDS.get(kind)
-    return _found(reference.problem(known) if known else None)
+    return _page(lambda: reference.problem(known) if known else None)
 
 
 def _document() -> Any:
     return current_app.extensions["openapi"].to_dict()
 
 
-def _found(html: str | None) -> Response:
+def _page(make: Callable[[], str | None]) -> Response:
+    """The page at this address, made for the first who asks; raises NotKnown where there is none."""
+    pages: dict[str, str] = current_app.extensions.setdefault("pages", {})
+    html = pages.get(request.path) or make()
     if html is None:
         raise NotKnown(message("api.no_such_page"))
-    return _page(html)
-
-
-def _page(html: str) -> Response:
-    response = make_response(html)
+    response = make_response(pages.setdefault(request.path, html))
     response.headers["Content-Security-Policy"] = reference.POLICY
     # The same until the service is another version: asked for anew, and then not sent again.
     response.headers["Cache-Control"] = "no-cache"

@@ -8,6 +8,7 @@ from schemas.entries import Batch, EntryQuery, Ledger
 from schemas.jobs import Job, JobHead, JobQuery, JobWorking
 from schemas.takeoffs import WorkingQuery
 from service.api import idempotency
+from service.api.answering import as_kept
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
 from service.api.conditional import archived, awaited, pdf
@@ -39,7 +40,7 @@ def listed(query: dict[str, Any]) -> Any:
 @blp.response(200, Job)
 def read(job_id: UUID) -> Any:
     """A job in short: head, totals, and one line a part; its price for sales and office."""
-    return jobs.read(context(), job_id)
+    return as_kept(jobs.read(context(), job_id))
 
 
 @blp.route("/<uuid:job_id>/working", methods=["GET"])

@@ -7,6 +7,7 @@ deeper than any building needs.
 
 import json
 import math
+import re
 from collections.abc import Iterator
 from itertools import islice
 from typing import Any, ClassVar, NoReturn
@@ -25,6 +26,7 @@ DEEPEST = 16
 LARGEST_INTEGER = 2**53
 MOST_FAULTS = 100
 LONGEST_KEY = 200
+UNSTORABLE = re.compile("[\x00\ud800-\udfff]")
 TWICE = Said(message("api.sent_twice"))
 
 
@@ -59,6 +61,8 @@ class StrictParser(FlaskParser):
 
     def load_querystring(self, req: Request, schema: marshmallow.Schema) -> Any:
         """The parameters of the address; what is asked for once and sent twice is refused."""
+        if not req.query_string:
+            return {}
         once = (name for name in req.args if not isinstance(schema.fields.get(name), marshmallow.fields.List))
         twice = {name: [TWICE] for name in once if len(req.args.getlist(name)) > 1}
         if twice:
@@ -138,7 +142,7 @@ def _check(value: Any, depth: int) -> None:
 
 
 def _check_text(text: str) -> None:
-    if "\x00" in text or any("\ud800" <= character <= "\udfff" for character in text):
+    if UNSTORABLE.search(text):
         raise Malformed(message("api.text_unstorable"))
 
 

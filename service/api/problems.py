@@ -13,12 +13,12 @@ from typing import Any
 from flask import Flask, Response, current_app, g, json, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
-from schemas.answers import rounded
 from service import errors
 from service.api import idempotency, survey_files
 from service.api.problem_kinds import KINDS, Kind, kind_of
 from service.api.requests import route_of
 from service.documents.wording.sentences import in_words
+from service.engine.ground.figures import rounded
 from service.engine.ground.messages import Message, message, to_plain
 
 log = logging.getLogger("baywright")

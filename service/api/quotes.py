@@ -16,6 +16,7 @@ from schemas.quotes import (
     RevisionQuery,
 )
 from service.api import idempotency
+from service.api.answering import as_kept
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
 from service.api.conditional import (
@@ -83,7 +84,8 @@ def read(_query: dict[str, Any], quote_id: UUID) -> Any:
 
     By its number it is the latest revision that was offered, or the one that is named.
     """
-    return quotes.read(context(), quote_id)
+    quote = quotes.read(context(), quote_id)
+    return as_kept(quote, version_tag(quote))
 
 
 @blp.route("/<uuid:quote_id>/working", methods=["GET"])

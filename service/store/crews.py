@@ -5,10 +5,11 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, exists, select
 
-from service.store.row_types import AssignedJobDay, Assignment, Crew, CrewLink, every, one
+from service.store.row_types import AssignedCrew, AssignedJobDay, Assignment, Crew, CrewLink, every, one
 from service.store.tables import assigned_days, assignments, crews, keys
+from service.store.types import Instant
 
 
 def add(connection: Connection, crew: Mapping[str, Any]) -> None:
@@ -69,6 +70,28 @@ def days_of(connection: Connection, job_ids: Collection[UUID]) -> list[AssignedJ
         .order_by(assigned_days.c.day, crews.c.name)
     )
     return every(AssignedJobDay, connection.execute(statement))
+
+
+_AT = (
+    select(
+        assigned_days.c.crew_id,
+        crews.c.name,
+        exists()
+        .where(
+            keys.c.crew_id == crews.c.id,
+            keys.c.revoked_at.is_(None) | (keys.c.revoked_at > bindparam("now", type_=Instant())),
+        )
+        .label("linked"),
+    )
+    .join(crews, crews.c.id == assigned_days.c.crew_id)
+    .where(assigned_days.c.job_id == bindparam("job"))
+    .order_by(assigned_days.c.day, crews.c.name)
+)
+
+
+def at(connection: Connection, job_id: UUID, now: datetime) -> list[AssignedCrew]:
+    """The crews that a job is assigned to, day by day, each with whether its link is in force."""
+    return every(AssignedCrew, connection.execute(_AT, {"job": job_id, "now": now}))
 
 
 def is_assigned(connection: Connection, *, job_id: UUID, crew_id: UUID, since: date, until: date) -> bool:

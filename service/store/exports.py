@@ -1,11 +1,11 @@
 """What a firm takes away as tables: rows of some days, oldest first, never more than asked for."""
 
-from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Column, Connection, Select, select
+from sqlalchemy import Connection, Select, select
 
+from service.store.finding import Days, made_between
 from service.store.quote_options import AGREED, AGREED_OPTION, with_agreed
 from service.store.tables import (
     certificates,
@@ -19,18 +19,6 @@ from service.store.tables import (
 )
 
 Rows = list[dict[str, Any]]
-Days = tuple[datetime, datetime]
-
-
-def _between(
-    statement: Select[Any],
-    moment: Column[Any],
-    firm: Column[Any],
-    firm_id: UUID,
-    days: Days,
-) -> Select[Any]:
-    """Of a firm those that came about from the first moment on and before the second."""
-    return statement.where(firm == firm_id, moment >= days[0], moment < days[1])
 
 
 def _rows(connection: Connection, statement: Select[Any], limit: int) -> Rows:
@@ -43,7 +31,7 @@ def quotes_between(connection: Connection, *, firm_id: UUID, days: Days, limit: 
     heads = [AGREED[name] for name in (*names, "accepted_at", "withdrawn_at", "summary")]
     statement = select(*heads, clients.c.data.label("client")).select_from(quotes)
     statement = statement.join(clients, clients.c.quote_id == quotes.c.id)
-    held = _between(with_agreed(statement), quotes.c.created_at, quotes.c.firm_id, firm_id, days)
+    held = with_agreed(statement).where(quotes.c.firm_id == firm_id, *made_between(quotes, days))
     return _rows(connection, held.order_by(quotes.c.id), limit)
 
 
@@ -62,7 +50,7 @@ def parts_between(connection: Connection, *, firm_id: UUID, days: Days, limit: i
         .join(quote_cavities, quote_cavities.c.quote_id == quotes.c.id)
     )
     agreed = with_agreed(statement).where(quote_cavities.c.option == AGREED_OPTION)
-    held = _between(agreed, jobs.c.created_at, jobs.c.firm_id, firm_id, days)
+    held = agreed.where(jobs.c.firm_id == firm_id, *made_between(jobs, days))
     return _rows(connection, held.order_by(jobs.c.id, quote_cavities.c.position), limit)
 
 
@@ -72,7 +60,8 @@ def entries_between(connection: Connection, *, firm_id: UUID, days: Days, limit:
     statement = select(jobs.c.number.label("job"), *(entries.c[name] for name in names)).join(
         jobs, jobs.c.id == entries.c.job_id
     )
-    held = _between(statement, entries.c.received_at, entries.c.firm_id, firm_id, days)
+    received = entries.c.received_at
+    held = statement.where(entries.c.firm_id == firm_id, received >= days[0], received < days[1])
     return _rows(connection, held.order_by(entries.c.job_id, entries.c.position), limit)
 
 
@@ -94,5 +83,7 @@ def certificates_between(connection: Connection, *, firm_id: UUID, days: Days, l
         .outerjoin(newer, newer.c.id == supersessions.c.superseded_by)
         .outerjoin(withdrawals, withdrawals.c.certificate_id == certificates.c.id)
     )
-    held = _between(statement, certificates.c.issued_at, certificates.c.firm_id, firm_id, days)
+    held = statement.where(
+        certificates.c.firm_id == firm_id, *made_between(certificates, days, at="issued_at")
+    )
     return _rows(connection, held.order_by(certificates.c.position), limit)

@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Select, Table, exists, select
+from sqlalchemy import ColumnElement, Select, Table, exists, select
 
 from service.store.tables import search_terms
 from service.store.terms import Term
@@ -32,6 +32,7 @@ class Sought:
 
 
 ANY = Sought()
+Days = tuple[datetime, datetime]
 
 
 def newest_first(
@@ -53,9 +54,9 @@ def newest_first(
     if sought.number is not None:
         statement = statement.where(table.c.number == sought.number)
     if sought.since:
-        statement = statement.where(table.c.created_at >= sought.since, ids >= _least(sought.since - SLACK))
+        statement = statement.where(table.c.created_at >= sought.since, ids >= least_id(sought.since - SLACK))
     if sought.until:
-        statement = statement.where(table.c.created_at < sought.until, ids < _least(sought.until + SLACK))
+        statement = statement.where(table.c.created_at < sought.until, ids < least_id(sought.until + SLACK))
     if before:
         statement = statement.where(ids < before)
     return statement.order_by(ids.desc()).limit(limit)
@@ -73,6 +74,16 @@ def _beginning(firm_id: UUID, term: Term) -> Select[tuple[UUID]]:
     return select(of.owner_id).where(of.firm_id == firm_id, of.kind == kind, *within)
 
 
-def _least(moment: datetime) -> UUID:
+def made_between(table: Table, days: Days, at: str = "created_at") -> tuple[ColumnElement[bool], ...]:
+    """That a row was made from the first moment on and before the second: its id bounds it by an index."""
+    return (
+        table.c[at] >= days[0],
+        table.c[at] < days[1],
+        table.c.id >= least_id(days[0] - SLACK),
+        table.c.id < least_id(days[1] + SLACK),
+    )
+
+
+def least_id(moment: datetime) -> UUID:
     """The least id that can have been made at this moment."""
     return UUID(int=max(0, int(moment.timestamp() * 1000)) << 80)

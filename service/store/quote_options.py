@@ -10,12 +10,15 @@ from service.store.layout.quotes import BASE_OPTION
 from service.store.row_types import QuoteOption, every
 from service.store.tables import acceptances, quote_cavities, quote_options, quotes
 
-_NAMES = ("body", "basis", "summary", "total")
+_NAMES = ("body", "basis", "summary", "short", "total")
 AGREED: Mapping[str, ColumnElement[Any]] = {
     **{column.name: column for column in quotes.c},
     **{name: func.coalesce(quote_options.c[name], quotes.c[name]).label(name) for name in _NAMES},
 }
 """The columns of quotes as they were agreed, for statements that are joined by `with_agreed`."""
+_OWN = func.coalesce(quote_options.c.short_singly, quote_options.c.short)
+SHORT_SINGLY: ColumnElement[Any] = func.coalesce(_OWN, quotes.c.short_singly, quotes.c.short)
+"""The short takeoff that was agreed, part by part."""
 AGREED_OPTION = func.coalesce(acceptances.c.option, BASE_OPTION)
 """Which option that is; what nobody accepted stands as it was offered."""
 

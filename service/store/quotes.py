@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, Select, String, func, select, type_coerce
+from sqlalchemy import Connection, Select, String, bindparam, func, select, type_coerce
 
 from service.store.finding import ANY, Sought, newest_first
 from service.store.quote_options import AGREED, AGREED_OPTION, cavity_agreed, with_agreed
@@ -17,14 +17,24 @@ from service.store.row_types import (
     QuoteName,
     QuoteSummary,
     QuoteTotals,
+    ShortQuote,
     one,
     some,
 )
 from service.store.row_types import every as all_of
-from service.store.tables import acceptances, clients, quote_cavities, quote_options, quotes, search_terms
+from service.store.tables import (
+    acceptances,
+    clients,
+    jobs,
+    quote_cavities,
+    quote_options,
+    quotes,
+    search_terms,
+)
 
-HEAVY = ("basis", "summary")
-_WITHOUT_BASIS = [column for name, column in AGREED.items() if name != "basis"]
+HEAVY = ("basis", "summary", "short", "short_singly")
+_HEAD = [column for name, column in AGREED.items() if name not in HEAVY]
+_TOTALS = [*_HEAD, AGREED["summary"]]
 
 
 def add(connection: Connection, quote: Mapping[str, Any], cavities: Sequence[Mapping[str, Any]]) -> None:
@@ -61,7 +71,7 @@ def as_offered(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> Quot
 
 def totals_by_id(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> QuoteTotals | None:
     """A firm's quote without what it was worked out from."""
-    statement = with_agreed(_with_client(*_WITHOUT_BASIS))
+    statement = with_agreed(_with_client(*_TOTALS))
     mine = statement.where(quotes.c.id == quote_id, quotes.c.firm_id == firm_id)
     return one(QuoteTotals, connection.execute(mine))
 
@@ -74,6 +84,19 @@ def _with_client(*columns: Any) -> Select[Any]:
         clients.c.erased_at.label("client_erased_at"),
     )
     return select(*columns, *client).select_from(quotes).join(clients, clients.c.quote_id == quotes.c.id)
+
+
+# Made once: making a statement takes longer than running it.
+_SHORT = with_agreed(
+    _with_client(*_HEAD, AGREED["short"], jobs.c.id.label("job_id")).outerjoin(
+        jobs, jobs.c.quote_id == quotes.c.id
+    )
+).where(quotes.c.id == bindparam("quote"), quotes.c.firm_id == bindparam("firm"))
+
+
+def short_by_id(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> ShortQuote | None:
+    """A firm's quote as it is answered in short, with the job that it became."""
+    return one(ShortQuote, connection.execute(_SHORT, {"quote": quote_id, "firm": firm_id}))
 
 
 def every(connection: Connection) -> Iterator[tuple[str, str]]:
@@ -144,7 +167,7 @@ def with_summaries(connection: Connection, ids: Collection[UUID]) -> list[QuoteS
         .correlate(quotes, acceptances)
         .scalar_subquery()
     )
-    statement = with_agreed(_with_client(*_WITHOUT_BASIS, parts.label("parts")))
+    statement = with_agreed(_with_client(*_TOTALS, parts.label("parts")))
     return all_of(QuoteSummary, connection.execute(statement.where(quotes.c.id.in_(ids))))
 
 
@@ -156,22 +179,28 @@ def id_by_number(connection: Connection, *, firm_id: UUID, number: str, revision
     return connection.execute(statement.order_by(quotes.c.revision.desc()).limit(1)).scalar_one_or_none()
 
 
+_NAMED_ALIKE = (
+    select(quotes.c.id, quotes.c.firm_id, quotes.c.number)
+    .join(search_terms, search_terms.c.owner_id == quotes.c.id)
+    .where(
+        search_terms.c.firm_id == bindparam("firm"),
+        search_terms.c.kind == "reference",
+        search_terms.c.term == bindparam("called"),
+        search_terms.c.owner_id != bindparam("it"),
+        search_terms.c.owner_id != bindparam("revised"),
+        quotes.c.state != "withdrawn",
+        quotes.c.state != "superseded",
+    )
+    .order_by(search_terms.c.owner_id.desc())
+    .limit(bindparam("most"))
+)
+
+
 def named_alike(connection: Connection, quote: QuoteHead, term: str, most: int) -> list[QuoteName]:
     """The newest quotes but this one that are drafted, offered or accepted under the same reference."""
-    statement = (
-        select(quotes.c.id, quotes.c.firm_id, quotes.c.number)
-        .join(search_terms, search_terms.c.owner_id == quotes.c.id)
-        .where(
-            search_terms.c.firm_id == quote["firm_id"],
-            search_terms.c.kind == "reference",
-            search_terms.c.term == term,
-            search_terms.c.owner_id.not_in([quote["id"], *filter(None, [quote["revises"]])]),
-            quotes.c.state.in_(("draft", "offered", "accepted")),
-        )
-        .order_by(search_terms.c.owner_id.desc())
-        .limit(most)
-    )
-    return all_of(QuoteName, connection.execute(statement))
+    its_own = {"it": quote["id"], "revised": quote["revises"] or quote["id"]}
+    asked = {"firm": quote["firm_id"], "called": term, "most": most, **its_own}
+    return all_of(QuoteName, connection.execute(_NAMED_ALIKE, asked))
 
 
 def page(
@@ -185,8 +214,7 @@ def page(
     sought: Sought = ANY,
 ) -> list[QuoteHead]:
     """Up to `limit` quotes without HEAVY, newest first, older than `before`, in a state on `today`."""
-    heads = [column for name, column in AGREED.items() if name not in HEAVY]
-    statement = with_agreed(_with_client(*heads))
+    statement = with_agreed(_with_client(*_HEAD))
     if state in ("offered", "lapsed"):
         in_time = quotes.c.valid_until >= today
         statement = statement.where(quotes.c.state == "offered", in_time if state == "offered" else ~in_time)

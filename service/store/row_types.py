@@ -23,7 +23,7 @@ from service.store.layout.certificates import (
     Withdrawal,
 )
 from service.store.layout.firm import Crew, CrewLink, Firm, Key, KeyHead, KeyOfFirm, Version
-from service.store.layout.jobs import AssignedDay, AssignedJobDay, Assignment, Job
+from service.store.layout.jobs import AssignedCrew, AssignedDay, AssignedJobDay, Assignment, Job, ShortJob
 from service.store.layout.keeping import Answer, Import, Journalled, KeptAnchor, Seal, WholeAnchor
 from service.store.layout.quotes import (
     Client,
@@ -35,6 +35,7 @@ from service.store.layout.quotes import (
     QuoteOption,
     QuoteSummary,
     QuoteTotals,
+    ShortQuote,
 )
 from service.store.layout.site import Concession, Entry, Photo, PhotoBase, PhotoHead
 from service.store.layout.supplements import Supplement, SupplementCavity, SupplementLine, SupplementStep
@@ -43,6 +44,7 @@ from service.store.layout.tasks import Task, TaskFigures
 __all__ = [
     "Acceptance",
     "Answer",
+    "AssignedCrew",
     "AssignedDay",
     "AssignedJobDay",
     "Assignment",
@@ -77,6 +79,8 @@ __all__ = [
     "QuoteSummary",
     "QuoteTotals",
     "Seal",
+    "ShortJob",
+    "ShortQuote",
     "Standing",
     "StandingHead",
     "Supersession",

@@ -1,29 +1,25 @@
 """What a month's summary is added up from: heads of quotes, and the jobs that began."""
 
-from datetime import datetime
 from uuid import UUID
 
 from sqlalchemy import Connection, select
 
+from service.store.finding import Days, made_between
 from service.store.quote_options import AGREED, with_agreed
 from service.store.row_types import Job, every
 from service.store.tables import jobs, quotes
-
-Days = tuple[datetime, datetime]
 
 
 def quotes_between(connection: Connection, *, firm_id: UUID, days: Days) -> list[dict[str, object]]:
     """State, last day, currency and total of each quote that was drafted on these days."""
     names = ("state", "valid_until", "currency", "total")
     statement = with_agreed(select(*(AGREED[name] for name in names)).select_from(quotes)).where(
-        quotes.c.firm_id == firm_id, quotes.c.created_at >= days[0], quotes.c.created_at < days[1]
+        quotes.c.firm_id == firm_id, *made_between(quotes, days)
     )
     return [dict(row) for row in connection.execute(statement).mappings()]
 
 
 def jobs_between(connection: Connection, *, firm_id: UUID, days: Days, most: int) -> list[Job]:
     """Up to `most` jobs that began on these days, the oldest first."""
-    statement = select(jobs).where(
-        jobs.c.firm_id == firm_id, jobs.c.created_at >= days[0], jobs.c.created_at < days[1]
-    )
+    statement = select(jobs).where(jobs.c.firm_id == firm_id, *made_between(jobs, days))
     return every(Job, connection.execute(statement.order_by(jobs.c.id).limit(most)))

@@ -6,7 +6,7 @@ that reads them. Nothing ever parses a sentence back: the plain form keeps code 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 from re import sub
@@ -33,15 +33,29 @@ class Word:
 Value = Union[str, bool, int, float, date, Quantity, Word, "Message", tuple["Value", ...]]
 
 
-@dataclass(frozen=True, slots=True)
 class Message:
-    """A sentence to be: `code` names it, `values` fill it. Text among them is what people typed."""
+    """A sentence to be: `code` names it, `values` fill it. Text among them is what people typed.
 
-    code: str
-    values: Mapping[str, Value] = field(default_factory=dict)
+    No dataclass, though it looks like one: what writes dataclasses as JSON must ask how this is written.
+    """
+
+    __match_args__ = ("code", "values")
+    __slots__ = ("code", "values")
+
+    def __init__(self, code: str, values: Mapping[str, Value] | None = None) -> None:
+        self.code = code
+        self.values: Mapping[str, Value] = values or {}
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, Message):
+            return NotImplemented
+        return self.code == other.code and self.values == other.values
 
     def __hash__(self) -> int:
         return hash((self.code, tuple(self.values.items())))
+
+    def __repr__(self) -> str:
+        return f"Message({self.code!r}, {self.values!r})"
 
     def __str__(self) -> str:
         return self.code

@@ -38,6 +38,7 @@ jobs = Table(
     Column("created_at", Instant, nullable=False),
     UniqueConstraint("firm_id", "number"),
     Index(None, "firm_id", "id"),
+    Index(None, "firm_id", "state", "id"),
 )
 
 assignments = Table(
@@ -75,6 +76,29 @@ class Job(TypedDict):
     state: str
     moved_on_at: datetime | None
     created_at: datetime
+
+
+class ShortJob(Job):
+    """A job with what is answered of it and of its quote in short, and whether supplements change that."""
+
+    quote_number: str
+    reference: str
+    offered_at: datetime
+    valid_until: date
+    body: Any
+    short: Any
+    client: Any
+    client_erased_at: datetime | None
+    phone: str
+    supplemented: bool
+
+
+class AssignedCrew(TypedDict):
+    """A crew that is at a job some day, and whether its link opens something."""
+
+    crew_id: UUID
+    name: str
+    linked: bool
 
 
 class Assignment(TypedDict):

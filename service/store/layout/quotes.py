@@ -22,7 +22,7 @@ from sqlalchemy import (
 )
 
 from service.store.layout.columns import digest, erased_at, metadata, of_firm, own_id
-from service.store.types import Instant, Money
+from service.store.types import Instant, Money, Packed
 
 quotes = Table(
     "quotes",
@@ -44,6 +44,9 @@ quotes = Table(
     Column("body", JSON, nullable=False),
     Column("basis", JSON, nullable=False),
     Column("summary", JSON, nullable=False),
+    # As they are answered: the short takeoff by what was posted, and where that differs by single parts.
+    Column("short", JSON, nullable=False),
+    Column("short_singly", JSON(none_as_null=True), nullable=True),
     Column("currency", String(3), nullable=False),
     Column("total", Money, nullable=False),
     Column("created_at", Instant, nullable=False),
@@ -85,6 +88,8 @@ quote_options = Table(
     Column("body", JSON, nullable=False),
     Column("basis", JSON, nullable=False),
     Column("summary", JSON, nullable=False),
+    Column("short", JSON, nullable=False),
+    Column("short_singly", JSON(none_as_null=True), nullable=True),
     Column("total", Money, nullable=False),
 )
 
@@ -98,9 +103,9 @@ quote_cavities = Table(
     Column("element", String(12), nullable=False),
     Column("mass_kg", Float, nullable=False),
     Column("surveyed", JSON, nullable=False),
-    Column("planned", JSON, nullable=False),
+    Column("planned", Packed, nullable=False),
     Column("count", Integer, nullable=False),
-    Column("single", JSON, nullable=True),
+    Column("single", Packed, nullable=True),
     # What a short answer says of it, and of each where it is one of several: no working is read for it.
     Column("line", JSON, nullable=False),
     Column("single_line", JSON, nullable=True),
@@ -164,6 +169,15 @@ class Quote(QuoteHead):
 
     basis: Any
     summary: Any
+    short: Any
+    short_singly: Any
+
+
+class ShortQuote(QuoteHead):
+    """A quote with what is answered of it in short, and the job that it became."""
+
+    short: Any
+    job_id: UUID | None
 
 
 class QuoteTotals(QuoteHead):
@@ -187,6 +201,8 @@ class QuoteOption(TypedDict):
     body: Any
     basis: Any
     summary: Any
+    short: Any
+    short_singly: Any
     total: Decimal
 
 

@@ -46,6 +46,7 @@ entries = Table(
     UniqueConstraint("job_id", "position"),
     UniqueConstraint("job_id", "corrects"),
     Index(None, "firm_id", "kind"),
+    Index(None, "firm_id", "received_at"),
     ForeignKeyConstraint(
         ["job_id", "corrects"], ["entries.job_id", "entries.id"], name="fk_entries_corrects"
     ),

@@ -21,7 +21,7 @@ from sqlalchemy import (
 )
 
 from service.store.layout.columns import digest, metadata, of_firm, own_id
-from service.store.types import Instant
+from service.store.types import Instant, Packed
 
 supplements = Table(
     "supplements",
@@ -66,9 +66,9 @@ supplement_cavities = Table(
     Column("element", String(12), nullable=False),
     Column("mass_kg", Float, nullable=False),
     Column("surveyed", JSON, nullable=False),
-    Column("planned", JSON, nullable=False),
+    Column("planned", Packed, nullable=False),
     Column("count", Integer, nullable=False),
-    Column("single", JSON, nullable=True),
+    Column("single", Packed, nullable=True),
     Column("line", JSON, nullable=False),
     Column("single_line", JSON, nullable=True),
     PrimaryKeyConstraint("job_id", "supplement_id", "position"),

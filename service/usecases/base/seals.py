@@ -29,6 +29,8 @@ OFFERED = (
     "body",
     "basis",
     "summary",
+    "short",
+    "short_singly",
     "currency",
     "total",
     "client_sha256",

@@ -10,7 +10,7 @@ from uuid6 import uuid7
 
 from service.store import clients, quote_options, quotes, terms
 from service.store.row_types import Quote
-from service.usecases.base.context import Context, reads, refuse_repeated, writes
+from service.usecases.base.context import Context, loads, refuse_repeated, writes
 from service.usecases.work import options, takeoffs
 from service.usecases.work.basis import InForce, load
 from service.usecases.work.bodies import QuoteBody
@@ -39,7 +39,7 @@ def create(context: Context, body: QuoteBody, lineage: Lineage = FIRST) -> Mappi
     return created
 
 
-@reads
+@loads
 def _ready_to_create(connection: Connection, context: Context, body: QuoteBody) -> list[InForce]:
     refuse_repeated(connection, context)
     return _bases(connection, context, body)
@@ -73,7 +73,7 @@ def change(context: Context, quote_id: UUID, seen: Versions, body: QuoteBody) ->
     return changed
 
 
-@reads
+@loads
 def _ready_to_change(
     connection: Connection, context: Context, quote_id: UUID, seen: Versions, body: QuoteBody
 ) -> list[InForce]:

@@ -89,7 +89,7 @@ def _quotes(found: exports.Rows) -> Iterator[Row]:
 
 def _parts(found: exports.Rows) -> Iterator[Row]:
     for row in found:
-        for line in one_by_one(row):  # type: ignore[arg-type]
+        for line in one_by_one(row):
             said = {name: value for name, value in line["line"].items() if name not in ("count", "cautions")}
             standing = _standing(row, said["label"])
             if standing.planned:

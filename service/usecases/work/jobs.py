@@ -7,6 +7,7 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from service.documents.papers import crew_sheet
+from service.engine.ground.figures import rounded
 from service.engine.ground.messages import message
 from service.errors import Conflict, NotKnown
 from service.store import jobs, quotes, supplements
@@ -20,23 +21,31 @@ from service.usecases.work.quote_papers import facts_of
 from service.usecases.work.short import of_job, short
 
 
-@reads
+@loads
 def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
     """A job in short: no working is read for it; a price only for who may see it."""
-    job = found(connection, context, job_id)
+    job = jobs.short_by_id(connection, firm_id=context.firm_id, job_id=job_id)
+    if job is None or not crews.may_see(connection, context, job_id):
+        raise NotKnown(message("jobs.not_known"))
+    takeoff = _with_supplements(connection, job) if job["supplemented"] else job["short"]
+    return {
+        **_head(job),
+        **some(job, ("reference", "offered_at", "valid_until", "quote_number")),
+        **some(job["body"], ("language", "practice", "material")),
+        **shown(job),
+        "before_start": readiness.of_job(connection, context, job_id, takeoff, job["phone"]),
+        "takeoff": _seen_by(context, takeoff),
+    }
+
+
+def _with_supplements(connection: Connection, job: Job) -> dict[str, Any]:
+    """The short takeoff of a job that has supplements."""
     quote = quotes.totals_by_id(connection, firm_id=job["firm_id"], quote_id=job["quote_id"])
     assert quote is not None
     lines, agreements = lines_of(connection, job)
     labels = frozenset(line["line"]["label"] for line in lines)
-    return {
-        **_head(job),
-        **some(quote, ("reference", "offered_at", "valid_until")),
-        **some(quote["body"], ("language", "practice", "material")),
-        **shown(quote),
-        "quote_number": quote["number"],
-        "before_start": readiness.of_job(connection, context, job, quote["summary"]),
-        "takeoff": short(_seen_by(context, agreements.summary(quote["summary"], labels)), lines),
-    }
+    in_short: dict[str, Any] = rounded(short(agreements.summary(quote["summary"], labels), lines))
+    return in_short
 
 
 def lines_of(connection: Connection, job: Job) -> tuple[list[Mapping[str, Any]], Agreements]:
@@ -55,7 +64,8 @@ def working(
     facts = _facts(connection, job)
     if label is not None:
         facts = {**facts, **_only(facts, label)}
-    missing = readiness.of_job(connection, context, job, facts["takeoff"])
+    phone = facts["firm"]["phone"]
+    missing = readiness.of_job(connection, context, job_id, facts["takeoff"], phone)
     return {**facts, "takeoff": _seen_by(context, facts["takeoff"]), "before_start": missing, **_head(job)}
 
 

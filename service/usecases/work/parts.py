@@ -69,11 +69,9 @@ class Whole:
         return [label for label in mine if label not in dropped]
 
 
-def worked_out_singly(basis: InForce, posted: Mapping[str, Any]) -> CavityTakeoff | None:
-    """The first of several identical cavities, worked out by itself; None of a single one."""
+def worked_out_singly(basis: InForce, posted: Mapping[str, Any]) -> CavityTakeoff:
+    """The first of several identical cavities, worked out by itself."""
     surveyed = from_json(Cavity, to_json(posted))
-    if surveyed.count == 1:
-        return None
     first = one_by_one(cavities=(surveyed,))[0]
     return cavity_takeoff(cavity=first, material=basis.material, practice=basis.practice, lances=basis.lances)
 

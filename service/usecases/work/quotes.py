@@ -7,24 +7,25 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
+from service.engine.ground.figures import rounded
 from service.engine.ground.messages import Message, message
 from service.errors import NotKnown
 from service.store import acceptances, jobs, quote_options, quotes
 from service.store.row_types import Quote, QuoteCavity, QuoteHead, some
-from service.usecases.base.context import Context, reads
+from service.usecases.base.context import Context, loads, reads
+from service.usecases.base.json import to_json
 from service.usecases.work.accepted import accepted_by
 from service.usecases.work.clients import shown
 from service.usecases.work.finding import ANYTHING, Known, sought
 from service.usecases.work.options import side_by_side
 from service.usecases.work.quote_states import found, state_on
-from service.usecases.work.short import of_quote, short
 from service.usecases.work.terms import folded
 
 MOST_NAMED = 3
 """How many others a warning names."""
 
 
-@reads
+@loads
 def read(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
     """A quote in short."""
     return answer(connection, context, quote_id)
@@ -44,8 +45,9 @@ def working(
     rows = [row for row in rows if label in (None, row["label"])]
     if not rows:
         raise NotKnown(message("quotes.no_such_cavity", cavity=label or ""))
+    job = jobs.of_quote(connection, quote_id)
     return {
-        **_said(connection, context, quote),
+        **_said(connection, context, quote, job["id"] if job else None),
         "cavities": [row["surveyed"] for row in rows],
         "takeoff": {**summary, "cavities": [row["planned"] for row in rows]},
     }
@@ -99,24 +101,23 @@ def _head(quote: QuoteHead, today: date) -> dict[str, Any]:
 
 def answer(connection: Connection, context: Context, quote_id: UUID) -> dict[str, Any]:
     """A quote as it is answered, in short: no working is read for it."""
-    quote = quotes.totals_by_id(connection, firm_id=context.firm_id, quote_id=quote_id)
+    quote = quotes.short_by_id(connection, firm_id=context.firm_id, quote_id=quote_id)
     if quote is None:
         raise NotKnown(message("quotes.not_known"))
-    lines = of_quote(quotes.lines_of(connection, quote_id))
-    return {**_said(connection, context, quote), "takeoff": short(quote["summary"], lines)}
+    return {**_said(connection, context, quote, quote["job_id"]), "takeoff": quote["short"]}
 
 
-def _said(connection: Connection, context: Context, quote: QuoteHead) -> dict[str, Any]:
+def _said(connection: Connection, context: Context, quote: QuoteHead, job_id: UUID | None) -> dict[str, Any]:
     """What both sizes of answer say of a quote."""
     accepted = quote["state"] == "accepted"
-    job = jobs.of_quote(connection, quote["id"]) if accepted else None
     acceptance = acceptances.of(connection, quote["id"]) if accepted else None
+    options = side_by_side(connection, quote, acceptance["option"] if acceptance else None)
     return {
         **quote["body"],
         **_head(quote, context.now.date()),
-        "options": side_by_side(connection, quote, acceptance["option"] if acceptance else None),
+        "options": rounded(to_json(options)),
         "acceptance": accepted_by(acceptance) if acceptance else None,
-        "job_id": job["id"] if job else None,
+        "job_id": job_id,
         "warnings": _warnings(connection, quote),
     }
 

@@ -11,8 +11,7 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from service.engine.ground.messages import Message, message
-from service.store import crews, firms
-from service.store.row_types import Job
+from service.store import crews
 from service.usecases.base.context import Context
 
 
@@ -34,14 +33,15 @@ def before_start(
 
 
 def of_job(
-    connection: Connection, context: Context, job: Job, summary: Mapping[str, Any]
+    connection: Connection, context: Context, job_id: UUID, summary: Mapping[str, Any], call: str
 ) -> tuple[Missing, ...]:
-    """What is missing of one job."""
+    """What is missing of one job, whose office is at the telephone `call`."""
+    assigned = crews.at(connection, job_id, context.now)
     return before_start(
         summary=summary,
-        assigned=[(row["crew_id"], row["name"]) for row in crews.days_of(connection, [job["id"]])],
-        linked=linked_crews(connection, context),
-        call=firms.by_id(connection, job["firm_id"])["data"]["phone"],
+        assigned=[(row["crew_id"], row["name"]) for row in assigned],
+        linked={row["crew_id"] for row in assigned if row["linked"]},
+        call=call,
     )
 
 

@@ -1,10 +1,11 @@
 """Short answers: a building's totals, and one line a cavity. What they are made of is plain JSON already."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import orjson
 
+from service.engine.ground.figures import rounded
 from service.engine.survey.single import single_labels
 from service.store.row_types import QuoteLine, SupplementLine
 from service.usecases.work.agreed import Agreements
@@ -33,9 +34,14 @@ def _said_once(lines: Iterable[Mapping[str, Any]]) -> list[dict[str, Any]]:
     return list(found.values())
 
 
-def of_quote(rows: Iterable[QuoteLine]) -> list[Mapping[str, Any]]:
-    """The lines of a quote's cavities, as they were posted."""
-    return [row["line"] for row in rows]
+def kept(
+    summary: Mapping[str, Any], rows: Sequence[Mapping[str, Any]]
+) -> tuple[dict[str, Any], dict[str, Any] | None]:
+    """A quote's takeoff in short as it is answered: by cavities, and where that differs by single parts."""
+    whole = rounded(short(summary, [row["line"] for row in rows]))
+    if all(row["single_line"] is None for row in rows):
+        return whole, None
+    return whole, rounded(short(summary, [line for row in rows for line in one_by_one(row)]))
 
 
 def of_job(
@@ -56,7 +62,7 @@ def of_job(
     ]
 
 
-def one_by_one(row: QuoteLine | SupplementLine) -> list[Mapping[str, Any]]:
+def one_by_one(row: Mapping[str, Any]) -> list[Mapping[str, Any]]:
     """The line of each of the identical parts that a cavity stands for."""
     line = row["single_line"]
     if line is None:

@@ -8,9 +8,9 @@ from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.lines import lined
 from service.store.layout.quotes import BASE_OPTION
 from service.usecases.base.context import Context
-from service.usecases.base.json import from_json, to_json
+from service.usecases.base.json import kept, to_json
 from service.usecases.firm.own_texts import refuse_missing
-from service.usecases.work import options, takeoffs
+from service.usecases.work import options, short, takeoffs
 from service.usecases.work.basis import InForce
 from service.usecases.work.bodies import QuoteBody
 from service.usecases.work.parts import worked_out_singly
@@ -25,14 +25,14 @@ class WorkedOut:
     options: Sequence[Mapping[str, Any]] = ()
 
 
-OF_AN_OPTION = ("body", "basis", "summary", "total")
+OF_AN_OPTION = ("body", "basis", "summary", "short", "short_singly", "total")
 BODY = (
     *("language", "practice", "material", "travel_km", "extras", *takeoffs.SALE),
     *("price_list", "notes", "starts_on", "valid_days", "display"),
 )
 
 
-def worked_out(context: Context, body: QuoteBody, bases: Sequence[Mapping[str, Any]]) -> WorkedOut:
+def worked_out(context: Context, body: QuoteBody, bases: Sequence[InForce]) -> WorkedOut:
     """A quote's own values and its cavities', from the posted building; and each option's by its own basis.
 
     Outside of any transaction: it may take many seconds, and others write meanwhile.
@@ -54,10 +54,9 @@ def _counted(values: Mapping[str, Any], body: QuoteBody) -> Mapping[str, Any]:
     return {**values, "body": {**values["body"], "options": count}} if count else values
 
 
-def _alone(context: Context, body: QuoteBody, basis: Mapping[str, Any], option: str) -> WorkedOut:
+def _alone(context: Context, body: QuoteBody, in_force: InForce, option: str) -> WorkedOut:
     """A building worked out by itself, as an offer or as an option of one."""
     on = takeoffs.day_of(context, body)
-    in_force = from_json(InForce, basis)
     refuse_missing(
         language=body["language"],
         practice=in_force.practice,
@@ -69,16 +68,19 @@ def _alone(context: Context, body: QuoteBody, basis: Mapping[str, Any], option: 
     site = {name: value for name, value in body["site"].items() if name != "address"}
     summary = to_json(replace(found, cavities=()))
     del summary["cavities"]
+    rows = cavity_rows(in_force, takeoffs.surveyed_by(in_force, body), found.cavities)
+    in_short, singly = short.kept(summary, rows)
     values = {
         "reference": body["reference"],
         "body": to_json({**posted, "site": site, "priced_on": on}),
-        "basis": basis,
+        "basis": kept(in_force),
         "summary": summary,
+        "short": in_short,
+        "short_singly": singly,
         "currency": found.price.currency,
         "total": found.price.total,
         "updated_at": context.now,
     }
-    rows = cavity_rows(in_force, takeoffs.surveyed_by(in_force, body), found.cavities)
     return WorkedOut(values=values, cavities=[{**row, "option": option} for row in rows])
 
 
@@ -90,12 +92,12 @@ def cavity_rows(
 
 
 def _cavity_row(basis: InForce, surveyed: Mapping[str, Any], found: CavityTakeoff) -> dict[str, Any]:
-    planned, single = to_json(found), worked_out_singly(basis, surveyed)
+    single = worked_out_singly(basis, surveyed) if found.count > 1 else None
     return {
-        **{name: planned[name] for name in ("label", "element", "mass_kg", "count")},
-        "surveyed": to_json(surveyed),
-        "planned": planned,
-        "single": to_json(single),
+        **{name: getattr(found, name) for name in ("label", "element", "mass_kg", "count")},
+        "surveyed": kept(surveyed),
+        "planned": kept(found),
+        "single": kept(single),
         "line": _line(basis, found),
         "single_line": _line(basis, single) if single else None,
     }

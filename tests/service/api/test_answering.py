@@ -1,11 +1,12 @@
 """How answers are written as JSON."""
 
+from datetime import UTC, datetime
 from decimal import Decimal
 
 import pytest
 from flask import Flask
 
-from service.api.answering import Json
+from service.api.answering import Json, as_kept
 
 WORDS = {"b": 1, "a": ["Außenwand", 0.1, None]}
 
@@ -26,3 +27,9 @@ def test_an_answer_says_what_it_is() -> None:
     with app.app_context():
         answer = Json(app).response(WORDS)
     assert (answer.mimetype, answer.get_data(as_text=True)[:6]) == ("application/json", '{"b":1')
+
+
+def test_what_is_kept_as_it_is_answered_is_written_by_the_same_rules() -> None:
+    answer = as_kept({"price": Decimal("1.10"), "at": datetime(2026, 11, 25, tzinfo=UTC)}, {"ETag": '"1-a"'})
+    assert answer.get_data(as_text=True) == '{"price":"1.10","at":"2026-11-25T00:00:00Z"}'
+    assert (answer.mimetype, answer.headers["ETag"]) == ("application/json", '"1-a"')

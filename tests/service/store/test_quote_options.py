@@ -7,7 +7,10 @@ from sqlalchemy import Connection
 from service.store import acceptances, quote_options, quotes
 from tests.stored import DIGEST, NOW, Site, quote
 
-B = {"option": "2", "text": "Other", "body": {"material": "M2"}, "basis": {"b": 2}, "summary": {}, "total": 7}
+B = {
+    **{"option": "2", "text": "Other", "body": {"material": "M2"}, "basis": {"b": 2}, "summary": {}},
+    **{"short": {"s": 2}, "total": 7},
+}
 
 
 def test_it_is_read_as_it_was_agreed(connection: Connection) -> None:

@@ -1,14 +1,17 @@
 """Column types keep a value alike on both databases."""
 
+import json
 from datetime import UTC, datetime, timedelta, timezone
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from sqlalchemy import Column, Engine, MetaData, Table, select
+from sqlalchemy.dialects import sqlite
 from sqlalchemy.exc import StatementError
 
 from service.store.session import writing
-from service.store.types import Instant, Money
+from service.store.types import Instant, Money, Packed
 
 rows = Table("things_of_a_test", MetaData(), Column("at", Instant), Column("price", Money))
 
@@ -46,3 +49,23 @@ def test_money_comes_back_to_the_last_decimal(database: Engine, amount: str) -> 
 def test_money_that_is_too_fine_is_refused(database: Engine) -> None:
     with pytest.raises(StatementError, match="ten-thousandth"):
         kept(database, price=Decimal("0.00001"))
+
+
+@pytest.mark.parametrize("value", [{"a": [1, 2.5, None, "Außenwand"]}, [], "text", None])
+def test_what_is_packed_comes_back_as_it_was(database: Engine, value: Any) -> None:
+    table = Table("packed_of_a_test", MetaData(), Column("value", Packed))
+    with writing(database) as connection:
+        table.create(connection)
+        connection.execute(table.insert().values(value=value))
+        found = connection.execute(select(table)).scalar_one()
+        table.drop(connection)
+    assert found == value
+
+
+def test_a_working_is_packed_to_a_fifth() -> None:
+    working = [
+        {"label": f"W{number}", "mass_kg": number / 7, "code": "plan.sampled"} for number in range(200)
+    ]
+    packed = Packed().process_bind_param(working, sqlite.dialect())
+    assert packed is not None
+    assert len(packed) < len(json.dumps(working)) / 4

@@ -149,6 +149,8 @@ def upgrade() -> None:
         sa.Column("body", sa.JSON(), nullable=False),
         sa.Column("basis", sa.JSON(), nullable=False),
         sa.Column("summary", sa.JSON(), nullable=False),
+        sa.Column("short", sa.JSON(), nullable=False),
+        sa.Column("short_singly", sa.JSON(), nullable=True),
         sa.Column("currency", sa.String(length=3), nullable=False),
         sa.Column("total", sa.BigInteger(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
@@ -256,6 +258,7 @@ def upgrade() -> None:
         sa.UniqueConstraint("quote_id", name="uq_jobs_quote_id"),
     )
     op.create_index("ix_jobs_firm_id_id", "jobs", ["firm_id", "id"])
+    op.create_index("ix_jobs_firm_id_state_id", "jobs", ["firm_id", "state", "id"])
 
     op.create_table(
         "clients",
@@ -334,6 +337,8 @@ def upgrade() -> None:
         sa.Column("body", sa.JSON(), nullable=False),
         sa.Column("basis", sa.JSON(), nullable=False),
         sa.Column("summary", sa.JSON(), nullable=False),
+        sa.Column("short", sa.JSON(), nullable=False),
+        sa.Column("short_singly", sa.JSON(), nullable=True),
         sa.Column("total", sa.BigInteger(), nullable=False),
         sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_quote_options_quote_id"),
         sa.PrimaryKeyConstraint("quote_id", "option", name="pk_quote_options"),
@@ -347,9 +352,9 @@ def upgrade() -> None:
         sa.Column("element", sa.String(length=12), nullable=False),
         sa.Column("mass_kg", sa.Float(), nullable=False),
         sa.Column("surveyed", sa.JSON(), nullable=False),
-        sa.Column("planned", sa.JSON(), nullable=False),
+        sa.Column("planned", sa.LargeBinary(), nullable=False),
         sa.Column("count", sa.Integer(), nullable=False),
-        sa.Column("single", sa.JSON(), nullable=True),
+        sa.Column("single", sa.LargeBinary(), nullable=True),
         sa.Column("line", sa.JSON(), nullable=False),
         sa.Column("single_line", sa.JSON(), nullable=True),
         sa.ForeignKeyConstraint(["quote_id"], ["quotes.id"], name="fk_quote_cavities_quote_id"),
@@ -472,6 +477,7 @@ def upgrade() -> None:
         sa.UniqueConstraint("job_id", "position", name="uq_entries_job_id_position"),
     )
     op.create_index("ix_entries_firm_id_kind", "entries", ["firm_id", "kind"])
+    op.create_index("ix_entries_firm_id_received_at", "entries", ["firm_id", "received_at"])
     op.create_table(
         "links",
         sa.Column("id", sa.Uuid(), nullable=False),
@@ -592,9 +598,9 @@ def upgrade() -> None:
         sa.Column("element", sa.String(length=12), nullable=False),
         sa.Column("mass_kg", sa.Float(), nullable=False),
         sa.Column("surveyed", sa.JSON(), nullable=False),
-        sa.Column("planned", sa.JSON(), nullable=False),
+        sa.Column("planned", sa.LargeBinary(), nullable=False),
         sa.Column("count", sa.Integer(), nullable=False),
-        sa.Column("single", sa.JSON(), nullable=True),
+        sa.Column("single", sa.LargeBinary(), nullable=True),
         sa.Column("line", sa.JSON(), nullable=False),
         sa.Column("single_line", sa.JSON(), nullable=True),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_supplement_cavities_firm_id"),
@@ -743,6 +749,8 @@ FROZEN_IN_A_QUOTE = (
     "body",
     "basis",
     "summary",
+    "short",
+    "short_singly",
     "currency",
     "total",
     "offered_at",

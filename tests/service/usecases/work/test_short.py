@@ -7,6 +7,9 @@ from typing import Any
 import pytest
 from flask import Flask
 
+from schemas.jobs import Job
+from schemas.quotes import Quote
+from service.engine.ground.figures import rounded
 from service.usecases.work.short import short
 from tests.api import ACCEPTED, Api, building, small_building
 from tests.statements import statements
@@ -119,8 +122,8 @@ def test_no_working_is_read_for_a_short_answer(app: Flask, api: Api) -> None:
         with statements(app) as sent:
             assert api.send("GET", path, role="office").status_code == 200
         asked = "\n".join(sent)
-        assert "quote_cavities.line" in asked
-        for heavy in ("planned", "surveyed", "single,", "basis"):
+        assert "quotes.short" in asked
+        for heavy in ("planned", "surveyed", "single,", "basis", "quote_cavities"):
             assert heavy not in asked, heavy
 
 
@@ -137,3 +140,14 @@ def test_a_caution_is_said_once_for_all_that_it_is_of() -> None:
         {"said": other, "cavities": ["W2"]},
     ]
     assert found["hold_points"] == ["lights", "flue"]
+
+
+def test_what_is_kept_as_it_is_answered_is_what_the_schemas_would_answer(api: Api) -> None:
+    quote = accepted(api, small_building(reference="As kept"))
+    for schema, path in ((Quote(), f"quotes/{quote['id']}"), (Job(), f"jobs/{quote['job_id']}")):
+        told = api.send("GET", f"/v1/{path}", role="office").json
+        assert schema.dump(told) == told
+        posted = told["takeoff"]
+        assert posted == rounded(posted)
+    offered = api.send("GET", f"/v1/quotes/{quote['id']}", role="sales")
+    assert {**quote, "warnings": offered.json["warnings"]} == offered.json
