@@ -69,6 +69,23 @@ def test_a_beginning_is_looked_up_in_the_index(site: Site, connection: Connectio
     assert [step for step in plan if index in step]
 
 
+def test_the_word_that_is_rarest_as_a_rule_leads(site: Site) -> None:
+    known = [("place", "7"), ("place", "am"), ("place", "musterdorf")]
+    for terms_known in (known, known[::-1]):
+        statement = newest_first(
+            select(quotes.c.id),
+            quotes,
+            firm_id=site.firm_id,
+            sought=Sought(terms=terms_known),
+            before=None,
+            limit=1,
+        )
+        values = [
+            value for name, value in statement.compile().params.items() if str(name).startswith("term_")
+        ]
+        assert values == ["musterdorf", "am", "7"]
+
+
 def test_days_bound_it(site: Site, three: list[object]) -> None:
     # The ids are of today, the rows of the day of the tests: both have to lie within.
     made = quote(site.connection, site.firm_id)

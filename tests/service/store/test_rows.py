@@ -26,6 +26,8 @@ QUOTE: dict[str, Any] = {
     "body": {"b": [1, 2.5, None, True], "a": "ä"},
     "basis": {},
     "summary": {"x": 0.1},
+    "short": {},
+    "short_singly": None,
     "currency": "EUR",
     "total": Decimal("1234.50"),
     "created_at": NOW,

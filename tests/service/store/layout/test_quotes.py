@@ -34,6 +34,8 @@ def test_a_quote_comes_with_its_client() -> None:
     assert get_type_hints(quotes.QuoteHead).keys() == get_type_hints(quotes.Quote).keys() - {
         "basis",
         "summary",
+        "short",
+        "short_singly",
     }
 
 
