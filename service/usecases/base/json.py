@@ -23,8 +23,8 @@ from service.engine.ground.rfc3339 import read_day
 
 T = TypeVar("T")
 
-OURS = orjson.OPT_PASSTHROUGH_DATETIME | orjson.OPT_NON_STR_KEYS
-"""Times are written by the rules of the converter alone; names of columns are text with a mark on it."""
+OURS = orjson.OPT_PASSTHROUGH_DATETIME
+"""Times are written by the rules of the converter alone, as is what the library does not know."""
 
 _converter = cattrs.Converter(forbid_extra_keys=True)
 _converter.register_unstructure_hook(Decimal, str)
@@ -47,6 +47,8 @@ def _plain_word(code: str) -> dict[str, Any]:
 
 
 _converter.register_unstructure_hook(Message, _with_words)
+# What `kept` wrote, where it meets what the library cannot write.
+_converter.register_unstructure_hook(orjson.Fragment, lambda written: orjson.loads(orjson.dumps(written)))
 _converter.register_structure_hook(Message, lambda plain, _: from_plain(plain))
 _converter.register_structure_hook(Decimal, lambda value, _: Decimal(str(value)))
 _converter.register_structure_hook(

@@ -103,7 +103,8 @@ def of_rows(kind: str, rows: Iterable[Mapping[Any, Any]]) -> Contents:
     """Rows that are only ever added to."""
     table, subject = ROWS[kind], SUBJECTS.get(kind, "id")
     without = COVERED_BY_A_DIGEST | PERSONAL.get(kind, set())
-    sealed = [column.name for column in table.c if column.name not in without]
+    # A column's name may carry a mark, and is no key of JSON then.
+    sealed = [str(column.name) for column in table.c if column.name not in without]
     # An owner has a file of each kind.
     return {
         (f"{row['kind']}_file" if kind == "file" else kind, str(row[subject])): {
@@ -124,7 +125,7 @@ def of_offer(
 
 def of_supplement(supplement: Mapping[str, Any], cavities: Iterable[Mapping[str, Any]]) -> Contents:
     """A supplement as it was proposed, with its cavities."""
-    proposed = {name.name: supplement[name.name] for name in tables.supplements.c}
+    proposed = {str(name.name): supplement[name.name] for name in tables.supplements.c}
     return {("supplement", str(supplement["id"])): {**proposed, "cavities": [dict(row) for row in cavities]}}
 
 

@@ -6,12 +6,13 @@ from datetime import UTC, date, datetime, timedelta, timezone
 from decimal import Decimal
 from uuid import UUID
 
+import orjson
 import pytest
 from cattrs.errors import ClassValidationError
 
 from service.engine.ground.messages import Message, message
 from service.engine.ground.vocabulary import Element
-from service.usecases.base.json import from_json, read_strictly, to_json
+from service.usecases.base.json import from_json, kept, read_strictly, to_json
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,3 +84,11 @@ def test_a_file_is_read_strictly(content: bytes) -> None:
     assert read_strictly(b' {"a": [1, {"b": null}]} ') == {"a": [1, {"b": None}]}
     with pytest.raises(ValueError, match=r".*"):
         read_strictly(content)
+
+
+def test_what_is_kept_for_a_column_is_written_once_and_plain_wherever_it_goes() -> None:
+    written = kept({"price": Decimal("1.10")})
+    assert orjson.dumps([written]) == b'[{"price":"1.10"}]'
+    assert to_json({"row": written}) == {"row": {"price": "1.10"}}
+    # A key that is no text makes the library give up, and nothing else of it.
+    assert to_json({2026: written}) == {2026: {"price": "1.10"}}
