@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from itertools import count
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -11,6 +12,7 @@ from sqlalchemy import Connection, Engine, text
 from uuid6 import uuid7
 
 from service.store import clients, crews, entries, firms, jobs, keys, quotes
+from service.store.finding import least_id
 from service.store.session import writing
 from tests.api import NOW
 
@@ -18,6 +20,7 @@ DIGEST = "0" * 64
 LATER = NOW + timedelta(hours=1)
 TODAY = date(2026, 11, 25)
 PERSON = {"name": "A client"}
+_numbers = count(1)
 
 
 def firm(connection: Connection) -> UUID:
@@ -46,10 +49,15 @@ def cavity(label: str, **columns: Any) -> dict[str, Any]:
     return {"label": label, **row, **columns}
 
 
+def _made() -> UUID:
+    """An id made when the rows say that they were, each after the one before."""
+    return UUID(int=least_id(NOW).int + next(_numbers))
+
+
 def quote(connection: Connection, firm_id: UUID, *labels: str, **columns: Any) -> UUID:
     """A draft with its client and a cavity for each label; in another state it is put afterwards."""
     row = {
-        "id": uuid7(),
+        "id": _made(),
         "firm_id": firm_id,
         "number": None,
         "revision": 1,
@@ -76,7 +84,7 @@ def quote(connection: Connection, firm_id: UUID, *labels: str, **columns: Any) -
 def job(connection: Connection, firm_id: UUID, **columns: Any) -> UUID:
     """A job of a quote of its own."""
     quote_id = columns.pop("quote_id", None) or quote(connection, firm_id)
-    row = {"id": uuid7(), "number": f"J-{uuid4().hex[:8]}", "state": "open", "created_at": NOW, **columns}
+    row = {"id": _made(), "number": f"J-{uuid4().hex[:8]}", "state": "open", "created_at": NOW, **columns}
     jobs.add(connection, {**row, "firm_id": firm_id, "quote_id": quote_id})
     return row["id"]
 

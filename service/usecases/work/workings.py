@@ -97,7 +97,7 @@ def _cavity_row(basis: InForce, surveyed: Mapping[str, Any], found: CavityTakeof
         **{name: getattr(found, name) for name in ("label", "element", "mass_kg", "count")},
         "surveyed": kept(surveyed),
         "planned": kept(found),
-        "single": kept(single),
+        "single": kept(single) if single else None,
         "line": _line(basis, found),
         "single_line": _line(basis, single) if single else None,
     }
