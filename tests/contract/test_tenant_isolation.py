@@ -46,6 +46,12 @@ IMPORTS = text(
 )
 
 
+OPTIONS = text(
+    "INSERT INTO quote_options (quote_id, option, text, body, basis, summary, short, total) "
+    "SELECT id, 'B', 'Another', '{}', '{}', '{}', '{}', 1 FROM quotes WHERE state = 'draft'"
+)
+
+
 @pytest.fixture(scope="module")
 def certificate(app: Flask) -> Any:
     """A certificate of the demo firm, with something of its own and of the other firm in every table."""
@@ -68,11 +74,13 @@ def certificate(app: Flask) -> Any:
         unmet = {"condition": "stock_unreconciled", "reason": "A trial", "granted_by": "Office"}
         answer = api.send("POST", f"/v1/jobs/{job['id']}/concessions", unmet)
         assert answer.status_code == 201, answer.text
-    api.wait()
+        api.quote()
+    api.anchored()
     with operator_of(app) as database, writing(database) as connection:
         connection.execute(PHOTOS)
         connection.execute(TASKS)
         connection.execute(IMPORTS)
+        connection.execute(OPTIONS)
     return certificate
 
 
