@@ -10,6 +10,7 @@ accepts.
 """
 
 from dataclasses import replace
+from functools import lru_cache
 from math import ceil
 
 from service.engine.geometry.rectangles import DUST_M, Rectangle
@@ -61,6 +62,7 @@ def member_starts_m(*, framing: Framing, across_m: float) -> tuple[float, ...]:
     return (*(index * spacing_m for index in range(between)), across_m - member_m)
 
 
+@lru_cache(maxsize=16)  # of one cavity it is asked again and again
 def bay_edges_m(*, framing: Framing, across_m: float) -> tuple[tuple[float, float], ...]:
     """Both edges of every bay in metres; a gap under a micrometre is none."""
     member_m, _ = sizes_m(framing=framing)
@@ -104,7 +106,9 @@ def spaces(*, framing: Framing, width_m: float, span_m: float) -> tuple[tuple[in
         return tuple((bay, space.turned()) for bay, space in turned)
     segments = segments_m(framing=framing, along_m=span_m)
     return tuple(
-        (bay, Rectangle(left_m=left, right_m=right, bottom_m=bottom, top_m=top))
-        for bay, (left, right) in enumerate(bay_edges_m(framing=framing, across_m=width_m), start=1)
-        for bottom, top in segments
+        [
+            (bay, Rectangle(left, right, bottom, top))
+            for bay, (left, right) in enumerate(bay_edges_m(framing=framing, across_m=width_m), start=1)
+            for bottom, top in segments
+        ]
     )

@@ -8,7 +8,7 @@ because nobody knows which bay an opening takes its room from.
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from service.engine.geometry.layout import (
     cavity_bays_m,
@@ -68,9 +68,8 @@ class Compartment:
         return self.spills == (self.bays,)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
-    """A clear part of a bay: `bay` and `index` count from 1, edges from the cavity's lower left corner.
+class Part(NamedTuple):
+    """A clear part of a bay: `bay` and `number` count from 1, edges from the cavity's lower left corner.
 
     In a cavity whose members all run across, bays are numbered from the bottom and
     their parts from the left. Under a profile `top_m` is the highest point of the part,
@@ -78,7 +77,7 @@ class Part:
     """
 
     bay: int
-    index: int
+    number: int
     bottom_m: float
     top_m: float
     left_m: float
@@ -146,24 +145,16 @@ def _parts(standing: Cavity, bays_m: Sequence[tuple[float, float]], *, turned: b
     lengths, holes = clear_lengths_m(cavity=standing), trimmed_openings(cavity=standing)
     found = []
     for bay, (left_m, right_m) in enumerate(bays_m, start=1):
-        column = tuple(Rectangle(left_m, right_m, bottom_m, top_m) for bottom_m, top_m in lengths)
-        areas: Iterable[Rectangle] = without_all(column, holes) if holes else column
+        column = tuple([Rectangle(left_m, right_m, bottom_m, top_m) for bottom_m, top_m in lengths])
+        areas: Sequence[Rectangle] = without_all(column, holes) if holes else column
         if edge:
             areas = [under for each in areas for under in edge.under(each, drop_m=drop_m)]
-        for index, area in enumerate(sorted(areas, key=_from_below), start=1):
+        if len(areas) > 1:
+            areas = sorted(areas, key=_from_below)
+        for number, area in enumerate(areas, start=1):
             share = edge.area_m2(area, drop_m=drop_m) / area.area_m2 if edge else 1.0
-            box = area.turned() if turned else area
-            found.append(
-                Part(
-                    bay=bay,
-                    index=index,
-                    bottom_m=box.bottom_m,
-                    top_m=box.top_m,
-                    left_m=box.left_m,
-                    right_m=box.right_m,
-                    share=share,
-                )
-            )
+            left, right, bottom, top = area.turned() if turned else area
+            found.append(Part(bay, number, bottom, top, left, right, share))
     return tuple(found)
 
 

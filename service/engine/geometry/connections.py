@@ -6,8 +6,8 @@ compartment.
 """
 
 from bisect import bisect_left
-from collections.abc import Iterable, Iterator
-from itertools import chain, combinations, pairwise
+from collections.abc import Iterator
+from itertools import combinations, pairwise
 
 from service.engine.geometry.layout import edge_of, half_plates_m, working_framing
 from service.engine.geometry.profile import Edge
@@ -26,15 +26,16 @@ def connected_spaces(*, cavity: Cavity, stack: list[list[tuple[Space, ...]]]) ->
     """
     edge, tied_m = edge_of(cavity=cavity), half_plates_m(framing=working_framing(cavity=cavity))
     spaces = [[space for cell in cells for space in cell] for cells in stack]
-    pairs = chain(
-        _beside(stack),
-        *(_behind(*both, dividers=cavity.dividers) for both in pairwise(map(_passable, spaces))),
-    )
-    links = (pair for pair in pairs if edge is None or _under(*pair, edge=edge, drop_m=tied_m))
-    groups = _grouped([space for each in spaces for space in each], links)
+    pairs = _beside(stack)
+    for outer, inner in pairwise(map(_passable, spaces)):
+        pairs += _behind(outer, inner, dividers=cavity.dividers)
+    if edge:
+        pairs = [pair for pair in pairs if _under(*pair, edge=edge, drop_m=tied_m)]
+    groups = _grouped([space for each in spaces for space in each], pairs)
     compartments = [group for group in groups if _opens_to_bays(group)]
-    for pocket in (group for group in groups if compartments and not _opens_to_bays(group)):
-        _nearest(pocket, compartments).extend(pocket)
+    if len(compartments) < len(groups):
+        for pocket in (group for group in groups if compartments and not _opens_to_bays(group)):
+            _nearest(pocket, compartments).extend(pocket)
     return compartments
 
 
@@ -42,19 +43,28 @@ def _passable(sheet: list[Space]) -> list[Space]:
     return [space for space in sheet if space.way]
 
 
-def _beside(stack: list[list[tuple[Space, ...]]]) -> Iterator[Pair]:
+def _beside(stack: list[list[tuple[Space, ...]]]) -> list[Pair]:
     """What an opening leaves of one clear rectangle and still touches."""
-    for cells in stack:
-        for cell in cells:
-            if len(cell) > 1:
-                for one, other in combinations(cell, 2):
-                    if one.way and other.way and one.way.touches(other.way):
-                        yield one, other
+    return [
+        (one, other)
+        for cells in stack
+        for cell in cells
+        if len(cell) > 1
+        for one, other in combinations(cell, 2)
+        if one.way and other.way and one.way.touches(other.way)
+    ]
 
 
-def _behind(outer: list[Space], inner: list[Space], *, dividers: bool) -> Iterator[Pair]:
-    """What overlaps of two neighbouring sheets."""
-    return (pair for pair in _facing(outer, inner, dividers=dividers) if _meet(*pair, dividers=dividers))
+def _behind(outer: list[Space], inner: list[Space], *, dividers: bool) -> list[Pair]:
+    """What overlaps of two neighbouring sheets: so many that all cannot be tried."""
+    narrow, wide = sorted((outer, inner), key=_widest_m)
+    if not dividers:
+        return _overlapping(narrow, wide)
+    columns: dict[int | None, list[Space]] = {}
+    for space in inner:
+        columns.setdefault(space.column, []).append(space)
+    beside = ((one, other) for one in outer if one.column for other in columns.get(one.column, ()))
+    return [pair for pair in (*_abreast(narrow, wide), *beside) if _meet(*pair)]
 
 
 def _under(one: Space, other: Space, *, edge: Edge, drop_m: float) -> bool:
@@ -66,24 +76,23 @@ def _under(one: Space, other: Space, *, edge: Edge, drop_m: float) -> bool:
     return edge.clears(left_m=left, right_m=right, level_m=bottom, drop_m=drop_m)
 
 
-def _facing(outer: list[Space], inner: list[Space], *, dividers: bool) -> Iterator[Pair]:
-    """The pairs of two neighbouring sheets that can meet at all: so many that all cannot be tried."""
-    yield from _abreast(*sorted((outer, inner), key=_widest_m))
-    if dividers:
-        columns: dict[int | None, list[Space]] = {}
-        for space in inner:
-            columns.setdefault(space.column, []).append(space)
-        yield from ((one, other) for one in outer if one.column for other in columns.get(one.column, ()))
+def _overlapping(narrow: list[Space], wide: list[Space]) -> list[Pair]:
+    return [
+        (one, other)
+        for one, other in _abreast(narrow, wide)
+        if one.way and other.way and one.way.overlaps(other.way)
+    ]
 
 
 def _abreast(narrow: list[Space], wide: list[Space]) -> Iterator[Pair]:
     """The pairs whose breadths overlap or nearly do; the narrow spaces are looked up from the left."""
     ordered, widest_m = sorted(narrow, key=_left_m), _widest_m(narrow)
-    lefts_m = [_left_m(space) for space in ordered]
+    lefts_m = [space.area.left_m for space in ordered]
     for one in wide:
         first = bisect_left(lefts_m, one.area.left_m - widest_m)
         last = bisect_left(lefts_m, one.area.right_m)
-        yield from ((one, other) for other in ordered[first:last])
+        for other in ordered[first:last]:
+            yield one, other
 
 
 def _left_m(space: Space) -> float:
@@ -91,24 +100,26 @@ def _left_m(space: Space) -> float:
 
 
 def _widest_m(sheet: list[Space]) -> float:
-    return max((space.area.right_m - space.area.left_m for space in sheet), default=0.0)
+    return max([space.area.right_m - space.area.left_m for space in sheet], default=0.0)
 
 
-def _meet(outer: Space, inner: Space, *, dividers: bool) -> bool:
-    assert outer.way
-    assert inner.way
-    if dividers and outer.column and inner.column:
-        return outer.column == inner.column and outer.way.common_m(inner.way)[1] > DUST_M
-    return outer.way.overlaps(inner.way)
+def _meet(one: Space, other: Space) -> bool:
+    """Whether fill passes between two spaces where dividers close the open layer at each member."""
+    assert one.way
+    assert other.way
+    if one.column and other.column:
+        return one.column == other.column and one.way.common_m(other.way)[1] > DUST_M
+    return one.way.overlaps(other.way)
 
 
-def _grouped(nodes: list[Space], links: Iterable[Pair]) -> list[list[Space]]:
+def _grouped(nodes: list[Space], links: list[Pair]) -> list[list[Space]]:
+    if not links:
+        return [[node] for node in nodes]
     leader = {node: node for node in nodes}
 
     def lead(node: Space) -> Space:
-        while leader[node] is not node:
-            leader[node] = leader[leader[node]]
-            node = leader[node]
+        while (above := leader[node]) is not node:
+            leader[node] = node = leader[above]
         return node
 
     for one, other in links:

@@ -7,6 +7,7 @@ from itertools import chain
 from service.engine.geometry.areas import LayerArea, insulated_area_m2, layer_area
 from service.engine.geometry.connections import connected_spaces
 from service.engine.geometry.layout import cavity_bays_m, upright
+from service.engine.geometry.lengths import Lengths, Touch, lengths_of, mean_height_m, touches
 from service.engine.geometry.refusals import refuse
 from service.engine.geometry.sheets import Space, sheets
 from service.engine.ground.messages import message
@@ -20,12 +21,14 @@ _NOTHING = 1e-9
 class Balanced:
     """What is balanced as one, one by one: its clear spaces, its bays, and what is clear in it, in m3.
 
-    `filled_m3` is the volume before anything is displaced.
+    `filled_m3` is the volume before anything is displaced; `touched` says where its spaces
+    lie against openings, opening by opening.
     """
 
     groups: tuple[tuple[Space, ...], ...]
     bays: tuple[tuple[int, ...], ...]
     filled_m3: tuple[float, ...]
+    touched: tuple[tuple[tuple[Touch, ...], ...], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,10 +36,9 @@ class Plane:
     """One of the identical cavities: as surveyed, and `upright` with its bays along the span.
 
     `groups` are the clear spaces that fill moves between, by bay and from the bottom up.
-    `clear_m2` are the areas of each layer's clear spaces, `areas` what follows from them;
-    `kept_m` is what each m2 of a layer's clear spaces holds: its depth, less what has no place
-    in them. `balanced` are the compartments. `insulated_m2` is the area less openings, `bays_m`
-    are both edges of each bay.
+    `clear_m2` are the areas of each layer's clear spaces, `areas` what follows from them, and
+    `lengths` what its volume goes with. `balanced` are the compartments. `insulated_m2` is the
+    area less openings, `bays_m` are both edges of each bay.
     """
 
     cavity: Cavity
@@ -44,7 +46,7 @@ class Plane:
     groups: tuple[tuple[Space, ...], ...]
     clear_m2: tuple[tuple[float, ...], ...]
     areas: tuple[LayerArea, ...]
-    kept_m: tuple[float, ...]
+    lengths: tuple[Lengths, ...]
     balanced: Balanced
     insulated_m2: float
     bays_m: tuple[tuple[float, float], ...]
@@ -72,21 +74,21 @@ def plane(*, cavity: Cavity) -> Plane:
             for space in cell:
                 if space.layer is not None:
                     clear_m2[space.layer].append(space.area_m2)
-    connected = sorted(connected_spaces(cavity=standing, stack=stack), key=_place)
-    groups = tuple(map(tuple, connected))
+    connected = connected_spaces(cavity=standing, stack=stack)
+    groups = tuple(map(tuple, sorted(connected, key=_place) if len(connected) > 1 else connected))
     areas = tuple(
         layer_area(cavity=cavity, layer=layer, clear_m2=sum(clear))
         for layer, clear in zip(cavity.layers, clear_m2, strict=True)
     )
-    kept_m = _kept_m(cavity, areas)
+    lengths = _lengths(standing, areas)
     laid_out = Plane(
         cavity=cavity,
         upright=standing,
         groups=groups,
         clear_m2=tuple(map(tuple, clear_m2)),
         areas=areas,
-        kept_m=kept_m,
-        balanced=_balanced(cavity, groups, kept_m),
+        lengths=lengths,
+        balanced=_balanced(standing, groups, lengths),
         insulated_m2=insulated_area_m2(cavity=cavity),
         bays_m=cavity_bays_m(cavity=standing),
     )
@@ -94,39 +96,51 @@ def plane(*, cavity: Cavity) -> Plane:
     return laid_out
 
 
-def _kept_m(cavity: Cavity, areas: tuple[LayerArea, ...]) -> tuple[float, ...]:
-    layers = zip(cavity.layers, areas, strict=True)
+def _lengths(standing: Cavity, areas: tuple[LayerArea, ...]) -> tuple[Lengths, ...]:
+    """Layer by layer; a m2 of its clear spaces holds its depth less what has no place in them."""
+    mean_m = mean_height_m(cavity=standing)
     return tuple(
-        layer.depth_mm / 1000 * area.net_m2 / area.clear_m2 if area.clear_m2 else 0.0
-        for layer, area in layers
+        lengths_of(
+            cavity=standing,
+            layer=layer,
+            area=area,
+            kept_m=layer.depth_mm / 1000 * area.net_m2 / area.clear_m2 if area.clear_m2 else 0.0,
+            mean_m=mean_m,
+        )
+        for layer, area in zip(standing.layers, areas, strict=True)
     )
 
 
-def _balanced(cavity: Cavity, groups: tuple[tuple[Space, ...], ...], kept_m: tuple[float, ...]) -> Balanced:
+def _balanced(
+    standing: Cavity, groups: tuple[tuple[Space, ...], ...], lengths: tuple[Lengths, ...]
+) -> Balanced:
     """Where an opening has no place, nobody knows which space it takes its room from: all are one."""
-    if cavity.unplaced and groups:
+    if standing.unplaced and groups:
         groups = (tuple(chain.from_iterable(groups)),)
+    kept_m = [each.kept_m for each in lengths]
     return Balanced(
         groups=groups,
         bays=tuple(map(bays_in, groups)),
         filled_m3=tuple(
-            sum(kept_m[space.layer] * space.area_m2 for space in group if space.layer is not None)
+            sum([kept_m[space.layer] * space.area_m2 for space in group if space.layer is not None])
             for group in groups
         ),
+        touched=touches(cavity=standing, groups=groups),
     )
 
 
 def bays_in(spaces: Iterable[Space]) -> tuple[int, ...]:
     """The numbers of the bays that some of these spaces lie in."""
-    return tuple(sorted({space.bay for space in spaces if space.bay}))
+    return tuple(sorted({bay for space in spaces if (bay := space.bay)}))
 
 
 def _place(group: list[Space]) -> tuple[float, ...]:
-    inside = [space for space in group if space.bay]
+    places = [(space.bay, space.area) for space in group if space.bay]
+    bays, areas = zip(*places, strict=True)
     return (
-        min(space.bay for space in inside if space.bay),
-        min(space.area.bottom_m for space in inside),
-        min(space.area.left_m for space in inside),
+        min(bays),
+        min([area.bottom_m for area in areas]),
+        min([area.left_m for area in areas]),
     )
 
 

@@ -67,9 +67,11 @@ class Rectangle(NamedTuple):
             (right, self.right_m, self.bottom_m, self.top_m),
         )
         return tuple(
-            Rectangle(left_m=west, right_m=east, bottom_m=south, top_m=north)
-            for west, east, south, north in edges
-            if east - west > DUST_M and north - south > DUST_M
+            [
+                Rectangle(west, east, south, north)
+                for west, east, south, north in edges
+                if east - west > DUST_M and north - south > DUST_M
+            ]
         )
 
     def turned(self) -> "Rectangle":
@@ -80,6 +82,14 @@ class Rectangle(NamedTuple):
 def without_all(pieces: tuple[Rectangle, ...], holes: tuple[Rectangle, ...]) -> tuple[Rectangle, ...]:
     """The rectangles that are left of `pieces` once every hole is taken out."""
     for hole in holes:
-        if any(map(hole.overlaps, pieces)):
-            pieces = tuple(rest for piece in pieces for rest in piece.without(hole))
+        left_m, right_m, bottom_m, top_m = hole
+        for left, right, bottom, top in pieces:  # as `overlaps` does, hundreds of times in a cavity
+            if (
+                left_m + DUST_M < right
+                and left + DUST_M < right_m
+                and bottom_m + DUST_M < top
+                and bottom + DUST_M < top_m
+            ):
+                pieces = tuple([rest for piece in pieces for rest in piece.without(hole)])
+                break
     return pieces

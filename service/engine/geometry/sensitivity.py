@@ -26,7 +26,7 @@ from service.engine.geometry.compartments import taken_from
 from service.engine.geometry.opening_errors import opening_shares
 from service.engine.geometry.plane import Plane
 from service.engine.geometry.reckoned import Reckoned, reckoned
-from service.engine.ground.uncertainty import Measured, Share, rectangular, total
+from service.engine.ground.uncertainty import Share, merged, rectangular
 from service.engine.ground.vocabulary import Runs, Surveyed
 from service.engine.survey.cavity import Displaced
 from service.engine.survey.uncertainties import SizeErrors, SurveyErrors
@@ -46,64 +46,61 @@ def volume_shares(
     surveyed = laid_out.cavity.surveyed
     taken = sizes or errors.of(surveyed=surveyed)
     shares = (
-        *_depths(space, taken),
-        *_lengths(space, taken),
+        *_sizes(space, taken),
         *_timber(space, taken, errors),
         *(() if surveyed is Surveyed.COUNTED else _one_member(space)),
         *opening_shares(space=space, half_mm=taken.opening_mm),
         *_displaced(space, errors),
     )
-    return tuple(share for share in total((Measured(value=0.0, shares=shares),)).shares if share.u)
+    return tuple([share for share in merged(shares) if share.u])
 
 
-def _depths(space: Reckoned, sizes: SizeErrors) -> Iterator[Share]:
-    for place, extent in enumerate(space.extents):
-        yield _share("depth", f"depth {place}", extent.net_m2, sizes.depth_mm)
-
-
-def _lengths(space: Reckoned, sizes: SizeErrors) -> Iterator[Share]:
+def _sizes(space: Reckoned, sizes: SizeErrors) -> Iterator[Share]:
     """A single bay is measured from member to member, several as far as the members at their ends."""
+    depth_u_m = rectangular(half=sizes.depth_mm / 1000)
+    across_m2 = along_m2 = 0.0
+    for place, (each, part) in enumerate(zip(space.lengths, space.parts, strict=True)):
+        yield Share("depth", f"depth {place}", each.area.net_m2 * part * depth_u_m)
+        across_m2 += each.kept_m * each.across_m
+        along_m2 += each.kept_m * each.along_m * part
     across_mm, along_mm = sizes.width_mm, sizes.span_mm
-    if space.turned and not space.single:
+    if space.single:
+        across_m2 = space.volume_m3 / space.clear_width_m
+    elif space.turned:
         across_mm, along_mm = along_mm, across_mm
-    across_m2 = (
-        space.volume_m3 / space.clear_width_m
-        if space.single
-        else sum(each.kept_m * each.across_m for each in space.extents)
-    )
-    along_m2 = sum(each.kept_m * each.along_m * each.part for each in space.extents)
     yield _share("width", f"width {space.name}", across_m2, across_mm)
     yield _share("length", "length", along_m2, along_mm)
 
 
 def _timber(space: Reckoned, sizes: SizeErrors, errors: SurveyErrors) -> Iterator[Share]:
     """Members inside the space, plates, or an assumed fraction; the broader, the less is left."""
-    for place, extent in enumerate(space.extents):
-        framing = extent.framing
+    for place, (each, part) in enumerate(zip(space.lengths, space.parts, strict=True)):
+        framing = each.framing
         if framing is None:
             continue
         if framing.timber_fraction is not None:
             u = errors.timber_fraction_u if framing.timber_fraction_u is None else framing.timber_fraction_u
-            u_m3 = -u * extent.depth_m * space.insulated_m2 * extent.part
-            yield Share(name="timber fraction", of=f"timber fraction {place}", u=u_m3)
+            u_m3 = -u * each.depth_m * space.insulated_m2 * part
+            yield Share("timber fraction", f"timber fraction {place}", u_m3)
             continue
         if framing.runs is Runs.ACROSS or not space.single:
-            members_m2 = extent.kept_m * extent.members * extent.member_length_m * extent.part
+            members_m2 = each.kept_m * each.members * each.member_length_m * part
             yield _share("member breadth", f"member breadth {place}", -members_m2, sizes.member_mm)
-        plates_m2 = extent.kept_m * extent.between_members_m * extent.part if framing.plates_mm else 0.0
-        yield _share("plates", f"plates {place}", -plates_m2, sizes.member_mm)
+        if framing.plates_mm:
+            plates_m2 = each.kept_m * each.between_members_m * part
+            yield _share("plates", f"plates {place}", -plates_m2, sizes.member_mm)
 
 
 def _one_member(space: Reckoned) -> Iterator[Share]:
     """As drawn: one member more or less in each framed layer of several bays; opposite ones err together."""
     if space.single:
         return
-    for place, extent in enumerate(space.extents):
-        framing = extent.framing
+    for place, each in enumerate(space.lengths):
+        framing = each.framing
         if framing is None or framing.member_mm is None or framing.is_counted:
             continue
         of = f"members {framing.runs}" if space.aligned else f"members {place}"
-        yield _share("members", of, -extent.kept_m * extent.member_length_m, framing.member_mm)
+        yield _share("members", of, -each.kept_m * each.member_length_m, framing.member_mm)
 
 
 def _displaced(space: Reckoned, errors: SurveyErrors) -> Iterator[Share]:
@@ -111,7 +108,7 @@ def _displaced(space: Reckoned, errors: SurveyErrors) -> Iterator[Share]:
         half_m3 = each.volume_m3 * errors.displaced_rel_half if each.u_m3 is None else each.u_m3
         taken = taken_from(bay=each.bay, filled=space.filled_m3, bays=space.bays_of)
         part = sum(share for place, share in taken.items() if place in space.places)
-        yield Share(name="displaced", of=f"displaced {index}", u=-rectangular(half=half_m3) * part)
+        yield Share("displaced", f"displaced {index}", -rectangular(half=half_m3) * part)
         if each.bay is None and len(space.filled_m3) > 1:
             yield from _where(space, index, each, part)
 
@@ -127,9 +124,9 @@ def _where(space: Reckoned, index: int, displaced: Displaced, part: float) -> It
     for place in range(many):
         held = (1.0 if place in space.places else 0.0) - part
         if abs(held) > 1e-12:
-            yield Share(name="displaced", of=f"displaced {index} in {place + 1}", u=-u_m3 * held)
+            yield Share("displaced", f"displaced {index} in {place + 1}", -u_m3 * held)
 
 
 def _share(name: str, of: str, m2: float, half_mm: float) -> Share:
     """The share of a length that errs: by how much volume goes with a metre of it, in m2."""
-    return Share(name=name, of=of, u=m2 * rectangular(half=half_mm / 1000))
+    return Share(name, of, m2 * rectangular(half=half_mm / 1000))

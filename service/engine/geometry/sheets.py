@@ -8,6 +8,7 @@ ends by the plates that tie the leaves: it has room there, but no way.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from service.engine.geometry.bays import members, spaces
 from service.engine.geometry.layout import (
@@ -45,11 +46,11 @@ class Space:
     bay: int | None
 
 
-Cut = list[tuple[int | None, list[tuple[Rectangle, float, Rectangle | None]]]]
+Piece = tuple[Rectangle, float, Rectangle | None]
+Cut = list[tuple[int | None, list[Piece]]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Sheet:
+class _Sheet(NamedTuple):
     """What a layer's spaces are cut by: its kind, the openings in it and how far below the edge it ends."""
 
     framing: Framing | None
@@ -72,8 +73,10 @@ def sheets(*, cavity: Cavity) -> list[list[tuple[Space, ...]]]:
         stack.append(
             [
                 tuple(
-                    Space(area, area_m2, way, index, column, column if index == counted else None)
-                    for area, area_m2, way in pieces
+                    [
+                        Space(area, area_m2, way, index, column, column if index == counted else None)
+                        for area, area_m2, way in pieces
+                    ]
                 )
                 for column, pieces in cuts[sheet]
             ]
@@ -104,18 +107,25 @@ def _stack(cavity: Cavity) -> Iterator[tuple[int | None, _Sheet]]:
 
 def _cut(cavity: Cavity, sheet: _Sheet) -> Cut:
     edge = edge_of(cavity=cavity)
-    return [(column, list(_pieces(area, sheet, edge))) for column, area in _areas(cavity, sheet.framing)]
+    return [
+        (column, _under(pieces, sheet, edge) if edge else _plain(pieces, sheet.between_m))
+        for column, area in _areas(cavity, sheet.framing)
+        if (pieces := without_all((area,), sheet.holes))
+    ]
 
 
-def _pieces(
-    area: Rectangle, sheet: _Sheet, edge: Edge | None
-) -> Iterator[tuple[Rectangle, float, Rectangle | None]]:
-    for piece in without_all((area,), sheet.holes):
-        if edge is None:
-            yield piece, piece.area_m2, _way(piece, sheet.between_m)
-            continue
-        for under in edge.under(piece, drop_m=sheet.drop_m):
-            yield under, edge.area_m2(under, drop_m=sheet.drop_m), _way(under, sheet.between_m)
+def _plain(pieces: tuple[Rectangle, ...], between_m: tuple[float, float] | None) -> list[Piece]:
+    if between_m is None:
+        return [(piece, piece.area_m2, piece) for piece in pieces]
+    return [(piece, piece.area_m2, _way(piece, between_m)) for piece in pieces]
+
+
+def _under(pieces: tuple[Rectangle, ...], sheet: _Sheet, edge: Edge) -> list[Piece]:
+    return [
+        (under, edge.area_m2(under, drop_m=sheet.drop_m), _way(under, sheet.between_m))
+        for piece in pieces
+        for under in edge.under(piece, drop_m=sheet.drop_m)
+    ]
 
 
 def _way(area: Rectangle, between_m: tuple[float, float] | None) -> Rectangle | None:

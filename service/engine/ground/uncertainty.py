@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from math import cos, fsum, hypot, pi, sin, sqrt, tan
 from statistics import NormalDist, stdev, variance
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, message
@@ -59,12 +59,12 @@ ENOUGH_READINGS = ENOUGH_FREEDOM + 1
 _COVERAGE = 2 * NormalDist().cdf(COVERAGE_FACTOR) - 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Share:
+class Share(NamedTuple):
     """What one input contributes, sign included, in the unit of the value it belongs to.
 
     `of` is the input itself: shares with the same `of` are fully correlated, all
-    others independent. `name` is what a budget calls it.
+    others independent. `name` is what a budget calls it. A building has thousands of
+    them: a tuple is made several times as fast as a dataclass.
     """
 
     name: str
@@ -76,8 +76,7 @@ class Share:
         return Share(name=self.name, of=self.of, u=self.u * factor)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
+class Measured(NamedTuple):
     """A value and the shares of its inputs, no two of the same input."""
 
     value: float
@@ -86,7 +85,7 @@ class Measured:
     @property
     def u(self) -> float:
         """The combined standard uncertainty."""
-        return hypot(*(share.u for share in self.shares))
+        return hypot(*[u for _, _, u in self.shares])
 
     @property
     def expanded_u(self) -> float:
@@ -95,14 +94,19 @@ class Measured:
 
     def scaled(self, factor: float) -> "Measured":
         """The value times a number that is known exactly."""
-        shares = tuple(share.scaled(factor) for share in self.shares)
-        return Measured(value=self.value * factor, shares=shares)
+        shares = tuple([Share(name, of, u * factor) for name, of, u in self.shares])
+        return Measured(self.value * factor, shares)
 
     def over(self, divisor: "Measured") -> "Measured":
         """The quotient, to first order (`divisor` is not 0)."""
         value = self.value / divisor.value
         above, below = self.scaled(1 / divisor.value), divisor.scaled(-value / divisor.value)
-        return Measured(value=value, shares=_merged(above.shares + below.shares))
+        return Measured(value=value, shares=merged(above.shares + below.shares))
+
+    def u_over(self, divisor: "Measured") -> float:
+        """The standard uncertainty of the quotient, where the two have no input in common."""
+        above, below = 1 / divisor.value, -self.value / divisor.value / divisor.value
+        return hypot(*[u * above for _, _, u in self.shares], *[u * below for _, _, u in divisor.shares])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,7 +122,7 @@ def total(values: Iterable[Measured]) -> Measured:
     values = tuple(values)
     return Measured(
         value=fsum(each.value for each in values),
-        shares=_merged(share for each in values for share in each.shares),
+        shares=merged(share for each in values for share in each.shares),
     )
 
 
@@ -205,9 +209,10 @@ def _within(angle: float, freedom: int) -> float:
     return 2 / pi * (angle + series) if odd else series
 
 
-def _merged(shares: Iterable[Share]) -> tuple[Share, ...]:
+def merged(shares: Iterable[Share]) -> tuple[Share, ...]:
+    """The shares with those of one and the same input added up, each where its input came first."""
     by_input: dict[str, Share] = {}
     for share in shares:
-        known = by_input.get(share.of)
-        by_input[share.of] = Share(name=share.name, of=share.of, u=share.u + known.u) if known else share
+        name, of, u = share
+        by_input[of] = Share(name, of, u + by_input[of].u) if of in by_input else share
     return tuple(by_input.values())

@@ -113,7 +113,7 @@ def _task(
         cavity=cavity,
         upright=upright(cavity=cavity),
         parts=roomy,
-        sizes=Counter(size for _, size in roomy),
+        sizes=Counter([size for _, size in roomy]),
         spills=spills,
         mass_kg=mass_kg,
         practice=practice,
@@ -162,8 +162,8 @@ def smallest_tool_mm(*, practice: Practice, lances: tuple[Lance, ...]) -> float:
 
 def with_room(*, parts: tuple[Part, ...], tool_mm: float) -> tuple[tuple[Part, Size], ...]:
     """The parts that the thinnest hose or lance goes into, with their sizes."""
-    sized = ((part, part_size(part=part)) for part in parts)
-    return tuple((part, size) for part, size in sized if passes(size=size, tool_mm=tool_mm))
+    sized = [(part, part_size(part=part)) for part in parts]
+    return tuple([(part, size) for part, size in sized if passes(size=size, tool_mm=tool_mm)])
 
 
 def _by_hand(parts: tuple[Part, ...], roomy: tuple[tuple[Part, Size], ...]) -> frozenset[int]:

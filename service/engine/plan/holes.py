@@ -7,7 +7,7 @@ from its lower end, x from its left edge.
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from service.engine.geometry.compartments import Part
 from service.engine.ground.formula import Formula
@@ -43,11 +43,11 @@ TAPE = Formula(
 
 FORMULAS = (HOLES, PATCH, TAPE)
 
+CUT_TO_TIMBER = message("plan.cut_to_the_timber")
 DUST = 1e-9  # of a stretch: a part of exactly two reaches must not get a second hole
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Size:
+class Size(NamedTuple):
     """Breadth and height on the facing, in mm."""
 
     width_mm: float
@@ -80,10 +80,7 @@ def stretches(*, length_mm: float, reach_m: float | None) -> int:
 
 def part_size(*, part: Part) -> Size:
     """Clear breadth and height of a part, in mm; to the nanometre, so that equal parts are found equal."""
-    return Size(
-        width_mm=round((part.right_m - part.left_m) * 1000, 6),
-        height_mm=round((part.top_m - part.bottom_m) * 1000, 6),
-    )
+    return Size(round((part.right_m - part.left_m) * 1000, 6), round((part.top_m - part.bottom_m) * 1000, 6))
 
 
 def passes(*, size: Size, tool_mm: float) -> bool:
@@ -93,12 +90,16 @@ def passes(*, size: Size, tool_mm: float) -> bool:
 
 def holes_in(*, sizes: Mapping[Size, int], reach_m: float | None) -> int:
     """How many holes all parts take (HOLES); `sizes` says how many parts have each size."""
-    return sum(
-        number
-        * stretches(length_mm=size.width_mm, reach_m=reach_m)
-        * stretches(length_mm=size.height_mm, reach_m=reach_m)
-        for size, number in sizes.items()
-    )
+    if reach_m is None:
+        return sum(sizes.values())
+    holes, whole_mm = 0, 2000 * reach_m
+    for (width_mm, height_mm), number in sizes.items():
+        if width_mm > whole_mm or height_mm > whole_mm:
+            across = stretches(length_mm=width_mm, reach_m=reach_m)
+            holes += number * across * stretches(length_mm=height_mm, reach_m=reach_m)
+        else:
+            holes += number
+    return holes
 
 
 def place(
@@ -113,23 +114,29 @@ def place(
     """
     spots = (
         (part, size, x_m, height_m)
-        for part, size in sorted(parts, key=lambda sized: (sized[0].bay, sized[0].index))
+        for part, size in sorted(parts, key=_place)
         for height_m in _middles(part.bottom_m, part.top_m, size.height_mm, reach_m)
         for x_m in _middles(part.left_m, part.right_m, size.width_mm, reach_m)
     )
     return tuple(
-        Hole(
-            number=number,
-            bay=part.bay,
-            part=part.index,
-            x_m=x_m,
-            height_m=height_m,
-            width_mm=min(hole.width_mm, size.width_mm),
-            height_mm=min(hole.height_mm, size.height_mm),
-            note=_note(size=size, hole=hole, tool_mm=tool_mm),
-        )
-        for number, (part, size, x_m, height_m) in enumerate(spots, start=1)
+        [
+            Hole(
+                number=number,
+                bay=part.bay,
+                part=part.number,
+                x_m=x_m,
+                height_m=height_m,
+                width_mm=min(hole.width_mm, size.width_mm),
+                height_mm=min(hole.height_mm, size.height_mm),
+                note=_note(size, hole, tool_mm),
+            )
+            for number, (part, size, x_m, height_m) in enumerate(spots, start=1)
+        ]
     )
+
+
+def _place(sized: tuple[Part, Size]) -> tuple[int, int]:
+    return sized[0].bay, sized[0].number
 
 
 def patch_size(*, hole: Size, patching: Patching) -> Size:
@@ -152,13 +159,15 @@ def tape_m(*, patches: int, patch: Size, patching: Patching) -> float:
 
 def _middles(from_m: float, to_m: float, length_mm: float, reach_m: float | None) -> list[float]:
     count = stretches(length_mm=length_mm, reach_m=reach_m)
+    if count == 1:
+        return [from_m + (to_m - from_m) / 2]
     return [from_m + (to_m - from_m) * (2 * index + 1) / (2 * count) for index in range(count)]
 
 
-def _note(*, size: Size, hole: Size, tool_mm: float) -> Message | None:
+def _note(size: Size, hole: Size, tool_mm: float) -> Message | None:
     if not passes(size=size, tool_mm=tool_mm):
         width, height = Quantity(size.width_mm, "mm"), Quantity(size.height_mm, "mm")
         return message("plan.tight_space", width=width, height=height)
     if size.width_mm < hole.width_mm or size.height_mm < hole.height_mm:
-        return message("plan.cut_to_the_timber")
+        return CUT_TO_TIMBER
     return None

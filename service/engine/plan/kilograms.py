@@ -4,10 +4,11 @@ One and the same set of figures says before filling how well a proof will do, an
 after it how well one did.
 """
 
+from functools import lru_cache
 from math import sqrt
 
 from service.engine.ground.formula import Formula
-from service.engine.ground.uncertainty import Measured, Share, rectangular, total
+from service.engine.ground.uncertainty import Measured, Share, rectangular
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.uncertainties import WeighingErrors
 
@@ -48,8 +49,9 @@ def weighed(*, reading_kg: float, errors: WeighingErrors) -> Measured:
 
 def emptied(*, bags: float, bag: Measured, spread_kg: float, of: str) -> Measured:
     """The mass of emptied bags in kilograms: the mean bag's error is common, the spread is each bag's own."""
-    spread = Share(name="bag spread", of=f"spread of {of}", u=spread_kg * sqrt(bags))
-    return total((bag.scaled(bags), Measured(value=0.0, shares=(spread,))))
+    spread = Share("bag spread", f"spread of {of}", spread_kg * sqrt(bags))
+    mean = bag.scaled(bags)
+    return Measured(mean.value, (*mean.shares, spread))
 
 
 def run_empty(*, errors: WeighingErrors, of: str) -> Measured:
@@ -75,15 +77,23 @@ def blown_by_bags(*, mass_kg: float, bag_kg: float, errors: WeighingErrors, unse
 
     By bags as labelled; what is in the machine before and after is unseen, or it was run empty.
     """
-    bag = label_bag(bag_kg=bag_kg, errors=errors)
+    bag, ends = _bag_and_ends(bag_kg, errors, unseen_ends)
     spread_kg = errors.bag_spread_rel_u * bag_kg
     mass = emptied(bags=mass_kg / bag.value, bag=bag, spread_kg=spread_kg, of="fill")
+    return Measured(mass.value, mass.shares + ends)
+
+
+@lru_cache(maxsize=8)  # the same for every space of a building
+def _bag_and_ends(
+    bag_kg: float, errors: WeighingErrors, unseen_ends: bool
+) -> tuple[Measured, tuple[Share, ...]]:
+    """The mean bag, and what errs in what is in the machine before and after."""
+    bag = label_bag(bag_kg=bag_kg, errors=errors)
     ends = (
         unseen(bag_kg=bag.value, of=of) if unseen_ends else run_empty(errors=errors, of=of)
         for of in ("before", "after")
     )
-    around = (Measured(value=0.0, shares=end.shares) for end in ends)
-    return total((mass, *around))
+    return bag, tuple(share for end in ends for share in end.shares)
 
 
 def _held(name: str, value: float, half: float, of: str) -> Measured:

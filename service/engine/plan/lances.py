@@ -8,7 +8,7 @@ straight lance early; a curve that fits the depth lets it lie along the bay.
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message
@@ -32,8 +32,7 @@ FORMULAS = (LANCE_REACH,)
 STRAIGHT_DEG = 1e-3  # bends the tip aside by less than a tenth of a millimetre, and an arc's radius overflows
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LanceFit:
+class LanceFit(NamedTuple):
     """How one lance does in a cavity: `refusal` names the limit that fails, if any.
 
     `missed` parts of bays are too narrow for it; `holes` are those of one cavity. Both
@@ -88,11 +87,11 @@ def lance_fit(
     """
     if refusal := _misfit(lance=lance, sizes=sizes, depth_mm=depth_mm, hole=hole, use=use):
         return LanceFit(lance=lance, reach_m=0.0, missed=0, holes=0, refusal=refusal)
-    parts = sum(sizes.values())
-    missed = sum(number for size, number in sizes.items() if not passes(size=size, tool_mm=lance.diameter_mm))
+    parts, tool_mm = sum(sizes.values()), lance.diameter_mm
+    missed = sum([number for size, number in sizes.items() if not passes(size=size, tool_mm=tool_mm)])
     reach = reach_m(
         lance=lance,
-        room_mm=depth_mm - lance.diameter_mm,
+        room_mm=depth_mm - tool_mm,
         slit_mm=max(hole.width_mm, hole.height_mm),
         held_mm=use.held_mm,
     )
@@ -113,15 +112,14 @@ def best_fit(*, fits: Iterable[LanceFit]) -> LanceFit | None:
     """
     return min(
         (fit for fit in fits if not fit.refusal),
-        key=lambda fit: (
-            fit.holes + fit.missed,
-            fit.lance.length_mm,
-            -fit.lance.diameter_mm,
-            fit.lance.curve_deg,
-            fit.lance.code,
-        ),
+        key=lambda fit: (fit.holes + fit.missed, lightest(fit.lance)),
         default=None,
     )
+
+
+def lightest(lance: Lance) -> tuple[float, float, float, str]:
+    """By what lances that take as many holes are chosen, the one to take first."""
+    return lance.length_mm, -lance.diameter_mm, lance.curve_deg, lance.code
 
 
 def _bend_inside(*, slant: float, room: float) -> float:
@@ -144,6 +142,7 @@ def _misfit(
         return message("plan.lance_not_in_depth", depth=Quantity(depth_mm, "mm"))
     if lance.length_mm <= use.held_mm:
         return message("plan.lance_stays_outside", held=Quantity(use.held_mm, "mm"))
-    if not any(passes(size=size, tool_mm=lance.diameter_mm) for size in sizes):
-        return message("plan.lance_not_in_bay")
-    return None
+    for size in sizes:
+        if passes(size=size, tool_mm=lance.diameter_mm):
+            return None
+    return message("plan.lance_not_in_bay")

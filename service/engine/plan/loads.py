@@ -36,27 +36,26 @@ def loads(
     by_bay: dict[int, list[Part]] = {}
     for part in parts:
         by_bay.setdefault(part.bay, []).append(part)
-    return tuple(
-        _load(each, _bulge_m3(cavity, each, compartments, by_bay, practice), target_kg_m3)
-        for each in compartments
-    )
+    held_m3 = _held_m3(compartments)
+    bulge_m3 = {
+        bay: expected_bulge_m3(cavity=cavity, parts=by_bay.get(bay, ()), practice=practice) / cavity.count
+        for bay in held_m3
+    }
+    return tuple(_load(each, _bulge_m3(each, held_m3, bulge_m3), target_kg_m3) for each in compartments)
 
 
-def _bulge_m3(
-    cavity: Cavity,
-    space: Compartment,
-    compartments: tuple[Compartment, ...],
-    by_bay: dict[int, list[Part]],
-    practice: Practice,
-) -> float:
+def _held_m3(compartments: tuple[Compartment, ...]) -> dict[int, float]:
+    """What the compartments of each bay hold together."""
+    held: dict[int, float] = {}
+    for each in compartments:
+        for bay in each.bays:
+            held[bay] = held.get(bay, 0.0) + each.net_volume_m3
+    return held
+
+
+def _bulge_m3(space: Compartment, held_m3: dict[int, float], bulge_m3: dict[int, float]) -> float:
     """The bulge over its bays; where several compartments lie in a bay, by their volumes."""
-    found = 0.0
-    for bay in space.bays:
-        of_bay = [each for each in compartments if bay in each.bays]
-        whole_m3 = sum(each.net_volume_m3 for each in of_bay)
-        over = expected_bulge_m3(cavity=cavity, parts=by_bay.get(bay, ()), practice=practice) / cavity.count
-        found += over * space.net_volume_m3 / whole_m3
-    return found
+    return sum([bulge_m3[bay] * space.net_volume_m3 / held_m3[bay] for bay in space.bays])
 
 
 def _load(space: Compartment, bulge_m3: float, target_kg_m3: float) -> Load:

@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Annotated
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Annotated, NamedTuple
 
 from service.engine.geometry.bays import bay_edges_m, members
 from service.engine.geometry.compartments import Part
@@ -14,7 +15,7 @@ from service.engine.ground.shapes import Hours, Metres
 from service.engine.ground.vocabulary import Facing, Fill, Method, Runs, Standing
 from service.engine.plan.holes import Hole, Size, holes_in, patch_size, place, tape_m
 from service.engine.plan.hours import cavity_hours
-from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, lance_fit
+from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, lance_fit, lightest
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Practice
 from service.engine.survey.rates import MethodRates
@@ -30,6 +31,7 @@ STRIP = Formula(
 SOFT = (Facing.MEMBRANE, Facing.NETTING)  # facings that can be slit; all others are drilled
 MOST_HOLES = 5000  # of one cavity: far more than a wall takes, so that a slip of the unit is found
 NOTHING = Size(width_mm=0.0, height_mm=0.0)
+NO_TEXTS: Texts = {}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,8 +76,7 @@ class Task:
         return len({part.bay for part, _ in self.parts})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
+class Way(NamedTuple):
     """An option with what its holes are placed by, their patch and the practice's settings.
 
     A way that does not work takes for ever: `hours` is infinite.
@@ -87,7 +88,7 @@ class Way:
     reach_m: float | None = None
     tool_mm: float = 0.0
     patch: Size = NOTHING
-    settings: Texts = field(default_factory=dict)
+    settings: Texts = NO_TEXTS
 
 
 def way(*, task: Task, method: Method) -> Way:
@@ -99,10 +100,12 @@ def way(*, task: Task, method: Method) -> Way:
     rates = rates_of(practice=task.practice, method=method)
     if obstacle := _obstacle(task=task, method=method):
         return _no_way(method=method, reason=obstacle)
-    fits = _fits(task=task, rates=rates) if method is Method.LANCE else ()
-    fit = best_fit(fits=fits)
-    if method is Method.LANCE and fit is None:
-        return _no_way(method=method, reason=_unfit(fits))
+    fit = None
+    if method is Method.LANCE:
+        fits = _fits(task=task, rates=rates)
+        fit = best_fit(fits=fits)
+        if fit is None:
+            return _no_way(method=method, reason=_unfit(task.lances, fits))
     reach_m = fit.reach_m if fit else rates.reach_m
     if holes_in(sizes=task.sizes, reach_m=reach_m) > MOST_HOLES:
         return _no_way(method=method, reason=message("plan.too_many_holes", most=MOST_HOLES))
@@ -121,6 +124,7 @@ def rates_of(*, practice: Practice, method: Method) -> MethodRates:
     return next(rates for rates in practice.rates.methods if rates.method is method)
 
 
+@lru_cache(maxsize=64)  # what stands in the way is the same in most cavities
 def _no_way(*, method: Method, reason: Message) -> Way:
     return Way(option=Option(method=method, works=False, reason=reason))
 
@@ -170,19 +174,22 @@ def hole_size(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
     return Size(width_mm=rates.hole_mm, height_mm=along_mm)
 
 
-def _fits(*, task: Task, rates: MethodRates) -> tuple[LanceFit, ...]:
-    use = task.practice.lance_use
+def _fits(*, task: Task, rates: MethodRates) -> list[LanceFit]:
+    """How the lances do, the lightest first, up to one that no other can do better than: a hole a part."""
+    use, fits = task.practice.lance_use, []
     depth_mm = clear_depth_mm(cavity=task.upright)
     hole = hole_size(cavity=task.cavity, rates=rates, slit_mm=use.slit_mm)
-    return tuple(
-        lance_fit(lance=lance, sizes=task.sizes, depth_mm=depth_mm, hole=hole, use=use)
-        for lance in task.lances
-    )
+    for lance in sorted(task.lances, key=lightest):
+        fit = lance_fit(lance=lance, sizes=task.sizes, depth_mm=depth_mm, hole=hole, use=use)
+        fits.append(fit)
+        if fit.refusal is None and fit.holes + fit.missed == len(task.parts):
+            break
+    return fits
 
 
-def _unfit(fits: tuple[LanceFit, ...]) -> Message:
+def _unfit(lances: tuple[Lance, ...], fits: list[LanceFit]) -> Message:
     limits: dict[Message, list[str]] = {}
-    for fit in fits:
+    for fit in sorted(fits, key=lambda each: lances.index(each.lance)):
         if fit.refusal:
             limits.setdefault(fit.refusal, []).append(fit.lance.code)
     refusals = tuple(
@@ -213,9 +220,7 @@ def _no_strips(*, task: Task) -> Message | None:
         return message("plan.strips_need_members")
     width_m = task.upright.width_m
     bays = {len(bay_edges_m(framing=framing, across_m=width_m)) for framing in framings if framing}
-    if len(bays) > 1:
-        return message("plan.leaves_differ")
-    return None
+    return message("plan.leaves_differ") if len(bays) > 1 else None
 
 
 def _reason(*, task: Task, method: Method, fit: LanceFit | None) -> Message:

@@ -21,7 +21,7 @@ from service.engine.ground.working import Working
 from service.engine.plan.density import Window
 from service.engine.plan.kilograms import blown_by_bags
 from service.engine.plan.sampling import samples_needed
-from service.engine.plan.volume import bulge_volume, net_volume, unsaid_bulge
+from service.engine.plan.volume import Bulge, bulge_volume, net_volume, unsaid_bulge
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material, Practice, Sampling
 
@@ -96,7 +96,16 @@ def proof_plan(
 ) -> ProofPlan:
     """The proofs of a dense fill (PROOF), of one of the identical cavities."""
     core = _core(laid_out.cavity, window, practice)
-    job = _Job(laid_out=laid_out, parts=parts, window=window, material=material, practice=practice, core=core)
+    job = _Job(
+        laid_out=laid_out,
+        parts=parts,
+        target_kg_m3=window.target_kg_m3.value,
+        margin_kg_m3=_margin(window),
+        material=material,
+        practice=practice,
+        core=core,
+        facing=unsaid_bulge(cavity=laid_out.cavity, practice=practice),
+    )
     together = _together(job, compartments)
     known: dict[tuple[float, float], tuple[ProofOption, ...]] = {}
     rows = tuple(_row(job, each, together, known) for each in compartments)
@@ -108,7 +117,7 @@ def proof_plan(
     return ProofPlan(
         chosen=chosen,
         suffices=enough is not None,
-        margin_kg_m3=_margin(job),
+        margin_kg_m3=job.margin_kg_m3,
         samples=sum(samples_needed(bays=len(each), sampling=practice.sampling) for each in groups),
         sampled_bays=_sampled_bays(groups, practice),
         compartments=rows,
@@ -160,14 +169,12 @@ def _best(rows: tuple[CompartmentProof, ...]) -> Proof:
 class _Job:
     laid_out: Plane
     parts: tuple[Part, ...]
-    window: Window
+    target_kg_m3: float
+    margin_kg_m3: float
     material: Material
     practice: Practice
     core: Measured
-
-    @property
-    def cavity(self) -> Cavity:
-        return self.laid_out.cavity
+    facing: Bulge
 
 
 def _row(
@@ -184,13 +191,13 @@ def _row(
 
 def _options(job: _Job, space: Compartment, together: ProofOption | None) -> Iterator[ProofOption]:
     volume = _volume(job, (space,))
-    samples = _mean_of_samples(job, len(space.bays)) if space.shared else None
+    samples_u = _samples_u(job, len(space.bays)) if space.shared else None
     for proof, unseen_ends in ((Proof.BAGS, True), (Proof.RUN_EMPTY_OR_WEIGHED, False)):
-        yield _option(job, proof, _balance(job, volume, unseen_ends=unseen_ends), samples)
+        yield _option(job, proof, _balance_u(job, volume, unseen_ends=unseen_ends), samples_u)
     if together and not space.shared:
         yield together
     if not space.shared:
-        yield _option(job, Proof.CORE_IN_EACH_BAY, job.core)
+        yield _option(job, Proof.CORE_IN_EACH_BAY, job.core.u)
 
 
 def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption | None:
@@ -198,28 +205,28 @@ def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption |
     closed = tuple(each for each in compartments if not each.shared)
     if len(closed) < 2 or len(closed) < len(compartments):
         return None
-    balance = _balance(job, _volume(job, closed), unseen_ends=True)
-    bays = sum(len(each.bays) for each in closed)
-    return _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, balance, _mean_of_samples(job, bays))
+    balance_u = _balance_u(job, _volume(job, closed), unseen_ends=True)
+    bays = sum([len(each.bays) for each in closed])
+    return _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, balance_u, _samples_u(job, bays))
 
 
-def _option(job: _Job, proof: Proof, density: Measured, samples: Measured | None = None) -> ProofOption:
+def _option(job: _Job, proof: Proof, density_u: float, samples_u: float | None = None) -> ProofOption:
     """How well a proof would know the density, combined with the samples that are taken anyhow."""
-    u = density.u if samples is None else (density.u**-2 + samples.u**-2) ** -0.5
-    return ProofOption(proof=proof, u_kg_m3=u, suffices=_margin(job) >= SURELY * u)
+    u = density_u if samples_u is None else (density_u**-2 + samples_u**-2) ** -0.5
+    return ProofOption(proof=proof, u_kg_m3=u, suffices=job.margin_kg_m3 >= SURELY * u)
 
 
-def _margin(job: _Job) -> float:
-    target = job.window.target_kg_m3.value
-    return min(target - job.window.lowest_kg_m3.value, job.window.highest_kg_m3.value - target)
+def _margin(window: Window) -> float:
+    target = window.target_kg_m3.value
+    return min(target - window.lowest_kg_m3.value, window.highest_kg_m3.value - target)
 
 
-def _mean_of_samples(job: _Job, bays: int) -> Measured:
-    """The mean of several bays by the samples that the firm's plan takes of them."""
+def _samples_u(job: _Job, bays: int) -> float:
+    """Standard uncertainty of the mean of several bays by the samples that the firm's plan takes of them."""
     taken = samples_needed(bays=bays, sampling=job.practice.sampling)
     scatter = Scatter(s=job.practice.uncertainties.sample.between_bays_u_kg_m3)
-    between = Share(name="between bays", of="bays", u=scatter.of_mean(taken=taken, of=bays))
-    return total((job.core, Measured(value=0.0, shares=(between,))))
+    between = Share("between bays", "bays", scatter.of_mean(taken=taken, of=bays))
+    return Measured(job.core.value, (*job.core.shares, between)).u
 
 
 def _volume(job: _Job, spaces: Collection[Compartment]) -> Measured:
@@ -227,22 +234,24 @@ def _volume(job: _Job, spaces: Collection[Compartment]) -> Measured:
     net = net_volume(
         laid_out=job.laid_out,
         bays=bays,
-        net_volume_m3=sum(space.net_volume_m3 for space in spaces),
+        net_volume_m3=sum([space.net_volume_m3 for space in spaces]),
         errors=job.practice.uncertainties.survey,
     )
-    facing = unsaid_bulge(cavity=job.cavity, practice=job.practice)
-    return total((net, bulge_volume(cavity=job.cavity, bays=bays, bulge=facing, parts=job.parts)))
+    if not job.facing.half_mm:
+        return net
+    cavity = job.laid_out.cavity
+    return total((net, bulge_volume(cavity=cavity, bays=bays, bulge=job.facing, parts=job.parts)))
 
 
-def _balance(job: _Job, volume: Measured, *, unseen_ends: bool) -> Measured:
-    """The density by mass balance of a space filled to its target somewhere in the middle of a job."""
+def _balance_u(job: _Job, volume: Measured, *, unseen_ends: bool) -> float:
+    """Standard uncertainty of the density by mass balance of a space filled to its target amid a job."""
     mass = blown_by_bags(
-        mass_kg=job.window.target_kg_m3.value * volume.value,
+        mass_kg=job.target_kg_m3 * volume.value,
         bag_kg=job.material.bag_kg,
         errors=job.practice.uncertainties.weighing,
         unseen_ends=unseen_ends,
     )
-    return mass.over(volume)
+    return mass.u_over(volume)
 
 
 def _core(cavity: Cavity, window: Window, practice: Practice) -> Measured:
@@ -256,5 +265,4 @@ def _core(cavity: Cavity, window: Window, practice: Practice) -> Measured:
         "core disturbance": errors.core_disturbance_rel_u,
         "core mass": rectangular(half=errors.mass_half_g) / (target * volume_m3 * 1000),
     }
-    shares = tuple(Share(name=name, of=name, u=target * u) for name, u in relative.items())
-    return Measured(value=target, shares=shares)
+    return Measured(target, tuple([Share(name, name, target * u) for name, u in relative.items()]))

@@ -1,6 +1,7 @@
 """In which order the bays of a cavity are filled, and what each asks for."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment
@@ -48,14 +49,15 @@ def sequence(
     after_first = {bay for each in joined for bays in each.spills for bay in bays if bay > min(bays)}
     last = {max(each.bays) for each in joined if each.shared} if sampling.last_bay else set()
     return tuple(
-        Step(
-            bay=bay,
-            notes=(
-                *((SPILL,) if bay in after_first - by_hand else ()),
-                BY_HAND if bay in by_hand else FILL[method],
-                *((LAST,) if bay in last else ()),
-            ),
-            recompress=bay in after_first,
-        )
-        for bay in sorted({bay for compartment in compartments for bay in compartment.bays})
+        [
+            _step(bay, None if bay in by_hand else method, spilled=bay in after_first, last=bay in last)
+            for bay in sorted({bay for compartment in compartments for bay in compartment.bays})
+        ]
     )
+
+
+@lru_cache(maxsize=1024)  # the steps of most cavities are alike
+def _step(bay: int, method: Method | None, *, spilled: bool, last: bool) -> Step:
+    """One bay in its turn; by hand where there is no method."""
+    notes = [BY_HAND] if method is None else [SPILL, FILL[method]] if spilled else [FILL[method]]
+    return Step(bay=bay, notes=(*notes, LAST) if last else tuple(notes), recompress=spilled)

@@ -285,7 +285,7 @@ def test_members_that_all_run_across_make_bays_that_lie_across():
 
 
 def edges(part):
-    return (part.bay, part.index, part.left_m, part.right_m, part.bottom_m, part.top_m)
+    return (part.bay, part.number, part.left_m, part.right_m, part.bottom_m, part.top_m)
 
 
 def test_a_part_goes_from_plate_to_plate():

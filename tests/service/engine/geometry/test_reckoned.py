@@ -14,7 +14,7 @@ def test_a_single_bay_is_measured_between_its_members():
 
 def test_parts_of_one_layer_add_up():
     cavity = stud_wall()
-    each = [reckoned(laid_out=plane(cavity=cavity), bays=[bay]).extents[0].part for bay in range(1, 11)]
+    each = [reckoned(laid_out=plane(cavity=cavity), bays=[bay]).parts[0] for bay in range(1, 11)]
     assert sum(each) == pytest.approx(1.0)
 
 
@@ -24,7 +24,7 @@ def test_a_cavity_with_an_opening_that_has_no_place_is_known_as_a_whole_only():
 
 
 def test_the_lengths_that_a_shared_wall_s_volume_goes_with():
-    outer, gap, _ = reckoned(laid_out=plane(cavity=wall()), bays=range(1, 16)).extents
+    outer, gap, _ = reckoned(laid_out=plane(cavity=wall()), bays=range(1, 16)).lengths
     assert (outer.across_m, outer.along_m) == pytest.approx((2.56, 9.4 - 16 * 0.045))
     assert (gap.across_m, gap.along_m) == pytest.approx((2.65, 9.4))
     assert (outer.members, outer.member_length_m) == (16, pytest.approx(2.56))

@@ -330,9 +330,9 @@ def test_every_part_with_room_has_a_hole_and_every_bay_its_turn(
     gap = () if gap_mm is None else (layer(gap_mm), layer(95, studs))
     cavity = stud_wall(width_m=width_m, span_m=span_m, layers=(layer(145, studs), *gap), facing=facing)
     found = plan(cavity)
-    pieces = {(part.bay, part.index) for part in parts(cavity=cavity)}
+    pieces = {(part.bay, part.number) for part in parts(cavity=cavity)}
     slivers = {
-        (part.bay, part.index)
+        (part.bay, part.number)
         for part in parts(cavity=cavity)
         if round(min(part.right_m - part.left_m, part.top_m - part.bottom_m), 9) <= THINNEST_M
     }

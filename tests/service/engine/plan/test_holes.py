@@ -14,7 +14,7 @@ HOLE = Size(width_mm=110, height_mm=110)
 
 
 def part(*, bay=1, index=1, left_m=0.0, right_m=0.55, bottom_m=0.1, top_m=2.5):
-    return Part(bay=bay, index=index, left_m=left_m, right_m=right_m, bottom_m=bottom_m, top_m=top_m)
+    return Part(bay=bay, number=index, left_m=left_m, right_m=right_m, bottom_m=bottom_m, top_m=top_m)
 
 
 def patching(*, roll_mm=150.0, lap_mm=50.0):
@@ -141,7 +141,7 @@ reaches = st.none() | st.floats(0.4, 3)
 def test_every_part_has_as_many_holes_as_it_takes_and_at_least_one(parts, reach_m):
     holes = placed(*parts, reach_m=reach_m)
     for each in parts:
-        count = sum(hole.bay == each.bay and hole.part == each.index for hole in holes)
+        count = sum(hole.bay == each.bay and hole.part == each.number for hole in holes)
         assert count == holes_in(sizes={part_size(part=each): 1}, reach_m=reach_m) >= 1
     assert [hole.number for hole in holes] == list(range(1, len(holes) + 1))
 

@@ -1,0 +1,118 @@
+"""The lengths that the volume of each layer goes with, and where openings with a place touch its spaces."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from service.engine.geometry.areas import LayerArea, face_m2
+from service.engine.geometry.bays import bay_edges_m, member_count
+from service.engine.geometry.layout import edge_of, outline
+from service.engine.geometry.rectangles import DUST_M, Rectangle
+from service.engine.geometry.sheets import Space
+from service.engine.ground.vocabulary import Runs
+from service.engine.survey.cavity import Cavity, Framing, Layer, Opening
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lengths:
+    """A layer of an upright cavity, and what a metre more of each of its sizes takes or gives.
+
+    `kept_m` is the volume that goes with a clear m2, `area` the layer's. A metre more of the
+    cavity's width is `across_m` of clear area a metre, one more of its span `along_m`.
+    `between_members_m` adds up the bays, `member_length_m` is that of a member between its
+    plates, `members` their number.
+    """
+
+    framing: Framing | None
+    depth_m: float
+    kept_m: float
+    area: LayerArea
+    across_m: float
+    along_m: float
+    between_members_m: float = 0.0
+    member_length_m: float = 0.0
+    members: int = 0
+
+
+class Touch(NamedTuple):
+    """A clear space of a layer that lies against an opening: over its top or beside its right, in metres."""
+
+    layer: int
+    over_m: float
+    beside_m: float
+
+
+def lengths_of(*, cavity: Cavity, layer: Layer, area: LayerArea, kept_m: float, mean_m: float) -> Lengths:
+    """The lengths of a layer of an upright cavity whose mean height is `mean_m`."""
+    framing = layer.framing
+    if framing is None or framing.member_mm is None:
+        return Lengths(
+            framing=framing,
+            depth_m=layer.depth_mm / 1000,
+            kept_m=kept_m,
+            area=area,
+            across_m=mean_m,
+            along_m=cavity.width_m,
+        )
+    turned = framing.runs is Runs.ACROSS
+    across_m = cavity.span_m if turned else cavity.width_m
+    between_m = sum([right - left for left, right in bay_edges_m(framing=framing, across_m=across_m)])
+    member_m = cavity.width_m - framing.plates_mm / 1000 if turned else _between_plates_m(cavity, framing)
+    clear_m = member_m - framing.blocking_rows * framing.blocking_mm / 1000
+    return Lengths(
+        framing=framing,
+        depth_m=layer.depth_mm / 1000,
+        kept_m=kept_m,
+        area=area,
+        across_m=between_m if turned else clear_m,
+        along_m=clear_m if turned else between_m,
+        between_members_m=between_m,
+        member_length_m=member_m,
+        members=member_count(framing=framing, across_m=across_m),
+    )
+
+
+def mean_height_m(*, cavity: Cavity) -> float:
+    """The mean height of an upright cavity, under its upper edge."""
+    return face_m2(cavity=cavity) / cavity.width_m
+
+
+def past_m(*, opening: Opening, framing: Framing | None) -> float:
+    """How far the timber of an opening, or in an open layer the boards of its box, reach beyond it."""
+    return (opening.trim_mm if framing else opening.reveal_mm) / 1000
+
+
+def touches(
+    *, cavity: Cavity, groups: Iterable[Iterable[Space]]
+) -> tuple[tuple[tuple[Touch, ...], ...], ...]:
+    """Of each group of spaces of an upright cavity, those that each opening touches; none without a place."""
+    rings = [_rings(cavity, opening) if opening.is_placed else [] for opening in cavity.openings]
+    return tuple([tuple([tuple(_touching(group, ring)) for ring in rings]) for group in groups])
+
+
+def _rings(cavity: Cavity, opening: Opening) -> list[Rectangle]:
+    return [
+        outline(opening=opening, past_m=past_m(opening=opening, framing=layer.framing))
+        for layer in cavity.layers
+    ]
+
+
+def _touching(group: Iterable[Space], rings: list[Rectangle]) -> Iterator[Touch]:
+    """Where a ring's top and its right side lie against a clear space, and how long, in metres."""
+    for space in group if rings else ():
+        if space.layer is not None:
+            area, ring = space.area, rings[space.layer]
+            over = abs(area.bottom_m - ring.top_m) <= DUST_M
+            beside = abs(area.left_m - ring.right_m) <= DUST_M
+            if over or beside:
+                breadth_m, height_m = (max(0.0, length_m) for length_m in area.common_m(ring))
+                yield Touch(space.layer, breadth_m if over else 0.0, height_m if beside else 0.0)
+
+
+def _between_plates_m(cavity: Cavity, framing: Framing) -> float:
+    """The mean height between the plates of members that run along."""
+    half_m, edge = framing.plates_mm / 2000, edge_of(cavity=cavity)
+    if edge is None:
+        return cavity.span_m - 2 * half_m
+    between = Rectangle(0.0, cavity.width_m, half_m, cavity.span_m)
+    return edge.area_m2(between, drop_m=half_m) / cavity.width_m

@@ -1,0 +1,32 @@
+"""How volume goes with lengths is held against differences of whole cavities in test_sensitivity.py."""
+
+import pytest
+
+from service.engine.geometry.lengths import mean_height_m, past_m
+from service.engine.geometry.plane import plane
+from tests.builders import opening, stud_wall, wall
+
+
+def test_a_cavity_is_as_high_as_its_edge_is_on_average() -> None:
+    gable = ((0.0, 1.0), (4.0, 3.0), (8.0, 1.0))
+    assert mean_height_m(cavity=stud_wall(width_m=8.0, span_m=3.0, profile_m=gable)) == pytest.approx(2.0)
+
+
+def test_timber_stands_round_an_opening_in_framed_layers_and_boards_in_open_ones() -> None:
+    window = opening(trim_mm=45, reveal_mm=18)
+    outer, gap, _ = wall().layers
+    assert past_m(opening=window, framing=outer.framing) == 0.045
+    assert past_m(opening=window, framing=gap.framing) == 0.018
+
+
+def test_what_lies_over_an_opening_and_beside_it_touches_it_there() -> None:
+    """By hand: 1.2 m of its top, and its right side of 1.2 m; under it and at its left it does not grow."""
+    window = opening(width_m=1.2, height_m=1.2, left_m=2.0, sill_m=0.8)
+    laid_out = plane(cavity=wall(layers=wall().layers[1:2], openings=(window,)))
+    (touched,) = laid_out.balanced.touched
+    assert sum(each.over_m for each in touched[0]) == pytest.approx(1.2)
+    assert sum(each.beside_m for each in touched[0]) == pytest.approx(1.2)
+
+
+def test_an_opening_without_a_place_touches_nothing() -> None:
+    assert plane(cavity=stud_wall(openings=(opening(),))).balanced.touched == (((),),)
