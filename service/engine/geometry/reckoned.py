@@ -1,17 +1,15 @@
 """What of a cavity lies in some of its bays, layer by layer: how much of the lengths its volume goes with."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
-from service.engine.geometry.layout import is_turned
 from service.engine.geometry.lengths import Lengths, Touch
 from service.engine.geometry.plane import Plane
 from service.engine.geometry.sheets import Space
 from service.engine.survey.cavity import Cavity, Displaced
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reckoned:
+class Reckoned(NamedTuple):
     """Some of a cavity's compartments, by their `places` among all.
 
     `single` where they are one bay between members, whose clear width is `clear_width_m`.
@@ -57,7 +55,7 @@ def reckoned(*, laid_out: Plane, bays: Collection[int]) -> Reckoned:
     left_m, right_m = laid_out.bays_m[within[0] - 1]
     return Reckoned(
         upright=laid_out.upright,
-        turned=is_turned(cavity=laid_out.cavity),
+        turned=laid_out.upright is not laid_out.cavity,
         name=str(within[0]) if single else f"{within[0]}-{within[-1]}",
         single=single,
         clear_width_m=right_m - left_m,

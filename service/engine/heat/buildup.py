@@ -1,7 +1,8 @@
 """The layers beside the cavity that heat and vapour pass."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
 
 from service.engine.ground.messages import Value, message
 from service.engine.survey.cavity import BuildUpLayer, Cavity
@@ -11,12 +12,31 @@ from service.errors import Fault, InvalidInput
 SOFTWOOD_W_MK = 0.13  # softwood of 500 kg/m3 (EN 12524)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Beside:
+class Beside(NamedTuple):
     """A layer beside the cavity that counts, and the pointer to where it was given."""
 
     pointer: str
     layer: BuildUpLayer
+
+
+class Flank(NamedTuple):
+    """A layer beside the cavity with its resistances in m2K/W.
+
+    `between` is that between battens, `battens` theirs (None of a layer without any), `whole`
+    the layer's with both, heat evening out in the planes on either side of it.
+    """
+
+    layer: BuildUpLayer
+    between: float
+    battens: float | None
+    whole: float
+
+
+class Flanks(NamedTuple):
+    """The layers beside a cavity that count, each side from the outside in."""
+
+    outside: tuple[Flank, ...]
+    inside: tuple[Flank, ...]
 
 
 def beside(*, cavity: Cavity) -> tuple[tuple[Beside, ...], tuple[Beside, ...]]:
@@ -25,8 +45,13 @@ def beside(*, cavity: Cavity) -> tuple[tuple[Beside, ...], tuple[Beside, ...]]:
     A well-ventilated layer and all that lies outside it do not count (ISO 6946).
     Raises InvalidInput at `/inside/N/ventilated`: such a layer lies outside only.
     """
-    outside = _located("/outside", cavity.outside)
-    inside = _located("/inside", cavity.inside)
+    return _counting(cavity.outside, cavity.inside)
+
+
+def _counting(
+    outer: tuple[BuildUpLayer, ...], inner: tuple[BuildUpLayer, ...]
+) -> tuple[tuple[Beside, ...], tuple[Beside, ...]]:
+    outside, inside = _located("/outside", outer), _located("/inside", inner)
     faults = tuple(
         Fault(f"{each.pointer}/ventilated", message("heat.ventilated_inside"))
         for each in inside
@@ -36,6 +61,27 @@ def beside(*, cavity: Cavity) -> tuple[tuple[Beside, ...], tuple[Beside, ...]]:
         raise InvalidInput(*faults)
     counts_from = max((number for number, each in enumerate(outside, 1) if each.layer.ventilated), default=0)
     return outside[counts_from:], inside
+
+
+def flanks(*, cavity: Cavity) -> Flanks:
+    """The layers on both sides with their resistances; raises as `beside`, then as those do."""
+    return _flanks(cavity.outside, cavity.inside)
+
+
+@lru_cache(maxsize=64)  # most cavities of a building have the layers of others
+def _flanks(outside: tuple[BuildUpLayer, ...], inside: tuple[BuildUpLayer, ...]) -> Flanks:
+    outer, inner = _counting(outside, inside)
+    layers = outer + inner
+    resistances = resistances_m2k_w(layers=layers)
+    rows = zip(layers, resistances, battens_m2k_w(layers=layers), strict=True)
+    found = tuple(_flank(each.layer, between, battens) for each, between, battens in rows)
+    return Flanks(outside=found[: len(outer)], inside=found[len(outer) :])
+
+
+def _flank(layer: BuildUpLayer, between: float, battens: float | None) -> Flank:
+    share = layer.timber_fraction or 0.0
+    whole = between if battens is None else 1 / (share / battens + (1 - share) / between)
+    return Flank(layer=layer, between=between, battens=battens, whole=whole)
 
 
 def ventilated(*, cavity: Cavity) -> bool:

@@ -1,15 +1,13 @@
 """What each course of an element, from the outside in, adds to its thermal resistance."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Annotated
 
 from service.engine.ground.formula import Formula
 from service.engine.ground.shapes import Resistance
 from service.engine.ground.vocabulary import CourseKind, Standing
-from service.engine.heat.buildup import Beside, battens_m2k_w, beside, resistances_m2k_w
+from service.engine.heat.buildup import Flank, Flanks
 from service.engine.heat.surfaces import Surfaces
-from service.engine.survey.cavity import Cavity
 
 LAYER = Formula(
     code="layer_resistance",
@@ -34,7 +32,7 @@ BRIDGED = Formula(
 
 REST = Formula(
     code="fill_course",
-    expression="whole_m2k_w - others_m2k_w",
+    expression="(r_upper + r_lower)/2 - sum(others_m2k_w)",
     source="what the mean of the two limits leaves when surfaces and layers are taken off",
     standing=Standing.DERIVED,
 )
@@ -51,27 +49,26 @@ class Course:
     resistance_m2k_w: Annotated[Resistance, "thermal resistance of the course"]
 
 
-def courses(*, cavity: Cavity, faces: Surfaces, whole_m2k_w: float) -> tuple[Course, ...]:
+def courses(*, flanks: Flanks, faces: Surfaces, whole_m2k_w: float) -> tuple[Course, ...]:
     """All courses of an element of `whole_m2k_w`, which they add up to (LAYER, GIVEN, BRIDGED, REST).
 
     The layers beside the cavity and the surfaces have their own resistance; the rest is
     the fill's, weakened by its timber: a mean of two limits, which no part of it has by itself.
     """
-    outside, inside = beside(cavity=cavity)
-    outer, inner = tuple(_layers(outside)), tuple(_layers(inside))
-    others = faces.rse + faces.rsi + sum(each.resistance_m2k_w for each in outer + inner)
+    others = others_m2k_w(flanks=flanks, faces=faces)
     return (
         Course(kind=CourseKind.OUTER_SURFACE, name="", resistance_m2k_w=faces.rse),
-        *outer,
+        *map(_layer, flanks.outside),
         Course(kind=CourseKind.FILL, name="", resistance_m2k_w=whole_m2k_w - others),
-        *inner,
+        *map(_layer, flanks.inside),
         Course(kind=CourseKind.INNER_SURFACE, name="", resistance_m2k_w=faces.rsi),
     )
 
 
-def _layers(layers: tuple[Beside, ...]) -> Iterator[Course]:
-    rows = zip(layers, resistances_m2k_w(layers=layers), battens_m2k_w(layers=layers), strict=True)
-    for each, between, timber in rows:
-        share = each.layer.timber_fraction or 0.0
-        resistance = between if timber is None else 1 / (share / timber + (1 - share) / between)
-        yield Course(kind=CourseKind.LAYER, name=each.layer.name, resistance_m2k_w=resistance)
+def others_m2k_w(*, flanks: Flanks, faces: Surfaces) -> float:
+    """What the surfaces and the layers beside the cavity have of its resistance."""
+    return faces.rse + faces.rsi + sum([each.whole for each in flanks.outside + flanks.inside])
+
+
+def _layer(flank: Flank) -> Course:
+    return Course(kind=CourseKind.LAYER, name=flank.layer.name, resistance_m2k_w=flank.whole)

@@ -1,14 +1,14 @@
 """Paths that heat takes through framed layers, and the two limits that they set."""
 
-from dataclasses import dataclass
 from itertools import pairwise, product
+from typing import NamedTuple
 
 from service.engine.ground.formula import Formula
 from service.engine.ground.vocabulary import Runs, Standing
 
 UPPER_LIMIT = Formula(
     code="upper_limit",
-    expression="1/sum(area/resistance_m2k_w), over every path through all layers",
+    expression="1/sum(area/(resistance_m2k_w + others_m2k_w)), over every path through all layers",
     source="ISO 6946, as set out in the Scottish building standards' worked examples 6.B",
     standing=Standing.PUBLISHED,
 )
@@ -24,8 +24,7 @@ LOWER_LIMIT = Formula(
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Leaf:
+class Leaf(NamedTuple):
     """A layer of the cavity as heat meets it: fill and timber side by side.
 
     `fill` and `timber` are resistances in m2K/W over the layer's depth;
@@ -38,8 +37,7 @@ class Leaf:
     runs: Runs
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Path:
+class Path(NamedTuple):
     """One way through: its share of the area (0 to 1) and its resistance in m2K/W."""
 
     area: float

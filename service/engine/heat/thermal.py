@@ -15,7 +15,7 @@ from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import Percent, Resistance, Transmittance, Unit
 from service.engine.ground.vocabulary import Element, Runs, Standing
 from service.engine.ground.working import Working
-from service.engine.heat.buildup import Beside, battens_m2k_w, beside, resistances_m2k_w, ventilated
+from service.engine.heat.buildup import Flank, Flanks, flanks, ventilated
 from service.engine.heat.corrections import correction_w_m2k
 from service.engine.heat.courses import Course, courses
 from service.engine.heat.paths import Leaf, Path, lower_limit, upper_limit, whole_paths
@@ -64,7 +64,8 @@ M2K_W_PER_LABEL_R = 0.176110
 class Stack:
     """A cavity as heat meets it: its leaves, its fill without timber and all else, in m2K/W.
 
-    `bridged` are layers beside it with battens in them; they are not among the `others`.
+    `bridged` are layers beside it with battens in them; they are not among the `others`, but
+    `beside` is all but the fill, without timber. `flanks` are the layers beside it.
     """
 
     leaves: tuple[Leaf, ...]
@@ -73,11 +74,8 @@ class Stack:
     r_fill: float
     faces: Surfaces
     others: float
-
-    @property
-    def beside(self) -> float:
-        """All but the fill, without timber, in m2K/W."""
-        return self.others + sum(leaf.fill for leaf in self.bridged)
+    beside: float
+    flanks: Flanks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,7 +148,7 @@ def thermal(
         rsi=met.faces.rsi,
         rse=met.faces.rse,
         correction_w_m2k=correction if holds else 0.0,
-        courses=courses(cavity=cavity, faces=met.faces, whole_m2k_w=1 / plain_u) if holds else (),
+        courses=courses(flanks=met.flanks, faces=met.faces, whole_m2k_w=1 / plain_u) if holds else (),
         notes=tuple(_notes(cavity, label_r, upper / lower)),
         provenance=COMBINED.provenance,
     )
@@ -160,33 +158,32 @@ def stack(
     *, cavity: Cavity, geometry: Geometry, conductivity_w_mk: float, label_r: float | None = None
 ) -> Stack:
     """What `thermal` reckons with (FILL or LABEL for the fill); raises InvalidInput as it does."""
-    outside, inside = beside(cavity=cavity)
+    around = flanks(cavity=cavity)
     faces = surfaces(element=cavity.element, pitch_deg=cavity.pitch_deg, sheltered=ventilated(cavity=cavity))
     r_fill = _fill(cavity, conductivity_w_mk, label_r)
     leaves = _leaves(cavity, geometry, cavity.depth_mm / 1000 / r_fill)
-    resistances = resistances_m2k_w(layers=outside + inside)
-    bridged, plain = _bridged(outside + inside, resistances)
+    bridged, plain = _bridged(around.outside + around.inside)
+    others = faces.rsi + faces.rse + plain
     return Stack(
         leaves=leaves,
         bridged=bridged,
         paths=whole_paths(leaves=leaves, aligned=cavity.leaves_aligned, bridged=bridged),
         r_fill=r_fill,
         faces=faces,
-        others=faces.rsi + faces.rse + plain,
+        others=others,
+        beside=others + sum([leaf.fill for leaf in bridged]),
+        flanks=around,
     )
 
 
-def _bridged(layers: tuple[Beside, ...], resistances: tuple[float, ...]) -> tuple[tuple[Leaf, ...], float]:
+def _bridged(layers: tuple[Flank, ...]) -> tuple[tuple[Leaf, ...], float]:
     """The layers beside the cavity with battens in them, and the sum of all others, in m2K/W."""
-    rows = tuple(zip(layers, resistances, battens_m2k_w(layers=layers), strict=True))
-    return (
-        tuple(
-            Leaf(fill=fill, timber=timber, timber_fraction=each.layer.timber_fraction or 0.0, runs=Runs.ALONG)
-            for each, fill, timber in rows
-            if timber is not None
-        ),
-        sum(fill for _, fill, timber in rows if timber is None),
-    )
+    bridged = [
+        Leaf(fill, timber, layer.timber_fraction or 0.0, Runs.ALONG)
+        for layer, fill, timber, _ in layers
+        if timber is not None
+    ]
+    return tuple(bridged), sum([each.between for each in layers if each.battens is None])
 
 
 def _fill(cavity: Cavity, conductivity_w_mk: float, label_r: float | None) -> float:

@@ -7,12 +7,13 @@ from service.engine.geometry.cautions import survey_cautions
 from service.engine.geometry.compartments import Compartment, Part, compartments_of, parts_of
 from service.engine.geometry.geometry import Geometry, measured
 from service.engine.geometry.plane import Plane, plane
+from service.engine.ground.known import Known
 from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.shapes import Kilograms
 from service.engine.ground.vocabulary import Element
 from service.engine.ground.working import Working
 from service.engine.heat.thermal import Thermal, thermal
-from service.engine.plan.density import Window, window
+from service.engine.plan.density import Window, decided_by, window
 from service.engine.plan.filling import FillPlan, fill_plan
 from service.engine.plan.labels import label_r, unlabelled
 from service.engine.plan.loads import Load, loads
@@ -67,9 +68,13 @@ def cavity_takeoff(
     practice: Practice,
     lances: tuple[Lance, ...],
     working: Working | None = None,
+    known: Known | None = None,
 ) -> CavityTakeoff:
-    """Work out one cavity; raises InvalidInput with pointers relative to it."""
-    fill = _fill(cavity, material, practice, working)
+    """Work out one cavity; raises InvalidInput with pointers relative to it.
+
+    `known` is handed on from cavity to cavity of the same material and practice.
+    """
+    fill = _fill(cavity, material, practice, working, known or Known())
     mass_kg, proof = _mass_kg(fill, working), _proof(fill, working)
     plan = _plan(fill, mass_kg, lances, proof, working)
     printed_r = label_r(cavity=cavity, density=fill.density, material=material, market=practice.market)
@@ -97,12 +102,17 @@ def cavity_takeoff(
     )
 
 
-def _fill(cavity: Cavity, material: Material, practice: Practice, working: Working | None) -> _Fill:
+def _fill(
+    cavity: Cavity, material: Material, practice: Practice, working: Working | None, known: Known
+) -> _Fill:
     laid_out = plane(cavity=cavity)
     shape, spaces = measured(laid_out=laid_out), compartments_of(laid_out=laid_out)
     if working:
         working.keep(laid_out)
-    density = window(cavity=cavity, material=material, practice=practice)
+    density = known.of(
+        ("window", *decided_by(cavity=cavity)),
+        lambda: window(cavity=cavity, material=material, practice=practice),
+    )
     blow = None
     if density is None:
         blow = open_blow(

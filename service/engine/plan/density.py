@@ -9,7 +9,7 @@ one climate, until the firm declares that it works by it. Advice sets no limit a
 no target: it is shown beside them. Every rule looked at is kept in `considered`.
 """
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 from typing import Annotated
 
@@ -96,6 +96,12 @@ def window(*, cavity: Cavity, material: Material, practice: Practice) -> Window 
             *_far(cavity.target_kg_m3, sheets),
         ),
     )
+
+
+def decided_by(*, cavity: Cavity) -> tuple[Hashable, ...]:
+    """All of a cavity that its window depends on: those that are alike in it have the same one."""
+    of_kind = (cavity.lies, cavity.element, cavity.target_kg_m3, cavity.label_r)
+    return (*of_kind, cavity.depth_mm, cavity.span_m)
 
 
 def _refused(pointer: str, said: Message) -> InvalidInput:

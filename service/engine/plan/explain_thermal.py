@@ -1,10 +1,11 @@
 """The working behind a cavity's thermal resistance and U-value."""
 
 from collections.abc import Iterator
+from itertools import chain
 
 from service.engine.ground.explanation import Explanation, explained
 from service.engine.ground.vocabulary import CourseKind
-from service.engine.heat.buildup import Beside, battens_m2k_w, beside, resistances_m2k_w
+from service.engine.heat.buildup import Flank
 from service.engine.heat.corrections import AIR_GAPS_W_M2K, CORRECTIONS
 from service.engine.heat.courses import BRIDGED, GIVEN, LAYER, REST
 from service.engine.heat.paths import LOWER_LIMIT, UPPER_LIMIT
@@ -36,35 +37,33 @@ def explain_thermal(
             correction_w_m2k=heat.correction_w_m2k,
         )
         yield explained(f"{at}/r_total", heat.r_total, COMBINED, u_value_w_m2k=heat.u_value_w_m2k)
-        yield from _courses(at, surveyed, heat)
+        yield from _courses(at, heat, met)
 
 
-def _courses(at: str, surveyed: Cavity, heat: Thermal) -> Iterator[Explanation]:
-    outside, inside = beside(cavity=surveyed)
-    layers = iter(outside + inside)
+def _courses(at: str, heat: Thermal, met: Stack) -> Iterator[Explanation]:
+    layers = chain(met.flanks.outside, met.flanks.inside)
     for place, course in enumerate(heat.courses):
         figure, value = f"{at}/courses/{place}/resistance_m2k_w", course.resistance_m2k_w
         if course.kind is CourseKind.LAYER:
             yield _layer(figure, value, next(layers))
         elif course.kind is CourseKind.FILL:
-            whole = (heat.r_upper + heat.r_lower) / 2
-            others = sum(each.resistance_m2k_w for each in heat.courses if each.kind is not CourseKind.FILL)
-            yield explained(figure, value, REST, whole_m2k_w=whole, others_m2k_w=others)
+            limits = {"r_upper": heat.r_upper, "r_lower": heat.r_lower}
+            others = [each.resistance_m2k_w for each in heat.courses if each is not course]
+            yield explained(figure, value, REST, **limits, others_m2k_w=others)
         else:
             yield explained(figure, value, SURFACES)
 
 
-def _layer(figure: str, value: float, each: Beside) -> Explanation:
+def _layer(figure: str, value: float, each: Flank) -> Explanation:
     layer = each.layer
-    (between,), (timber,) = resistances_m2k_w(layers=(each,)), battens_m2k_w(layers=(each,))
-    if timber is not None:
+    if each.battens is not None:
         return explained(
             figure,
             value,
             BRIDGED,
             timber_fraction=layer.timber_fraction or 0.0,
-            timber_m2k_w=timber,
-            between_m2k_w=between,
+            timber_m2k_w=each.battens,
+            between_m2k_w=each.between,
         )
     if layer.conductivity_w_mk is None:
         return explained(figure, value, GIVEN, given_m2k_w=value)
@@ -85,13 +84,14 @@ def _fill(at: str, surveyed: Cavity, heat: Thermal, material: Material) -> Expla
 
 
 def _limits(at: str, heat: Thermal, met: Stack) -> Iterator[Explanation]:
-    leaves = met.leaves + met.bridged
+    leaves = (*met.leaves, *met.bridged)
     yield explained(
         f"{at}/r_upper",
         heat.r_upper,
         UPPER_LIMIT,
         area=[path.area for path in met.paths],
-        resistance_m2k_w=[path.resistance + met.others for path in met.paths],
+        resistance_m2k_w=[path.resistance for path in met.paths],
+        others_m2k_w=met.others,
     )
     yield explained(
         f"{at}/r_lower",

@@ -109,7 +109,8 @@ def proof_plan(
     together = _together(job, compartments)
     known: dict[tuple[float, float], tuple[ProofOption, ...]] = {}
     rows = tuple(_row(job, each, together, known) for each in compartments)
-    enough = next((proof for proof in Proof if all(_suffices(row, proof) for row in rows)), None)
+    kinds = {id(row.options): row for row in rows}.values()  # rows that are alike have the same options
+    enough = next((proof for proof in Proof if all(_suffices(row, proof) for row in kinds)), None)
     chosen = enough or _best(rows)
     groups = sampled_together(compartments=compartments, proof=chosen)
     if working:

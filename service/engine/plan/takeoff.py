@@ -8,6 +8,7 @@ from itertools import zip_longest
 from typing import Annotated, Any, TypedDict
 
 from service.engine.ground.formula import Formula
+from service.engine.ground.known import Known
 from service.engine.ground.messages import message, word
 from service.engine.ground.shapes import Hours, Kilograms, Metres
 from service.engine.ground.vocabulary import Method, Standing
@@ -95,6 +96,7 @@ class _Basis(TypedDict):
     material: Material
     practice: Practice
     lances: tuple[Lance, ...]
+    known: Known
 
 
 def takeoff(
@@ -212,7 +214,7 @@ def _every(
     faults: list[Fault] = []
     found: list[CavityTakeoff] = []
     faults.extend(label_faults(cavities=cavities))
-    basis: _Basis = {"material": material, "practice": practice, "lances": lances}
+    basis: _Basis = {"material": material, "practice": practice, "lances": lances, "known": Known()}
     for index, (cavity, working) in enumerate(zip_longest(cavities, workings)):
         try:
             found.append(cavity_takeoff(cavity=cavity, **basis, working=working))

@@ -1,6 +1,7 @@
 """What a single field of a cavity can be, and fields that only make sense together."""
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from service.engine.ground.messages import message
 from service.engine.survey.cavity import Displaced, Framing, Opening
@@ -39,8 +40,17 @@ def counted(*, at: str, least: int = 1, most: int = MOST_COUNT, **fields: int | 
             yield Fault(f"{at}/{name}", message("survey.count_out_of_range", least=least, most=most))
 
 
-def framing_faults(*, at: str, framing: Framing) -> Iterator[Fault]:
+def framing_faults(*, at: str, framing: Framing) -> tuple[Fault, ...]:
     """Faults of a layer's framing by itself; `at` is its pointer."""
+    return tuple(Fault(at + fault.pointer, fault.detail) for fault in _framing_faults(framing))
+
+
+@lru_cache(maxsize=64)  # most layers of a building are framed alike
+def _framing_faults(framing: Framing) -> tuple[Fault, ...]:
+    return tuple(_of_framing("", framing))
+
+
+def _of_framing(at: str, framing: Framing) -> Iterator[Fault]:
     yield from within(
         at=at, unit="W/(m K)", limits=CONDUCTIVITY_W_MK, conductivity_w_mk=framing.conductivity_w_mk
     )

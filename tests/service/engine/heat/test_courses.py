@@ -2,6 +2,7 @@ import pytest
 from ht.conduction import k_to_R
 
 from service.engine.ground.vocabulary import CourseKind
+from service.engine.heat.buildup import flanks
 from service.engine.heat.courses import courses
 from service.engine.heat.surfaces import Surfaces
 from service.engine.survey.cavity import BuildUpLayer
@@ -18,7 +19,7 @@ def test_courses_stand_from_the_outside_in_and_add_up():
     """The board's by the library ht, the rest by hand; outside a ventilated layer nothing counts."""
     board = k_to_R(k=0.13, t=0.015)
     wall = builders.wall(outside=(RAIN_SCREEN, AIR, BOARD), inside=(LINING,))
-    found = courses(cavity=wall, faces=FACES, whole_m2k_w=8.0)
+    found = courses(flanks=flanks(cavity=wall), faces=FACES, whole_m2k_w=8.0)
     assert [(each.kind, each.name) for each in found] == [
         (CourseKind.OUTER_SURFACE, ""),
         (CourseKind.LAYER, "board"),
@@ -33,5 +34,5 @@ def test_courses_stand_from_the_outside_in_and_add_up():
 
 
 def test_a_cavity_by_itself_has_its_fill_and_two_surfaces():
-    found = courses(cavity=builders.wall(), faces=FACES, whole_m2k_w=5.0)
+    found = courses(flanks=flanks(cavity=builders.wall()), faces=FACES, whole_m2k_w=5.0)
     assert [each.resistance_m2k_w for each in found] == pytest.approx([0.13, 4.74, 0.13])

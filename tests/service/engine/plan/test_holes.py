@@ -13,8 +13,8 @@ from tests.said import said
 HOLE = Size(width_mm=110, height_mm=110)
 
 
-def part(*, bay=1, index=1, left_m=0.0, right_m=0.55, bottom_m=0.1, top_m=2.5):
-    return Part(bay=bay, number=index, left_m=left_m, right_m=right_m, bottom_m=bottom_m, top_m=top_m)
+def part(*, bay=1, number=1, left_m=0.0, right_m=0.55, bottom_m=0.1, top_m=2.5):
+    return Part(bay=bay, number=number, left_m=left_m, right_m=right_m, bottom_m=bottom_m, top_m=top_m)
 
 
 def patching(*, roll_mm=150.0, lap_mm=50.0):
@@ -42,7 +42,7 @@ def test_a_bay_without_blocking_has_one_hole_at_mid_height():
 
 def test_a_blocked_bay_has_a_hole_in_its_top_and_in_its_lower_third():
     """Utah weatherization field guide (published): top third and lower third where the bay is blocked."""
-    lower, upper = placed(part(bottom_m=0, top_m=1.2), part(index=2, bottom_m=1.25, top_m=2.45))
+    lower, upper = placed(part(bottom_m=0, top_m=1.2), part(number=2, bottom_m=1.25, top_m=2.45))
     assert lower.height_m < 2.45 / 3
     assert upper.height_m > 2.45 * 2 / 3
 
@@ -67,7 +67,7 @@ def test_exactly_two_reaches_are_one_stretch():
 
 
 def test_numbers_run_bay_by_bay_and_upwards():
-    holes = placed(part(bay=2), part(bay=1, index=2, bottom_m=2, top_m=2.5), part(bay=1, top_m=1.9))
+    holes = placed(part(bay=2), part(bay=1, number=2, bottom_m=2, top_m=2.5), part(bay=1, top_m=1.9))
     assert [(hole.number, hole.bay, hole.part) for hole in holes] == [(1, 1, 1), (2, 1, 2), (3, 2, 1)]
 
 
@@ -116,8 +116,8 @@ def test_floating_point_dust_costs_no_strip():
 
 parts = st.lists(
     st.builds(
-        lambda left, width, bottom, height, index: part(
-            index=index, left_m=left, right_m=left + width, bottom_m=bottom, top_m=bottom + height
+        lambda left, width, bottom, height, number: part(
+            number=number, left_m=left, right_m=left + width, bottom_m=bottom, top_m=bottom + height
         ),
         st.floats(0, 10),
         st.floats(0.01, 3),
@@ -131,7 +131,7 @@ parts = st.lists(
 
 
 def fields(each):
-    return {name: getattr(each, name) for name in ("index", "left_m", "right_m", "bottom_m", "top_m")}
+    return {name: getattr(each, name) for name in ("number", "left_m", "right_m", "bottom_m", "top_m")}
 
 
 reaches = st.none() | st.floats(0.4, 3)

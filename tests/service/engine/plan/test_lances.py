@@ -26,7 +26,7 @@ def lance(length_mm=1800.0, diameter_mm=50.0, curve_deg=0.0, code="L"):
 
 def bay(width_m=0.55, height_m=2.6, number=1):
     return Part(
-        bay=number, index=1, left_m=0.05, right_m=0.05 + width_m, bottom_m=0.05, top_m=0.05 + height_m
+        bay=number, number=1, left_m=0.05, right_m=0.05 + width_m, bottom_m=0.05, top_m=0.05 + height_m
     )
 
 
