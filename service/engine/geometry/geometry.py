@@ -6,7 +6,7 @@ Bays are those of one cavity; volumes and areas are of all identical ones.
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.engine.geometry.areas import across_and_along_m, face_m2
+from service.engine.geometry.areas import across_and_along_m
 from service.engine.geometry.bays import bay_edges_m, member_count, members
 from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.formula import Formula
@@ -94,7 +94,7 @@ def geometry(*, cavity: Cavity) -> Geometry:
 def measured(*, laid_out: Plane) -> Geometry:
     """The areas, volumes and bays of a cavity that is laid out."""
     cavity, insulated_m2 = laid_out.cavity, laid_out.insulated_m2
-    gross_m2, depth_m = face_m2(cavity=cavity), cavity.depth_mm / 1000
+    gross_m2, depth_m = laid_out.face_m2, cavity.depth_mm / 1000
     timber_m3 = insulated_m2 * depth_m - laid_out.filled_m3
     widths = tuple(_width_m(edges) for edges in laid_out.bays_m)
     layers = zip(cavity.layers, laid_out.areas, strict=True)

@@ -20,7 +20,7 @@ class Lengths:
     `kept_m` is the volume that goes with a clear m2, `area` the layer's. A metre more of the
     cavity's width is `across_m` of clear area a metre, one more of its span `along_m`.
     `between_members_m` adds up the bays, `member_length_m` is that of a member between its
-    plates, `members` their number.
+    plates, `members` their number and `set_out_m` what they are set out over.
     """
 
     framing: Framing | None
@@ -32,6 +32,7 @@ class Lengths:
     between_members_m: float = 0.0
     member_length_m: float = 0.0
     members: int = 0
+    set_out_m: float = 0.0
 
 
 class Touch(NamedTuple):
@@ -69,6 +70,7 @@ def lengths_of(*, cavity: Cavity, layer: Layer, area: LayerArea, kept_m: float, 
         between_members_m=between_m,
         member_length_m=member_m,
         members=member_count(framing=framing, across_m=across_m),
+        set_out_m=across_m,
     )
 
 

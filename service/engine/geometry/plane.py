@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import chain
 
-from service.engine.geometry.areas import LayerArea, insulated_area_m2, layer_area
+from service.engine.geometry.areas import LayerArea, face_m2, insulated_area_m2, layer_area
 from service.engine.geometry.connections import connected_spaces
 from service.engine.geometry.layout import cavity_bays_m, upright
 from service.engine.geometry.lengths import Lengths, Touch, lengths_of, mean_height_m, touches
@@ -37,8 +37,8 @@ class Plane:
 
     `groups` are the clear spaces that fill moves between, by bay and from the bottom up.
     `clear_m2` are the areas of each layer's clear spaces, `areas` what follows from them, and
-    `lengths` what its volume goes with. `balanced` are the compartments. `insulated_m2` is the
-    area less openings, `bays_m` are both edges of each bay.
+    `lengths` what its volume goes with. `balanced` are the compartments. `face_m2` is the whole
+    area, `insulated_m2` that less openings, `bays_m` are both edges of each bay.
     """
 
     cavity: Cavity
@@ -48,6 +48,7 @@ class Plane:
     areas: tuple[LayerArea, ...]
     lengths: tuple[Lengths, ...]
     balanced: Balanced
+    face_m2: float
     insulated_m2: float
     bays_m: tuple[tuple[float, float], ...]
 
@@ -89,6 +90,7 @@ def plane(*, cavity: Cavity) -> Plane:
         areas=areas,
         lengths=lengths,
         balanced=_balanced(standing, groups, lengths),
+        face_m2=face_m2(cavity=cavity),
         insulated_m2=insulated_area_m2(cavity=cavity),
         bays_m=cavity_bays_m(cavity=standing),
     )

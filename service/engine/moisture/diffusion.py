@@ -17,7 +17,7 @@ from service.engine.ground.vocabulary import Standing
 
 DIFFUSION = Formula(
     code="vapour_flow",
-    expression="2e-10 x (inner_pa - outer_pa)/sd_m",
+    expression="2e-10 x (inner_pa - outer_pa)/(inner_sd_m - outer_sd_m)",
     source="ISO 13788",
     standing=Standing.SECOND_HAND,
 )

@@ -10,6 +10,7 @@ from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import Celsius, KgPerM2, Metres, Pascals, Range, Unit
 from service.engine.ground.vocabulary import Condensation, Element, Fill, Standing
+from service.engine.ground.working import Working
 from service.engine.heat.buildup import ventilated
 from service.engine.moisture.diffusion import MonthEnd, flow_kg_m2_s, pressures_pa, year
 from service.engine.moisture.mould import SurfaceCheck, surface_check
@@ -92,7 +93,9 @@ class Moisture:
     provenance: Annotated[Provenance, "where the indicator comes from"]
 
 
-def moisture(*, cavity: Cavity, material: Material, climate: Climate) -> Moisture:
+def moisture(
+    *, cavity: Cavity, material: Material, climate: Climate, working: Working | None = None
+) -> Moisture:
     """Condensation inside the element (MOISTURE), and the danger of mould on its inside surface.
 
     `climate` has passed `check_climate`. Raises InvalidInput at the fields of a layer
@@ -114,7 +117,12 @@ def moisture(*, cavity: Cavity, material: Material, climate: Climate) -> Moistur
         left_kg_m2=left,
         months=tuple(_month_water(end) for end in ends),
         places=tuple(_places(line, ends)),
-        surface=surface_check(cavity=cavity, conductivity_w_mk=material.conductivity_w_mk, climate=climate),
+        surface=surface_check(
+            cavity=cavity,
+            conductivity_w_mk=material.conductivity_w_mk,
+            climate=climate,
+            working=working,
+        ),
         profile_month=coldest + 1,
         profile=points,
         inflow_kg_m2_s=_flow(points[-2], points[-1]),

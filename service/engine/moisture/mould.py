@@ -6,6 +6,7 @@ from typing import Annotated
 from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.shapes import Celsius, Range, Unit
 from service.engine.ground.vocabulary import Standing
+from service.engine.ground.working import Working
 from service.engine.heat.buildup import beside, resistances_m2k_w, ventilated
 from service.engine.heat.surfaces import surfaces
 from service.engine.moisture.vapour import dew_point_c, vapour_pa
@@ -46,7 +47,18 @@ class SurfaceCheck:
     provenance: Annotated[Provenance, "where the check comes from"]
 
 
-def surface_check(*, cavity: Cavity, conductivity_w_mk: float, climate: Climate) -> SurfaceCheck:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coldest:
+    """What a surface was checked by, for who asks: its coldest path, and the vapour of the worst month."""
+
+    resistance_m2k_w: float
+    worst: MonthClimate | None
+    pressure_pa: float | None
+
+
+def surface_check(
+    *, cavity: Cavity, conductivity_w_mk: float, climate: Climate, working: Working | None = None
+) -> SurfaceCheck:
     """The danger of mould on the inside surface (MOULD), away from corners and openings.
 
     The coldest path goes straight through the timber, which makes the check a little
@@ -60,10 +72,14 @@ def surface_check(*, cavity: Cavity, conductivity_w_mk: float, climate: Climate)
         if month.inside_c > month.outside_c
     ]
     needed, critical = max(needs, key=lambda need: need[0], default=(None, None))
+    worst = climate.months[critical - 1] if critical else None
+    pressure = pressure_at_surface_pa(month=worst) if worst else None
+    if working:
+        working.keep(Coldest(resistance_m2k_w=coldest, worst=worst, pressure_pa=pressure))
     return SurfaceCheck(
         f_rsi=factor,
         f_rsi_needed=needed,
-        surface_needed_c=surface_needed_c(month=climate.months[critical - 1]) if critical else None,
+        surface_needed_c=None if pressure is None else dew_point_c(pressure_pa=pressure),
         critical_month=critical,
         mould=needed is not None and factor < needed,
         provenance=MOULD.provenance,

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from service.engine.geometry.plane import Plane
-from service.engine.ground.explanation import Explanation, explained
+from service.engine.ground.explanation import Explanation, Given, explained
 from service.engine.heat.thermal import Stack
 from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.explain_filling import explain_filling
@@ -16,7 +16,7 @@ from service.engine.plan.explain_geometry import explain_geometry
 from service.engine.plan.explain_holes import explain_holes
 from service.engine.plan.explain_thermal import explain_thermal
 from service.engine.plan.hours import BLOWING_HOURS, JOB_HOURS
-from service.engine.plan.options import Task, Way
+from service.engine.plan.options import Way
 from service.engine.plan.pricing import OF_THE_WORK, PRICE
 from service.engine.plan.quantities import BAGS
 from service.engine.plan.takeoff import TOTAL, Worked, ordered_kg
@@ -46,15 +46,11 @@ def _cavity(worked: Worked, index: int) -> Iterator[Explanation]:
     yield from explain_geometry(at=at, surveyed=surveyed, planned=planned, laid_out=working.of(Plane))
     yield from explain_filling(
         at=at,
-        surveyed=surveyed,
         planned=planned,
-        material=material,
         practice=worked.practice,
         working=working,
     )
-    yield from explain_holes(
-        at=at, planned=planned, practice=worked.practice, task=working.of(Task), way=working.of(Way)
-    )
+    yield from explain_holes(at=at, planned=planned, practice=worked.practice, way=working.of(Way))
     yield from explain_thermal(
         at=at, surveyed=surveyed, planned=planned, material=material, met=working.of(Stack)
     )
@@ -123,8 +119,8 @@ def _price(worked: Worked) -> Iterator[Explanation]:
     of_it = [float(line.amount) for line in price.lines if line.code in OF_THE_WORK] or [0.0]
     figures.append(explained("/price/work", float(price.work), PRICE, of_it=of_it))
     if price.work_per_m2 is not None:
-        area = sum(each.geometry.net_area_m2 for each in worked.found.cavities)
-        by_area = {"work": float(price.work), "area": area}
+        area_m2 = [each.geometry.net_area_m2 for each in worked.found.cavities]
+        by_area: dict[str, Given] = {"work": float(price.work), "area_m2": area_m2}
         figures.append(explained("/price/work_per_m2", float(price.work_per_m2), PRICE, **by_area))
     figures.append(
         explained("/price/tax", float(price.tax), PRICE, net=net, tax_percent=tax_percent, minor_units=places)

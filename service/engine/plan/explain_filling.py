@@ -8,23 +8,20 @@ from service.engine.ground.working import Working
 from service.engine.plan.bounds import Bound
 from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.density import DENSITY_TARGET, DENSITY_WINDOW, Window
-from service.engine.plan.guard import FIRST_CHECK, GUARD_BAND, Checked, least_guard
+from service.engine.plan.guard import FIRST_CHECK, GUARD_BAND, Checked
 from service.engine.plan.hours import CAVITY_HOURS
 from service.engine.plan.openblow import LABEL_CHART, MARKERS, OPEN_BLOW, OpenBlow
 from service.engine.plan.options import STRIP, Task, rates_of
 from service.engine.plan.proof import PROOF, Sampled
 from service.engine.plan.quantities import DENSE_MASS, Bulging
 from service.engine.plan.sampling import SAMPLING_PLAN
-from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Material, Practice
+from service.engine.survey.practice import ChartRow, Practice
 
 
 def explain_filling(
     *,
     at: str,
-    surveyed: Cavity,
     planned: CavityTakeoff,
-    material: Material,
     practice: Practice,
     working: Working,
 ) -> Iterator[Explanation]:
@@ -36,7 +33,7 @@ def explain_filling(
         yield from _margin(at, planned, planned.density)
         yield from _loads(at, planned, planned.density)
     if planned.open_blow:
-        yield from _open_blow(at, surveyed, planned, planned.open_blow, material, practice, working)
+        yield from _open_blow(at, planned, planned.open_blow, practice, working)
     yield from _hours(f"{at}/fill_plan", planned, practice, working.of(Task))
 
 
@@ -81,10 +78,13 @@ def _samples(at: str, planned: CavityTakeoff, practice: Practice, sampled: Sampl
     proof = planned.fill_plan.proof
     if not proof or not proof.samples:
         return
-    for pointer, count in ((f"{at}/samples", planned.count), (f"{at}/fill_plan/proof/samples", 1)):
+    for pointer, samples, count in (
+        (f"{at}/samples", planned.samples, planned.count),
+        (f"{at}/fill_plan/proof/samples", proof.samples, 1),
+    ):
         yield explained(
             pointer,
-            count * proof.samples,
+            samples,
             SAMPLING_PLAN,
             count=count,
             bays=[len(bays) for bays in sampled.groups],
@@ -107,10 +107,8 @@ def _loads(at: str, planned: CavityTakeoff, window: Window) -> Iterator[Explanat
 
 def _open_blow(
     at: str,
-    surveyed: Cavity,
     planned: CavityTakeoff,
     blow: OpenBlow,
-    material: Material,
     practice: Practice,
     working: Working,
 ) -> Iterator[Explanation]:
@@ -121,8 +119,8 @@ def _open_blow(
         "net_volume_m3": planned.geometry.net_volume_m3,
     }
     formula = OPEN_BLOW
-    row = next((row for row in material.chart if row.label_r == blow.label_r), None)
-    if row:
+    if blow.label_r is not None:
+        row = working.of(ChartRow)
         formula = LABEL_CHART
         settled["lowest_kg_m2"], settled["chart_mm"] = row.lowest_kg_m2, row.initial_mm
         settled["bags_per_100_m2"] = row.bags_per_100_m2
@@ -130,10 +128,10 @@ def _open_blow(
     blown |= {name: getattr(blow.guard, name) for name in ("planned_initial_mm", "planned_kg_m2")}
     for name in ("initial_mm", "mass_per_area_kg_m2", "area_m2"):
         yield explained(f"{at}/open_blow/{name}", getattr(blow, name), formula, **settled)
-    for name in ("initial_kg_m3", "mass_kg", *(("bags_by_chart",) if row else ())):
+    for name in ("initial_kg_m3", "mass_kg", *(("bags_by_chart",) if blow.label_r is not None else ())):
         yield explained(f"{at}/open_blow/{name}", getattr(blow, name), formula, **blown)
     yield explained(f"{at}/mass_kg", planned.mass_kg, formula, **blown)
-    yield from _guard(f"{at}/open_blow/guard", surveyed, blow, practice, working.of(Checked))
+    yield from _guard(f"{at}/open_blow/guard", blow, practice, working.of(Checked))
     yield explained(
         f"{at}/open_blow/markers",
         blow.markers,
@@ -143,15 +141,13 @@ def _open_blow(
     )
 
 
-def _guard(
-    at: str, surveyed: Cavity, blow: OpenBlow, practice: Practice, checked: Checked
-) -> Iterator[Explanation]:
-    band, area_m2, least = blow.guard, blow.area_m2 / surveyed.count, blow.mass_per_area_kg_m2
+def _guard(at: str, blow: OpenBlow, practice: Practice, checked: Checked) -> Iterator[Explanation]:
+    band, least = blow.guard, blow.mass_per_area_kg_m2
     inputs: dict[str, Given] = {
         "guard_factor": band.guard_factor,
         "initial_mm": blow.initial_mm,
         "mass_per_area_kg_m2": least,
-        "area_m2": area_m2,
+        "area_m2": checked.area_m2,
         "ruler_half_mm": practice.uncertainties.reading.ruler_half_mm,
         "evenness_u_mm": practice.uncertainties.reading.evenness_u_mm,
         "at_least_depths": practice.sampling.at_least_depths,
@@ -169,7 +165,7 @@ def _guard(
         "mass_per_area_kg_m2": least,
         "planned_initial_mm": band.planned_initial_mm,
         "planned_kg_m2": band.planned_kg_m2,
-        "z": least_guard(practice=practice),
+        "z": checked.z,
     }
     yield explained(f"{at}/chance", band.chance, FIRST_CHECK, **planned, **both)
 

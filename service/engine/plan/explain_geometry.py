@@ -7,8 +7,6 @@ from service.engine.geometry.areas import (
     FRACTION_AREA,
     INSULATED_AREA,
     OPEN_AREA,
-    across_and_along_m,
-    face_m2,
 )
 from service.engine.geometry.bays import MEMBERS
 from service.engine.geometry.compartments import COMPARTMENT_VOLUME
@@ -23,9 +21,10 @@ def explain_geometry(
     *, at: str, surveyed: Cavity, planned: CavityTakeoff, laid_out: Plane
 ) -> Iterator[Explanation]:
     """Explain the geometry and the compartments of the cavity at pointer `at`."""
-    yield from _whole(f"{at}/geometry", surveyed, planned)
+    yield from _whole(f"{at}/geometry", surveyed, planned, laid_out)
     for place, found in enumerate(planned.geometry.layers):
-        yield from _layer(f"{at}/geometry/layers/{place}", laid_out, place, found)
+        whole_m2 = planned.geometry.net_area_m2
+        yield from _layer(f"{at}/geometry/layers/{place}", laid_out, place, found, whole_m2)
     for place, space in enumerate(planned.compartments):
         yield explained(
             f"{at}/compartments/{place}/net_volume_m3",
@@ -36,9 +35,8 @@ def explain_geometry(
         )
 
 
-def _whole(at: str, surveyed: Cavity, planned: CavityTakeoff) -> Iterator[Explanation]:
-    shape = planned.geometry
-    face = _face(surveyed)
+def _whole(at: str, surveyed: Cavity, planned: CavityTakeoff, laid_out: Plane) -> Iterator[Explanation]:
+    shape, face = planned.geometry, _face(laid_out)
     depths: dict[str, Given] = {"depth_mm": [layer.depth_mm for layer in shape.layers]}
     layers = depths | {"net_area_m2": [layer.net_area_m2 for layer in shape.layers]}
     yield explained(f"{at}/depth_mm", shape.depth_mm, GROSS, **depths)
@@ -74,18 +72,18 @@ def _whole(at: str, surveyed: Cavity, planned: CavityTakeoff) -> Iterator[Explan
     )
 
 
-def _layer(at: str, laid_out: Plane, place: int, found: LayerGeometry) -> Iterator[Explanation]:
-    surveyed = laid_out.cavity
-    layer, face = surveyed.layers[place], _face(surveyed)
+def _layer(
+    at: str, laid_out: Plane, place: int, found: LayerGeometry, whole_m2: float
+) -> Iterator[Explanation]:
+    layer, face = laid_out.cavity.layers[place], _face(laid_out)
     yield explained(f"{at}/gross_area_m2", found.gross_area_m2, GROSS, **face)
     yield _net_area(f"{at}/net_area_m2", laid_out, place, found)
     if layer.framing and layer.framing.spacing_mm is not None and not layer.framing.is_counted:
-        across_m, _ = across_and_along_m(cavity=surveyed, framing=layer.framing)
         yield explained(
             f"{at}/members",
             found.members,
             MEMBERS,
-            across_m=across_m,
+            across_m=laid_out.lengths[place].set_out_m,
             member_mm=layer.framing.member_mm or 0.0,
             spacing_mm=layer.framing.spacing_mm,
         )
@@ -94,7 +92,7 @@ def _layer(at: str, laid_out: Plane, place: int, found: LayerGeometry) -> Iterat
         found.timber_fraction,
         TIMBER_PERCENT,
         net_area_m2=found.net_area_m2,
-        insulated_area_m2=surveyed.count * laid_out.insulated_m2,
+        insulated_area_m2=whole_m2,
     )
 
 
@@ -118,7 +116,7 @@ def _net_area(at: str, laid_out: Plane, place: int, found: LayerGeometry) -> Exp
             openings_m2=surveyed.openings_m2,
             timber_fraction=framing.timber_fraction,
             trim_m2=area.trim_m2,
-            **_face(surveyed),
+            **_face(laid_out),
         )
     return explained(
         at,
@@ -131,5 +129,5 @@ def _net_area(at: str, laid_out: Plane, place: int, found: LayerGeometry) -> Exp
     )
 
 
-def _face(surveyed: Cavity) -> dict[str, Given]:
-    return {"count": surveyed.count, "face_m2": face_m2(cavity=surveyed)}
+def _face(laid_out: Plane) -> dict[str, Given]:
+    return {"count": laid_out.cavity.count, "face_m2": laid_out.face_m2}

@@ -6,35 +6,31 @@ from collections.abc import Iterator
 from service.engine.ground.explanation import Explanation, explained
 from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.holes import HOLES, PATCH, TAPE
-from service.engine.plan.lances import LANCE_REACH, clear_depth_mm
-from service.engine.plan.options import Task, Way
+from service.engine.plan.lances import LANCE_REACH
+from service.engine.plan.options import Way
 from service.engine.survey.practice import Practice
 
 
-def explain_holes(
-    *, at: str, planned: CavityTakeoff, practice: Practice, task: Task, way: Way
-) -> Iterator[Explanation]:
+def explain_holes(*, at: str, planned: CavityTakeoff, practice: Practice, way: Way) -> Iterator[Explanation]:
     """Explain the holes of the cavity at pointer `at`, by the way that they are made."""
-    yield from _reach(f"{at}/fill_plan", planned, practice, task, way)
+    yield from _reach(f"{at}/fill_plan", planned, practice, way)
     yield from _holes(f"{at}/fill_plan", planned, practice, way)
 
 
-def _reach(
-    at: str, planned: CavityTakeoff, practice: Practice, task: Task, way: Way
-) -> Iterator[Explanation]:
-    plan = planned.fill_plan
-    if plan.lance_reach_m is None:
+def _reach(at: str, planned: CavityTakeoff, practice: Practice, way: Way) -> Iterator[Explanation]:
+    plan, fit = planned.fill_plan, way.fit
+    if plan.lance_reach_m is None or fit is None:
         return
-    lance = next(each for each in task.lances if each.code == plan.lance)
+    lance = fit.lance
     yield explained(
         f"{at}/lance_reach_m",
         plan.lance_reach_m,
         LANCE_REACH,
         length_mm=lance.length_mm,
         held_mm=practice.lance_use.held_mm,
-        room_mm=clear_depth_mm(cavity=task.upright) - lance.diameter_mm,
+        room_mm=fit.room_mm,
         diameter_mm=lance.diameter_mm,
-        slit_mm=max(way.hole.width_mm, way.hole.height_mm),
+        slit_mm=fit.slit_mm,
         curve_deg=lance.curve_deg,
     )
 

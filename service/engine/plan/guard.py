@@ -62,11 +62,13 @@ class Guard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Checked:
-    """What the uncertainties of the first check are made of: kept for who asks how they came about."""
+    """What the first check is made of; `z` is the least guard: kept for who asks how it came about."""
 
     widening: float
     emptied_u_kg: float
     area_rel_u: float
+    area_m2: float
+    z: float
 
 
 def guard(
@@ -94,7 +96,15 @@ def guard(
         u_kg_m2 = hypot(emptied_u_kg / area_m2, planned_kg_m2 * area_u)
         planned_kg_m2 = _up((least_kg_m2 + factor * u_kg_m2) * area_m2, to=TENTH_KG) / area_m2
     if working:
-        working.keep(Checked(widening=_widening(practice), emptied_u_kg=emptied_u_kg, area_rel_u=area_u))
+        working.keep(
+            Checked(
+                widening=_widening(practice),
+                emptied_u_kg=emptied_u_kg,
+                area_rel_u=area_u,
+                area_m2=area_m2,
+                z=least_guard(practice=practice),
+            )
+        )
     planned_mm = _up(least_mm + factor * u_mm, to=1.0)
     return Guard(
         guard_factor=factor,

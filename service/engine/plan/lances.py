@@ -36,7 +36,8 @@ class LanceFit(NamedTuple):
     """How one lance does in a cavity: `refusal` names the limit that fails, if any.
 
     `missed` parts of bays are too narrow for it; `holes` are those of one cavity. Both
-    are 0 where the lance does not go in at all.
+    are 0 where the lance does not go in at all. `room_mm` is what the depth leaves it, `slit_mm`
+    the hole's size along the bay.
     """
 
     lance: Lance
@@ -44,6 +45,8 @@ class LanceFit(NamedTuple):
     missed: int
     holes: int
     refusal: Message | None
+    room_mm: float = 0.0
+    slit_mm: float = 0.0
 
 
 def clear_depth_mm(*, cavity: Cavity) -> float:
@@ -89,16 +92,20 @@ def lance_fit(
         return LanceFit(lance=lance, reach_m=0.0, missed=0, holes=0, refusal=refusal)
     parts, tool_mm = sum(sizes.values()), lance.diameter_mm
     missed = sum([number for size, number in sizes.items() if not passes(size=size, tool_mm=tool_mm)])
-    reach = reach_m(
-        lance=lance,
-        room_mm=depth_mm - tool_mm,
-        slit_mm=max(hole.width_mm, hole.height_mm),
-        held_mm=use.held_mm,
-    )
+    room_mm, slit_mm = depth_mm - tool_mm, max(hole.width_mm, hole.height_mm)
+    reach = reach_m(lance=lance, room_mm=room_mm, slit_mm=slit_mm, held_mm=use.held_mm)
     holes = holes_in(sizes=sizes, reach_m=reach)
     if holes > parts and reach * 1000 < use.least_reach_mm:
         refusal = message("plan.lance_short", least=Quantity(use.least_reach_mm / 1000, "m"))
-    return LanceFit(lance=lance, reach_m=reach, missed=missed, holes=holes, refusal=refusal)
+    return LanceFit(
+        lance=lance,
+        reach_m=reach,
+        missed=missed,
+        holes=holes,
+        refusal=refusal,
+        room_mm=room_mm,
+        slit_mm=slit_mm,
+    )
 
 
 def best_fit(*, fits: Iterable[LanceFit]) -> LanceFit | None:

@@ -111,6 +111,8 @@ def open_blow(
     """
     settled_kg_m3, settlement_percent = _settling(material)
     row = _chart_row(laid_out.cavity, material, practice)
+    if working and row:
+        working.keep(row)
     settled_mm = geometry.depth_mm
     area_m2 = geometry.net_volume_m3 / (settled_mm / 1000)
     initial_mm, mass_per_area_kg_m2 = _least(settled_mm, settled_kg_m3, settlement_percent, row)

@@ -77,7 +77,7 @@ class Task:
 
 
 class Way(NamedTuple):
-    """An option with what its holes are placed by, their patch and the practice's settings.
+    """An option with what its holes are placed by, their patch, the practice's settings and its lance.
 
     A way that does not work takes for ever: `hours` is infinite.
     """
@@ -89,6 +89,7 @@ class Way(NamedTuple):
     tool_mm: float = 0.0
     patch: Size = NOTHING
     settings: Texts = NO_TEXTS
+    fit: LanceFit | None = None
 
 
 def way(*, task: Task, method: Method) -> Way:
@@ -162,6 +163,7 @@ def _worked_out(*, task: Task, rates: MethodRates, reach_m: float | None, fit: L
         tool_mm=fit.lance.diameter_mm if fit else rates.hole_mm,
         patch=patch,
         settings=rates.settings,
+        fit=fit,
     )
 
 

@@ -37,7 +37,7 @@ PRICE = Formula(
     code="price",
     expression=(
         "amount = round(quantity x unit_price, minor_units); net = sum(amount) - sum(allowance); "
-        "work = sum(of_it); work_per_m2 = round(work/area, 2); "
+        "work = sum(of_it); work_per_m2 = round(work/sum(area_m2), 2); "
         "tax = round(net x tax_percent/100, minor_units); total = net + tax"
     ),
     source="EN 16931-1 business rules BR-CO-10, BR-CO-13, BR-CO-15 and BR-CO-17",

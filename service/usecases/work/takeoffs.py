@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from itertools import zip_longest
 from typing import Annotated, Any
 
 from sqlalchemy import Connection
@@ -101,16 +102,16 @@ def _asked_for(
         climate = from_json(Climate, to_json(given))
         damp = answer["moisture"] = _moisture(worked, climate)
         if body.get("explain"):
-            answer["explanations"] += explain_moisture(worked=worked, found=damp, climate=climate)
+            answer["explanations"] += explain_moisture(worked=worked, found=damp)
     return answer
 
 
 def _moisture(worked: Worked, climate: Climate) -> tuple[Moisture, ...]:
     found: list[Moisture] = []
     faults: list[Fault] = []
-    for index, cavity in enumerate(worked.building.cavities):
+    for index, (cavity, working) in enumerate(zip_longest(worked.building.cavities, worked.workings)):
         try:
-            found.append(moisture(cavity=cavity, material=worked.material, climate=climate))
+            found.append(moisture(cavity=cavity, material=worked.material, climate=climate, working=working))
         except InvalidInput as error:
             faults += error.under(f"/cavities/{index}").faults
     if faults:

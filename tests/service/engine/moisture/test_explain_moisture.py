@@ -16,8 +16,11 @@ CAVITIES = (
 
 def explained(year=None) -> tuple[tuple[Moisture, ...], tuple[Explanation, ...]]:
     job, year = worked(*CAVITIES), year or climate()
-    found = tuple(moisture(cavity=each, material=job.material, climate=year) for each in CAVITIES)
-    return found, explain_moisture(worked=job, found=found, climate=year)
+    found = tuple(
+        moisture(cavity=each, material=job.material, climate=year, working=working)
+        for each, working in zip(CAVITIES, job.workings, strict=True)
+    )
+    return found, explain_moisture(worked=job, found=found)
 
 
 def test_every_figure_explained_once_is_that_of_the_indicator() -> None:

@@ -1,9 +1,11 @@
 """Explanations are worked out again: their arithmetic, read as text, gives the figure that they explain."""
 
+import ast
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -35,8 +37,10 @@ from tests.builders import (
     wall,
     worked,
 )
+from tests.sources import ROOT, files
 from tests.strategies import buildings
 
+MODULES = files(ROOT / "service/engine", "**/explain*.py")
 # What is a choice or a table, or goes by places that the answer does not show.
 NOT_ARITHMETIC = {"density_window", "density_target", "surface_resistance", "compartment_volume"}
 # Layout: numbers of bays and their widths. What is taken over as it was given or as it is on a sheet.
@@ -131,6 +135,18 @@ def test_the_arithmetic_of_every_explanation_gives_its_figure() -> None:
     assert len(explanations) > 200
     for each in explanations:
         assert float(evaluated(each)) == pytest.approx(each.value, rel=1e-9, abs=1e-9), each
+
+
+@pytest.mark.parametrize("module", MODULES, ids=lambda module: module.stem)
+def test_an_explanation_names_what_was_found_and_reckons_nothing_again(module: Path) -> None:
+    """No arithmetic on what it shows: every figure and every input is the calculation's own."""
+    tree = ast.parse(module.read_text(encoding="utf-8"))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.BinOp | ast.AugAssign):
+            assert isinstance(node.op, ast.BitOr), ast.unparse(node)  # of dictionaries
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            assert node.func.id not in {"sum", "min", "max", "round", "abs", "pow"}, ast.unparse(node)
+        assert not isinstance(node, ast.UnaryOp) or isinstance(node.op, ast.Not), ast.unparse(node)
 
 
 def test_every_kind_of_formula_that_a_takeoff_has_is_worked_out_again() -> None:

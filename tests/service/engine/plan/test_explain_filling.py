@@ -6,7 +6,7 @@ from service.engine.ground.explanation import Explanation
 from service.engine.plan.explain_filling import explain_filling
 from service.engine.survey.cavity import Cavity
 from tests.arithmetic import evaluated
-from tests.builders import attic, layer, material, practice, stud_wall, wall, worked
+from tests.builders import attic, layer, practice, stud_wall, wall, worked
 
 # A choice out of what bounds it, which is no arithmetic.
 CHOSEN = {"density_window", "density_target"}
@@ -17,9 +17,7 @@ def explained(cavity: Cavity) -> dict[str, Explanation]:
     job = worked(cavity)
     found = explain_filling(
         at="",
-        surveyed=cavity,
         planned=job.found.cavities[0],
-        material=material(),
         practice=practice(),
         working=job.workings[0],
     )

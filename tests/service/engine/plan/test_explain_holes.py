@@ -4,7 +4,7 @@ import pytest
 
 from service.engine.ground.explanation import Explanation
 from service.engine.plan.explain_holes import explain_holes
-from service.engine.plan.options import Task, Way
+from service.engine.plan.options import Way
 from service.engine.survey.cavity import Cavity
 from tests.arithmetic import evaluated
 from tests.builders import attic, practice, stud_wall, wall, worked
@@ -17,7 +17,6 @@ def explained(cavity: Cavity) -> dict[str, Explanation]:
         at="/c",
         planned=job.found.cavities[0],
         practice=practice(),
-        task=job.workings[0].of(Task),
         way=job.workings[0].of(Way),
     )
     return {each.pointer.removeprefix("/c/fill_plan/"): each for each in found}
