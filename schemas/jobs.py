@@ -9,7 +9,7 @@ from schemas.finding import FoundBy
 from schemas.materials import NamedMaterial
 from service.engine.ground.vocabulary import JobState
 from service.engine.plan.lines import ShortTakeoff
-from service.engine.plan.pricing import Price
+from service.engine.plan.price import Price
 from service.engine.plan.takeoff import Takeoff
 
 STATES = [state.value for state in JobState]

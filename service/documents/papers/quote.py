@@ -9,7 +9,7 @@ from service.documents.papers.parts import parts
 from service.documents.papers.reasons import by_method, cautions
 from service.documents.pdf import render
 from service.documents.wording.formats import KINDS, Units
-from service.engine.plan.pricing import OF_THE_WORK
+from service.engine.plan.price import OF_THE_WORK
 
 Facts = dict[str, Any]
 

@@ -17,7 +17,8 @@ from service.engine.plan.explain_holes import explain_holes
 from service.engine.plan.explain_thermal import explain_thermal
 from service.engine.plan.hours import BLOWING_HOURS, JOB_HOURS
 from service.engine.plan.options import Way
-from service.engine.plan.pricing import OF_THE_WORK, PRICE
+from service.engine.plan.price import OF_THE_WORK
+from service.engine.plan.pricing import PRICE
 from service.engine.plan.quantities import BAGS
 from service.engine.plan.takeoff import TOTAL, Worked, ordered_kg
 

@@ -20,7 +20,7 @@ from service.engine.ground.shapes import (
 )
 from service.engine.ground.vocabulary import Element, Method
 from service.engine.plan.cavity_takeoff import CavityTakeoff
-from service.engine.plan.pricing import Price
+from service.engine.plan.price import Price
 from service.engine.plan.quantities import bags_taken, ordered_of_planned
 from service.engine.plan.takeoff import Totals
 from service.engine.survey.practice import Material, Practice

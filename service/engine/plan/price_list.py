@@ -5,8 +5,10 @@ from datetime import date
 from decimal import Decimal
 from typing import Annotated
 
+from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import TaxCase
 from service.engine.survey.sourced import Sourced, Texts
+from service.errors import Fault, InvalidInput
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,3 +86,39 @@ class ExtraOrder:
 
     code: str
     quantity: float
+
+
+def refuse_unpriced(
+    *,
+    price_list: PriceList,
+    currency: str,
+    priced_on: date,
+    material_code: str,
+    extras: tuple[ExtraOrder, ...],
+) -> None:
+    """Raise InvalidInput with all that a price list does not answer to, by the pointers of a quote's body."""
+    name = price_list.code
+    faults = []
+    if currency != price_list.currency:
+        faults.append(
+            Fault(
+                "/currency",
+                message("plan.other_currency", prices=name, its=price_list.currency, asked=currency),
+            )
+        )
+    if priced_on < price_list.in_force_from:
+        faults.append(
+            Fault("/priced_on", message("plan.prices_not_yet", prices=name, day=price_list.in_force_from))
+        )
+    if material_code not in {row.code for row in price_list.material_per_kg}:
+        faults.append(
+            Fault("/material", message("plan.no_material_price", prices=name, material=material_code))
+        )
+    known = {extra.code for extra in price_list.extras}
+    for index, order in enumerate(extras):
+        if order.code not in known:
+            faults.append(
+                Fault(f"/extras/{index}/code", message("plan.no_such_extra", prices=name, extra=order.code))
+            )
+    if faults:
+        raise InvalidInput(*faults)

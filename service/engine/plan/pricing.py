@@ -8,21 +8,19 @@ add up to the net. What costs nothing has no line, unless it was ordered as an e
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
-from typing import Annotated
 
-from service.engine.ground.formula import Formula, Provenance
+from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message
-from service.engine.ground.shapes import Unit
-from service.engine.ground.vocabulary import Standing, TaxCase
-from service.engine.plan.price_list import Extra, ExtraOrder, PriceList
+from service.engine.ground.vocabulary import Standing
+from service.engine.plan.price import FREE, OF_THE_WORK, Price, PriceLine
+from service.engine.plan.price_list import Extra, ExtraOrder, PriceList, refuse_unpriced
 from service.engine.plan.sale import (
     CATEGORY,
     PLAIN,
     Allowance,
-    Due,
     FreeLine,
     Sale,
     discounted,
@@ -31,7 +29,6 @@ from service.engine.plan.sale import (
     taxed,
 )
 from service.engine.survey.sourced import Texts
-from service.errors import Fault, InvalidInput
 
 PRICE = Formula(
     code="price",
@@ -46,14 +43,6 @@ PRICE = Formula(
 
 FORMULAS = (PRICE,)
 
-FREE = "free"
-"""Code of the lines that the office writes itself."""
-OF_THE_WORK = {
-    *("material", "blowing", "holes", "patches", "tape", "strip", "samples", "set_up", "travel"),
-    *("minimum_charge", "rounding"),
-}
-"""Codes of the lines that every price may have: all others are extras of the firm's, or the office's own."""
-
 # What the lines that every price may have are for, by their code.
 SAID = {
     "blowing": message("plan.price_blowing"),
@@ -65,40 +54,6 @@ SAID = {
     "set_up": message("plan.price_set_up"),
     "travel": message("plan.price_travel"),
 }
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PriceLine:
-    """A line of the price: `amount` is `quantity` times `unit_price`, rounded."""
-
-    code: Annotated[str, "what the line is for; an extra's own code"]
-    said: Annotated[Message | None, "what the line is for; None for an extra"]
-    text: Annotated[Texts, "an extra's own words, by language"]
-    quantity: Annotated[Decimal, "how much of it"]
-    unit: Annotated[str, "of what one costs the unit price"]
-    unit_price: Annotated[Decimal, "price of one, before tax"]
-    amount: Annotated[Decimal, "quantity times unit price, rounded"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Price:
-    """A price by its lines, with the price list (`price_list` is its code) that it was made by."""
-
-    lines: Annotated[tuple[PriceLine, ...], "its lines; their amounts less the allowances are the net"]
-    allowances: Annotated[tuple[Allowance, ...], "what is taken off: discounts"]
-    net: Annotated[Decimal, "before tax"]
-    work: Annotated[Decimal, "what of the lines is the work itself, without extras and the office's own"]
-    work_per_m2: Annotated[Decimal | None, "that by the square metre of all parts; null without any"]
-    tax_case: Annotated[TaxCase, "the case of tax"]
-    tax_category: Annotated[str, "its category as EN 16931-1 codes it (UNTDID 5305)"]
-    tax_text: Annotated[Texts, "what is printed of it, by language"]
-    tax_percent: Annotated[Decimal, Unit("%"), "rate of tax"]
-    tax: Annotated[Decimal, "tax on the net"]
-    total: Annotated[Decimal, "net and tax"]
-    payments: Annotated[tuple[Due, ...], "what of it is due when; the rest after the work"]
-    currency: Annotated[str, "ISO 4217 code"]
-    price_list: Annotated[str, "code of the price list"]
-    provenance: Annotated[Provenance, "how it adds up, and whose prices they are"]
 
 
 # Code, quantity, unit and unit price of a line.
@@ -133,7 +88,13 @@ def price(
     Raises InvalidInput at `/currency`, `/priced_on`, `/material` or
     `/extras/0/code` where the price list does not answer to them.
     """
-    _refuse(price_list, currency, priced_on, material_code, extras)
+    refuse_unpriced(
+        price_list=price_list,
+        currency=currency,
+        priced_on=priced_on,
+        material_code=material_code,
+        extras=extras,
+    )
     per_kg = next(row.price for row in price_list.material_per_kg if row.code == material_code)
     ordered = {extra.code: extra for extra in price_list.extras}
     quantities = (mass_kg, blowing_hours, holes, patches, tape_m, strip_m, samples, 1, travel_km)
@@ -222,40 +183,6 @@ def _lift(price_list: PriceList, net: Decimal) -> list[PriceLine]:
         return []
     row = ("minimum_charge", 1, "job", lift)
     return [_line(row, price_list.minor_units, said=message("plan.price_minimum_charge"))]
-
-
-def _refuse(
-    price_list: PriceList,
-    currency: str,
-    priced_on: date,
-    material_code: str,
-    extras: tuple[ExtraOrder, ...],
-) -> None:
-    name = price_list.code
-    faults = []
-    if currency != price_list.currency:
-        faults.append(
-            Fault(
-                "/currency",
-                message("plan.other_currency", prices=name, its=price_list.currency, asked=currency),
-            )
-        )
-    if priced_on < price_list.in_force_from:
-        faults.append(
-            Fault("/priced_on", message("plan.prices_not_yet", prices=name, day=price_list.in_force_from))
-        )
-    if material_code not in {row.code for row in price_list.material_per_kg}:
-        faults.append(
-            Fault("/material", message("plan.no_material_price", prices=name, material=material_code))
-        )
-    known = {extra.code for extra in price_list.extras}
-    for index, order in enumerate(extras):
-        if order.code not in known:
-            faults.append(
-                Fault(f"/extras/{index}/code", message("plan.no_such_extra", prices=name, extra=order.code))
-            )
-    if faults:
-        raise InvalidInput(*faults)
 
 
 def _sum(lines: Iterable[PriceLine | Allowance]) -> Decimal:

@@ -12,7 +12,7 @@ from typing import Annotated, TypeVar
 
 from service.engine.ground.messages import message
 from service.engine.ground.shapes import Hours, Kilograms, Metres
-from service.engine.plan.pricing import FREE, Price, PriceLine
+from service.engine.plan.price import FREE, Price, PriceLine
 from service.engine.plan.sale import Allowance, rounded
 from service.engine.plan.takeoff import Takeoff
 

@@ -17,8 +17,9 @@ from service.engine.plan.cavity_takeoff import CavityTakeoff, cavity_takeoff
 from service.engine.plan.filling import FillPlan
 from service.engine.plan.hold_points import HoldPoint, hold_points
 from service.engine.plan.hours import job_hours
+from service.engine.plan.price import Price
 from service.engine.plan.price_list import ExtraOrder, PriceList
-from service.engine.plan.pricing import Price, price
+from service.engine.plan.pricing import price
 from service.engine.plan.quantities import bags, ordered_of_planned
 from service.engine.plan.sale import PLAIN, Sale
 from service.engine.plan.undeclared import Undeclared, undeclared

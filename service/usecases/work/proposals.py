@@ -10,7 +10,7 @@ from typing import Any
 
 from service.engine.ground.messages import message
 from service.engine.plan.hold_points import HoldPoint, hold_points
-from service.engine.plan.pricing import Price
+from service.engine.plan.price import Price
 from service.engine.plan.supplement import More, difference, more
 from service.engine.plan.takeoff import Takeoff
 from service.engine.survey.build_up import BuildUp

@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 from service.documents.papers import supplement as document
 from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import SupplementState
-from service.engine.plan.pricing import Price
+from service.engine.plan.price import Price
 from service.engine.survey.cavity import Cavity
 from service.errors import Conflict, Fault, InvalidInput, NotAllowed, NotKnown, Stale
 from service.store import files, supplements

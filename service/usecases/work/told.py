@@ -10,7 +10,7 @@ from uuid import UUID
 from service.engine.ground.shapes import Range
 from service.engine.ground.vocabulary import SupplementState
 from service.engine.plan.lines import CavityLine
-from service.engine.plan.pricing import Price
+from service.engine.plan.price import Price
 from service.engine.plan.supplement import More
 from service.store.row_types import SupplementLine
 from service.usecases.base.context import Context

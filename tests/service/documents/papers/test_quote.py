@@ -9,7 +9,7 @@ from pypdf import PdfReader
 from service.documents.papers import quote
 from service.documents.pdf.render import PackagedAssets
 from service.engine.ground.vocabulary import Market
-from service.engine.plan.pricing import OF_THE_WORK
+from service.engine.plan.price import OF_THE_WORK
 from tests import builders
 from tests.service.documents import facts, hostile
 from tests.service.documents.reading import Elements, beyond_the_margins, squeezed, text_of

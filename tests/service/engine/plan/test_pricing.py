@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.engine.ground.vocabulary import Standing
+from service.engine.plan.price import Price
 from service.engine.plan.price_list import Extra, ExtraOrder, MaterialPrice, PriceList, VolumeDiscount
-from service.engine.plan.pricing import Price, price
+from service.engine.plan.pricing import price
 from service.engine.plan.sale import rounded
 from service.errors import InvalidInput
 from tests.said import said

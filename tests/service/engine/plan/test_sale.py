@@ -8,8 +8,9 @@ from typing import Any
 import pytest
 
 from service.engine.ground.vocabulary import TaxCase
+from service.engine.plan.price import Price
 from service.engine.plan.price_list import TaxRate
-from service.engine.plan.pricing import Price, price
+from service.engine.plan.pricing import price
 from service.engine.plan.sale import Discount, FreeLine, Payment, Sale, due, taxed
 from service.errors import InvalidInput
 from tests.builders import price_list

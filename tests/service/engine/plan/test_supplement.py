@@ -11,7 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from service.engine.plan.pricing import Price, PriceList, price
+from service.engine.plan.price import Price
+from service.engine.plan.price_list import PriceList
+from service.engine.plan.pricing import price
 from service.engine.plan.sale import FreeLine, Sale
 from service.engine.plan.supplement import ROUNDING, difference, more
 from tests import builders
