@@ -28,7 +28,7 @@ class Reckoned(NamedTuple):
     volume_m3: float
     lengths: tuple[Lengths, ...]
     parts: tuple[float, ...]
-    places: Collection[int]
+    places: frozenset[int]
     filled_m3: tuple[float, ...]
     bays_of: tuple[tuple[int, ...], ...]
     touched: tuple[tuple[tuple[Touch, ...], ...], ...]
@@ -63,7 +63,7 @@ def reckoned(*, laid_out: Plane, bays: Collection[int]) -> Reckoned:
         volume_m3=sum([filled[place] for place in places]),
         lengths=laid_out.lengths,
         parts=_parts(laid_out.lengths, [groups[place] for place in places]),
-        places=places,
+        places=frozenset(places),
         filled_m3=filled,
         bays_of=bays_of,
         touched=tuple([balanced.touched[place] for place in places]),
