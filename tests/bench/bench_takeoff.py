@@ -22,9 +22,9 @@ from tests.api import DEMO, building
 
 T = TypeVar("T")
 
-SIZES = (100, 1_000, 10_000)
+SIZES = (50, 2_000, 10_000)
 ROUNDS = 3
-STEEPEST = 1.15
+STEEPEST = 1.2
 
 
 def demo(kind: type[T], path: str) -> T:
