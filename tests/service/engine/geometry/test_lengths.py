@@ -4,7 +4,8 @@ import pytest
 
 from service.engine.geometry.lengths import mean_height_m, past_m
 from service.engine.geometry.plane import plane
-from tests.builders import opening, stud_wall, wall
+from service.engine.ground.vocabulary import Runs
+from tests.builders import framing, layer, opening, stud_wall, wall
 
 
 def test_a_cavity_is_as_high_as_its_edge_is_on_average() -> None:
@@ -30,3 +31,12 @@ def test_what_lies_over_an_opening_and_beside_it_touches_it_there() -> None:
 
 def test_an_opening_without_a_place_touches_nothing() -> None:
     assert plane(cavity=stud_wall(openings=(opening(),))).balanced.touched == (((),),)
+
+
+def test_members_that_cross_the_span_lie_between_the_plates_at_their_ends() -> None:
+    """By hand: battens across a wall 9.4 m wide, 90 mm of plates; 2.65 m high, six of 60 mm."""
+    battens = framing(member_mm=60, spacing_mm=600, plates_mm=90, runs=Runs.ACROSS)
+    _, across = plane(cavity=wall(layers=(*wall().layers[:1], layer(60, battens)))).lengths
+    assert across.member_length_m == across.along_m == pytest.approx(9.31)
+    assert across.members == 6
+    assert across.across_m == across.between_members_m == pytest.approx(2.65 - 6 * 0.06)
