@@ -348,10 +348,11 @@ def test_every_formula_reaches_an_answer() -> None:
         travel_km=10,
     )
     lined = stud_wall(inside=(board(),), outside=(board(),))
-    damp = (moisture(cavity=lined, material=sheet, climate=climate()),)
+    dry = worked(lined)
+    damp = (moisture(cavity=lined, material=sheet, climate=climate(), working=dry.workings[0]),)
     codes = {each.formula for each in explain(worked=job)}
     codes |= {each.formula for each in explain(worked=worked(attic()))}
-    codes |= {each.formula for each in explain_moisture(worked=worked(lined), found=damp, climate=climate())}
+    codes |= {each.formula for each in explain_moisture(worked=dry, found=damp)}
     netting = site.planned(wall(facing=Facing.NETTING))
     assessed = site.assessed(
         *(netting, site.planned(attic())),
