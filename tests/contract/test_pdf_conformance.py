@@ -103,9 +103,15 @@ def signed(signing_app: Flask, folder: Path) -> File:
 
 
 @pytest.fixture(scope="module")
-def everything(signing_app: Flask, folder: Path) -> File:
+def demo_house(signing_app: Flask) -> Any:
+    """The job of the whole demo building, certified."""
+    return certified(signing_app, building())
+
+
+@pytest.fixture(scope="module")
+def everything(signing_app: Flask, demo_house: Any, folder: Path) -> File:
     """The certificate of the whole demo building, signed."""
-    return downloaded(signing_app, certified(signing_app, building()), folder / "everything.pdf")
+    return downloaded(signing_app, demo_house, folder / "everything.pdf")
 
 
 @pytest.fixture(scope="module")
@@ -141,6 +147,19 @@ def test_verapdf_finds_both_claims_kept(
     assert [verdict.broken for verdict in verdicts] == [[]] * len(verdicts)
     assert all(verdict.conforms for verdict in verdicts)
     assert min(verdict.checks for verdict in verdicts) > 10_000
+
+
+def test_the_demo_houses_papers_fit_in_the_hand(
+    signing_app: Flask, demo_house: Any, everything: File
+) -> None:
+    """Seventeen parts: a certificate, a quotation and a crew's sheet of few pages."""
+    api, most = Api(signing_app), {"quotes": (demo_house["quote_id"], 4), "jobs": (demo_house["id"], 15)}
+    for kind, (which, pages) in most.items():
+        answer = api.send("GET", f"/v1/{kind}/{which}/document")
+        with pikepdf.open(BytesIO(answer.data)) as paper:
+            assert 1 < len(paper.pages) <= pages, kind
+    with pikepdf.open(everything.path) as paper:
+        assert 1 < len(paper.pages) <= 8
 
 
 def test_verapdf_notices_what_a_claim_forbids(rendered: File, tmp_path: Path, judged: Judged) -> None:
