@@ -163,10 +163,11 @@ class Api:
         assert answer.status_code == 201, answer.text
         return self.send("GET", f"/v1/quotes/{answer.json['id']}/working", role="sales").json
 
-    def job(self, body: Any = None) -> Any:
-        """A job with its working: a quote drafted, offered and accepted."""
+    def job(self, body: Any = None, option: str | None = None) -> Any:
+        """A job with its working: a quote drafted, offered and accepted, or one of its options."""
         path = f"/v1/quotes/{self.quote(body)['id']}"
-        for step, said in (("offer", None), ("acceptance", ACCEPTED)):
+        accepted = {**ACCEPTED, **({"option": option} if option else {})}
+        for step, said in (("offer", None), ("acceptance", accepted)):
             answer = self.send("POST", f"{path}/{step}", said, role="sales")
             assert answer.status_code in (200, 201), answer.text
         return self.send("GET", f"/v1/jobs/{answer.json['job_id']}/working", role="installer").json

@@ -10,9 +10,11 @@ LATE = "2026-11-25T17:00:00Z"
 
 
 def full_job(api: Api) -> Any:
-    """A job with an assignment, supplements, a photo, a correction, a concession and two certificates."""
+    """An option's job: assignment, supplements, a photo, a correction, a concession and two certificates."""
+    wall, attic = small_building()["cavities"]
+    options = [{"text": "With the attic", "cavities": [attic]}]
     # Its own reference: a quote of the same one is warned of as long as the other is there.
-    job = api.job(small_building(reference=str(uuid4())))
+    job = api.job(small_building(reference=str(uuid4()), cavities=[wall], options=options), option="2")
     path = f"/v1/jobs/{job['id']}"
     taken = str(uuid4())
     _photo(api, path, taken)

@@ -43,6 +43,9 @@ def template(query: dict[str, Any]) -> Any:
 @blp.arguments(SurveyQuery, location="query")
 @blp.response(200)
 def survey(query: dict[str, Any], quote_id: UUID) -> Any:
-    """A quote's head and cavities as a file: posted, it is the same quote again."""
+    """A quote's head and cavities as a file: posted, it is the same quote again.
+
+    Options are not in it: a quote that is changed by such a file has none.
+    """
     kind, quote = _kind(), quotes.working(context(), quote_id)
     return attached(files.written(quote, kind, query["decimal_mark"]), kind, f"survey{ENDINGS[kind]}")

@@ -83,7 +83,7 @@ def after(database: Engine, job: Any, change: Callable[[Connection], None]) -> l
 
 
 def rows_of(connection: Connection, job: Any, table: str) -> list[Any]:
-    """The rows of a table that belong to the job or its quote."""
+    """The rows of a table that belong to the job or its quote, in their order where they have one."""
     columns = TABLES[table].c
     owners = [UUID(job["id"]), UUID(job["quote_id"])]
     certificates = TABLES["certificates"].c
@@ -96,7 +96,7 @@ def rows_of(connection: Connection, job: Any, table: str) -> list[Any]:
         condition = columns.certificate_id.in_(mine)
     else:
         condition = (columns.job_id if "job_id" in columns else columns.quote_id).in_(owners)
-    order = TABLES[table].primary_key.columns
+    order = [columns.position] if "position" in columns else list(TABLES[table].primary_key.columns)
     return list(connection.execute(select(TABLES[table]).where(condition).order_by(*order)).mappings())
 
 
@@ -163,7 +163,7 @@ def test_a_job_that_is_taken_away_whole_is_missed_by_its_numbers(database: Engin
         for table in (
             *("withdrawals", "supersessions", "files", "photos"),
             *("assigned_days", "assignments", "concessions", "seals", "acceptances", "clients"),
-            *("quote_cavities", "supplement_steps", "supplement_cavities", "supplements"),
+            *("quote_cavities", "quote_options", "supplement_steps", "supplement_cavities", "supplements"),
         ):
             connection.execute(TABLES[table].delete())
         # Each of these may name the one before it.
@@ -181,7 +181,7 @@ def test_a_job_that_is_taken_away_whole_is_missed_by_its_numbers(database: Engin
 
 
 @pytest.mark.parametrize(
-    "table", ["entries", "concessions", "quote_cavities", "photos", "seals", "assignments"]
+    "table", ["entries", "concessions", "quote_cavities", "quote_options", "photos", "seals", "assignments"]
 )
 def test_a_row_that_was_slipped_in_is_noticed(database: Engine, job: Any, table: str) -> None:
     with reading(database) as connection:
@@ -190,6 +190,7 @@ def test_a_row_that_was_slipped_in_is_noticed(database: Engine, job: Any, table:
     row |= {"position": row["position"] + 1} if "position" in row else {}
     row |= {"corrects": None} if "corrects" in row else {}
     row |= {"label": "W9"} if table == "quote_cavities" else {}
+    row |= {"option": "3"} if table == "quote_options" else {}
     row |= {"subject": str(uuid4())} if table == "seals" else {}
     assert after(database, job, lambda connection: connection.execute(TABLES[table].insert().values(**row)))
 
