@@ -15,6 +15,7 @@
     |-- Repeated              it was done before: carries the first answer
     |-- DocumentFailed        a document could not be made from its facts
     |-- GivenUp               what is done after a change was tried too often: somebody has to see to it
+    |-- NotDelivered          a receiver did not take an event, or may not be called
     |-- Unavailable           the database cannot be had just now
     `-- SettingsWrong         the service cannot start as it was configured
 
@@ -126,6 +127,10 @@ class DocumentFailed(BaywrightError):
 
 class GivenUp(BaywrightError):
     """It was tried as often as it is worth; whoever runs the service has to see why."""
+
+
+class NotDelivered(BaywrightError):
+    """A receiver did not take an event, could not be reached, or lies where none may be called."""
 
 
 class Unavailable(BaywrightError):

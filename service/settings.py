@@ -9,6 +9,7 @@ import re
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
+from ipaddress import ip_network
 from pathlib import Path
 from typing import Any
 
@@ -57,6 +58,10 @@ class Settings:
     metrics_key: str = _setting("", "opens /metrics, which is not there without it", secret=True)
     task_limit_s: int = _setting(300, "longest that a worker is at one document or delivery, in seconds")
     task_limit_mib: int = _setting(2_048, "most memory that a worker takes for one, in MiB")
+    deliver_to: str = _setting(
+        "",
+        "networks inside which receivers of events may lie, such as 10.1.0.0/16; otherwise public ones alone",
+    )
     photo_limit: int = _setting(200, "most photos of one job")
     photo_limit_bytes: int = _setting(16_777_216, "largest photo")
     photo_limit_pixels: int = _setting(52_000_000, "most pixels in a photo")
@@ -93,11 +98,20 @@ def read(environment: Mapping[str, str]) -> Settings:
     values["public_url"] = values["public_url"].rstrip("/")
     if values["public_url"] and not PUBLIC_URL.fullmatch(values["public_url"]):
         raise SettingsWrong(f"{PREFIX}PUBLIC_URL must begin with https:// or http:// and a host.")
+    for network in values["deliver_to"].split():
+        _must_be_network(network)
     if len(values["secret_key"]) < 16:
         raise SettingsWrong(f"{PREFIX}SECRET_KEY must have at least 16 characters.")
     if values["metrics_key"] and len(values["metrics_key"]) < 16:
         raise SettingsWrong(f"{PREFIX}METRICS_KEY must have at least 16 characters.")
     return Settings(**values)
+
+
+def _must_be_network(text: str) -> None:
+    try:
+        ip_network(text)
+    except ValueError:
+        raise SettingsWrong(f"{PREFIX}DELIVER_TO: {text} is no network, such as 10.1.0.0/16.") from None
 
 
 def _value(environment: Mapping[str, str], name: str, default: Any) -> Any:

@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from functools import cache
@@ -12,7 +12,7 @@ from urllib.parse import urlencode
 from uuid import UUID, uuid4
 
 from flask import Flask
-from sqlalchemy import Engine
+from sqlalchemy import Engine, and_
 from werkzeug.test import TestResponse
 
 from service.api.firm_files import read_firm
@@ -58,10 +58,12 @@ def operator_of(app: Flask) -> Iterator[Engine]:
         database.dispose()
 
 
-def work_off(app: Flask, *, later: timedelta = timedelta(), most: int | None = None) -> int:
+def work_off(
+    app: Flask, *, later: timedelta = timedelta(), most: int | None = None, kinds: Sequence[str] = ()
+) -> int:
     """Do what a worker would, in this process, until nothing is due; returns how many attempts it took.
 
-    What was put off is due `later`; no more than `most` are done.
+    What was put off is due `later`; no more than `most` are done, of these `kinds` or of all.
     """
     context = Context(
         database=app.extensions["database"],
@@ -72,7 +74,7 @@ def work_off(app: Flask, *, later: timedelta = timedelta(), most: int | None = N
     attempts = 0
     with operator_of(app) as database:
         while attempts != most and (
-            task := tasks.claimed(database, tuple(tasks.KINDS), datetime.now(UTC) + later)
+            task := tasks.claimed(database, tuple(kinds or tasks.KINDS), datetime.now(UTC) + later)
         ):
             error = tasks.performed(context, task)
             tasks.settled(database, task, error, now=datetime.now(UTC) + later, seconds=1)
@@ -86,12 +88,17 @@ def make(app: Flask, path: str) -> None:
     if named is None or not path.endswith("/document"):
         work_off(app)
         return
-    mine = (table.c.subject_id == UUID(named.group())) & (table.c.due_at <= datetime.now(UTC))
+    documents = tasks.kinds_of("documents")
+    mine = and_(
+        table.c.subject_id == UUID(named.group()),
+        table.c.due_at <= datetime.now(UTC),
+        table.c.kind.in_(documents),
+    )
     with operator_of(app) as database, writing(database) as connection:
         # The one that is due for longest is the next.
         awaited = connection.execute(table.update().where(mine).values(due_at=LONG_AGO)).rowcount
     # Another than is named: a sheet may be of a step of a supplement.
-    work_off(app, most=awaited or None)
+    work_off(app, most=awaited or None, kinds=documents)
 
 
 @cache

@@ -8,11 +8,13 @@ import time
 import traceback
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
+from http import HTTPStatus
 from secrets import token_hex
 from typing import Any
 
 from flask import Flask, Request, Response, g, request
 
+from service import tracing
 from service.engine.ground.messages import message
 from service.errors import NotKnown
 
@@ -100,8 +102,8 @@ def _trace(error: BaseException) -> Iterator[str]:
 
 class _WithRequestId(logging.Filter):
     def filter(self, record: logging.LogRecord) -> bool:
-        if g:
-            record.request_id = g.get("request_id")
+        if not hasattr(record, "request_id"):
+            record.request_id = tracing.request_id()
         return True
 
 
@@ -109,6 +111,7 @@ def _begin() -> None:
     sent = request.environ.get("HTTP_X_REQUEST_ID", "")
     g.request_id = sent if SANE_ID.fullmatch(sent) else token_hex(16)
     g.began = time.perf_counter()
+    tracing.follow(g.request_id)
 
 
 def refuse_unprintable() -> None:
@@ -135,6 +138,8 @@ def _end(response: Response) -> Response:
     response.headers["X-Request-Id"] = g.request_id
     if log.isEnabledFor(logging.INFO):
         _log(response)
+    if tracing.is_on():
+        _note(response)
     return response
 
 
@@ -149,10 +154,36 @@ def _log(response: Response) -> None:
     log.info("request", extra=fields)
 
 
+def _note(response: Response) -> None:
+    method, route = method_of(request), route_of(request)
+    tracing.note(
+        failed=response.status_code >= HTTPStatus.INTERNAL_SERVER_ERROR,
+        name=f"{method} {route}",
+        http__request__method=method,
+        http__route=route,
+        http__response__status_code=response.status_code,
+        baywright__request_id=g.request_id,
+    )
+
+
+def _traced(app: Any) -> Any:
+    """`app` as WSGI has it, each request in a span; it goes on with the caller's, where he names one."""
+
+    def answer(environ: dict[str, Any], start: Any) -> Any:
+        with tracing.span("request", follows=environ.get("HTTP_TRACEPARENT"), is_served=True):
+            return app(environ, start)
+
+    return answer
+
+
 def register(app: Flask, level: str) -> None:
     """Give every request of `app` its id, its log line and its headers."""
+    tracing.begin()
+    if tracing.is_on():
+        app.wsgi_app = _traced(app.wsgi_app)  # type: ignore[method-assign]
     app.before_request(_begin)
     app.after_request(_end)
+    app.teardown_request(lambda _error: tracing.follow(None))
     log_lines(level)
 
 

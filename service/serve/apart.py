@@ -6,6 +6,7 @@ from datetime import UTC, datetime
 from multiprocessing.connection import Connection
 from typing import Any
 
+from service import tracing
 from service.documents.pdf.apart import FORK, hold
 from service.engine.ground.messages import Message, Quantity, from_plain, message, to_plain
 from service.settings import Settings
@@ -22,7 +23,8 @@ class Apart:
     """
 
     def __init__(self, settings: Settings, task: Task) -> None:
-        self.task, self.limit_s = task, settings.task_limit_s
+        self.task = task
+        self.limit_s = min(settings.task_limit_s, tasks.KINDS[task["kind"]].limit_s or settings.task_limit_s)
         self.began = self.renewed = time.monotonic()
         self._said, sender = FORK.Pipe(duplex=False)
         self._process = FORK.Process(target=_do, args=(settings, task, sender))
@@ -67,8 +69,25 @@ class Apart:
 def _do(settings: Settings, task: Task, sender: Connection) -> None:
     """Do the task and say what was wrong; an empty word says that nothing was."""
     hold(settings.task_limit_s, settings.task_limit_mib)
+    tracing.follow(task["request_id"])
     database = open_database(settings.database_url)
     context = Context(database=database, settings=settings, caller=None, now=datetime.now(UTC))
-    error = tasks.performed(context, task)
+    tracing.begin()
+    error = _performed(context, task)
+    tracing.end()
     database.dispose()
     sender.send_bytes(json.dumps(to_plain(error) if error else {}).encode())
+
+
+def _performed(context: Context, task: Task) -> Message | None:
+    """Do the task in a span that goes on with the request that it follows."""
+    with tracing.span(f"task {task['kind']}", follows=task["trace"]):
+        error = tasks.performed(context, task)
+        said = {"baywright__error": error.code} if error else {}
+        tracing.note(
+            failed=error is not None,
+            baywright__attempt=task["attempts"],
+            baywright__request_id=task["request_id"] or "",
+            **said,
+        )
+    return error

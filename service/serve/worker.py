@@ -42,11 +42,11 @@ RENEWS_EVERY_S = tasks.LEASE.total_seconds() / 3
 
 
 class Worker:
-    """Tasks that are being done, one in each lane."""
+    """Tasks that are being done, in each lane as many as it has places."""
 
     def __init__(self, settings: Settings, database: Engine, parent: int | None = None) -> None:
         self.settings, self.database, self.parent = settings, database, parent
-        self.lanes: dict[str, Apart] = {}
+        self.lanes: dict[tuple[str, int], Apart] = {}
         self.stopping = False
         self.anchored = float("-inf")
 
@@ -75,26 +75,30 @@ class Worker:
         return self.stopping or (self.parent is not None and os.getppid() != self.parent)
 
     def _look(self) -> None:
-        for lane, apart in list(self.lanes.items()):
+        for place, apart in list(self.lanes.items()):
             if apart.has_ended():
                 self._settle(apart)
-                del self.lanes[lane]
+                del self.lanes[place]
             elif time.monotonic() - apart.renewed > RENEWS_EVERY_S:
                 tasks.renewed(self.database, apart.task, datetime.now(UTC))
                 apart.renewed = time.monotonic()
         if time.monotonic() - self.anchored > ANCHORS_EVERY_S:
             daily_anchors.queue(self.database, datetime.now(UTC))
             self.anchored = time.monotonic()
-        for lane in tasks.LANES:
-            if lane not in self.lanes and not self._is_over():
-                self._begin(lane)
+        for lane, places in tasks.LANES.items():
+            free = [(lane, n) for n in range(places) if (lane, n) not in self.lanes]
+            # Where nothing is due for one place there is nothing for the others.
+            while free and not self._is_over() and self._begin(free.pop()):
+                continue
 
-    def _begin(self, lane: str) -> None:
-        task = tasks.claimed(self.database, tasks.kinds_of(lane), datetime.now(UTC))
-        if task is not None:
-            # No connection may be open while a process is forked.
-            self.database.dispose()
-            self.lanes[lane] = Apart(self.settings, task)
+    def _begin(self, place: tuple[str, int]) -> bool:
+        task = tasks.claimed(self.database, tasks.kinds_of(place[0]), datetime.now(UTC))
+        if task is None:
+            return False
+        # No connection may be open while a process is forked.
+        self.database.dispose()
+        self.lanes[place] = Apart(self.settings, task)
+        return True
 
     def _settle(self, apart: Apart) -> None:
         error = apart.error()
@@ -104,6 +108,7 @@ class Worker:
             "subject": str(apart.task["subject_id"]),
             "firm": str(apart.task["firm_id"]),
             "attempt": apart.task["attempts"],
+            "request_id": apart.task["request_id"],
             "ms": round(apart.seconds * 1000, 1),
         }
         log.log(

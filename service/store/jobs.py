@@ -98,3 +98,8 @@ def set_state(
 ) -> None:
     """Move a job to another state; `moved_on_at` is since when an entry is newer than its certificate."""
     connection.execute(jobs.update().where(jobs.c.id == job_id).values(state=state, moved_on_at=moved_on_at))
+
+
+def set_ready(connection: Connection, job_id: UUID, since: datetime | None) -> None:
+    """Note since when a job is ready for its certificate; None: it is not."""
+    connection.execute(jobs.update().where(jobs.c.id == job_id).values(ready_since=since))

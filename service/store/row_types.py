@@ -22,6 +22,7 @@ from service.store.layout.certificates import (
     Supersession,
     Withdrawal,
 )
+from service.store.layout.events import Delivery, DeliveryState, Event, Subscription
 from service.store.layout.firm import Crew, CrewLink, Firm, Key, KeyHead, KeyOfFirm, Version
 from service.store.layout.jobs import AssignedCrew, AssignedDay, AssignedJobDay, Assignment, Job, ShortJob
 from service.store.layout.keeping import Answer, Import, Journalled, KeptAnchor, Seal, WholeAnchor
@@ -56,7 +57,10 @@ __all__ = [
     "Concession",
     "Crew",
     "CrewLink",
+    "Delivery",
+    "DeliveryState",
     "Entry",
+    "Event",
     "File",
     "Firm",
     "Import",
@@ -83,6 +87,7 @@ __all__ = [
     "ShortQuote",
     "Standing",
     "StandingHead",
+    "Subscription",
     "Supersession",
     "Supplement",
     "SupplementCavity",

@@ -3,6 +3,7 @@
 from service.store.layout.acceptances import acceptances
 from service.store.layout.certificates import certificates, files, links, supersessions, withdrawals
 from service.store.layout.columns import metadata
+from service.store.layout.events import deliveries, events, subscriptions
 from service.store.layout.firm import (
     build_ups,
     crews,
@@ -32,7 +33,9 @@ __all__ = [
     "clients",
     "concessions",
     "crews",
+    "deliveries",
     "entries",
+    "events",
     "files",
     "firms",
     "imports",
@@ -53,6 +56,7 @@ __all__ = [
     "search_terms",
     "series",
     "spent",
+    "subscriptions",
     "supersessions",
     "supplement_cavities",
     "supplement_steps",

@@ -28,21 +28,38 @@ FIGURES = table(
 )
 
 
-def add(connection: Connection, *, firm_id: UUID, kind: str, subject_id: UUID, now: datetime) -> None:
-    """Let something be done, unless it is waiting to be done already."""
+def add(
+    connection: Connection,
+    *,
+    firm_id: UUID,
+    kind: str,
+    subject_id: UUID,
+    now: datetime,
+    request_id: str | None = None,
+    trace: str | None = None,
+) -> None:
+    """Let something be done, unless it is waiting to be done already.
+
+    What somebody is at just now is done once more after that: he may have begun before this change.
+    """
     dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
+    insert = dialect.insert(tasks).values(
+        id=uuid7(),
+        firm_id=firm_id,
+        kind=kind,
+        subject_id=subject_id,
+        created_at=now,
+        due_at=now,
+        attempts=0,
+        request_id=request_id,
+        trace=trace,
+    )
     connection.execute(
-        dialect.insert(tasks)
-        .values(
-            id=uuid7(),
-            firm_id=firm_id,
-            kind=kind,
-            subject_id=subject_id,
-            created_at=now,
-            due_at=now,
-            attempts=0,
+        insert.on_conflict_do_update(
+            index_elements=[tasks.c.kind, tasks.c.subject_id],
+            set_={name: insert.excluded[name] for name in ("due_at", "request_id", "trace")},
+            where=tasks.c.leased_until.is_not(None),
         )
-        .on_conflict_do_nothing()
     )
 
 
@@ -97,8 +114,15 @@ def renew(connection: Connection, task: Task, leased_until: datetime) -> None:
 
 
 def end(connection: Connection, task: Task) -> bool:
-    """Take a task away that was done; False when somebody else holds it by now."""
-    return connection.execute(tasks.delete().where(_claimed(task))).rowcount == 1
+    """Take a task away that was done; False when somebody else holds it by now.
+
+    One that was asked for again meanwhile is let go of, for whoever claims it next.
+    """
+    as_claimed = tasks.c.due_at == task["due_at"]
+    if connection.execute(tasks.delete().where(_claimed(task), as_claimed)).rowcount == 1:
+        return True
+    fresh = {"leased_until": None, "attempts": 0, "last_error": None}
+    return connection.execute(tasks.update().where(_claimed(task)).values(**fresh)).rowcount == 1
 
 
 def put_off(connection: Connection, task: Task, *, until: datetime, error: Any, dead: bool) -> bool:

@@ -53,6 +53,7 @@ SUPPLEMENT = {
 PICTURE = picture()
 FOUND = {**small_building()["cavities"][0], "label": "F1"}
 ACCEPTANCE = {"name": "A client", "document_sha256": "0" * 64}
+SUBSCRIPTION = {"url": "https://sales.example/events", "events": ["quote.offered"]}
 LANCE = {"length_mm": 1000, "diameter_mm": 50}
 
 # The bare address leads to the documentation; the link to a certificate opens no supplement.
@@ -147,6 +148,12 @@ DECISIONS: Mapping[str, Decision] = {
     "POST /v1/keys/<string:prefix>/rotation": Decision(OFFICE, {"grace_hours": 1}),
     "DELETE /v1/keys/<string:prefix>": Decision(OFFICE),
     "POST /v1/practice": Decision(OFFICE, {}),
+    "GET /v1/events": Decision(SELLERS),
+    "GET /v1/subscriptions": Decision(OFFICE),
+    "GET /v1/subscriptions/<code:code>": Decision(OFFICE),
+    "PUT /v1/subscriptions/<code:code>": Decision(OFFICE, SUBSCRIPTION),
+    "POST /v1/subscriptions/<code:code>/secret": Decision(OFFICE, {}),
+    "DELETE /v1/subscriptions/<code:code>": Decision(OFFICE),
     "GET /v1/stock": Decision(OFFICE),
     "GET /v1/exports/stock": Decision(OFFICE),
     "GET /v1/orders": Decision(OFFICE),

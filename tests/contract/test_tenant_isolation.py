@@ -76,12 +76,22 @@ def certificate(app: Flask) -> Any:
         assert answer.status_code == 201, answer.text
         api.quote()
     api.anchored()
+    for firm in ("other", "demo"):
+        _subscribe(Api(app, firm=firm))
     with operator_of(app) as database, writing(database) as connection:
         connection.execute(PHOTOS)
         connection.execute(TASKS)
         connection.execute(IMPORTS)
         connection.execute(OPTIONS)
     return certificate
+
+
+def _subscribe(api: Api) -> None:
+    """Let something be on its way to a receiver."""
+    wanted = {"url": "https://sales.example/events", "events": ["quote.offered"]}
+    assert api.send("PUT", "/v1/subscriptions/sales", wanted, Idempotency_Key="sales").status_code == 200
+    quote = api.quote(small_building(reference="told"))
+    assert api.send("POST", f"/v1/quotes/{quote['id']}/offer").status_code == 200
 
 
 @pytest.fixture

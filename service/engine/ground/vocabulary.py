@@ -283,6 +283,18 @@ class SupplementState(StrEnum):
     WITHDRAWN = "withdrawn"
 
 
+class EventKind(StrEnum):
+    """What happens that a firm's other systems want to know."""
+
+    QUOTE_OFFERED = "quote.offered"
+    QUOTE_ACCEPTED = "quote.accepted"
+    JOB_PART_DONE = "job.part_done"
+    JOB_READY = "job.ready"
+    CERTIFICATE_ISSUED = "certificate.issued"
+    CERTIFICATE_SUPERSEDED = "certificate.superseded"
+    CERTIFICATE_WITHDRAWN = "certificate.withdrawn"
+
+
 class TaxCase(StrEnum):
     """How an offer is taxed."""
 

@@ -35,6 +35,8 @@ jobs = Table(
     ),
     # Since when an entry is newer than the certificate of its part.
     Column("moved_on_at", Instant),
+    # Since when nothing stands in the way of its certificate, as a worker last found.
+    Column("ready_since", Instant),
     Column("created_at", Instant, nullable=False),
     UniqueConstraint("firm_id", "number"),
     Index(None, "firm_id", "id"),
@@ -75,6 +77,7 @@ class Job(TypedDict):
     number: str
     state: str
     moved_on_at: datetime | None
+    ready_since: datetime | None
     created_at: datetime
 
 

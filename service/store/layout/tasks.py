@@ -23,6 +23,9 @@ tasks = Table(
     Column("leased_until", Instant),
     Column("last_error", JSON(none_as_null=True)),
     Column("dead_at", Instant),
+    # The request that it follows, and its trace (W3C Trace Context): for the log.
+    Column("request_id", String(64)),
+    Column("trace", String(55)),
     UniqueConstraint("kind", "subject_id"),
     Index(None, "dead_at", "due_at"),
 )
@@ -52,6 +55,8 @@ class Task(TypedDict):
     leased_until: datetime | None
     last_error: Any
     dead_at: datetime | None
+    request_id: str | None
+    trace: str | None
 
 
 class TaskFigures(TypedDict):

@@ -70,7 +70,8 @@ PARTS: Mapping[str, Part] = {
     "options": Part(member=QUOTE, table=tables.quote_options),
     "cavities": Part(member=QUOTE, table=tables.quote_cavities),
     "acceptances": Part(member=LEDGER, table=tables.acceptances),
-    "job": Part(member=LEDGER, table=tables.jobs, many=False),
+    # What a worker last found is worked out anew.
+    "job": Part(member=LEDGER, table=tables.jobs, many=False, without=("ready_since",)),
     # Who held a key is part of the ledger; what would let anybody use it is not.
     "keys": Part(
         member=LEDGER,

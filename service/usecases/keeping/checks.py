@@ -26,6 +26,7 @@ from service.usecases.base.seals import chained
 from service.usecases.keeping import anchors, journalled
 from service.usecases.keeping.anchors import Anchor
 from service.usecases.keeping.issued import UNREADABLE, Found, examine
+from service.usecases.keeping.told import event_faults
 
 NUMBER = re.compile(r"[A-Za-z0-9-]{1,40}-([0-9]{4})-([0-9]{4,9})")
 
@@ -101,6 +102,7 @@ def firm_faults(connection: Connection, firm_id: UUID) -> Iterator[Message]:
     return chain(
         _chain_faults(connection, firm_id),
         *(_number_faults(connection, firm_id, kind) for kind in series.KINDS),
+        event_faults(connection, firm_id),
     )
 
 

@@ -20,12 +20,15 @@ from sqlalchemy import Engine
 
 from service.engine.ground.messages import Message, message
 from service.errors import BaywrightError, Erased, SettingsWrong, Unavailable
+from service.store import deliveries as on_the_way
 from service.store import tasks
 from service.store.row_types import Task, some
 from service.store.session import reading, writing
 from service.usecases.base.context import Context
 from service.usecases.base.json import to_json
+from service.usecases.firm import deliveries, receivers
 from service.usecases.keeping import daily_anchors
+from service.usecases.work import ready
 from service.usecases.work.documents import MAKERS
 
 log = logging.getLogger("baywright")
@@ -35,18 +38,34 @@ LEASE = timedelta(seconds=30)
 MINUTE, HOUR = 60, 3600
 # A day of trying: what is wrong with a key or a disk is put right by then, or somebody has to look.
 DOCUMENT_PAUSES_S = (5, 30, 2 * MINUTE, 10 * MINUTE, HOUR, 3 * HOUR, 6 * HOUR, 12 * HOUR)
+# Three days: a receiver may be gone over a weekend.
+DELIVERY_PAUSES_S = (
+    *DOCUMENT_PAUSES_S[:4],
+    HOUR,
+    2 * HOUR,
+    5 * HOUR,
+    10 * HOUR,
+    12 * HOUR,
+    18 * HOUR,
+    24 * HOUR,
+)
+# What a delivery takes in all, and a little: names are resolved without a limit of our own.
+DELIVERY_LIMIT_S = receivers.IN_ALL_S + 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kind:
     """A kind of task: what does it, in which lane, and how long it rests after each failure.
 
-    After the last pause a task that fails once more is dead, until somebody revives it.
+    After the last pause a task that fails once more is dead, until somebody revives it. `limit_s` is how
+    long it may take where that is less than the settings say, `places` how many a worker does at once.
     """
 
     handle: Callable[[Context, UUID], object]
     lane: str
     pauses_s: tuple[int, ...]
+    limit_s: int | None = None
+    places: int = 1
 
 
 # A week of trying: an authority for timestamps may be away for days, and tomorrow's takes its place.
@@ -56,8 +75,17 @@ KINDS: Mapping[str, Kind] = {
         name: Kind(handle=make, lane="documents", pauses_s=DOCUMENT_PAUSES_S) for name, make in MAKERS.items()
     },
     daily_anchors.KIND: Kind(handle=daily_anchors.make, lane="anchors", pauses_s=ANCHOR_PAUSES_S),
+    ready.KIND: Kind(handle=ready.look, lane="readiness", pauses_s=DOCUMENT_PAUSES_S),
+    on_the_way.KIND: Kind(
+        handle=deliveries.deliver,
+        lane="deliveries",
+        pauses_s=DELIVERY_PAUSES_S,
+        limit_s=DELIVERY_LIMIT_S,
+        places=4,
+    ),
 }
-LANES = tuple(sorted({kind.lane for kind in KINDS.values()}))
+LANES: Mapping[str, int] = {kind.lane: kind.places for kind in KINDS.values()}
+"""How many tasks of a lane a worker does at once."""
 
 
 class _Next(TypedDict):

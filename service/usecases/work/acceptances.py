@@ -9,11 +9,13 @@ from sqlalchemy import Connection
 from uuid6 import uuid7
 
 from service.engine.ground.messages import message
+from service.engine.ground.vocabulary import EventKind
 from service.errors import Conflict, Erased, NotKnown
 from service.store import acceptances, files, jobs, series, terms
 from service.store.layout.quotes import BASE_OPTION
 from service.store.row_types import Quote
 from service.usecases.base.context import Context, writes
+from service.usecases.base.events import EventData, tell
 from service.usecases.base.seals import of_job, seal
 from service.usecases.work import links
 from service.usecases.work.accepted import Said, accepted_by, keep
@@ -100,11 +102,13 @@ def _accept(connection: Connection, context: Context, quote: Quote, said: Said) 
     quote_id = quote["id"]
     move(connection, quote, state="accepted", accepted_at=context.now)
     kept = keep(connection, context, said, kind="quote", owner_id=quote_id, quote_id=quote_id)
-    _open_job(connection, context, quote_id)
+    job_id = _open_job(connection, context, quote_id)
+    told = EventData(state="accepted", quote_id=quote_id, job_id=job_id)
+    tell(connection, context, EventKind.QUOTE_ACCEPTED, quote_id, told)
     return accepted_by(kept)
 
 
-def _open_job(connection: Connection, context: Context, quote_id: UUID) -> None:
+def _open_job(connection: Connection, context: Context, quote_id: UUID) -> UUID:
     year = context.now.year
     serial = series.take(connection, firm_id=context.firm_id, kind="job", year=year)
     job_id = uuid7()
@@ -120,3 +124,4 @@ def _open_job(connection: Connection, context: Context, quote_id: UUID) -> None:
     found_by = terms.of(connection, quote_id)
     terms.replace(connection, firm_id=context.firm_id, owner_id=job_id, terms=found_by)
     seal(connection, quote_id, of_job(job))
+    return job_id

@@ -16,10 +16,12 @@ from service.store import certificates, entries, firms, seals, series
 from service.store.row_types import ChainEnd, Entry, Firm, Standing, StandingHead, some
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.json import to_json
+from service.usecases.base.outbox import queue
 from service.usecases.base.seals import chained, of_rows, seal
 from service.usecases.firm import signing_keys
 from service.usecases.firm.signing_keys import Signature
-from service.usecases.work import previews, rendering
+from service.usecases.work import previews
+from service.usecases.work.certificate_events import tell_of
 from service.usecases.work.jobs import found as found_job
 from service.usecases.work.jobs import must_be_open
 from service.usecases.work.previews import Preview
@@ -78,8 +80,11 @@ def _issue(connection: Connection, context: Context, job_id: UUID, preview: Prev
     certificates.supersede(connection, superseded)
     issued = {**of_rows("certificate", [row]), **of_rows("supersession", superseded)}
     seal(connection, job["quote_id"], issued)
-    rendering.queue(connection, context, "certificate", row["id"])
+    queue(connection, context, "certificate", row["id"])
     restate(connection, job)
+    for gone in superseded:
+        tell_of(connection, context, job, gone["certificate_id"], "superseded", superseded_by=row["id"])
+    tell_of(connection, context, job, row["id"], "in_force")
     return _answer(connection, found(connection, context, row["id"]))
 
 
@@ -167,6 +172,7 @@ def withdraw(
         raise Conflict(message("certificates.withdrawn_already"))
     seal(connection, job["quote_id"], of_rows("withdrawal", [row]))
     restate(connection, job)
+    tell_of(connection, context, job, certificate_id, "withdrawn")
     return _answer(connection, found(connection, context, certificate_id))
 
 

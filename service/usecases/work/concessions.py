@@ -17,7 +17,7 @@ from service.store.row_types import Concession
 from service.usecases.base.context import Context, loads, refuse_repeated, writes
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, seal
-from service.usecases.work import jobs
+from service.usecases.work import jobs, ready
 from service.usecases.work.assessments import Evidence, assessed, concession_of, evidence_of
 
 
@@ -74,6 +74,7 @@ def _grant(
     }
     concessions.add(connection, row)
     seal(connection, job["quote_id"], of_rows("concession", [row]))
+    ready.let_look(connection, context, job_id)
     answer: Mapping[str, Any] = to_json(concession_of(row))
     return answer
 

@@ -12,15 +12,17 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
+from service.engine.ground.vocabulary import EventKind
 from service.engine.site.entry_faults import EntryFault, faults
 from service.engine.site.entry_shape import shape_faults
 from service.errors import Conflict, Fault, InvalidInput
 from service.store import entries
 from service.store.row_types import Job
 from service.usecases.base.context import Context, reads, writes
+from service.usecases.base.events import EventData, tell
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, seal
-from service.usecases.work import jobs
+from service.usecases.work import jobs, ready
 from service.usecases.work.ledger import (
     hold_points_of,
     labels_of,
@@ -94,10 +96,38 @@ def _add(
     _check_corrections(connection, job["id"], new)
     _check_sense(connection, job, new)
     rows = [{**each.row, "position": position} for position, each in enumerate(new, start=last + 1)]
+    tallied = _tallied(rows)
+    done = entries.parts_tallied(connection, [job["id"]]).get(job["id"], set()) if tallied else set()
     entries.add_all(connection, rows)
     seal(connection, job["quote_id"], of_rows("entry", rows))
-    restate(connection, job)
+    state = restate(connection, job).state
+    ready.let_look(connection, context, job["id"])
+    for label, entry_id in tallied.items():
+        if label not in done:
+            done.add(label)
+            _tell_done(connection, context, {**job, "state": state}, entry_id, len(done))
     return {row["id"]: row for row in rows}
+
+
+def _tallied(rows: Sequence[Row]) -> dict[str, UUID]:
+    """The parts that these entries say are done, each with the first that says so."""
+    found: dict[str, UUID] = {}
+    for row in rows:
+        said = row["data"] if row["kind"] == "tally" else row["data"].get("replacement") or {}
+        if said.get("kind", row["kind"]) == "tally":
+            found.setdefault(said["cavity"], row["id"])
+    return found
+
+
+def _tell_done(connection: Connection, context: Context, job: Row, entry_id: UUID, parts_done: int) -> None:
+    told = EventData(
+        state=job["state"],
+        quote_id=job["quote_id"],
+        job_id=job["id"],
+        entry_id=entry_id,
+        parts_done=parts_done,
+    )
+    tell(connection, context, EventKind.JOB_PART_DONE, job["id"], told)
 
 
 def _check_count(context: Context, new: Sequence[_Sent], there: int) -> None:

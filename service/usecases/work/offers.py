@@ -7,11 +7,13 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
+from service.engine.ground.vocabulary import EventKind
 from service.store import quote_options, quotes, series
 from service.store.row_types import Quote
 from service.usecases.base.context import Context, writes
+from service.usecases.base.events import EventData, tell
+from service.usecases.base.outbox import queue
 from service.usecases.base.seals import of_offer, of_supersession, of_withdrawal, seal
-from service.usecases.work import rendering
 from service.usecases.work.quote_states import (
     REVISABLE,
     Versions,
@@ -49,7 +51,9 @@ def offer(
     offered = found(connection, context, quote_id)
     cavities = quotes.cavities_offered(connection, quote_id)
     seal(connection, quote_id, of_offer(offered, cavities, quote_options.of_quote(connection, quote_id)))
-    rendering.queue(connection, context, "quote", quote_id)
+    queue(connection, context, "quote", quote_id)
+    told = EventData(state="offered", quote_id=quote_id)
+    tell(connection, context, EventKind.QUOTE_OFFERED, quote_id, told)
     return answer(connection, context, quote_id)
 
 

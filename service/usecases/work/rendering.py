@@ -23,6 +23,7 @@ from service.store.row_types import File, Task
 from service.store.session import reading, writing
 from service.usecases.base.context import Context
 from service.usecases.base.json import from_json
+from service.usecases.base.outbox import queue
 from service.usecases.base.seals import of_rows, seal
 
 LONGEST_SHOWN_S = 90
@@ -91,11 +92,6 @@ def _queued(context: Context, kind: str, owner_id: UUID) -> Awaited:
     with writing(context.database, firm_id=context.firm_id) as connection:
         queue(connection, context, kind, owner_id)
     return Awaited(state=AwaitedState.QUEUED, attempts=0, retry_after_s=SOON_S, error=None)
-
-
-def queue(connection: Connection, context: Context, kind: str, owner_id: UUID) -> None:
-    """Let a worker make a file, once this transaction is committed."""
-    tasks.add(connection, firm_id=context.firm_id, kind=kind, subject_id=owner_id, now=context.now)
 
 
 def _awaited(task: Task, now: datetime) -> Awaited:

@@ -19,6 +19,7 @@ from service.store import files, supplements
 from service.store.row_types import Job
 from service.usecases.base.context import Context, loads, reads, refuse_repeated, writes
 from service.usecases.base.json import from_json
+from service.usecases.base.outbox import queue
 from service.usecases.work import agreed, jobs, proposals, rendering
 from service.usecases.work.accepted import Declined, Said, accepted_by, keep, refused_by
 from service.usecases.work.agreed import Agreements, Supplement
@@ -106,7 +107,7 @@ def _offer(
     step_id = take(
         connection, context, held.job, supplement_id, position=held.it.version + 1, kind="offer", data=data
     )
-    rendering.queue(connection, context, "supplement", step_id)
+    queue(connection, context, "supplement", step_id)
     return shown(connection, context, held.job, supplement_id)
 
 

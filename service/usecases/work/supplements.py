@@ -21,7 +21,7 @@ from service.store.row_types import Job, SupplementLine
 from service.usecases.base.context import NOBODY, Context, loads, reads, refuse_repeated, writes
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, of_supplement, seal
-from service.usecases.work import agreed, jobs, proposals
+from service.usecases.work import agreed, jobs, proposals, ready
 from service.usecases.work.accepted import refused_by
 from service.usecases.work.agreed import Agreements, Supplement
 from service.usecases.work.basis import named_build_ups
@@ -184,6 +184,7 @@ def take(
     }
     supplements.take(connection, step)
     seal(connection, job["quote_id"], of_rows("supplement_step", [step]))
+    ready.let_look(connection, context, job["id"])
     return step_id
 
 

@@ -4,6 +4,7 @@ import os
 import signal
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from multiprocessing import get_context
 from pathlib import Path
@@ -21,6 +22,7 @@ from service.store import files, seals
 from service.store.session import open_database, reading
 from service.usecases.keeping import tasks
 from tests.api import Api
+from tests.receiver import HERE, Receiver, hangs, receiving, trusted
 
 FORK = get_context("fork")
 DIES_WITHIN_S = 30
@@ -191,3 +193,39 @@ def test_the_anchors_of_the_day_are_made_by_the_worker_itself(api: Api, settings
     (kept,) = api.send("GET", "/v1/anchors").json["items"]
     assert kept["day"] == datetime.now(UTC).date().isoformat()
     assert kept["notes"] > 0
+
+
+def subscribed(api: Api, code: str, receiver: Receiver) -> None:
+    """Let a receiver be told of offers."""
+    body = {"url": receiver.url, "events": ["quote.offered"]}
+    assert api.send("PUT", f"/v1/subscriptions/{code}", body, Idempotency_Key=code).status_code == 200
+
+
+def test_a_receiver_that_hangs_holds_up_neither_documents_nor_other_receivers(
+    app: Flask, api: Api, settings: Settings, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("SSL_CERT_FILE", trusted(tmp_path))
+    printed(monkeypatch, lambda: None)
+    with receiving(tmp_path, hangs) as hanging, receiving(tmp_path) as well:
+        subscribed(api, "hanging", hanging)
+        subscribed(api, "well", well)
+        api.wait()
+        quote = api.quote()
+        assert api.send("POST", f"/v1/quotes/{quote['id']}/offer").status_code == 200
+        app.extensions["database"].dispose()
+        database = open_database(settings.database_url, operator=True)
+        at_work = worker.Worker(replace(settings, deliver_to=HERE), database)
+        deadline = time.monotonic() + DIES_WITHIN_S
+        # Everything else is done, and only the one that hangs is still hung on to.
+        while not (stored(app, UUID(quote["id"]))[0] and well.received) or len(at_work.lanes) > 1:
+            assert time.monotonic() < deadline
+            at_work._look()
+            at_work._rest()
+        (((lane, _), left),) = at_work.lanes.items()
+        assert (lane, left.limit_s) == ("deliveries", tasks.DELIVERY_LIMIT_S)
+        hanging.over.set()
+        at_work.stop()
+        at_work.run()
+        database.dispose()
+    shown = api.send("GET", "/v1/subscriptions/hanging").json
+    assert (shown["waiting"], shown["error"]["code"]) == (1, "deliveries.not_reached")

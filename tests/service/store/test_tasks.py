@@ -68,6 +68,22 @@ def test_what_nobody_renews_is_claimed_again_and_the_first_claim_ends_nothing(si
     assert tasks.of(site.connection, kind="quote", subject_id=subject) is None
 
 
+def test_what_is_asked_for_while_somebody_is_at_it_is_done_once_more(site: Site) -> None:
+    """He may have begun before the change that asks for it."""
+    subject = added(site)
+    first = claimed(site)
+    assert first
+    again = {"firm_id": site.firm_id, "kind": "quote", "subject_id": subject}
+    tasks.add(site.connection, **again, now=moment(0.2), request_id="the second", trace=None)
+    assert claimed(site, moment(0.3)) is None
+    assert tasks.end(site.connection, first)
+    second = claimed(site, moment(0.3))
+    assert second
+    assert (second["subject_id"], second["attempts"], second["request_id"]) == (subject, 1, "the second")
+    assert tasks.end(site.connection, second)
+    assert tasks.of(site.connection, kind="quote", subject_id=subject) is None
+
+
 def test_what_was_put_off_waits_and_what_is_dead_waits_for_somebody(site: Site) -> None:
     subject = added(site)
     first = claimed(site)

@@ -43,8 +43,9 @@ ISSUED = (
     "files",
     "seals",
 )
-# How often a quote was changed, and when last, is not part of what was offered.
-NOT_ISSUED = {"version", "updated_at"}
+# How often a quote was changed, and when last, is not part of what was offered; what a worker last found of a
+# job is worked out anew.
+NOT_ISSUED = {"version", "updated_at", "ready_since"}
 # The reason of an erasure and who asked for it: none was made here.
 OF_AN_ERASURE = {("clients", "reason"), ("clients", "key_id")}
 
@@ -177,6 +178,11 @@ def test_a_job_that_is_taken_away_whole_is_missed_by_its_numbers(database: Engin
         f"quote numbers of {year}: 1 is missing.",
         f"job numbers of {year}: 1 is missing.",
         f"certificate numbers of {year}: 1 to 2 are missing.",
+        "Events tell of what did not happen (a quote was offered): 1.",
+        "Events tell of what did not happen (an offer was accepted): 1.",
+        "Events tell of what did not happen (a certificate was issued): 2.",
+        "Events tell of what did not happen (a certificate was superseded): 1.",
+        "Events tell of what did not happen (a certificate was withdrawn): 1.",
     ]
 
 
@@ -281,6 +287,7 @@ def test_a_change_that_was_stored_is_found_until_the_backup_is_put_back(
     with writing(database) as connection:
         connection.execute(withdrawals.delete())
     assert tuple(map(said, checks.verify(database).faults)) == (
+        "Events tell of what did not happen (a certificate was withdrawn): 1.",
         f"Quote {job['quote_number']}: the state of its job is open and should be certified.",
         f"Quote {job['quote_number']}: the withdrawal of the certificate {backup['certificate_id']} was "
         "removed.",

@@ -318,8 +318,8 @@ def test_a_certificate_whose_client_is_erased_before_its_file_is_made_says_so(ap
     job, certificate = certified(api, shade=77, waits=False, sheet=False)
     erased = erase(api, job["quote_id"])
     assert erased.status_code == 200
-    # The offer's file had not been made either.
-    assert api.wait() == 2
+    # The offer's file had not been made either; and a look whether the job is ready.
+    assert api.wait() == 3
     assert api.wait(later=timedelta(days=9)) == 0
     address = f"/verify/{certificate['number']}"
     shown = api.client.get(address, headers={"Accept": "text/html"}).text
