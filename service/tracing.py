@@ -2,8 +2,8 @@
 
 A task takes the id and the trace of its request along in its row, and whoever does it goes on with both.
 Spans are those of OpenTelemetry's API (the extra `telemetry`); where that is not installed, or nobody takes
-them, nothing is traced and nothing done for it. The name of a span is a route or a kind of task, its attributes are states
-and figures: nothing of a client.
+them, nothing is traced and nothing done for it. The name of a span is a route or a kind of task, its
+attributes are states and figures: nothing of a client.
 """
 
 import os

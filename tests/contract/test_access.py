@@ -225,6 +225,9 @@ def things(app: Flask) -> dict[str, str]:
     api.client.put(f"/v1/jobs/{job['id']}/photos/{photo_id}", data=PICTURE, headers=headers)
     spare = {"label": "Spare", "roles": ["sales"]}
     key = api.send("POST", "/v1/keys", spare, Idempotency_Key="spare").json
+    assert (
+        api.send("PUT", "/v1/subscriptions/L-TRIAL", SUBSCRIPTION, Idempotency_Key="told").status_code == 200
+    )
     crew = api.send("POST", "/v1/crews", {"name": "Crew 1"}, Idempotency_Key="crew").json
     today = api.anchored()
     said = {"id": str(uuid4()), "by": "Crew 1", "cavities": [FOUND]}

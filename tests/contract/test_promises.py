@@ -78,11 +78,24 @@ PROMISES: Mapping[str, tuple[str, ...]] = {
     "No link that opens something": (
         f"{BASE}test_locked.py::test_a_link_is_not_in_the_database_and_is_answered_again_byte_for_byte",
     ),
+    "Events hold ids and states": (
+        f"{BASE}test_events.py::test_an_event_holds_ids_states_and_a_count_alone",
+        f"{FIRM}test_deliveries.py::test_an_event_is_delivered_signed_and_nothing_of_a_client_with_it",
+        f"{FIRM}test_deliveries.py::test_whoever_has_the_database_alone_can_sign_nothing",
+        f"{FIRM}test_receivers.py::test_an_address_that_is_not_everybodys_is_neither_taken_nor_called",
+        f"{FIRM}test_receivers.py::test_however_an_address_is_written_what_it_leads_to_counts",
+        f"{FIRM}test_receivers.py::test_a_name_is_resolved_once_and_what_was_looked_at_is_connected_to",
+        f"{FIRM}test_receivers.py::test_a_redirect_is_not_followed",
+        f"{FIRM}test_receivers.py::test_no_more_than_4_kb_is_read",
+        f"{FIRM}test_receivers.py::test_who_hangs_or_drips_is_left_after_so_long_in_all",
+    ),
     "What was issued is not changed": (
         f"{CONTRACT}test_migrations.py::test_raw_sql_cannot_change_what_was_issued",
         "service/usecases/keeping/test_checks.py::test_every_column_that_was_issued_is_held",
     ),
-    "Logs hold of a request": (
+    "Logs and traces hold of a request": (
+        "service/test_tracing.py::test_a_request_is_a_span_named_by_its_route",
+        "service/test_tracing.py::test_an_unexpected_error_marks_its_span_and_says_nothing_of_itself",
         f"{SERVE}test_server.py::test_nothing_of_a_request_is_logged",
         f"{API}test_requests.py::test_a_method_that_is_none_is_not_logged",
         f"{API}test_requests.py::test_what_goes_wrong_is_logged_by_kind_and_place_and_never_by_what_it_says",

@@ -105,3 +105,16 @@ def test_a_folder_that_is_missing_or_can_only_be_read_is_named(
 
 def _read_only(*_args: object) -> int:
     raise OSError(errno.EROFS, os.strerror(errno.EROFS))
+
+
+@pytest.mark.parametrize(
+    ("text", "taken"), [("10.1.0.0/16 fd00::/8", True), ("10.1.0.1/16", False), ("x", False)]
+)
+def test_where_events_may_go_besides_is_said_by_networks(text: str, taken: bool) -> None:
+    environment = {"BAYWRIGHT_DATABASE_URL": "sqlite:///x", "BAYWRIGHT_SECRET_KEY": "0123456789abcdef"}
+    environment["BAYWRIGHT_DELIVER_TO"] = text
+    if taken:
+        assert read(environment).deliver_to == text
+    else:
+        with pytest.raises(SettingsWrong, match="DELIVER_TO"):
+            read(environment)

@@ -1,4 +1,4 @@
-"""One request in the log and in a trace: through the server, the worker and a delivery, and no client in either."""
+"""One request in log and trace: through server, worker and delivery, and nothing of a client in either."""
 
 import importlib
 import io
@@ -6,8 +6,7 @@ import json
 import logging
 import sys
 from collections.abc import Iterator
-from datetime import timedelta
-from pathlib import Path
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -19,10 +18,12 @@ from opentelemetry.sdk.trace.export.in_memory_span_exporter import InMemorySpanE
 from opentelemetry.trace import StatusCode
 
 from service import tracing
+from service.api import stock
 from service.api.requests import JsonLines, log
 from service.serve import apart, worker
 from service.settings import Settings
 from service.store.session import open_database
+from service.usecases.base.context import Context
 from service.usecases.keeping import tasks
 from tests.api import Api, operator_of
 
@@ -97,8 +98,6 @@ def test_a_request_is_a_span_named_by_its_route(api: Api) -> None:
 def test_an_unexpected_error_marks_its_span_and_says_nothing_of_itself(
     api: Api, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from service.api import stock
-
     def fails(*_: Any) -> None:
         raise KeyError("A client's name")
 
@@ -118,12 +117,7 @@ def test_the_worker_goes_on_with_the_request_in_log_and_trace(
     api.wait()
     EXPORTER.clear()
     offered(api, traceparent=PARENT)
-    context = None
     with operator_of(app) as database:
-        from datetime import UTC, datetime
-
-        from service.usecases.base.context import Context
-
         context = Context(
             database=app.extensions["database"], settings=settings, caller=None, now=datetime.now(UTC)
         )
@@ -188,9 +182,7 @@ def test_where_it_is_not_installed_nothing_is_traced_and_nothing_fails(settings:
     assert spans() == {}
 
 
-def test_spans_are_sent_where_the_library_s_variables_say(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
+def test_spans_are_sent_where_the_library_s_variables_say(monkeypatch: pytest.MonkeyPatch) -> None:
     taken: list[Any] = []
     monkeypatch.setattr(trace, "set_tracer_provider", taken.append)
     tracing.begin()

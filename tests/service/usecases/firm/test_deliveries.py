@@ -1,6 +1,10 @@
 """Deliveries by Standard Webhooks, judged by that convention's own library, at receivers of every kind."""
 
+import html
 import json
+import re
+import time
+import uuid
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
@@ -83,6 +87,23 @@ def test_an_event_is_delivered_signed_and_nothing_of_a_client_with_it(api: Api, 
     assert not any(each in told for each in (quote["client"]["name"], quote["site"]["address"]))
     assert (shown(api)["waiting"], shown(api)["error"]) == (0, None)
     assert shown(api)["delivered_at"]
+
+
+def test_what_the_guide_shows_tells_a_genuine_request(api: Api, tmp_path: Path) -> None:
+    shown = api.client.get("/docs/guide").text
+    block = html.unescape(re.findall(r'class="run">(import base64.*?)</pre>', shown, re.DOTALL)[0])
+    with receiving(tmp_path) as receiver:
+        secret = subscribed(api, receiver)["secret"]
+        offered(api)
+        assert deliver(api) == 1
+    (received,) = receiver.received
+    # The place of what goes before it in the guide.
+    before = {"send": lambda *_, **__: {"secret": secret}, "OFFICE": "", "uuid": uuid, "time": time}
+    exec(block, before)
+    is_genuine: Any = before["is_genuine"]
+    assert is_genuine(received.headers, received.body)
+    assert not is_genuine(received.headers, received.body + b" ")
+    assert not is_genuine({**received.headers, "webhook-timestamp": "1"}, received.body)
 
 
 def test_only_what_was_asked_for_is_delivered_to_each_of_several(api: Api, tmp_path: Path) -> None:
