@@ -114,7 +114,7 @@ def test_where_events_may_go_besides_is_said_by_networks(text: str, taken: bool)
     environment = {"BAYWRIGHT_DATABASE_URL": "sqlite:///x", "BAYWRIGHT_SECRET_KEY": "0123456789abcdef"}
     environment["BAYWRIGHT_DELIVER_TO"] = text
     if taken:
-        assert read(environment).deliver_to == text
+        assert settings.read(environment).deliver_to == text
     else:
         with pytest.raises(SettingsWrong, match="DELIVER_TO"):
-            read(environment)
+            settings.read(environment)
