@@ -32,6 +32,8 @@ TASK: Task = {
     "leased_until": NOW,
     "last_error": None,
     "dead_at": None,
+    "request_id": None,
+    "trace": None,
 }
 Ends = Callable[..., Message | None]
 
