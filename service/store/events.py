@@ -5,8 +5,7 @@ ends (`series`): who would take the next one waits. So what has a lower position
 and is seen by whoever sees a higher one, however long its transaction was open.
 """
 
-from collections.abc import Callable, Collection, Mapping
-from datetime import datetime
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -47,29 +46,19 @@ HAPPENED: Mapping[str, Happened] = {
 """What events of these kinds rest on. Whether a part is done or a job is ready can change back."""
 
 
-def add(
-    connection: Connection,
-    *,
-    firm_id: UUID,
-    kind: str,
-    subject_id: UUID,
-    data: Mapping[str, Any],
-    happened_at: datetime,
-) -> UUID:
-    """Add an event at the end; the firm's others wait for this transaction from here on."""
-    event_id = uuid7()
-    connection.execute(
-        events.insert().values(
-            id=event_id,
-            firm_id=firm_id,
-            position=series.take(connection, firm_id=firm_id, kind="event", year=NO_YEAR),
-            kind=kind,
-            subject_id=subject_id,
-            data=data,
-            happened_at=happened_at,
-        )
-    )
-    return event_id
+def add_all(connection: Connection, *, firm_id: UUID, rows: Sequence[Mapping[str, Any]]) -> list[UUID]:
+    """Add events at the end, in their order; the firm's others wait for this transaction from here on.
+
+    Each row has its kind, subject_id, data and happened_at; returns their ids.
+    """
+    last = series.take(connection, firm_id=firm_id, kind="event", year=NO_YEAR, count=len(rows))
+    first = last - len(rows) + 1
+    whole = [
+        {"id": uuid7(), "firm_id": firm_id, "position": position, **row}
+        for position, row in enumerate(rows, start=first)
+    ]
+    connection.execute(events.insert(), whole)
+    return [row["id"] for row in whole]
 
 
 def after(connection: Connection, *, firm_id: UUID, position: int, limit: int) -> list[Event]:

@@ -16,12 +16,12 @@ from service.store.tables import certificates, imports, jobs, quotes, series
 KINDS = ("quote", "job", "certificate")
 
 
-def take(connection: Connection, *, firm_id: UUID, kind: str, year: int) -> int:
-    """The next number, from 1."""
+def take(connection: Connection, *, firm_id: UUID, kind: str, year: int, count: int = 1) -> int:
+    """The next number, from 1; of several that are taken at once the last."""
     dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
-    insert = dialect.insert(series).values(firm_id=firm_id, kind=kind, year=year, last=1)
+    insert = dialect.insert(series).values(firm_id=firm_id, kind=kind, year=year, last=count)
     statement = insert.on_conflict_do_update(
-        index_elements=["firm_id", "kind", "year"], set_={"last": series.c.last + 1}
+        index_elements=["firm_id", "kind", "year"], set_={"last": series.c.last + count}
     ).returning(series.c.last)
     number: int = connection.execute(statement).scalar_one()
     return number

@@ -4,7 +4,7 @@ An event holds ids and states, nothing of a client: who is told of it asks for t
 It is told last in its transaction, for the firm's other events wait from then on until the commit.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated, Any
@@ -15,6 +15,7 @@ from uuid6 import uuid7
 
 from service.engine.ground.vocabulary import EventKind
 from service.store import deliveries, events, subscriptions
+from service.store.row_types import Delivery
 from service.store.row_types import Event as Row
 from service.usecases.base.context import Context, reads
 from service.usecases.base.json import to_json
@@ -57,27 +58,33 @@ def tell(
     connection: Connection, context: Context, kind: EventKind, subject_id: UUID, data: EventData
 ) -> None:
     """Tell that something happened, and let it be delivered to whoever wants to know."""
-    event_id = events.add(
-        connection,
-        firm_id=context.firm_id,
-        kind=kind.value,
-        subject_id=subject_id,
-        data=to_json(data),
-        happened_at=context.now,
-    )
+    tell_all(connection, context, kind, [(subject_id, data)])
+
+
+def tell_all(
+    connection: Connection, context: Context, kind: EventKind, told: Sequence[tuple[UUID, EventData]]
+) -> None:
+    """Tell that something happened to each of these, in this order."""
+    rows = [
+        {"kind": kind.value, "subject_id": subject, "data": to_json(data), "happened_at": context.now}
+        for subject, data in told
+    ]
+    ids = events.add_all(connection, firm_id=context.firm_id, rows=rows)
     for subscription in subscriptions.of_firm(connection, context.firm_id, hold=True):
         if kind.value in subscription["kinds"]:
-            delivery_id = uuid7()
-            deliveries.add(
-                connection,
-                {
-                    "id": delivery_id,
-                    "firm_id": context.firm_id,
-                    "subscription_id": subscription["id"],
-                    "event_id": event_id,
-                },
-            )
-            queue(connection, context, deliveries.KIND, delivery_id)
+            for event_id in ids:
+                _deliver(connection, context, subscription["id"], event_id)
+
+
+def _deliver(connection: Connection, context: Context, subscription_id: UUID, event_id: UUID) -> None:
+    row: Delivery = {
+        "id": uuid7(),
+        "firm_id": context.firm_id,
+        "subscription_id": subscription_id,
+        "event_id": event_id,
+    }
+    deliveries.add(connection, row)
+    queue(connection, context, deliveries.KIND, row["id"])
 
 
 @reads

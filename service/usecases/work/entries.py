@@ -19,7 +19,7 @@ from service.errors import Conflict, Fault, InvalidInput
 from service.store import entries
 from service.store.row_types import Job
 from service.usecases.base.context import Context, reads, writes
-from service.usecases.base.events import EventData, tell
+from service.usecases.base.events import EventData, tell_all
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs, ready
@@ -102,10 +102,9 @@ def _add(
     seal(connection, job["quote_id"], of_rows("entry", rows))
     state = restate(connection, job).state
     ready.let_look(connection, context, job["id"])
-    for label, entry_id in tallied.items():
-        if label not in done:
-            done.add(label)
-            _tell_done(connection, context, {**job, "state": state}, entry_id, len(done))
+    new_parts = [entry_id for label, entry_id in tallied.items() if label not in done]
+    if new_parts:
+        _tell_done(connection, context, {**job, "state": state}, new_parts, len(done))
     return {row["id"]: row for row in rows}
 
 
@@ -119,15 +118,15 @@ def _tallied(rows: Sequence[Row]) -> dict[str, UUID]:
     return found
 
 
-def _tell_done(connection: Connection, context: Context, job: Row, entry_id: UUID, parts_done: int) -> None:
-    told = EventData(
-        state=job["state"],
-        quote_id=job["quote_id"],
-        job_id=job["id"],
-        entry_id=entry_id,
-        parts_done=parts_done,
-    )
-    tell(connection, context, EventKind.JOB_PART_DONE, job["id"], told)
+def _tell_done(
+    connection: Connection, context: Context, job: Row, entry_ids: Sequence[UUID], before: int
+) -> None:
+    whose = {"state": job["state"], "quote_id": job["quote_id"], "job_id": job["id"]}
+    told = [
+        (job["id"], EventData(**whose, entry_id=entry_id, parts_done=count))
+        for count, entry_id in enumerate(entry_ids, start=before + 1)
+    ]
+    tell_all(connection, context, EventKind.JOB_PART_DONE, told)
 
 
 def _check_count(context: Context, new: Sequence[_Sent], there: int) -> None:

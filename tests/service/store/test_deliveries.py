@@ -19,14 +19,8 @@ def subscribed(site: Site, code: str) -> UUID:
 
 
 def added(site: Site, subscription_id: UUID) -> UUID:
-    event_id = events.add(
-        site.connection,
-        firm_id=site.firm_id,
-        kind="quote.offered",
-        subject_id=uuid7(),
-        data={},
-        happened_at=NOW,
-    )
+    row = {"kind": "quote.offered", "subject_id": uuid7(), "data": {}, "happened_at": NOW}
+    (event_id,) = events.add_all(site.connection, firm_id=site.firm_id, rows=[row])
     delivery_id = uuid7()
     deliveries.add(
         site.connection,

@@ -17,14 +17,9 @@ from tests.stored import NOW, Site, firm
 
 
 def added(connection: Any, firm_id: UUID, subject_id: UUID | None = None) -> UUID:
-    return events.add(
-        connection,
-        firm_id=firm_id,
-        kind="quote.offered",
-        subject_id=subject_id or uuid7(),
-        data={"state": "offered"},
-        happened_at=NOW,
-    )
+    row = {"kind": "quote.offered", "subject_id": subject_id or uuid7(), "data": {}, "happened_at": NOW}
+    (event_id,) = events.add_all(connection, firm_id=firm_id, rows=[row])
+    return event_id
 
 
 def test_events_are_listed_after_a_position_in_their_order(site: Site) -> None:
