@@ -11,6 +11,8 @@ from threading import Lock
 from typing import Any, TypeVar
 from uuid import UUID
 
+from service.engine.ground.vocabulary import EventKind
+
 T = TypeVar("T")
 
 # What belongs to the one answer, and not to what was asked.
@@ -19,6 +21,8 @@ GIVES_UP_AFTER_S = 150
 # A worker that was killed holds what it had begun for half a minute.
 MADE_WITHIN_S = 120
 DONE = (200, 201)
+SUBSCRIBED = "the only subscription"
+"""The key of the request whose answer is kept under the secret key: it holds the secret."""
 NOT_NOW = (429, 502, 503, 504)
 
 
@@ -120,6 +124,14 @@ class Client:
         if sent.answer is not None and sent.answer.status == 500:
             self.wrong(f"{what} was answered 500: {sent.answer.body[:300]!r}")
         return sent
+
+    def subscribe(self, url: str) -> None:
+        """Have every event delivered to an address; nothing is killed yet."""
+        body = {"url": url, "events": [str(kind) for kind in EventKind]}
+        path, once = "/v1/subscriptions/FAULTS", {"Idempotency_Key": SUBSCRIBED}
+        sent = self.write("subscription", "PUT", path, body, role="office", keyed=False, **once)
+        if not sent.stored:
+            self.wrong(f"nothing is delivered: {sent.answer}")
 
     def wrong(self, fault: str) -> None:
         """Note something that must not be."""

@@ -31,6 +31,7 @@ from tests.faults import findings
 from tests.faults.client import Client, Told
 from tests.faults.server import Server
 from tests.faults.stories import Stories
+from tests.receiver import HERE, Receiver, receiving, trusted
 
 CLIENTS = 4
 WORKERS = 3
@@ -78,10 +79,30 @@ def play(
 
     `server` is the PostgreSQL, if it may be killed too.
     """
-    told = Told()
-    outcome = Outcome(seed=seed, told=told)
-    held = prepared(database_url)
-    baywright = Server(database_url, folder, workers=WORKERS)
+    outcome = Outcome(seed=seed, told=Told())
+    with receiving(folder) as receiver:
+        # Events are delivered to a receiver of the tests' own, which alone may lie on this machine.
+        allowed = {"SSL_CERT_FILE": trusted(folder), "BAYWRIGHT_DELIVER_TO": HERE}
+        baywright = Server(database_url, folder, workers=WORKERS, **allowed)
+        _play(
+            baywright, receiver, outcome, database_url, server, seconds=seconds, least=least, most=at_makers
+        )
+    outcome.faults += logged(baywright.log)
+    return outcome
+
+
+def _play(
+    baywright: Server,
+    receiver: Receiver,
+    outcome: Outcome,
+    database_url: str,
+    server: postgres.Server | None,
+    *,
+    seconds: float,
+    least: int,
+    most: int,
+) -> None:
+    told, seed, held = outcome.told, outcome.seed, prepared(database_url)
     baywright.start()
     stop = Event()
     crews = [Client(baywright.port, held, told, f"{seed} client {number}") for number in range(CLIENTS)]
@@ -90,6 +111,7 @@ def play(
         for number, client in enumerate(crews)
     ]
     try:
+        crews[0].subscribe(receiver.url)
         for thread in threads:
             thread.start()
         chance = random.Random(f"{seed} blows")
@@ -98,13 +120,11 @@ def play(
         with _kept(baywright):
             for thread in threads:
                 thread.join()
-            _strike_makers(baywright, database_url, outcome, chance, most=at_makers)
-            outcome.faults = findings.faults(database_url, crews[0])
-        outcome.faults += logged(baywright.log)
+            _strike_makers(baywright, database_url, outcome, chance, most=most)
+            outcome.faults = findings.faults(database_url, crews[0], receiver.received)
     finally:
         stop.set()
         baywright.kill()
-    return outcome
 
 
 @contextmanager

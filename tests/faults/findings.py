@@ -2,7 +2,7 @@
 
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
@@ -11,13 +11,14 @@ from sqlalchemy import Connection, Engine, Row, func, select, text
 from service.store import tables, tasks
 from service.store.session import open_database, reading, writing
 from service.usecases.keeping import checks
-from tests.faults.client import Client, Sent, Told
+from tests.faults.client import SUBSCRIBED, Client, Sent, Told
+from tests.receiver import Received
 
 WORKED_OFF_WITHIN_S = 900
 NUMBERED = {"quote": tables.quotes, "job": tables.jobs, "certificate": tables.certificates}
 
 
-def faults(database_url: str, client: Client) -> list[str]:
+def faults(database_url: str, client: Client, received: Sequence[Received]) -> list[str]:
     """A sentence for each thing that is not as it was told."""
     told = client.told
     database = open_database(database_url, operator=True)
@@ -32,6 +33,7 @@ def faults(database_url: str, client: Client) -> list[str]:
             *_wholeness(connection),
             *_answers(connection, told),
             *_tasks(connection),
+            *_events(connection, received),
         ]
         if database.dialect.name == "sqlite":
             found += [row[0] for row in connection.execute(text("PRAGMA integrity_check")) if row[0] != "ok"]
@@ -80,6 +82,17 @@ def _tasks(connection: Connection) -> Iterator[str]:
         of_files := connection.execute(files).scalar_one()
     ):
         yield f"{of_files} files are there, and {of_seals} were sealed."
+
+
+def _events(connection: Connection, received: Sequence[Received]) -> Iterator[str]:
+    """Each event was delivered, once or more and always in the same words; and nothing else was."""
+    there = {str(event_id) for event_id in connection.execute(select(tables.events.c.id)).scalars()}
+    said: dict[str, set[bytes]] = {}
+    for each in received:
+        said.setdefault(each.headers["webhook-id"], set()).add(each.body)
+    yield from (f"event {event_id} was never delivered." for event_id in there - said.keys())
+    yield from (f"event {event_id} is not there, and was delivered." for event_id in said.keys() - there)
+    yield from (f"event {event_id} was told in other words." for event_id in said if len(said[event_id]) > 1)
 
 
 def _repeated(client: Client) -> Iterator[str]:
@@ -178,13 +191,18 @@ def _certificates(connection: Connection, told: Told) -> Iterator[str]:
 def _numbers(connection: Connection) -> Iterator[str]:
     """Numbers are consecutive from 1, and the series knows the last one."""
     for series in connection.execute(select(tables.series)).mappings():
-        table = NUMBERED[series["kind"]]
-        numbers = connection.execute(
-            select(table.c.number).where(table.c.firm_id == series["firm_id"], table.c.number.is_not(None))
-        ).scalars()
-        serials = sorted(int(number.rsplit("-", 1)[1]) for number in numbers)
+        serials = sorted(_serials(connection, series["kind"], series["firm_id"]))
         if serials != list(range(1, series["last"] + 1)):
             yield f"{series['kind']} numbers up to {series['last']} have gaps or doubles: {serials}."
+
+
+def _serials(connection: Connection, kind: str, firm_id: Any) -> list[int]:
+    if kind == "event":
+        mine = select(tables.events.c.position).where(tables.events.c.firm_id == firm_id)
+        return list(connection.execute(mine).scalars())
+    table = NUMBERED[kind]
+    mine = select(table.c.number).where(table.c.firm_id == firm_id, table.c.number.is_not(None))
+    return [int(number.rsplit("-", 1)[1]) for number in connection.execute(mine).scalars()]
 
 
 def _wholeness(connection: Connection) -> Iterator[str]:
@@ -213,6 +231,7 @@ def _answers(connection: Connection, told: Told) -> Iterator[str]:
     kept = {
         row.idempotency_key: row.answer
         for row in connection.execute(select(tables.answers.c.idempotency_key, tables.answers.c.answer))
+        if row.idempotency_key != SUBSCRIBED
     }
     expected = {sent.key: sent for sent in _stored(told) if sent.key}
     if set(kept) != set(expected):
