@@ -52,11 +52,19 @@ Plain = Mapping[str, Any]
 
 def in_words(said: Message | Plain, units: Units | None = None) -> str:
     """The sentence of a message, or of its plain form; English and SI where no units are given."""
-    plain = to_plain(said) if isinstance(said, Message) else said
     units = units or _usual()
+    if isinstance(said, Message) and not said.values:
+        return _fixed(said.code, units.language.code)
+    plain = to_plain(said) if isinstance(said, Message) else said
     values = {name: written(value, units) for name, value in plain["values"].items()}
     text = _text(plain["code"].partition(".")[0], plain["code"], plain["values"], units)
     return text.format_map(values)
+
+
+@cache
+def _fixed(code: str, language: str) -> str:
+    """A sentence without a value: most of a takeoff's, and always the same."""
+    return _text(code.partition(".")[0], code, {}, Units("eu", language)).format_map({})
 
 
 @cache

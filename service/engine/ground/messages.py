@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from functools import lru_cache
 from re import sub
 from typing import Any, Union
 
@@ -66,6 +67,8 @@ def message(code: str, /, **values: Value) -> Message:
     return Message(code, {name: _worded(value) for name, value in values.items()})
 
 
+# By its type too: members of two vocabularies are equal where they are spelt alike.
+@lru_cache(maxsize=None, typed=True)
 def word(member: StrEnum) -> Word:
     """A member of the vocabulary as a word: `Element.ROOF_SLOPE` is `element.roof_slope`."""
     kind = sub(r"(?<!^)(?=[A-Z])", "_", type(member).__name__).lower()
