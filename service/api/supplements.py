@@ -10,8 +10,8 @@ from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
 from service.api.conditional import IF_MATCH, STALE, pdf, version_tag, versions_seen
 from service.usecases.work import bodies, supplement_offers, supplements
+from service.usecases.work.supplement_answers import SupplementAnswer, Supplements
 from service.usecases.work.supplement_offers import Terms
-from service.usecases.work.told import SupplementAnswer, Supplements
 
 blp = Blueprint(
     "supplements",

@@ -25,8 +25,8 @@ from service.store.session import reading
 from service.usecases.base.seals import chained
 from service.usecases.keeping import anchors, journalled
 from service.usecases.keeping.anchors import Anchor
+from service.usecases.keeping.event_checks import event_faults
 from service.usecases.keeping.issued import UNREADABLE, Found, examine
-from service.usecases.keeping.told import event_faults
 
 NUMBER = re.compile(r"[A-Za-z0-9-]{1,40}-([0-9]{4})-([0-9]{4,9})")
 

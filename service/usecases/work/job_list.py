@@ -14,10 +14,10 @@ from service.store.row_types import Job, QuoteSummary
 from service.usecases.base.context import Context, reads
 from service.usecases.work import agreed
 from service.usecases.work.agreed import Supplement
+from service.usecases.work.before_start import Missing, before_start, linked_crews
 from service.usecases.work.clients import shown
 from service.usecases.work.crews import SEES_DAYS, AssignedDay
 from service.usecases.work.finding import ANYTHING, Known, sought
-from service.usecases.work.readiness import Missing, before_start, linked_crews
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

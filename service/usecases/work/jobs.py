@@ -14,7 +14,7 @@ from service.store import jobs, quotes, supplements
 from service.store.row_types import Job, Quote, SupplementStep, some
 from service.usecases.base.context import Context, loads, reads, writes
 from service.usecases.base.seals import of_closure, seal
-from service.usecases.work import agreed, crews, readiness, rendering
+from service.usecases.work import agreed, before_start, crews, rendering
 from service.usecases.work.agreed import Agreements
 from service.usecases.work.clients import shown
 from service.usecases.work.quote_papers import facts_of
@@ -33,7 +33,7 @@ def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str,
         **some(job, ("reference", "offered_at", "valid_until", "quote_number")),
         **some(job["body"], ("language", "practice", "material")),
         **shown(job),
-        "before_start": readiness.of_job(connection, context, job_id, takeoff, job["phone"]),
+        "before_start": before_start.of_job(connection, context, job_id, takeoff, job["phone"]),
         "takeoff": _seen_by(context, takeoff),
     }
 
@@ -65,7 +65,7 @@ def working(
     if label is not None:
         facts = {**facts, **_only(facts, label)}
     phone = facts["firm"]["phone"]
-    missing = readiness.of_job(connection, context, job_id, facts["takeoff"], phone)
+    missing = before_start.of_job(connection, context, job_id, facts["takeoff"], phone)
     return {**facts, "takeoff": _seen_by(context, facts["takeoff"]), "before_start": missing, **_head(job)}
 
 

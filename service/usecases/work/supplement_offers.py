@@ -27,8 +27,8 @@ from service.usecases.work.proposals import Known
 from service.usecases.work.quote_papers import facts_of
 from service.usecases.work.quote_states import Versions, must_be_surveyed
 from service.usecases.work.states import restate
+from service.usecases.work.supplement_answers import SEES_PRICES, told
 from service.usecases.work.supplements import found, known, shown, take
-from service.usecases.work.told import SEES_PRICES, told
 
 PROPOSED, OFFERED = SupplementState.PROPOSED, SupplementState.OFFERED
 REFUSED, WITHDRAWN = SupplementState.REFUSED, SupplementState.WITHDRAWN

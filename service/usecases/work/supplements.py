@@ -28,7 +28,7 @@ from service.usecases.work.basis import named_build_ups
 from service.usecases.work.bodies import SupplementBody
 from service.usecases.work.parts import whole
 from service.usecases.work.proposals import Known, Proposed
-from service.usecases.work.told import answer
+from service.usecases.work.supplement_answers import answer
 
 TRIES = 3
 """How often a proposal is worked out anew, because another one came in between."""

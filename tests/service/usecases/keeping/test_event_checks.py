@@ -11,7 +11,7 @@ from uuid6 import uuid7
 from service.store.session import writing
 from service.store.tables import events
 from service.usecases.firm import firms
-from service.usecases.keeping.told import event_faults
+from service.usecases.keeping.event_checks import event_faults
 from tests.api import Api, small_building
 from tests.said import said
 

@@ -3,7 +3,7 @@
 from uuid import UUID
 
 from service.documents.wording.sentences import in_words
-from service.usecases.work.readiness import before_start
+from service.usecases.work.before_start import before_start
 
 ONE, TWO = UUID(int=1), UUID(int=2)
 CALL = "+00 1"

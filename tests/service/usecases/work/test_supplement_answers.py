@@ -7,7 +7,7 @@ import pytest
 
 from service.usecases.base.context import Caller, Context
 from service.usecases.work.agreed import Supplement
-from service.usecases.work.told import SupplementAnswer, answer
+from service.usecases.work.supplement_answers import SupplementAnswer, answer
 from tests.api import NOW
 from tests.stored import Site
 
