@@ -65,15 +65,18 @@ class Phone:
     context: BrowserContext
     base: str
     job: Any
-    begins: datetime | None = None
     page: Page = field(init=False)
     values: int = 0
     taps: int = 0
     complaints: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.context.clock.install(time=self.begins)
+        self.set_clock()
         self.again()
+
+    def set_clock(self) -> None:
+        """A clock that goes as any, and can be put forward."""
+        self.context.clock.install()
 
     def again(self) -> None:
         """Another page, as after the one before was killed."""
@@ -165,12 +168,12 @@ class Phone:
 
 @contextmanager
 def phone(
-    browser: Browser, port: int, job: Any, language: str = "en", begins: datetime | None = None
+    browser: Browser, port: int, job: Any, language: str = "en", kind: type[Phone] = Phone
 ) -> Iterator[Phone]:
-    """A phone whose clock begins now, or then; whatever its page complains of fails the test."""
+    """A phone of this kind; whatever its page complains of fails the test."""
     context = browser.new_context(viewport=SIZE, locale=language, has_touch=True, is_mobile=True)
     context.set_default_timeout(15_000)
-    made = Phone(context=context, base=f"http://127.0.0.1:{port}", job=job, begins=begins)
+    made = kind(context=context, base=f"http://127.0.0.1:{port}", job=job)
     try:
         yield made
     finally:
