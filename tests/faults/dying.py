@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from flask import has_request_context
 from sqlalchemy import Connection
 
 from service.cli import main as cli
@@ -23,9 +24,13 @@ MOMENTS = (BEFORE_COMMIT, AFTER_COMMIT, BEFORE_ANSWER)
 
 
 def die(moment: str) -> None:
-    """Die if this is the moment, and if nobody has died of it yet."""
+    """Die if this is the moment, and if nobody has died of it yet: who answers, not who works behind it."""
     mark = Path(os.environ[VARIABLE])
-    if mark.exists() and mark.read_text(encoding="utf-8") == moment:
+    if (
+        (moment == BEFORE_ANSWER or has_request_context())
+        and mark.exists()
+        and mark.read_text(encoding="utf-8") == moment
+    ):
         mark.unlink()
         os.kill(os.getpid(), signal.SIGKILL)
 

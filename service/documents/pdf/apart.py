@@ -12,6 +12,7 @@ import signal
 from collections.abc import Callable
 from contextlib import suppress
 from multiprocessing.connection import Connection
+from pathlib import Path
 from typing import Any
 
 from service.engine.ground.messages import Quantity, message
@@ -77,8 +78,17 @@ def hold(limit_s: int, limit_mib: int) -> None:
     for ending in (signal.SIGINT, signal.SIGTERM):
         # They are meant for who started it, and waits for it.
         signal.signal(ending, signal.SIG_IGN)
-    _limit(resource.RLIMIT_AS, limit_mib * MIB)
+    # What it was forked with is its parent's, and was there before.
+    _limit(resource.RLIMIT_AS, _begun_with() + limit_mib * MIB)
     _limit(resource.RLIMIT_CPU, limit_s + SPARE_S)
+
+
+def _begun_with() -> int:
+    """The addresses in use (bytes; proc(5), statm); 0 where the system does not say."""
+    with suppress(OSError):
+        pages, _, _ = Path("/proc/self/statm").read_text(encoding="ascii").partition(" ")
+        return int(pages) * resource.getpagesize()
+    return 0
 
 
 def tell_system(what: int, value: Any) -> None:

@@ -20,7 +20,8 @@ BEYOND = b"\x55" * 4096
 
 def check_pixels(content: bytes) -> None:
     """Raise ValueError unless all pixels are there; OSError where they cannot be decoded at all."""
-    data = content[: _end_of_data(content)]
+    # What fills up to a marker is no data: what follows it would be taken for a marker (B.1.1.2).
+    data = content[: _end_of_data(content)].rstrip(END[:1])
     if _pixels(data + END) != _pixels(data + BEYOND + END):
         raise ValueError("fewer pixels than the header says")
 

@@ -87,7 +87,7 @@ def test_an_unexpected_error_says_nothing_of_itself(api: Api, monkeypatch: pytes
     def fail(*_: object) -> None:
         raise RuntimeError("the secret is 1234")
 
-    monkeypatch.setattr("service.usecases.work.quotes.quotes.totals_by_id", fail)
+    monkeypatch.setattr("service.usecases.work.quotes.quotes.short_by_id", fail)
     monkeypatch.setattr("service.api.problems.log.error", lambda *a, **k: None)
     answer = api.send("GET", "/v1/quotes/0197f000-0000-7000-8000-000000000000", role="sales")
     assert "1234" not in answer.text

@@ -1,5 +1,6 @@
 """A paper that is only shown is made elsewhere, and whatever becomes of that, who asked goes on."""
 
+import mmap
 import os
 import signal
 import time
@@ -32,6 +33,11 @@ def test_what_takes_too_long_is_ended() -> None:
 def test_what_takes_too_much_is_ended() -> None:
     with refused(GivenUp, "too large to be shown"):
         made(lambda: bytes(2048 * MIB), limit_mib=1024)
+
+
+def test_what_its_parent_had_is_not_counted() -> None:
+    with mmap.mmap(-1, 4096 * MIB, flags=mmap.MAP_PRIVATE, prot=mmap.PROT_READ):
+        assert made(lambda: bytes(64 * MIB), limit_mib=512) == bytes(64 * MIB)
 
 
 def test_what_dies_and_says_nothing_is_given_up() -> None:

@@ -84,6 +84,8 @@ def test_the_newest_certificate_taken_away_with_its_seals_and_counters_set_back_
     told = list(map(said, found))
     assert f"Firm demo: the client link {link_id} was removed." in told
     assert any("The anchor knows 2 certificates of firm demo; here there are 1" in each for each in told)
+    # Whoever takes the events away too sets their counter back: the journal is what finds him.
+    told = [each for each in told if not each.startswith("Events tell of what did not happen")]
     assert len(told) == 3
     assert told[-1].endswith(
         "its seals end elsewhere than the journal of its firm knows: "

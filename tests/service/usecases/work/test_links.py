@@ -18,7 +18,7 @@ from tests.stored import NOW, TODAY, Site, quote
 def offer(own: Site, database: Engine) -> UUID:
     """An offer of the firm's."""
     with writing(database) as connection:
-        told = {"basis": {"practice": {"market": "eu"}}, "body": {"language": "de"}}
+        told = {"basis": {"practice": {"market": "eu"}, "price_list": {}}, "body": {"language": "de"}}
         state = {"state": "offered", "offered_at": NOW, "valid_until": TODAY, **told}
         return quote(connection, own.firm_id, number=f"Q-{uuid4().hex[:6]}", **state)
 
