@@ -448,6 +448,8 @@ def assert_holes(holes: Any, said: list[Any], planned: int) -> None:
     assert (holes["others"], holes["closed"], holes["open_added"]) == (len(cores), planned + len(cores), 0)
     unlike = ("added", "omitted", "open", "strays", "unaccounted", "contradicted", "unreached")
     assert [holes[name] for name in unlike] == [[]] * len(unlike)
+    apart = [(each["number"], each["patch"]["happened_at"]) for each in holes["closed_apart"]]
+    assert apart == [(each["number"], each["happened_at"]) for each in of(said, "patch")]
     singles = [(each["entry"], each["bay"], each["by"]) for each in holes["singles"]]
     assert sorted(singles) == sorted(cores)
 

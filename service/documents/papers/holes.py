@@ -95,6 +95,7 @@ def _row(part: Facts, found: Facts) -> Facts:
     plan = part["planned"]["fill_plan"]
     entries = [each for each in found["singles"] if each["purpose"] == "entry"]
     others = [each for each in found["singles"] if each["purpose"] != "entry"]
+    closed = [*found["closed_apart"], *found["singles"]]
     return found | {
         "label": found["cavity"],
         "sizes": _sizes(plan["hole_list"]) if found["stated"] else _sizes(entries),
@@ -104,10 +105,24 @@ def _row(part: Facts, found: Facts) -> Facts:
         "all": found["made"] + found["others"],
         "closing": found["patch"]
         or next((each["patch"] for each in found["singles"] if each["patch"]), None),
+        "apart": _apart(found["closed_apart"]),
         "patch_size": (plan["patch_width_mm"], plan["patch_height_mm"]),
         "open_singles": [_name(each) for each in found["singles"] if each["patch"] is None],
-        "badly": [_name(each) for each in found["singles"] if each["patch"] and not _counts(each["patch"])],
+        "badly": [_name(each) for each in closed if each["patch"] and not _counts(each["patch"])],
     }
+
+
+def _apart(closed: Sequence[Facts]) -> list[Facts]:
+    """Planned holes that were closed by themselves; those that one closed alike on one day together."""
+    alike: dict[str, list[Facts]] = {}
+    for each in closed:
+        patch = each["patch"]
+        how = {**patch, "photos": None, "happened_at": patch["happened_at"][:10]}
+        alike.setdefault(str(how), []).append(each)
+    return [
+        {"numbers": runs([each["number"] for each in same]), "patch": same[0]["patch"]}
+        for same in alike.values()
+    ]
 
 
 def _name(single: Facts) -> str:

@@ -17,6 +17,8 @@ def hole_conditions(*, finding: HolesFinding, largest: Size, patching: Patching)
     yield from _open(finding)
     if finding.patch and finding.made > len(finding.singles):
         yield from _of_patch(finding.cavity, finding.cavity, largest, finding.patch, patching)
+    for each in finding.closed_apart:
+        yield from _of_patch(finding.cavity, str(each.number), largest, each.patch, patching)
     for single in finding.singles:
         yield from _of_single(single, patching)
     for name in finding.strays:

@@ -54,6 +54,14 @@ class HoleFinding:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ClosedApart:
+    """A planned hole that was said of the whole part, and closed by itself."""
+
+    number: Annotated[int, "number of the plan"]
+    patch: Annotated[PatchFinding, "what closes it"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HolesFinding:
     """The holes of one part; numbers are the plan's."""
 
@@ -74,6 +82,7 @@ class HolesFinding:
     open: Annotated[tuple[int, ...], "planned holes that were made, and that nobody says are closed"]
     open_added: Annotated[int, "added holes that nobody says are closed"]
     patch: Annotated[PatchFinding | None, "what closes the holes of the part, said of all together"]
+    closed_apart: Annotated[tuple[ClosedApart, ...], "planned holes that were closed by themselves"]
     singles: Annotated[tuple[HoleFinding, ...], "holes recorded by themselves or with their samples"]
     strays: Annotated[tuple[str, ...], "patches over holes that nobody recorded"]
 

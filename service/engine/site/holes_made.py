@@ -11,7 +11,7 @@ from service.engine.ground.vocabulary import Purpose
 from service.engine.plan.holes import Hole as PlannedHole
 from service.engine.site.entries import Block, Core, Hole, Patch, Sample, Tally
 from service.engine.site.entry import Entry
-from service.engine.site.hole_findings import HoleFinding, HolesFinding, PatchFinding
+from service.engine.site.hole_findings import ClosedApart, HoleFinding, HolesFinding, PatchFinding
 from service.engine.site.ledger import Ledger
 from service.engine.site.planned import Planned
 from service.engine.survey.practice import Practice
@@ -87,6 +87,7 @@ def _part(planned: Planned, ledger: Ledger, practice: Practice) -> HolesFinding:
         open=still_open,
         open_added=open_added,
         patch=closing.patch if closing else None,
+        closed_apart=tuple(_closed_apart(made - recorded, patches)),
         singles=singles,
         strays=_strays(patches, singles, made),
     )
@@ -226,6 +227,13 @@ def _open(
         closed = closing is not None and number not in closing.all_but
         if not closed and ("number", number) not in patches:
             yield number
+
+
+def _closed_apart(stated: Iterable[int], patches: Mapping[Key, PatchFinding]) -> Iterator[ClosedApart]:
+    """Holes that only the tally speaks of, each with the patch that somebody recorded over it."""
+    for number in sorted(stated):
+        if patch := patches.get(("number", number)):
+            yield ClosedApart(number=number, patch=patch)
 
 
 def _strays(

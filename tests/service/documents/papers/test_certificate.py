@@ -119,6 +119,15 @@ def test_what_was_stated_of_the_holes_of_a_part_stays_a_statement(record: facts.
     assert "as planned, airtight tape; wiped, pressed on; C. Crew, 23 Nov 2026" in text
 
 
+def test_a_hole_that_was_closed_by_itself_is_told_apart(record: facts.Facts) -> None:
+    later = copy.deepcopy(record)
+    of_w1 = later["holes"][0]
+    of_w1["closed_apart"] = [{"number": 3, "patch": of_w1["patch"] | {"happened_at": "2026-11-24T09:00:00Z"}}]
+    text = seen(later)
+    assert "; of these 3 apart: " in text
+    assert "pressed on; C. Crew, 24 Nov 2026" in text
+
+
 def test_planned_holes_are_never_drawn_as_if_made(record: facts.Facts) -> None:
     untold = copy.deepcopy(record)
     of_w1 = untold["holes"][0]

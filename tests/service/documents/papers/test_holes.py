@@ -24,6 +24,7 @@ def told(**fields: Any) -> dict[str, Any]:
         **{"cavity": "W1", "planned": 4, "made": 4, "stated": 4, "others": 0, "closed": 4},
         **{"as_planned": True, "stated_by": "C. Crew", "stated_at": "2026-11-23T07:30:00Z"},
         **{"added": [], "omitted": [], "unaccounted": [], "patch": None, "singles": []},
+        **{"closed_apart": []},
     } | fields
 
 
@@ -70,6 +71,17 @@ PATCH: dict[str, Any] = {
     **{"wiped": True, "pressed_on": True, "width_mm": None, "height_mm": None, "tape": None},
     **{"by": "C. Crew", "happened_at": "2026-11-23T09:00:00Z"},
 }
+
+
+def test_holes_that_were_closed_by_themselves_stand_apart_those_alike_together() -> None:
+    others = PATCH | {"wiped": False, "happened_at": "2026-11-24T09:00:00Z"}
+    apart = [{"number": number, "patch": PATCH | {"photos": []}} for number in (1, 2)]
+    (row,) = rows([PART], [told(closed_apart=[*apart, {"number": 4, "patch": others}])])
+    assert [(each["numbers"], each["patch"]["by"]) for each in row["apart"]] == [
+        ("1–2", "C. Crew"),
+        ("4", "C. Crew"),
+    ]
+    assert row["badly"] == ["4"]
 
 
 def test_what_most_rows_have_is_told_once_and_what_differs_with_its_row() -> None:

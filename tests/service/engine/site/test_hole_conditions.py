@@ -87,14 +87,24 @@ def test_sizes_that_nobody_gave_are_the_plans() -> None:
     assert of(site.hole("P1"), site.patch("P1", width_mm=None, height_mm=None, tape=None)) == ()
 
 
-@pytest.mark.parametrize(
+UNDONE = pytest.mark.parametrize(
     ("undone", "word"), [({"wiped": False}, "wiped"), ({"pressed_on": False}, "rubbed down")]
 )
+
+
+@UNDONE
 def test_a_patch_that_was_not_wiped_or_rubbed_down_does_not_count(undone, word: str) -> None:
     for entries in ((site.hole("P1"), site.patch("P1", **undone)), (site.tally(bags=30, **undone),)):
         (found,) = of(*entries)
         assert (found.code, found.concedable) == (ConditionCode.PATCH_MISSING, False)
         assert f"not {word}" in site.words(found.detail)
+
+
+@UNDONE
+def test_a_bad_patch_over_one_of_the_holes_of_a_tally_is_not_covered_by_it(undone, word: str) -> None:
+    (found,) = of(site.tally(bags=30), site.patch(None, number=3, minute=40, **undone))
+    assert (found.code, found.subject) == (ConditionCode.PATCH_MISSING, "3")
+    assert f"not {word}" in site.words(found.detail)
 
 
 def test_a_better_patch_clears_a_bad_one() -> None:

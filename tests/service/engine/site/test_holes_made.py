@@ -62,6 +62,15 @@ def test_all_but_some_are_open_until_each_has_its_patch() -> None:
     assert of(tally, site.patch(None, number=2, minute=40)).open == (5,)
 
 
+def test_a_planned_hole_that_was_closed_by_itself_is_told_with_its_own_patch() -> None:
+    """The tally said that it was open: its day and its hand are not that hole's."""
+    tally = site.tally(bags=30, patched=Patched(all_but=(2, 5)))
+    (apart,) = of(tally, site.patch(None, number=2, minute=40, tape="T")).closed_apart
+    assert (apart.number, apart.patch.tape, apart.patch.stated) == (2, "T", False)
+    recorded = of(tally, site.hole(None, number=2), site.patch(None, number=2, minute=40))
+    assert recorded.closed_apart == ()
+
+
 def test_holes_without_a_word_of_patches_are_open() -> None:
     found = of(site.tally(bags=30, holes=HolesMade(added=(AddedHole(bay=1),)), patched=None))
     assert (found.open, found.open_added, found.closed) == ((1, 2, 3, 4, 5, 6), 1, 0)
