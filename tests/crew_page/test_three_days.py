@@ -4,8 +4,10 @@ The office, the signatory and the client do their part beside it. The days are t
 but its own is asked, by the phones or by the service.
 """
 
+import json
 import os
 from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from math import pi
 from pathlib import Path
@@ -58,6 +60,18 @@ class StoryPhone(Phone):
         """Let the time pass in which an act can be undone, in whole seconds as entries have them."""
         Clock.pass_(timedelta(seconds=7))
 
+    def save(self, value: str = "") -> None:
+        """Touch the form's button; nothing goes on before the page says that it is recorded."""
+        with self.recorded():
+            super().save(value)
+
+    @contextmanager
+    def recorded(self) -> Iterator[None]:
+        """What is touched in this block is recorded by the page, which says so."""
+        self.page.evaluate("document.getElementById('notice').className = ''")
+        yield
+        expect(self.page.locator("#notice.shown")).to_be_visible()
+
 
 @pytest.fixture(autouse=True, scope="module")
 def clock() -> Iterator[None]:
@@ -87,7 +101,7 @@ class Story:
         days = [{"day": f"{BEGINS + timedelta(days=n):%Y-%m-%d}", "crew": self.crew["id"]} for n in range(3)]
         path = f"/v1/jobs/{self.job['id']}/assignment"
         assert api.send("PUT", path, {"days": days}).status_code == 200
-        self.emptied = 0.0
+        self.emptied, self.superseded = 0.0, ""
 
     def picture(self, name: str) -> Path:
         """A file as a camera leaves it."""
@@ -101,25 +115,25 @@ class Story:
         return round(self.parts[label]["mass_kg"] / self.job["material"]["bag_kg"] * share, 1)
 
 
-def fresh(one: Phone) -> None:
+def fresh(one: StoryPhone) -> None:
     """The phone asks what there is that is new."""
     one.page.evaluate("dispatchEvent(new Event('online'))")
 
 
-def later(one: Phone, hours: float) -> None:
+def later(one: StoryPhone, hours: float) -> None:
     """Work takes its time: what was said is sent, and hours pass."""
     one.sent()
     Clock.pass_(timedelta(hours=hours))
 
 
-def tomorrow(one: Phone) -> None:
+def tomorrow(one: StoryPhone) -> None:
     """What was said is sent, and the next morning comes."""
     one.sent()
     morning = datetime.combine(Clock.at.date() + timedelta(days=1), BEGINS.timetz())
     Clock.pass_(morning - Clock.at)
 
 
-def number_of_part(one: Phone, label: str, bags: float, **chosen: str) -> None:
+def number_of_part(one: StoryPhone, label: str, bags: float, **chosen: str) -> None:
     """So many bags for a part, done as planned, with what else is asked for."""
     one.show(one.of(label))
     one.number("bags", bags)
@@ -129,7 +143,7 @@ def number_of_part(one: Phone, label: str, bags: float, **chosen: str) -> None:
     one.save()
 
 
-def take_core(one: Phone, label: str, bay: int, grams: float) -> None:
+def take_core(one: StoryPhone, label: str, bay: int, grams: float) -> None:
     """A core of these grams; its hole is closed."""
     one.show(one.of(label, "/core"))
     one.number("mass_g", grams)
@@ -139,14 +153,14 @@ def take_core(one: Phone, label: str, bay: int, grams: float) -> None:
     one.save("closed" if closed else "")
 
 
-def depth(one: Phone, label: str, millimetres: float) -> None:
+def depth(one: StoryPhone, label: str, millimetres: float) -> None:
     """A depth as it was found."""
     one.show(one.of(label, "/found"))
     one.number("depth", millimetres)
     one.save()
 
 
-def correct(one: Phone, label: str, text: str, right: float | None) -> None:
+def correct(one: StoryPhone, label: str, text: str, right: float | None) -> None:
     """Put right, or take back, what is listed of a part."""
     one.show(one.of(label))
     one.page.locator(".recorded li", has_text=text).get_by_role("link").click()
@@ -155,14 +169,16 @@ def correct(one: Phone, label: str, text: str, right: float | None) -> None:
         one.number("right", right)
         one.save("right")
     else:
-        one.page.locator("#view form > button.stop").click()
+        with one.recorded():
+            one.page.locator("#view form > button.stop").click()
 
 
-def first_day(story: Story, one: Phone, two: Phone) -> None:
+def first_day(story: Story, one: StoryPhone, two: StoryPhone) -> None:
     """A stop, a part that both phones tally, a correction corrected, fills and a tally of one part."""
     wall, gable = "GF-N", "WG-W"
     phone_days.sign(one, "before")
-    one.tap(one.page.locator("section.point").first.locator("button.stop"))
+    with one.recorded():
+        one.tap(one.page.locator("section.point").first.locator("button.stop"))
     later(one, 0.5)
     phone_days.answer(one)
     one.show(one.at())
@@ -194,7 +210,7 @@ def first_day(story: Story, one: Phone, two: Phone) -> None:
     one.sent()
 
 
-def second_day(story: Story, one: Phone, two: Phone) -> None:
+def second_day(story: Story, one: StoryPhone, two: StoryPhone) -> None:
     """Another lot, a full bay, a hole left open, a link renewed, a page killed, and a part nobody planned."""
     gable = "WG-E"
     one.page.wait_for_function("navigator.serviceWorker.controller !== null")
@@ -211,7 +227,10 @@ def second_day(story: Story, one: Phone, two: Phone) -> None:
     one.show(one.of(gable, "/found"))
     one.choose("bay", "2")
     one.choose("state", "full")
-    one.tap(one.page.locator("#view form").nth(1).locator("button.main"))
+    with one.recorded():
+        one.tap(one.page.locator("#view form").nth(1).locator("button.main"))
+    expect(one.page.locator("header .waits.some")).to_be_visible()
+    kept = saved_file(one)["jobs"][story.job["id"]]
     # Killed in between, and the link renewed before anything was sent.
     one.page.close()
     story.crew |= story.api.send("POST", f"/v1/crews/{story.crew['id']}/link", Idempotency_Key="renewed").json
@@ -221,6 +240,11 @@ def second_day(story: Story, one: Phone, two: Phone) -> None:
     one.context.set_offline(False)
     one.open(story.crew)
     one.sent()
+    # The office was given the file too, and posts what has arrived by itself: nothing is there twice.
+    before = ledger(story.api, story.job)
+    assert [each["kind"] for each in kept] == ["delivery", "found", "found"]
+    assert story.api.record(story.job, kept).status_code in (200, 201)
+    assert ledger(story.api, story.job) == before
     two.open(story.crew)
     later(one, 2)
     load = next(each["mass_kg"] for each in story.parts[gable]["loads"] if each["bays"] == [2])
@@ -236,7 +260,15 @@ def second_day(story: Story, one: Phone, two: Phone) -> None:
     one.sent()
 
 
-def propose(story: Story, two: Phone) -> None:
+def saved_file(one: StoryPhone) -> Any:
+    """What waits on the phone, as the file that its page offers."""
+    one.show("unsent")
+    with one.page.expect_download() as saved:
+        one.page.get_by_role("button", name="Save unsent").click()
+    return json.loads(saved.value.path().read_text())
+
+
+def propose(story: Story, two: StoryPhone) -> None:
     """A piece of wall that nobody planned: the office offers it, the client accepts it on his link."""
     api, path = story.api, f"/v1/jobs/{story.job['id']}/supplements"
     two.show(two.of("GF-N"))
@@ -264,7 +296,7 @@ def propose(story: Story, two: Phone) -> None:
     story.parts["Niche"], story.surveyed["Niche"] = now["takeoff"]["cavities"][-1], now["cavities"][-1]
 
 
-def third_day(story: Story, one: Phone, two: Phone) -> None:
+def third_day(story: Story, one: StoryPhone, two: StoryPhone) -> None:
     """The part that nobody planned, a core too loose and packed again, the hole closed, and the end."""
     depth(two, "Niche", 360)
     later(two, 1)
@@ -291,12 +323,13 @@ def third_day(story: Story, one: Phone, two: Phone) -> None:
                 later(one, 0.5)
             take_core(one, label, bay, right)
     one.show(one.of("WG-E"))
-    one.tap(one.page.get_by_role("button", name="They are closed now"))
+    with one.recorded():
+        one.tap(one.page.get_by_role("button", name="They are closed now"))
     one.show(one.at("/photo/WG-E"))
     one.page.locator("#picture").set_input_files(story.picture("closed"))
     one.write("#caption", "Hole 3, closed")
-    one.save()
-    # Back at the part: the picture was scaled down and is kept.
+    # No entry, and not said to be recorded: back at the part, the picture was scaled down and is kept.
+    Phone.save(one)
     expect(one.page.get_by_role("heading", name="WG-E", exact=True)).to_be_visible()
     one.show(one.at())
     phone_days.sign(one, "after")
@@ -304,7 +337,7 @@ def third_day(story: Story, one: Phone, two: Phone) -> None:
     one.sent()
 
 
-def day_s_end(one: Phone, **said: float) -> None:
+def day_s_end(one: StoryPhone, **said: float) -> None:
     """What was vacuumed up, and what else there is to say."""
     one.show(one.at("/day"))
     for name, value in {**said, "people": 2, "hours": 8}.items():
@@ -331,10 +364,26 @@ def test_three_days_are_told_on_the_page_and_certified_as_they_were(
         one.show(one.at("/ready"))
         one.page.get_by_role("button", name="Look again").click()
         expect(one.page.get_by_text("Nothing stands in the way.")).to_be_visible()
-    issued = api.issue(story.job)
-    assert issued.status_code == 201, issued.text
+        issued = certified(story, one)
     record = api.send("GET", f"/v1/certificates/{issued.json['id']}/record").json
     assert_says_what_was_said_and_no_more(record, story, ledger(api, story.job))
+
+
+def certified(story: Story, one: StoryPhone) -> Any:
+    """A part first; and what was previewed of all is signed only once it says what the phone added."""
+    api, job = story.api, story.job
+    part = api.issue(job, "WG-W")
+    assert part.status_code == 201, part.text
+    seen = api.preview(job).headers["ETag"]
+    one.show(one.at("/note"))
+    one.write("#remark", "The scaffold stays until Monday")
+    one.save()
+    one.sent()
+    assert api.issue(job, seen=seen).status_code == 412
+    issued = api.issue(job)
+    assert issued.status_code == 201, issued.text
+    story.superseded = part.json["number"]
+    return issued
 
 
 def assert_says_what_was_said_and_no_more(record: Any, story: Story, entries: list[Any]) -> None:
@@ -347,6 +396,7 @@ def assert_says_what_was_said_and_no_more(record: Any, story: Story, entries: li
         "not_part": [],
     }
     assert (record["lots"], record["corrections"], record["doubtful_clocks"]) == (["L-1", "L-2"], 3, 0)
+    assert record["supersedes"] == [story.superseded]
     bag_kg = mean_bag_kg(record)
     assert_agreed(record["supplements"], record["issued_at"])
     for label, part, holes, found in zip(
