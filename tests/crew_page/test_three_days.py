@@ -406,8 +406,10 @@ def assert_says_what_was_said_and_no_more(record: Any, story: Story, entries: li
         assert part["cavity"]["label"] == holes["cavity"] == found["cavity"] == label
         assert_filled(part["found"], filled(stand, label, bag_kg))
         assert_sampled(part["found"], said, found["depth_mm"], record["practice"])
-        assert_holes(holes, said, part["planned"]["fill_plan"]["holes"])
+        assert_holes(holes, said, part["planned"]["fill_plan"]["holes"], story.job["core_diameter_mm"])
         assert_found(found, said, part["cavity"])
+        r_fill = found["depth_mm"] / 1000 / record["material"]["conductivity_w_mk"]
+        assert found["r_fill"] == pytest.approx(r_fill)
     assert_answered(record["hold_points"], stand)
     assert_balanced(record, stand, bag_kg)
     assert_photographed(record["photos"], stand)
@@ -487,10 +489,26 @@ def assert_sampled(found: Any, said: list[Any], depth_mm: float, practice: Any) 
     assert {entry: {name: each[name] for name in told[entry]} for entry, each in samples.items()} == told
 
 
-def assert_holes(holes: Any, said: list[Any], planned: int) -> None:
+def patch(told: Any, *, stated: bool) -> dict[str, Any]:
+    """A patch that an entry tells of, put on as it was planned: nobody said otherwise."""
+    unsaid = dict.fromkeys(("width_mm", "height_mm", "tape"))
+    said = {"by": told["by"], "happened_at": told["happened_at"], "stated": stated, "photos": []}
+    return {**unsaid, **said, "wiped": True, "pressed_on": True}
+
+
+def hole_of(core: Any, diameter_mm: float) -> dict[str, Any]:
+    """The hole of a core, which closed it itself."""
+    unsaid = dict.fromkeys(("number", "tag", "x_m", "height_m"))
+    told = {name: core[name] for name in ("cavity", "bay", "by", "happened_at")}
+    size = {"width_mm": diameter_mm, "height_mm": diameter_mm}
+    made = {"entry": core["id"], "purpose": "sample", "photos": [], "patch": patch(core, stated=False)}
+    return {**unsaid, **told, **size, **made}
+
+
+def assert_holes(holes: Any, said: list[Any], planned: int, diameter_mm: float) -> None:
     """Holes are "as planned, stated by": none is claimed singly but those of cores, and none is open."""
     (tally,) = of(said, "tally")
-    cores = [(each["id"], each["bay"], each["by"]) for each in of(said, "core")]
+    cores = of(said, "core")
     assert tally["holes"] == "as_planned"
     assert (holes["as_planned"], holes["stated_by"]) == (True, tally["by"])
     assert holes["stated_at"] == tally["happened_at"]
@@ -498,10 +516,10 @@ def assert_holes(holes: Any, said: list[Any], planned: int) -> None:
     assert (holes["others"], holes["closed"], holes["open_added"]) == (len(cores), planned + len(cores), 0)
     unlike = ("added", "omitted", "open", "strays", "unaccounted", "contradicted", "unreached")
     assert [holes[name] for name in unlike] == [[]] * len(unlike)
-    apart = [(each["number"], each["patch"]["happened_at"]) for each in holes["closed_apart"]]
-    assert apart == [(each["number"], each["happened_at"]) for each in of(said, "patch")]
-    singles = [(each["entry"], each["bay"], each["by"]) for each in holes["singles"]]
-    assert sorted(singles) == sorted(cores)
+    assert holes["patch"] == patch(tally, stated=True)
+    apart = [{"number": each["number"], "patch": patch(each, stated=False)} for each in of(said, "patch")]
+    assert holes["closed_apart"] == apart
+    assert holes["singles"] == [hole_of(each, diameter_mm) for each in cores]
 
 
 def assert_found(found: Any, said: list[Any], surveyed: Any) -> None:
@@ -514,17 +532,20 @@ def assert_found(found: Any, said: list[Any], surveyed: Any) -> None:
 
 
 def assert_answered(points: list[Any], stand: list[Any]) -> None:
-    """Each point has the last answer that was given to it, its reading, and who gave it."""
-    told = {}
+    """Each point has the last answer that was given to it, its reading, who gave it and when."""
+    told: dict[Any, list[Any]] = {}
     for each in of(stand, "check", "checks"):
         for point in each.get("points", [each]):
-            told[point["code"], each.get("cavity")] = (point["answer"], each.get("reading"), each["by"])
+            said = (point["answer"], each.get("reading"), each["by"], each["happened_at"])
+            told.setdefault((point["code"], each.get("cavity")), []).append(said)
     assert points
     for point in points:
-        said = told.get((point["code"], point["cavity"])) or told[point["code"], None]
-        assert (point["answer"], point["reading"], point["by"], point["late"]) == (*said, False)
+        answers = told.get((point["code"], point["cavity"])) or told[point["code"], None]
+        assert tuple(point[name] for name in ("answer", "reading", "by", "happened_at")) == answers[-1]
+        assert (point["first_answered_at"], point["late"]) == (answers[0][-1], False)
+        assert (point["remark"], point["photos"]) == (None, [])
     assert {point["answer"] for point in points} == {"clear"}
-    assert "stopped" in {each.get("answer") for each in of(stand, "check")}
+    assert [len(answers) for answers in told.values() if answers[0][0] == "stopped"] == [2]
 
 
 def assert_balanced(record: Any, stand: list[Any], bag_kg: float) -> None:
@@ -535,9 +556,12 @@ def assert_balanced(record: Any, stand: list[Any], bag_kg: float) -> None:
     (stock,) = record["stock"]
     assert (stock["delivered_bags"], stock["left_over_bags"]) == (came, pytest.approx(left))
     assert (stock["emptied_kg"], stock["reconciled"]) == (pytest.approx(all_kg), True)
+    assert (stock["delivered_kg"], stock["left_over_kg"]) == pytest.approx((came * bag_kg, left * bag_kg))
+    assert (stock["returned_bags"], stock["returned_kg"], stock["blown_again_kg"]) == (0, 0, 0)
     where = {name: record["whereabouts"][name] for name in ("emptied_kg", "vacuumed_up_kg", "in_walls_kg")}
     assert where == pytest.approx({"emptied_kg": all_kg, "vacuumed_up_kg": 9, "in_walls_kg": all_kg - 9})
     assert (record["whereabouts"]["taken_out_kg"], record["air_tests"]) == (0, [])
+    assert record["whereabouts"]["in_machine_kg"] == pytest.approx(0, abs=1e-6)
 
 
 def assert_photographed(photos: list[Any], stand: list[Any]) -> None:
