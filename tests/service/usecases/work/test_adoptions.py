@@ -1,6 +1,7 @@
 """What ten certified jobs took is adopted by one request, and orders bags from its day on; fewer do not."""
 
 from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from math import ceil
 from typing import Any
 
@@ -65,3 +66,22 @@ def test_of_another_practice_or_by_another_role_it_is_not(api: Api) -> None:
     body = {**ASKED, "in_force_from": "2027-01-01"}
     problem(api.send("POST", "/v1/practice/none/adoptions", body), 404)
     problem(api.send("POST", PATH, body, role="sales"), 403)
+
+
+@pytest.mark.slow
+def test_ten_certified_jobs_teach_what_they_took(api: Api) -> None:
+    """Nothing made up: ten houses filled and certified, and the ninth is one too few."""
+    until = (datetime.now(UTC) + timedelta(days=1)).date().isoformat()
+    asked = {**ASKED, "to": until, "element": "wall", "in_force_from": "2027-01-01"}
+    for number in range(10):
+        job = api.worked(small_building(reference=f"LEARN-{number}"))
+        asked["method"] = job["takeoff"]["cavities"][0]["fill_plan"]["method"]
+        if number == 9:
+            problem(api.send("POST", PATH, asked), 409)
+        assert api.issue(job).status_code == 201
+    adopted = api.send("POST", PATH, asked)
+    assert adopted.status_code == 201, adopted.text
+    (row,) = adopted.json["experience"]
+    assert (row["jobs"], row["element"], row["method"]) == (10, "wall", asked["method"])
+    assert row["lower_quartile"] <= row["median"] <= row["upper_quartile"]
+    assert 0.8 < row["median"] < 1.2
