@@ -39,6 +39,8 @@ WORKERS = 3
 BLOWS = {"worker": 10, "working": 3, "task": 12, "arbiter": 1, "server": 1}
 BLOWS_TO_POSTGRESQL = {"connections": 4, "database": 1}
 LONGEST_PAUSE_S = 0.8
+# How many times as many as are wanted are killed for one of them to have been answering somebody.
+CHANCES = 10
 ROUND_S = 90
 # Each document may be killed some times before it is given up.
 MOST_AT_MAKERS = 40
@@ -184,6 +186,12 @@ def _tell(stories: Stories, stop: Event) -> None:
         stories.client.wrong(f"a client stopped: {error!r}")
 
 
+def _enough(outcome: Outcome, least: int) -> bool:
+    """Whether so many were killed and one of them was answering somebody, or that had chances enough."""
+    struck = outcome.blows.total()
+    return struck >= least and (outcome.told.broken > 0 or struck >= CHANCES * least)
+
+
 def _strike(
     baywright: Server,
     server: postgres.Server | None,
@@ -194,7 +202,7 @@ def _strike(
     least: int,
 ) -> None:
     kinds = BLOWS | (BLOWS_TO_POSTGRESQL if server else {})
-    while time.monotonic() < ends or outcome.blows.total() < least:
+    while time.monotonic() < ends or not _enough(outcome, least):
         time.sleep(chance.uniform(0, LONGEST_PAUSE_S))
         (blow,) = chance.choices(list(kinds), weights=list(kinds.values()))
         baywright.keep()
