@@ -90,7 +90,11 @@ def _request(secret: ssl.SSLSocket) -> Received:
         while text := file.readline().decode().strip():
             key, _, value = text.partition(": ")
             headers[key.lower()] = value
-        return Received(line, headers, file.read(int(headers["content-length"])))
+        due = int(headers.get("content-length", 0))
+        body = file.read(due)
+    if not body or len(body) < due:
+        raise ConnectionResetError("whoever sends was ended before he had said it")
+    return Received(line, headers, body)
 
 
 @contextmanager
