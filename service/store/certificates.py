@@ -31,7 +31,6 @@ from service.store.tables import (
     withdrawals,
 )
 
-NO_PREVIOUS = "0" * 64
 _WITHOUT_RECORD = [column for column in certificates.c if column is not certificates.c.record]
 
 

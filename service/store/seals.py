@@ -10,6 +10,7 @@ from service.store.row_types import Seal, every
 from service.store.tables import quotes, seals
 
 NO_PREVIOUS = "0" * 64
+"""What stands before the first link of any chain: of a quote's seals, a firm's certificates, its journal."""
 
 
 def take(connection: Connection, quote_id: UUID, count: int) -> tuple[UUID, int]:

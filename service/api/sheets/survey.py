@@ -21,7 +21,6 @@ from service.errors import Fault, InvalidInput
 QUOTE, SURVEY, BUILD_UPS = "Quote", "Survey", "Build-ups"
 SHEETS = (QUOTE, SURVEY, BUILD_UPS)
 NAME_AND_VALUE = 2
-SPAN_AND_AREA = ("span_m", "area_m2")
 
 
 def read(book: Book) -> Read:

@@ -61,7 +61,6 @@ def _part(planned: Planned, ledger: Ledger, practice: Practice) -> HolesFinding:
     singles = _singles(ledger.entries, numbers, patches, closing, practice)
     recorded = {each.number for each in singles if each.number is not None}
     made = stated | recorded
-    done = bool(tallies or ledger.fills)
     entries = [each for each in singles if each.number is None and each.purpose is Purpose.ENTRY]
     elsewhere = {each.bay for each in added} | {each.bay for each in entries}
     others = sum(each.purpose is not Purpose.ENTRY for each in singles)
@@ -81,7 +80,7 @@ def _part(planned: Planned, ledger: Ledger, practice: Practice) -> HolesFinding:
         stated_at=said.told_at if said else None,
         added=added,
         omitted=tuple(sorted(omitted)),
-        unaccounted=tuple(sorted(numbers.keys() - made - omitted)) if done else (),
+        unaccounted=tuple(sorted(numbers.keys() - made - omitted)) if tallies or ledger.fills else (),
         contradicted=tuple(sorted(omitted & recorded)),
         unreached=_unreached(planned, omitted - recorded, elsewhere),
         open=still_open,

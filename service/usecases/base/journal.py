@@ -15,9 +15,9 @@ import rfc8785
 from sqlalchemy import Connection, Table
 
 from service.store import dated, journal, tables
+from service.store.seals import NO_PREVIOUS
 from service.usecases.base.json import to_json
 
-NO_PREVIOUS = "0" * 64
 QUOTE = "quote"
 KEPT: Mapping[str, Table] = {
     "firm": tables.firms,

@@ -92,9 +92,7 @@ def _trusted(settings: Settings, firm_code: str) -> list[Certificate]:
     try:
         return signing.read_trusted(path.read_bytes(), name=path.name)
     except OSError as error:
-        raise SettingsWrong(
-            message("firm.key_not_readable", file=path.name, cause=str(error.strerror))
-        ) from None
+        raise _unreadable(path, error) from None
 
 
 def of(settings: Settings, firm_code: str, now: datetime) -> SimpleSigner | None:
@@ -159,9 +157,7 @@ def _read(path: Path, settings: Settings, now: datetime) -> SimpleSigner:
     try:
         content = path.read_bytes()
     except OSError as error:
-        raise SettingsWrong(
-            message("firm.key_not_readable", file=path.name, cause=str(error.strerror))
-        ) from None
+        raise _unreadable(path, error) from None
     return signing.read_key(content, name=path.name, password=settings.signing_password, now=now)
 
 

@@ -25,7 +25,7 @@ from service.engine.ground.rfc3339 import read_moment
 from service.engine.survey.limits import FIRM_CODE
 from service.errors import Conflict, Malformed, NotKnown
 from service.settings import Settings
-from service.store import certificates, firms, journal
+from service.store import certificates, firms, journal, seals
 from service.store.row_types import Firm
 from service.store.session import reading
 from service.usecases.base.json import read_strictly
@@ -45,7 +45,7 @@ class Place:
     sha256: str
 
 
-BEGINNING = Place(count=0, sha256=certificates.NO_PREVIOUS)
+BEGINNING = Place(count=0, sha256=seals.NO_PREVIOUS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,7 +20,7 @@ from sqlalchemy import Connection, Engine
 
 from service.engine.ground.messages import Message, message
 from service.engine.ground.vocabulary import Numbered
-from service.store import certificates, firms, quotes, series
+from service.store import certificates, firms, quotes, seals, series
 from service.store.session import reading
 from service.usecases.base.seals import chained
 from service.usecases.keeping import anchors, journalled
@@ -107,7 +107,7 @@ def firm_faults(connection: Connection, firm_id: UUID) -> Iterator[Message]:
 
 
 def _chain_faults(connection: Connection, firm_id: UUID) -> Iterator[Message]:
-    end, place = certificates.NO_PREVIOUS, 0
+    end, place = seals.NO_PREVIOUS, 0
     for row in certificates.chain(connection, firm_id):
         follows = row["position"] - 1 == place
         if row["previous_sha256"] != end and (follows or not row["imported"]):

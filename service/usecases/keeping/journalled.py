@@ -10,7 +10,8 @@ from service.engine.ground.messages import Message, message
 from service.engine.ground.vocabulary import Journalled
 from service.store import journal
 from service.store.row_types import Quote, Seal
-from service.usecases.base.journal import KEPT, NO_PREVIOUS, QUOTE, chained, of_quote, of_row
+from service.store.seals import NO_PREVIOUS
+from service.usecases.base.journal import KEPT, QUOTE, chained, of_quote, of_row
 from service.usecases.keeping import daily_anchors
 
 

@@ -130,7 +130,7 @@ def _numbered(connection: Connection, context: Context, firm: Firm) -> dict[str,
 def _linked(end: ChainEnd | None, record: bytes) -> dict[str, Any]:
     """A canonical record with its digest, joined to the end of the firm's chain."""
     digest = hashlib.sha256(record).hexdigest()
-    previous = end["chain_sha256"] if end else certificates.NO_PREVIOUS
+    previous = end["chain_sha256"] if end else seals.NO_PREVIOUS
     return {
         "position": end["position"] + 1 if end else 1,
         "record": record,

@@ -34,7 +34,8 @@ def offer(
     quote = found(connection, context, quote_id, lock=True)
     must_be(quote, context, "draft", "offered")
     must_be_seen(quote, seen)
-    must_be_surveyed(quotes.cavities_offered(connection, quote_id))
+    cavities = quotes.cavities_offered(connection, quote_id)
+    must_be_surveyed(cavities)
     today = context.now.date()
     before = _revised(connection, context, quote)
     valid_days = quote["body"].get("valid_days") or quote["basis"]["price_list"]["valid_days"]
@@ -49,7 +50,6 @@ def offer(
     if before:
         _supersede(connection, context, before, quote_id)
     offered = found(connection, context, quote_id)
-    cavities = quotes.cavities_offered(connection, quote_id)
     seal(connection, quote_id, of_offer(offered, cavities, quote_options.of_quote(connection, quote_id)))
     queue(connection, context, "quote", quote_id)
     told = EventData(state="offered", quote_id=quote_id)
