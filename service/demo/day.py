@@ -19,6 +19,7 @@ Part = Mapping[str, Any]
 
 BAG_SPREAD_KG = 0.12
 TOOL_MM = 100.0
+PACE_S = 45
 MOISTURE_PERCENT = 14
 PRESSURE_KPA = 22
 SHALLOWER_MM = 4
@@ -26,13 +27,22 @@ LOOSE = 0.75
 
 
 class Day:
-    """One crew's day; the same seed plays the same day, but for the ids of what is said."""
+    """One crew's day; the same seed plays the same day, but for the ids of what is said.
+
+    Something is said every `pace_s`: several crews say more in a day.
+    """
 
     def __init__(
-        self, job: Mapping[str, Any], begins: datetime, seed: int = 7, *, mishaps: bool = False
+        self,
+        job: Mapping[str, Any],
+        begins: datetime,
+        seed: int = 7,
+        *,
+        mishaps: bool = False,
+        pace_s: int = PACE_S,
     ) -> None:
         self.job = job
-        self.clock = begins
+        self.clock, self.pace = begins, timedelta(seconds=pace_s)
         self.chance = random.Random(seed)  # noqa: S311 - scatter of a played day, not a secret
         self.blown_kg = 0.0
         # The label of the pallet, photographed: the id is made here, the picture comes when it comes.
@@ -82,7 +92,7 @@ class Day:
         return int(self.job["takeoff"]["bags"] * 1.05) + 6
 
     def _entry(self, kind: str, **fields: Any) -> Entry:
-        self.clock += timedelta(seconds=45)
+        self.clock += self.pace
         happened_at = self.clock.isoformat().replace("+00:00", "Z")
         return {"kind": kind, "id": str(uuid7()), "happened_at": happened_at, "by": "Demo crew", **fields}
 

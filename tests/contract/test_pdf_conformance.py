@@ -9,6 +9,7 @@ import json
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from functools import partial
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -20,6 +21,7 @@ from asn1crypto import cms
 from flask import Flask
 
 from service.app import create_app
+from service.documents.papers import certificate
 from service.documents.pdf import signing
 from service.settings import Settings
 from service.store import certificates
@@ -32,6 +34,8 @@ from tests.verapdf import CLAIMS, Judged
 
 PASSWORD = "for the tests only"
 SUBJECT = "Specimen firm (trial key)"
+FEW = 200
+"""Elements in a piece of a paper that need not be cut at all."""
 PRINT_FLAG = 4
 """An annotation's flag to be printed, ISO 32000-1, table 165."""
 
@@ -131,17 +135,31 @@ def stamped(rendered: File, folder: Path) -> File:
     return File(path=path, record=rendered.record)
 
 
-@pytest.fixture(params=["rendered", "signed", "stamped"])
+@pytest.fixture(scope="module")
+def in_pieces(signing_app: Flask, folder: Path) -> File:
+    """A certificate that was laid out in a dozen pieces, with photos in them, and signed."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(certificate, "printed", partial(certificate.printed, enough=FEW))
+        return downloaded(signing_app, full_job(Api(signing_app)), folder / "in-pieces.pdf")
+
+
+@pytest.fixture(params=["rendered", "signed", "stamped", "in_pieces"])
 def either(request: pytest.FixtureRequest) -> File:
-    """The rendered file, the signed one, and one with timestamps too."""
+    """The rendered file, the signed one, one with timestamps too, and one that was made in pieces."""
     return request.getfixturevalue(request.param)
 
 
 def test_verapdf_finds_both_claims_kept(
-    rendered: File, signed: File, stamped: File, everything: File, in_feet: File, judged: Judged
+    rendered: File,
+    signed: File,
+    stamped: File,
+    in_pieces: File,
+    everything: File,
+    in_feet: File,
+    judged: Judged,
 ) -> None:
     """ISO 19005-3 level A and ISO 14289-1, every rule that veraPDF has for them."""
-    files = (rendered, signed, stamped, everything, in_feet)
+    files = (rendered, signed, stamped, in_pieces, everything, in_feet)
     verdicts = judged(*(file.path for file in files))
     assert [verdict.claim for verdict in verdicts] == [*CLAIMS] * len(files)
     assert [verdict.broken for verdict in verdicts] == [[]] * len(verdicts)

@@ -28,6 +28,7 @@ from service.documents.papers.reasons import together
 from service.documents.papers.sources import sources
 from service.documents.papers.verdicts import conceded, verdicts
 from service.documents.pdf import metadata, render
+from service.documents.pdf.cutting import ENOUGH
 from service.documents.wording.formats import KINDS, Units
 from service.documents.wording.languages import catalogue
 
@@ -146,11 +147,13 @@ def written(record: Record, canonical: bytes) -> Written:
     )
 
 
-def printed(certificate: Written, photos: Mapping[str, bytes] = render.NO_PICTURES) -> bytes:
+def printed(
+    certificate: Written, photos: Mapping[str, bytes] = render.NO_PICTURES, enough: float = ENOUGH
+) -> bytes:
     """The certificate as PDF/A-3a and PDF/UA-1; the canonical record is attached as record.json.
 
-    `photos` are those that the record names, as JPEG files by their SHA-256.
-    Raises DocumentFailed where the file cannot be made cleanly.
+    `photos` are those that the record names, as JPEG files by their SHA-256. It is laid out in pieces of
+    `enough` elements. Raises DocumentFailed where the file cannot be made cleanly.
     """
     attached = Attachment(
         string=certificate.canonical,
@@ -166,6 +169,7 @@ def printed(certificate: Written, photos: Mapping[str, bytes] = render.NO_PICTUR
         attachments=(attached,),
         finisher=metadata.claim_accessibility,
         pictures=by_address(photos),
+        enough=enough,
     )
 
 

@@ -8,14 +8,16 @@ everything else, loudly. Whatever the renderer would only warn of is an error he
 import gc
 import logging
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from functools import cache
+from dataclasses import dataclass, replace
+from functools import cache, partial
 from importlib.resources import files
 from threading import get_ident
 from types import MappingProxyType
 from typing import Any
 from xml.etree import ElementTree
+from xml.parsers.expat import ExpatError
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, TemplateError, pass_context
 from jinja2.runtime import Context
@@ -24,9 +26,11 @@ from weasyprint import CSS, Attachment
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
+from service.documents.pdf.cutting import ENOUGH, cut
 from service.documents.pdf.ink import attribute, inked
 from service.documents.pdf.inside import Page, Picture
 from service.documents.pdf.packing import pack
+from service.documents.pdf.pieces import Finisher, in_pieces
 from service.documents.wording.formats import Units, day, moment
 from service.documents.wording.languages import CATALOGUES, catalogue, own_words
 from service.documents.wording.letters import legible
@@ -117,45 +121,79 @@ def to_html(template: str, *, units: Units, **facts: Any) -> str:
         raise DocumentFailed(f"The document could not be written from its facts: {error}") from error
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Means:
+    """What a paper is made with besides its HTML."""
+
+    variant: str
+    attachments: tuple[Attachment, ...]
+    finisher: Finisher | None
+    pictures: Mapping[str, bytes]
+
+
+def pack_last(_document: Any, pdf: Any) -> None:
+    """What is done last to a paper of one piece."""
+    pack(pdf)
+
+
 def to_pdf(
     html: str,
     *,
     variant: str = "pdf/ua-1",
     attachments: tuple[Attachment, ...] = (),
-    finisher: Callable[[Any, Any], None] | None = None,
+    finisher: Finisher | None = None,
     pictures: Mapping[str, bytes] = NO_PICTURES,
+    enough: float = ENOUGH,
 ) -> bytes:
     """The HTML, written as XML, as PDF; a missing asset or any warning raises DocumentFailed.
 
-    `pictures` are JPEG files by the addresses that the HTML has for them.
+    `pictures` are JPEG files by the addresses that the HTML has for them. What has more than `enough`
+    elements is made in pieces; raises GivenUp where one of them needs too much.
     """
+    means = _Means(variant=variant, attachments=attachments, finisher=finisher, pictures=pictures)
+    with _failures():
+        pieces = cut(html, enough)
+        if len(pieces) == 1:
+            return _rendered(html, means, pack_last)
+    del html
+    return in_pieces(pieces, partial(_piece, means))
+
+
+@contextmanager
+def _failures() -> Iterator[None]:
+    """Whatever a paper is at fault for, as DocumentFailed."""
     try:
-        with _warnings_as_errors(), _collector_at_rest(full=len(html) > LARGE):
-            return _rendered(html, variant, attachments, finisher, pictures)
+        yield
     except FatalURLFetchingError as error:
         raise DocumentFailed(f"The document asks for something it may not have: {error}") from error
-    except ElementTree.ParseError as error:
+    except (ElementTree.ParseError, ExpatError) as error:
         raise DocumentFailed(f"The document is not well-formed: {error}") from error
 
 
-def _rendered(
-    html: str,
-    variant: str,
-    attachments: tuple[Attachment, ...],
-    finisher: Callable[[Any, Any], None] | None,
-    pictures: Mapping[str, bytes],
-) -> bytes:
+def _piece(means: "_Means", html: str, last: Finisher, *, first: bool) -> None:
+    """Lay out a piece; what belongs to the whole file comes with the first one."""
+    now = means if first else replace(means, attachments=(), finisher=None)
+    with _failures():
+        _rendered(html, now, last)
+
+
+def _rendered(html: str, means: "_Means", last: Finisher) -> bytes:
+    with _warnings_as_errors(), _collector_at_rest(full=len(html) > LARGE):
+        return _printed(html, means, last)
+
+
+def _printed(html: str, means: "_Means", last: Finisher) -> bytes:
     fonts, sheet = house_style()
     drawings: dict[str, Picture] = {}
-    page = Page(without_drawings(html, drawings, fonts), PackagedAssets(pictures))
-    options = {"attachments": attachments, "pdf_variant": variant}
+    page = Page(without_drawings(html, drawings, fonts), PackagedAssets(means.pictures))
+    options = {"attachments": means.attachments, "pdf_variant": means.variant}
     laid_out = page.render(font_config=fonts, stylesheets=[sheet], cache=drawings, **options)
     gc.collect(0)
 
     def finish(document: Any, pdf: Any) -> None:
-        if finisher:
-            finisher(document, pdf)
-        pack(pdf)
+        if means.finisher:
+            means.finisher(document, pdf)
+        last(document, pdf)
 
     pdf: bytes = laid_out.write_pdf(finisher=finish, **options)
     return pdf
