@@ -207,6 +207,11 @@ class Moment(fields.AwareDateTime):
         return value.isoformat() if isinstance(value, datetime) else value
 
 
+def share(**options: Any) -> Number:
+    """A share or a relative uncertainty."""
+    return Number(least=0, most=1, **options)
+
+
 def metres(*, least: float = 0.05, most: float = 500, **options: Any) -> Number:
     """A length in metres."""
     return Number(least=least, most=most, **options)

@@ -25,6 +25,7 @@ from schemas.materials import Sourced, density
 from schemas.posted import Posted
 from schemas.shapes import described_by
 from schemas.touched import Touched
+from schemas.uncertainties import Uncertainties
 from schemas.usual import UsualFraming
 from schemas.wrong import Said, wrong
 from service.engine.ground.messages import message
@@ -32,18 +33,12 @@ from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Meth
 from service.engine.site.learned import FEWEST_JOBS
 from service.engine.survey import practice as known
 from service.engine.survey import rates as known_rates
-from service.engine.survey import uncertainties as errors
 from service.engine.survey.practice import LEAST_GUARD_FACTOR
 
 
 def hours(**options: object) -> Number:
     """Hours of a crew."""
     return Number(least=0, most=100, **options)
-
-
-def share(**options: object) -> Number:
-    """A share or a relative uncertainty."""
-    return Number(least=0, most=1, **options)
 
 
 @described_by(known.DensityBand)
@@ -134,71 +129,6 @@ class Bulge(Sourced):
 
     facing = one_of(Facing, required=True)
     bulge_mm = millimetres(least=0, most=300, required=True)
-
-
-@described_by(errors.SizeErrors)
-class SizeErrors(Posted):
-    """Half-widths of each size of a cavity."""
-
-    depth_mm = millimetres(least=0.01, most=500, required=True)
-    width_mm = millimetres(least=0, most=500, required=True)
-    span_mm = millimetres(least=0, most=500, required=True)
-    member_mm = millimetres(least=0, most=100, required=True)
-    opening_mm = millimetres(least=0, most=500, required=True)
-
-
-@described_by(errors.SurveyErrors)
-class SurveyErrors(Sourced):
-    """Of what is surveyed: counted on site, or drawn."""
-
-    counted = fields.Nested(SizeErrors, required=True)
-    drawn = fields.Nested(SizeErrors, required=True)
-    timber_fraction_u = share(required=True)
-    displaced_rel_half = share(required=True)
-
-
-@described_by(errors.WeighingErrors)
-class WeighingErrors(Sourced):
-    """Of kilograms: the scale, bags, and what is in machine and hose."""
-
-    scale_half_kg = kilograms(least=0, most=50, required=True)
-    bag_over_label_rel = share(required=True)
-    bag_spread_rel_u = share(required=True)
-    run_empty_half_kg = kilograms(least=0, most=100, required=True)
-    hopper_half_kg = kilograms(least=0, most=100, required=True)
-
-
-@described_by(errors.ReadingErrors)
-class ReadingErrors(Sourced):
-    """Of what is read at the fill: a facing's bulge, an open blow's thickness."""
-
-    bulge_half_mm = millimetres(least=0, most=100, required=True)
-    ruler_half_mm = millimetres(least=0.01, most=100, required=True)
-    evenness_u_mm = millimetres(least=0, most=500, required=True)
-
-
-@described_by(errors.SampleErrors)
-class SampleErrors(Sourced):
-    """Of samples, and how bays scatter."""
-
-    core_diameter_half_mm = millimetres(least=0.01, most=50, required=True)
-    core_length_half_mm = millimetres(least=0, most=200, required=True)
-    core_disturbance_rel_u = share(required=True)
-    block_side_half_mm = millimetres(least=0.01, most=100, required=True)
-    block_disturbance_rel_u = share(required=True)
-    box_volume_rel_half = Number(least=0.0001, most=1, required=True)
-    mass_half_g = Number(least=0, most=1000, required=True)
-    between_bays_u_kg_m3 = Number(least=0, most=50, required=True)
-
-
-@described_by(errors.Uncertainties)
-class Uncertainties(Posted):
-    """Groups that a firm declares whole; in the place of the others stand estimates, for takeoffs only."""
-
-    survey = fields.Nested(SurveyErrors)
-    weighing = fields.Nested(WeighingErrors)
-    reading = fields.Nested(ReadingErrors)
-    sample = fields.Nested(SampleErrors)
 
 
 @described_by(known.Reading)

@@ -9,7 +9,7 @@ from service.api import idempotency
 from service.api.auth import context, context_once
 from service.api.blueprint import Blueprint, needs
 from service.api.conditional import IF_MATCH, STALE, pdf, version_tag, versions_seen
-from service.usecases.work import bodies, supplement_offers, supplements
+from service.usecases.work import bodies, supplement_offers, supplement_papers, supplements
 from service.usecases.work.supplement_answers import SupplementAnswer, Supplements
 from service.usecases.work.supplement_offers import Terms
 
@@ -105,4 +105,4 @@ def take_over(body: dict[str, Any], job_id: UUID, supplement_id: UUID) -> Any:
 @blp.answers_document()
 def document(job_id: UUID, supplement_id: UUID) -> Any:
     """Its last offer as PDF, the stored bytes; 202 while it is being made."""
-    return pdf(supplement_offers.file(context(), job_id, supplement_id))
+    return pdf(supplement_papers.file(context(), job_id, supplement_id))

@@ -11,7 +11,7 @@ from service.errors import Conflict, Erased, NotKnown
 from service.store import acceptances, clients, files, jobs
 from service.store.row_types import Job
 from service.usecases.base.context import Context, reads, writes
-from service.usecases.work import links, supplement_offers
+from service.usecases.work import links, supplement_offers, supplement_papers
 from service.usecases.work.acceptances import Shown
 from service.usecases.work.accepted import Declined, Said, accepted_by, refused_by
 from service.usecases.work.jobs import must_be_open
@@ -37,7 +37,7 @@ def refuse(
 def file(context: Context, token: str, supplement_id: UUID) -> Mapping[str, Any] | Awaited:
     """The document of a supplement that was offered, or what it waits for."""
     client = _client(context, token)
-    return supplement_offers.file(client, UUID(_job_id(client, token, supplement_id)), supplement_id)
+    return supplement_papers.file(client, UUID(_job_id(client, token, supplement_id)), supplement_id)
 
 
 def _client(context: Context, token: str) -> Context:

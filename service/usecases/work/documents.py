@@ -4,11 +4,11 @@ from collections.abc import Callable, Mapping
 from uuid import UUID
 
 from service.usecases.base.context import Context
-from service.usecases.work import certificate_files, jobs, quote_papers, supplement_offers
+from service.usecases.work import certificate_files, jobs, quote_papers, supplement_papers
 
 MAKERS: Mapping[str, Callable[[Context, UUID], object]] = {
     "quote": quote_papers.pdf,
     "crew_sheet": jobs.sheet,
     "certificate": certificate_files.pdf,
-    "supplement": supplement_offers.pdf,
+    "supplement": supplement_papers.pdf,
 }

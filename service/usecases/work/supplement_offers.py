@@ -9,25 +9,21 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
-from service.documents.papers import supplement as document
 from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import SupplementState
 from service.engine.plan.price import Price
-from service.engine.survey.cavity import Cavity
-from service.errors import Conflict, Fault, InvalidInput, NotAllowed, NotKnown, Stale
-from service.store import files, supplements
+from service.errors import Conflict, Fault, InvalidInput, NotAllowed, Stale
+from service.store import files
 from service.store.row_types import Job
-from service.usecases.base.context import Context, loads, reads, refuse_repeated, writes
-from service.usecases.base.json import from_json
+from service.usecases.base.context import Context, loads, refuse_repeated, writes
 from service.usecases.base.outbox import queue
-from service.usecases.work import agreed, jobs, proposals, rendering
+from service.usecases.work import agreed, jobs, proposals
 from service.usecases.work.accepted import Declined, Said, accepted_by, keep, refused_by
 from service.usecases.work.agreed import Agreements, Supplement
 from service.usecases.work.proposals import Known
-from service.usecases.work.quote_papers import facts_of
 from service.usecases.work.quote_states import Versions, must_be_surveyed
 from service.usecases.work.states import restate
-from service.usecases.work.supplement_answers import SEES_PRICES, told
+from service.usecases.work.supplement_answers import SEES_PRICES
 from service.usecases.work.supplements import found, known, shown, take
 
 PROPOSED, OFFERED = SupplementState.PROPOSED, SupplementState.OFFERED
@@ -124,7 +120,7 @@ def accept(
     held = _held(connection, context, job_id, supplement_id)
     must_be_acceptable(held.it, held.agreements, context)
     _must_be_seen(held.it, seen)
-    named = _offer_of(held.it)
+    named = offer_of(held.it)
     document_sha256 = files.digest_of(connection, kind="supplement", owner_id=named)
     kept = Said(
         by="office", accepted_by=said["accepted_by"], how=said["how"], document_sha256=document_sha256
@@ -150,7 +146,7 @@ def accepted(
     connection: Connection, context: Context, job: Job, it: Supplement, said: Said
 ) -> dict[str, Any]:
     """Keep that a supplement was accepted, by whom and how; its job is locked."""
-    named = _offer_of(it)
+    named = offer_of(it)
     kept = keep(connection, context, said, kind="supplement", owner_id=named, quote_id=job["quote_id"])
     take(connection, context, job, it.id, position=it.version + 1, kind="acceptance", data={"offer": named})
     restate(connection, job)
@@ -164,7 +160,7 @@ def must_be_offered(it: Supplement, to_be: str) -> None:
 
 def declined(connection: Connection, context: Context, held: Held, said: Declined) -> dict[str, Any]:
     """Keep that a client refused a supplement by his link; its job is locked."""
-    named, job = _offer_of(held.it), held.job
+    named, job = offer_of(held.it), held.job
     kept = keep(connection, context, said, kind="refusal", owner_id=named, quote_id=job["quote_id"])
     position = held.it.version + 1
     take(connection, context, job, held.it.id, position=position, kind="refusal", data={"offer": named})
@@ -226,60 +222,6 @@ def take_over(
     return _step(connection, context, held, "takeover", {"by": said["by"], "reason": said["reason"]})
 
 
-def file(context: Context, job_id: UUID, supplement_id: UUID) -> Mapping[str, Any] | rendering.Awaited:
-    """The document of a supplement's last offer as it is stored, or what it waits for."""
-    quote_id, offer_id = _offered(context, job_id, supplement_id)
-    return rendering.asked_for(context, "supplement", offer_id, client_of=quote_id)
-
-
-@loads
-def _offered(
-    connection: Connection, context: Context, job_id: UUID, supplement_id: UUID
-) -> tuple[UUID, UUID]:
-    job = jobs.found(connection, context, job_id)
-    it = found(agreed.of_quote(connection, job["quote_id"]), supplement_id)
-    if it.last("offer") is None:
-        raise Conflict(message("supplements.not_offered"))
-    return job["quote_id"], _offer_of(it)
-
-
-def pdf(context: Context, offer_id: UUID) -> Mapping[str, Any]:
-    """The document of an offer of a supplement, made and stored; a worker's to call."""
-    facts = _facts(context, offer_id)
-    return rendering.made_once(
-        context, "supplement", offer_id, lambda: document.pdf(facts), client_of=UUID(facts["quote_id"])
-    )
-
-
-@reads
-def _facts(connection: Connection, context: Context, offer_id: UUID) -> Mapping[str, Any]:
-    offer = supplements.step(connection, firm_id=context.firm_id, step_id=offer_id)
-    if offer is None:
-        raise NotKnown(message("supplements.not_known"))
-    job = jobs.found(connection, context, offer["job_id"])
-    it = found(agreed.of_quote(connection, job["quote_id"]), offer["supplement_id"])
-    rows = [row for row in supplements.cavities_of(connection, job["id"]) if row["supplement_id"] == it.id]
-    lines = [line for line in supplements.lines_of(connection, [job["id"]]) if line["supplement_id"] == it.id]
-    facts = facts_of(connection, jobs.quote_of(connection, job), as_offered=True)
-    return {
-        **facts,
-        "quote_id": job["quote_id"],
-        "quote_number": facts["number"],
-        "number": it.number,
-        "offered_at": offer["taken_at"],
-        "valid_until": offer["data"]["valid_until"],
-        "supplement": told(it, lines),
-        "cavities": [from_json(Cavity, row["surveyed"]) for row in rows],
-        "takeoff": {
-            **facts["takeoff"],
-            **it.row["summary"],
-            "price": offer["data"]["price"],
-            "hold_points": it.row["hold_points"],
-            "cavities": [row["planned"] for row in rows],
-        },
-    }
-
-
 def _held(connection: Connection, context: Context, job_id: UUID, supplement_id: UUID) -> Held:
     job = jobs.found(connection, context, job_id, lock=True)
     jobs.must_be_open(job)
@@ -300,7 +242,8 @@ def _step(
     return shown(connection, context, held.job, held.it.id)
 
 
-def _offer_of(it: Supplement) -> UUID:
+def offer_of(it: Supplement) -> UUID:
+    """The last offer of a supplement that was offered."""
     offer = it.last("offer")
     assert offer is not None
     return offer["id"]
