@@ -4,14 +4,19 @@ import importlib
 import io
 import json
 import logging
+import os
+import subprocess
 import sys
+import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
-from typing import Any
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from typing import Any, ClassVar
 
 import pytest
 from flask import Flask
 from opentelemetry import trace
+from opentelemetry.proto.collector.trace.v1.trace_service_pb2 import ExportTraceServiceRequest
 from opentelemetry.sdk.trace import TracerProvider
 from opentelemetry.sdk.trace.export import SimpleSpanProcessor
 from opentelemetry.sdk.trace.export.in_memory_span_exporter import InMemorySpanExporter
@@ -182,13 +187,63 @@ def test_where_it_is_not_installed_nothing_is_traced_and_nothing_fails(settings:
     assert spans() == {}
 
 
-def test_spans_are_sent_where_the_library_s_variables_say(monkeypatch: pytest.MonkeyPatch) -> None:
-    taken: list[Any] = []
-    monkeypatch.setattr(trace, "set_tracer_provider", taken.append)
-    tracing.begin()
-    assert taken == []
-    monkeypatch.setenv("OTEL_EXPORTER_OTLP_ENDPOINT", "http://127.0.0.1:4318")
-    tracing.begin()
-    (provider,) = taken
-    assert provider.resource.attributes["service.name"] == "baywright"
-    provider.shutdown()
+class Collector(BaseHTTPRequestHandler):
+    """Takes what OpenTelemetry's protocol brings over HTTP."""
+
+    taken: ClassVar[list[ExportTraceServiceRequest]] = []
+
+    def do_POST(self) -> None:
+        assert self.path == "/v1/traces"
+        body = self.rfile.read(int(self.headers["Content-Length"]))
+        self.taken.append(ExportTraceServiceRequest.FromString(body))
+        self.send_response(200)
+        self.send_header("Content-Length", "0")
+        self.end_headers()
+
+    def log_message(self, *_: object) -> None:
+        """Say nothing."""
+
+
+@pytest.fixture
+def collector() -> Iterator[str]:
+    """Where a collector listens, by the protocol's own messages (OTLP 1, HTTP with protobuf)."""
+    with ThreadingHTTPServer(("127.0.0.1", 0), Collector) as server:
+        thread = threading.Thread(target=server.serve_forever)
+        thread.start()
+        yield f"http://127.0.0.1:{server.server_port}"
+        server.shutdown()
+        thread.join()
+
+
+ONE_SPAN = f"""
+from service import tracing
+tracing.begin()
+with tracing.span("GET /healthz", follows="{PARENT}"):
+    tracing.note(http__status=200)
+tracing.end()
+"""
+
+
+def one_span(**environment: str) -> None:
+    """A process that begins, does something and ends."""
+    subprocess.run(
+        [sys.executable, "-c", ONE_SPAN], env={**os.environ, **environment}, check=True, timeout=60
+    )
+
+
+def test_spans_reach_a_collector_where_the_library_s_variables_say(collector: str) -> None:
+    one_span()
+    assert Collector.taken == []
+    one_span(OTEL_EXPORTER_OTLP_ENDPOINT=collector)
+    ((resource,),) = (request.resource_spans for request in Collector.taken)
+    assert {each.key: each.value.string_value for each in resource.resource.attributes}["service.name"] == (
+        "baywright"
+    )
+    ((span,),) = (scope.spans for scope in resource.scope_spans)
+    assert span.name == "GET /healthz"
+    assert span.trace_id.hex() == TRACE
+    assert [(each.key, each.value.int_value) for each in span.attributes] == [("http.status", 200)]
+
+
+def test_a_collector_that_is_not_there_stops_nothing() -> None:
+    one_span(OTEL_EXPORTER_OTLP_ENDPOINT="http://127.0.0.1:9", OTEL_EXPORTER_OTLP_TIMEOUT="1")
