@@ -94,7 +94,6 @@ def create_app(settings: Settings) -> Flask:
     api = openapi.Api(app)
     for blueprint in BLUEPRINTS:
         api.register_blueprint(blueprint)
-    api.finish(app)
     app.register_blueprint(docs.blp)
     app.register_blueprint(crew_page.blp)
     problems.register(app)

@@ -5,7 +5,7 @@ import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
@@ -37,10 +37,9 @@ ROLES = ("sales", "installer", "signatory", "office")
 
 def load_firms(database_url: str) -> None:
     """The demo firm, and another one that works by the same files."""
-    database = open_database(database_url, operator=True)
-    firms.load(database, _firm(), NOW)
-    firms.load(database, {**_firm(), "code": "other"}, NOW)
-    database.dispose()
+    with operated(database_url) as database:
+        firms.load(database, _firm(), NOW)
+        firms.load(database, {**_firm(), "code": "other"}, NOW)
 
 
 @cache
@@ -49,13 +48,26 @@ def _firm() -> Any:
 
 
 @contextmanager
-def operator_of(app: Flask) -> Iterator[Engine]:
-    """The database of `app` as its operator sees it: every firm's rows."""
-    database = open_database(app.extensions["settings"].operator_url, operator=True)
+def operated(url: str) -> Iterator[Engine]:
+    """A database as its operator sees it: every firm's rows."""
+    database = _operated(url)
     try:
         yield database
     finally:
         database.dispose()
+
+
+@lru_cache(maxsize=4)
+def _operated(url: str) -> Engine:
+    """One engine for each of the last databases: what its statements compile to outlasts its connections."""
+    return open_database(url, operator=True)
+
+
+@contextmanager
+def operator_of(app: Flask) -> Iterator[Engine]:
+    """The database of `app` as its operator sees it."""
+    with operated(app.extensions["settings"].operator_url) as database:
+        yield database
 
 
 def work_off(

@@ -16,8 +16,7 @@ from sqlalchemy import Engine
 from service.app import create_app
 from service.settings import Settings
 from service.store.migrate import upgrade
-from service.store.session import open_database
-from tests.api import METRICS_KEY, PUBLIC, Api, load_firms
+from tests.api import METRICS_KEY, PUBLIC, Api, load_firms, operated
 from tests.long import LONG
 from tests.postgres import throwaway_postgres
 
@@ -121,9 +120,8 @@ def app(settings: Settings) -> Iterator[Flask]:
 @pytest.fixture
 def database(database_url: str) -> Iterator[Engine]:
     """The module's database, below the service: every firm's rows."""
-    engine = open_database(database_url, operator=True)
-    yield engine
-    engine.dispose()
+    with operated(database_url) as engine:
+        yield engine
 
 
 @pytest.fixture

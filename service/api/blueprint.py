@@ -66,6 +66,11 @@ class Blueprint(flask_smorest.Blueprint):
         documented = super().arguments(once, location=location, **described)
         return lambda view: reading(location)(documented(view))
 
+    def register_views_in_doc(self, api: Any, *about: Any, **named: Any) -> None:
+        """Have these routes described when the document is first asked for."""
+        describe = super().register_views_in_doc
+        api.describe_later(lambda: describe(api, *about, **named))
+
     @staticmethod
     def _make_doc_response_schema(schema: Any) -> Any:
         """What the document says of an answer's shape."""

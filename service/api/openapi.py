@@ -1,9 +1,10 @@
 """The OpenAPI 3.1 document, generated from the routes and schemas."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from http import HTTPStatus
 from importlib.metadata import version
+from threading import Lock
 from typing import Any
 
 import flask_smorest
@@ -44,12 +45,18 @@ class Code(BaseConverter):
 
 
 class Api(flask_smorest.Api):
-    """flask-smorest, answering errors in our one shape and documenting them so."""
+    """flask-smorest, answering errors in our one shape and documenting them so.
+
+    The document is written when it is first asked for: most processes that start never are.
+    """
 
     ERROR_SCHEMA = Problem
 
     def __init__(self, app: Flask) -> None:
+        self._unwritten: list[Callable[[], None]] = []
+        self._writing = Lock()
         super().__init__(app, spec_kwargs={"info": {"description": DESCRIPTION}})
+        app.extensions["openapi"] = self
         assert self.spec is not None
         self.spec.components.security_scheme("bearer", {"type": "http", "scheme": "bearer"})
         app.url_map.converters["code"] = Code
@@ -65,10 +72,31 @@ class Api(flask_smorest.Api):
         plugin.converter.add_attribute_function(_one_of_its_kinds)  # type: ignore[no-untyped-call]
         plugin.converter.add_attribute_function(_decimal)  # type: ignore[no-untyped-call]
 
-    def finish(self, app: Flask) -> None:
+    def describe_later(self, describe: Callable[[], None]) -> None:
+        """Put something into the document when it is written."""
+        self._unwritten.append(describe)
+
+    def to_dict(self) -> Any:
+        """The document."""
+        self._write()
+        assert self.spec is not None
+        return self.spec.to_dict()
+
+    def _openapi_json(self) -> Any:
+        self._write()
+        return super()._openapi_json()
+
+    def _write(self) -> None:
+        with self._writing:
+            if self._unwritten:
+                for describe in self._unwritten:
+                    describe()
+                self._unwritten.clear()
+                self._finish(self._app)
+
+    def _finish(self, app: Flask) -> None:
         """Name each operation, say who may and give an example, once all routes are there."""
         assert self.spec is not None
-        app.extensions["openapi"] = self.spec
         for rule in app.url_map.iter_rules():
             methods = self.spec._paths.get(PARAMETER.sub(r"{\1}", rule.rule), {})
             for method in rule.methods or ():

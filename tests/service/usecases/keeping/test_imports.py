@@ -23,12 +23,12 @@ from service.demo.fixtures import FIRM
 from service.errors import BaywrightError, Conflict, InvalidInput
 from service.settings import Settings
 from service.store import rows, tables
-from service.store.session import open_database, reading, writing
+from service.store.session import reading, writing
 from service.store.tables import metadata
 from service.usecases.firm import firms
 from service.usecases.keeping import checks, imports
 from service.usecases.keeping.zipped import Writer
-from tests.api import NOW, Api
+from tests.api import NOW, Api, operated
 from tests.full_job import full_job
 from tests.refusals import refused, told, words
 
@@ -75,9 +75,8 @@ def _another(request: pytest.FixtureRequest, database_url: str, folder: Path) ->
 @pytest.fixture
 def elsewhere(elsewhere_url: str) -> Iterator[Engine]:
     """That database as its operator sees it."""
-    engine = open_database(elsewhere_url, operator=True)
-    yield engine
-    engine.dispose()
+    with operated(elsewhere_url) as engine:
+        yield engine
 
 
 @pytest.fixture(scope="module")
@@ -89,11 +88,10 @@ def empty(request: pytest.FixtureRequest, database_url: str, tmp_path_factory: p
 @pytest.fixture
 def untouched(empty: str) -> Iterator[Engine]:
     """That database as its operator sees it, before and after."""
-    engine = open_database(empty, operator=True)
-    assert not any(counts(engine).values())
-    yield engine
-    assert not any(counts(engine).values())
-    engine.dispose()
+    with operated(empty) as engine:
+        assert not any(counts(engine).values())
+        yield engine
+        assert not any(counts(engine).values())
 
 
 @pytest.fixture
