@@ -28,7 +28,7 @@ from service.documents.drawings.drawing import (
 )
 from service.documents.wording.formats import Units
 from service.engine.geometry.bays import spaces
-from service.engine.geometry.layout import edge_of, half_plates_m, is_turned, outline, upright, working_index
+from service.engine.geometry.layout import edge_of, half_plates_m, is_turned, layout_of, outline, upright
 from service.engine.geometry.profile import Edge
 from service.engine.geometry.rectangles import Rectangle
 from service.engine.survey.cavity import Cavity, Framing
@@ -112,7 +112,7 @@ def _clear(cavity: Cavity, whole: Rectangle) -> Sequence[tuple[int, Rectangle]]:
 
 
 def _working(cavity: Cavity) -> Framing | None:
-    return cavity.layers[working_index(cavity=upright(cavity=cavity))].framing
+    return cavity.layers[layout_of(cavity=upright(cavity=cavity)).working].framing
 
 
 def _faces(

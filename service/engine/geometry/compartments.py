@@ -10,16 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Annotated, NamedTuple
 
-from service.engine.geometry.layout import (
-    cavity_bays_m,
-    clear_lengths_m,
-    edge_of,
-    half_plates_m,
-    is_turned,
-    trimmed_openings,
-    upright,
-    working_framing,
-)
+from service.engine.geometry.layout import Layout, is_turned, layout_of, upright
 from service.engine.geometry.plane import Plane, bays_in, plane
 from service.engine.geometry.rectangles import Rectangle, without_all
 from service.engine.ground.formula import Formula
@@ -125,8 +116,8 @@ def compartments_of(*, laid_out: Plane) -> tuple[Compartment, ...]:
 
 def parts(*, cavity: Cavity) -> tuple[Part, ...]:
     """What `parts_of` finds of a cavity that `geometry` accepts."""
-    standing = upright(cavity=cavity)
-    return _parts(standing, cavity_bays_m(cavity=standing), turned=is_turned(cavity=cavity))
+    layout = layout_of(cavity=upright(cavity=cavity))
+    return _numbered(_cut_bays(layout), turned=is_turned(cavity=cavity))
 
 
 def parts_of(*, laid_out: Plane) -> tuple[Part, ...]:
@@ -137,29 +128,49 @@ def parts_of(*, laid_out: Plane) -> tuple[Part, ...]:
     part over it in each bay that it crosses, and a part of full height beside it
     where it ends within a bay. A bay that an opening fills has no part.
     """
-    return _parts(laid_out.upright, laid_out.bays_m, turned=laid_out.upright is not laid_out.cavity)
+    layout, framing = laid_out.layout, laid_out.layout.framing
+    as_counted = framing is not None and (layout.blocked or not framing.blocking_rows)
+    bays = _counted_bays(laid_out) if as_counted else _cut_bays(layout)
+    return _numbered(bays, turned=layout.cavity is not laid_out.cavity)
 
 
-def _parts(standing: Cavity, bays_m: Sequence[tuple[float, float]], *, turned: bool) -> tuple[Part, ...]:
-    edge, drop_m = edge_of(cavity=standing), half_plates_m(framing=working_framing(cavity=standing))
-    lengths, holes = clear_lengths_m(cavity=standing), trimmed_openings(cavity=standing)
-    found = []
-    for bay, (left_m, right_m) in enumerate(bays_m, start=1):
-        column = tuple([Rectangle(left_m, right_m, bottom_m, top_m) for bottom_m, top_m in lengths])
-        areas: Sequence[Rectangle] = without_all(column, holes) if holes else column
+Bays = Iterable[tuple[int, Sequence[tuple[Rectangle, float]]]]
+
+
+def _counted_bays(laid_out: Plane) -> Bays:
+    """Each bay with the clear spaces of its own layer and their areas."""
+    bays: dict[int, list[tuple[Rectangle, float]]] = {}
+    for cell in laid_out.counted:
+        for space in cell:
+            assert space.bay
+            bays.setdefault(space.bay, []).append((space.area, space.area_m2))
+    return bays.items()
+
+
+def _cut_bays(layout: Layout) -> Bays:
+    """Each bay with what openings, blocking through the full depth and the upper edge leave of it."""
+    edge, drop_m = layout.edge, layout.tied_m
+    for bay, (left_m, right_m) in enumerate(layout.bays_m, start=1):
+        column = tuple([Rectangle(left_m, right_m, bottom_m, top_m) for bottom_m, top_m in layout.lengths_m])
+        areas: Sequence[Rectangle] = without_all(column, layout.trimmed)
         if edge:
             areas = [under for each in areas for under in edge.under(each, drop_m=drop_m)]
-        if len(areas) > 1:
-            areas = sorted(areas, key=_from_below)
-        for number, area in enumerate(areas, start=1):
-            share = edge.area_m2(area, drop_m=drop_m) / area.area_m2 if edge else 1.0
+        yield bay, [(area, edge.area_m2(area, drop_m=drop_m) if edge else area.area_m2) for area in areas]
+
+
+def _numbered(bays: Bays, *, turned: bool) -> tuple[Part, ...]:
+    """The parts of each bay from below; under a profile each has a share of its box."""
+    found = []
+    for bay, areas in bays:
+        ordered = sorted(areas, key=_from_below) if len(areas) > 1 else areas
+        for number, (area, area_m2) in enumerate(ordered, start=1):
             left, right, bottom, top = area.turned() if turned else area
-            found.append(Part(bay, number, bottom, top, left, right, share))
+            found.append(Part(bay, number, bottom, top, left, right, area_m2 / area.area_m2))
     return tuple(found)
 
 
-def _from_below(area: Rectangle) -> tuple[float, float]:
-    return area.bottom_m, area.left_m
+def _from_below(piece: tuple[Rectangle, float]) -> tuple[float, float]:
+    return piece[0].bottom_m, piece[0].left_m
 
 
 def _volumes_m3(laid_out: Plane) -> Sequence[float]:

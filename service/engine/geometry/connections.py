@@ -6,32 +6,35 @@ compartment.
 """
 
 from bisect import bisect_left
-from collections.abc import Iterator
 from itertools import combinations, pairwise
 
-from service.engine.geometry.layout import edge_of, half_plates_m, working_framing
+from service.engine.geometry.layout import Layout
 from service.engine.geometry.profile import Edge
 from service.engine.geometry.rectangles import DUST_M
-from service.engine.geometry.sheets import Space
-from service.engine.survey.cavity import Cavity
+from service.engine.geometry.sheets import Sheet, Space
 
 Pair = tuple[Space, Space]
 
 
-def connected_spaces(*, cavity: Cavity, stack: list[list[tuple[Space, ...]]]) -> list[list[Space]]:
+def connected_spaces(*, layout: Layout, stack: list[Sheet]) -> list[list[Space]]:
     """The spaces of an upright cavity in groups that fill cannot leave, each with some bay in it.
 
     `stack` is what `sheets` makes of the cavity. A pocket that no bay opens to is put with
     the bay nearest to it; where no layer has any room at a bay there are no groups.
     """
-    edge, tied_m = edge_of(cavity=cavity), half_plates_m(framing=working_framing(cavity=cavity))
-    spaces = [[space for cell in cells for space in cell] for cells in stack]
+    edge = layout.edge
+    spaces = [[space for cell in sheet.cells for space in cell] for sheet in stack]
     pairs = _beside(stack)
-    for outer, inner in pairwise(map(_passable, spaces)):
-        pairs += _behind(outer, inner, dividers=cavity.dividers)
+    for outer, inner in pairwise(spaces):
+        pairs += _behind(outer, inner, dividers=layout.cavity.dividers)
     if edge:
-        pairs = [pair for pair in pairs if _under(*pair, edge=edge, drop_m=tied_m)]
+        pairs = [pair for pair in pairs if _under(*pair, edge=edge, drop_m=layout.tied_m)]
     groups = _grouped([space for each in spaces for space in each], pairs)
+    return groups if len(stack) == 1 else _with_bays(groups)  # of a single layer every space is in a bay
+
+
+def _with_bays(groups: list[list[Space]]) -> list[list[Space]]:
+    """The groups that open to bays; pockets go with the nearest."""
     compartments = [group for group in groups if _opens_to_bays(group)]
     if len(compartments) < len(groups):
         for pocket in (group for group in groups if compartments and not _opens_to_bays(group)):
@@ -39,16 +42,12 @@ def connected_spaces(*, cavity: Cavity, stack: list[list[tuple[Space, ...]]]) ->
     return compartments
 
 
-def _passable(sheet: list[Space]) -> list[Space]:
-    return [space for space in sheet if space.way]
-
-
-def _beside(stack: list[list[tuple[Space, ...]]]) -> list[Pair]:
+def _beside(stack: list[Sheet]) -> list[Pair]:
     """What an opening leaves of one clear rectangle and still touches."""
     return [
         (one, other)
-        for cells in stack
-        for cell in cells
+        for sheet in stack
+        for cell in sheet.cells
         if len(cell) > 1
         for one, other in combinations(cell, 2)
         if one.way and other.way and one.way.touches(other.way)
@@ -57,14 +56,18 @@ def _beside(stack: list[list[tuple[Space, ...]]]) -> list[Pair]:
 
 def _behind(outer: list[Space], inner: list[Space], *, dividers: bool) -> list[Pair]:
     """What overlaps of two neighbouring sheets: so many that all cannot be tried."""
-    narrow, wide = sorted((outer, inner), key=_widest_m)
+    outer, inner = ([space for space in sheet if space.way] for sheet in (outer, inner))
+    (narrow_m, narrow), (wide_m, wide) = (_widest_m(outer), outer), (_widest_m(inner), inner)
+    if wide_m < narrow_m:
+        narrow_m, narrow, wide = wide_m, inner, outer
+    abreast = _abreast(narrow, narrow_m, wide)
     if not dividers:
-        return _overlapping(narrow, wide)
+        return abreast
     columns: dict[int | None, list[Space]] = {}
     for space in inner:
         columns.setdefault(space.column, []).append(space)
-    beside = ((one, other) for one in outer if one.column for other in columns.get(one.column, ()))
-    return [pair for pair in (*_abreast(narrow, wide), *beside) if _meet(*pair)]
+    beside = [(one, other) for one in outer if one.column for other in columns.get(one.column, ())]
+    return [pair for pair in abreast + beside if _meet(*pair)]
 
 
 def _under(one: Space, other: Space, *, edge: Edge, drop_m: float) -> bool:
@@ -76,27 +79,26 @@ def _under(one: Space, other: Space, *, edge: Edge, drop_m: float) -> bool:
     return edge.clears(left_m=left, right_m=right, level_m=bottom, drop_m=drop_m)
 
 
-def _overlapping(narrow: list[Space], wide: list[Space]) -> list[Pair]:
-    return [
-        (one, other)
-        for one, other in _abreast(narrow, wide)
-        if one.way and other.way and one.way.overlaps(other.way)
-    ]
-
-
-def _abreast(narrow: list[Space], wide: list[Space]) -> Iterator[Pair]:
-    """The pairs whose breadths overlap or nearly do; the narrow spaces are looked up from the left."""
-    ordered, widest_m = sorted(narrow, key=_left_m), _widest_m(narrow)
-    lefts_m = [space.area.left_m for space in ordered]
+def _abreast(narrow: list[Space], widest_m: float, wide: list[Space]) -> list[Pair]:
+    """The pairs that overlap; of spaces no broader than `widest_m` those near are looked up from the left."""
+    ordered = sorted([(space.area.left_m, place) for place, space in enumerate(narrow)])
+    pairs = []
     for one in wide:
-        first = bisect_left(lefts_m, one.area.left_m - widest_m)
-        last = bisect_left(lefts_m, one.area.right_m)
-        for other in ordered[first:last]:
-            yield one, other
-
-
-def _left_m(space: Space) -> float:
-    return space.area.left_m
+        assert one.way
+        left_m, right_m, bottom_m, top_m = one.way
+        first, last = bisect_left(ordered, (left_m - widest_m,)), bisect_left(ordered, (right_m,))
+        for _, place in ordered[first:last]:
+            other = narrow[place]
+            assert other.way
+            left, right, bottom, top = other.way
+            if (  # as `Rectangle.overlaps` does, a hundred times in a cavity
+                left + DUST_M < right_m
+                and left_m + DUST_M < right
+                and bottom + DUST_M < top_m
+                and bottom_m + DUST_M < top
+            ):
+                pairs.append((one, other))
+    return pairs
 
 
 def _widest_m(sheet: list[Space]) -> float:
@@ -123,7 +125,9 @@ def _grouped(nodes: list[Space], links: list[Pair]) -> list[list[Space]]:
         return node
 
     for one, other in links:
-        leader[lead(one)] = lead(other)
+        first, second = lead(one), lead(other)
+        if first is not second:
+            leader[first] = second
     groups: dict[Space, list[Space]] = {}
     for node in nodes:
         groups.setdefault(lead(node), []).append(node)

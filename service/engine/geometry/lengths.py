@@ -1,16 +1,17 @@
 """The lengths that the volume of each layer goes with, and where openings with a place touch its spaces."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from service.engine.geometry.areas import LayerArea, face_m2
 from service.engine.geometry.bays import bay_edges_m, member_count
-from service.engine.geometry.layout import edge_of, outline
+from service.engine.geometry.layout import Layout, edge_of
 from service.engine.geometry.rectangles import DUST_M, Rectangle
 from service.engine.geometry.sheets import Space
 from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Cavity, Framing, Layer, Opening
+
+Touched = tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,14 +34,6 @@ class Lengths:
     member_length_m: float = 0.0
     members: int = 0
     set_out_m: float = 0.0
-
-
-class Touch(NamedTuple):
-    """A clear space of a layer that lies against an opening: over its top or beside its right, in metres."""
-
-    layer: int
-    over_m: float
-    beside_m: float
 
 
 def lengths_of(*, cavity: Cavity, layer: Layer, area: LayerArea, kept_m: float, mean_m: float) -> Lengths:
@@ -84,31 +77,25 @@ def past_m(*, opening: Opening, framing: Framing | None) -> float:
     return (opening.trim_mm if framing else opening.reveal_mm) / 1000
 
 
-def touches(
-    *, cavity: Cavity, groups: Iterable[Iterable[Space]]
-) -> tuple[tuple[tuple[Touch, ...], ...], ...]:
-    """Of each group of spaces of an upright cavity, those that each opening touches; none without a place."""
-    rings = [_rings(cavity, opening) if opening.is_placed else [] for opening in cavity.openings]
-    return tuple([tuple([tuple(_touching(group, ring)) for ring in rings]) for group in groups])
+def touched_m2(*, layout: Layout, kept_m: Sequence[float], group: Iterable[Space]) -> Touched:
+    """What a metre more of each opening's width and of its height takes of a group of spaces, in m2.
 
-
-def _rings(cavity: Cavity, opening: Opening) -> list[Rectangle]:
-    return [
-        outline(opening=opening, past_m=past_m(opening=opening, framing=layer.framing))
-        for layer in cavity.layers
-    ]
-
-
-def _touching(group: Iterable[Space], rings: list[Rectangle]) -> Iterator[Touch]:
-    """Where a ring's top and its right side lie against a clear space, and how long, in metres."""
-    for space in group if rings else ():
+    Their volume that lies against its right side, and over its top; nothing of one without a place.
+    `kept_m` is the volume that goes with a clear m2 of each layer.
+    """
+    cavity = layout.cavity
+    taken = [[0.0, 0.0] for _ in cavity.openings]
+    rings = [layout.trimmed if layer.framing else layout.boxed for layer in cavity.layers]
+    placed = [at for at, opening in zip(taken, cavity.openings, strict=True) if opening.is_placed]
+    for space in group:
         if space.layer is not None:
-            area, ring = space.area, rings[space.layer]
-            over = abs(area.bottom_m - ring.top_m) <= DUST_M
-            beside = abs(area.left_m - ring.right_m) <= DUST_M
-            if over or beside:
-                breadth_m, height_m = (max(0.0, length_m) for length_m in area.common_m(ring))
-                yield Touch(space.layer, breadth_m if over else 0.0, height_m if beside else 0.0)
+            left_m, _, bottom_m, _ = space.area
+            for ring, at in zip(rings[space.layer], placed, strict=True):
+                if abs(left_m - ring.right_m) <= DUST_M:
+                    at[0] += kept_m[space.layer] * max(0.0, space.area.common_m(ring)[1])
+                if abs(bottom_m - ring.top_m) <= DUST_M:
+                    at[1] += kept_m[space.layer] * max(0.0, space.area.common_m(ring)[0])
+    return tuple([(right_m2, top_m2) for right_m2, top_m2 in taken])
 
 
 def _between_plates_m(cavity: Cavity, framing: Framing) -> float:

@@ -29,12 +29,8 @@ def opening_shares(*, space: Reckoned, half_mm: float) -> Iterator[Share]:
 
 def _beside(space: Reckoned, index: int) -> tuple[float, float]:
     """The volume that a metre more of its width or its height takes, at its right and at its top."""
-    right_m2 = top_m2 = 0.0
-    for touched in space.touched:
-        for layer, over_m, beside_m in touched[index]:
-            kept_m = space.lengths[layer].kept_m
-            right_m2 += kept_m * beside_m
-            top_m2 += kept_m * over_m
+    right_m2 = sum([touched[index][0] for touched in space.touched_m2])
+    top_m2 = sum([touched[index][1] for touched in space.touched_m2])
     return (top_m2, right_m2) if space.turned else (right_m2, top_m2)
 
 

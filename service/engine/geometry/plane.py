@@ -1,15 +1,15 @@
 """A cavity laid out in its plane: everything that areas, volumes, bays and compartments are read from."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import chain
 
 from service.engine.geometry.areas import LayerArea, face_m2, insulated_area_m2, layer_area
 from service.engine.geometry.connections import connected_spaces
-from service.engine.geometry.layout import cavity_bays_m, upright
-from service.engine.geometry.lengths import Lengths, Touch, lengths_of, mean_height_m, touches
+from service.engine.geometry.layout import Layout, layout_of, upright
+from service.engine.geometry.lengths import Lengths, Touched, lengths_of, mean_height_m, touched_m2
 from service.engine.geometry.refusals import refuse
-from service.engine.geometry.sheets import Space, sheets
+from service.engine.geometry.sheets import Cell, Space, sheets
 from service.engine.ground.messages import message
 from service.engine.survey.cavity import Cavity
 from service.errors import Fault, InvalidInput
@@ -19,30 +19,32 @@ _NOTHING = 1e-9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Balanced:
-    """What is balanced as one, one by one: its clear spaces, its bays, and what is clear in it, in m3.
+    """What is balanced as one, one by one: its bays, its clear area in each layer, and what is clear in it.
 
-    `filled_m3` is the volume before anything is displaced; `touched` says where its spaces
-    lie against openings, opening by opening.
+    `filled_m3` is the volume before anything is displaced; `touched_m2` what each opening
+    touches of it. `in_bay` says which of them lie in a bay.
     """
 
-    groups: tuple[tuple[Space, ...], ...]
     bays: tuple[tuple[int, ...], ...]
+    clear_m2: tuple[tuple[float, ...], ...]
     filled_m3: tuple[float, ...]
-    touched: tuple[tuple[tuple[Touch, ...], ...], ...]
+    touched_m2: tuple[Touched, ...]
+    in_bay: Mapping[int, list[int]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plane:
-    """One of the identical cavities: as surveyed, and `upright` with its bays along the span.
+    """One of the identical cavities: as surveyed, and its `layout` with its bays along the span.
 
-    `groups` are the clear spaces that fill moves between, by bay and from the bottom up.
-    `clear_m2` are the areas of each layer's clear spaces, `areas` what follows from them, and
-    `lengths` what its volume goes with. `balanced` are the compartments. `face_m2` is the whole
-    area, `insulated_m2` that less openings, `bays_m` are both edges of each bay.
+    `counted` are the clear spaces of the layer that bays are counted in, `groups` all those that
+    fill moves between, by bay and from the bottom up. `clear_m2` are the areas of each layer's
+    clear spaces, `areas` what follows from them, and `lengths` what its volume goes with.
+    `balanced` are the compartments. `face_m2` is the whole area, `insulated_m2` that less openings.
     """
 
     cavity: Cavity
-    upright: Cavity
+    layout: Layout
+    counted: list[Cell]
     groups: tuple[tuple[Space, ...], ...]
     clear_m2: tuple[tuple[float, ...], ...]
     areas: tuple[LayerArea, ...]
@@ -50,7 +52,16 @@ class Plane:
     balanced: Balanced
     face_m2: float
     insulated_m2: float
-    bays_m: tuple[tuple[float, float], ...]
+
+    @property
+    def upright(self) -> Cavity:
+        """The cavity with its bays along the span."""
+        return self.layout.cavity
+
+    @property
+    def bays_m(self) -> tuple[tuple[float, float], ...]:
+        """Both edges of each bay, in metres."""
+        return self.layout.bays_m
 
     @property
     def filled_m3(self) -> float:
@@ -67,32 +78,28 @@ class Plane:
 def plane(*, cavity: Cavity) -> Plane:
     """Lay a cavity out; raises InvalidInput for one that cannot be, with pointers relative to it."""
     refuse(cavity=cavity)
-    standing = upright(cavity=cavity)
-    stack = sheets(cavity=standing)
-    clear_m2: list[list[float]] = [[] for _ in cavity.layers]
-    for cells in stack:
-        for cell in cells:
-            for space in cell:
-                if space.layer is not None:
-                    clear_m2[space.layer].append(space.area_m2)
-    connected = connected_spaces(cavity=standing, stack=stack)
+    layout = layout_of(cavity=upright(cavity=cavity))
+    stack = sheets(layout=layout)
+    layers = [sheet.cells for sheet in stack if sheet.layer is not None]
+    clear_m2 = tuple([tuple([space.area_m2 for cell in cells for space in cell]) for cells in layers])
+    connected = connected_spaces(layout=layout, stack=stack)
     groups = tuple(map(tuple, sorted(connected, key=_place) if len(connected) > 1 else connected))
     areas = tuple(
         layer_area(cavity=cavity, layer=layer, clear_m2=sum(clear))
         for layer, clear in zip(cavity.layers, clear_m2, strict=True)
     )
-    lengths = _lengths(standing, areas)
+    lengths = _lengths(layout.cavity, areas)
     laid_out = Plane(
         cavity=cavity,
-        upright=standing,
+        layout=layout,
+        counted=layers[layout.working],
         groups=groups,
-        clear_m2=tuple(map(tuple, clear_m2)),
+        clear_m2=clear_m2,
         areas=areas,
         lengths=lengths,
-        balanced=_balanced(standing, groups, lengths),
+        balanced=_balanced(layout, groups, lengths),
         face_m2=face_m2(cavity=cavity),
         insulated_m2=insulated_area_m2(cavity=cavity),
-        bays_m=cavity_bays_m(cavity=standing),
     )
     _refuse_nothing(laid_out)
     return laid_out
@@ -114,36 +121,47 @@ def _lengths(standing: Cavity, areas: tuple[LayerArea, ...]) -> tuple[Lengths, .
 
 
 def _balanced(
-    standing: Cavity, groups: tuple[tuple[Space, ...], ...], lengths: tuple[Lengths, ...]
+    layout: Layout, groups: tuple[tuple[Space, ...], ...], lengths: tuple[Lengths, ...]
 ) -> Balanced:
     """Where an opening has no place, nobody knows which space it takes its room from: all are one."""
-    if standing.unplaced and groups:
+    if layout.cavity.unplaced and groups:
         groups = (tuple(chain.from_iterable(groups)),)
     kept_m = [each.kept_m for each in lengths]
+    bays = tuple(map(bays_in, groups))
+    in_bay: dict[int, list[int]] = {}
+    for place, of in enumerate(bays):
+        for bay in of:
+            in_bay.setdefault(bay, []).append(place)
     return Balanced(
-        groups=groups,
-        bays=tuple(map(bays_in, groups)),
+        bays=bays,
+        clear_m2=tuple([_clear_m2(group, len(lengths)) for group in groups]),
         filled_m3=tuple(
-            sum([kept_m[space.layer] * space.area_m2 for space in group if space.layer is not None])
-            for group in groups
+            [
+                sum([kept_m[space.layer] * space.area_m2 for space in group if space.layer is not None])
+                for group in groups
+            ]
         ),
-        touched=touches(cavity=standing, groups=groups),
+        touched_m2=tuple([touched_m2(layout=layout, kept_m=kept_m, group=group) for group in groups]),
+        in_bay=in_bay,
     )
+
+
+def _clear_m2(group: Iterable[Space], layers: int) -> tuple[float, ...]:
+    clear_m2 = [0.0] * layers
+    for space in group:
+        if space.layer is not None:
+            clear_m2[space.layer] += space.area_m2
+    return tuple(clear_m2)
 
 
 def bays_in(spaces: Iterable[Space]) -> tuple[int, ...]:
     """The numbers of the bays that some of these spaces lie in."""
-    return tuple(sorted({bay for space in spaces if (bay := space.bay)}))
+    return tuple(sorted({space.bay for space in spaces if space.bay}))
 
 
 def _place(group: list[Space]) -> tuple[float, ...]:
-    places = [(space.bay, space.area) for space in group if space.bay]
-    bays, areas = zip(*places, strict=True)
-    return (
-        min(bays),
-        min([area.bottom_m for area in areas]),
-        min([area.left_m for area in areas]),
-    )
+    places = [(space.bay, space.area.bottom_m, space.area.left_m) for space in group if space.bay]
+    return places[0] if len(places) == 1 else tuple(map(min, zip(*places, strict=True)))
 
 
 def _refuse_nothing(laid_out: Plane) -> None:

@@ -3,9 +3,8 @@
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
-from service.engine.geometry.lengths import Lengths, Touch
+from service.engine.geometry.lengths import Lengths, Touched
 from service.engine.geometry.plane import Plane
-from service.engine.geometry.sheets import Space
 from service.engine.survey.cavity import Cavity, Displaced
 
 
@@ -15,8 +14,7 @@ class Reckoned(NamedTuple):
     `single` where they are one bay between members, whose clear width is `clear_width_m`.
     `lengths` are the cavity's, layer by layer, and `parts` the space's share of each layer's
     clear area. `filled_m3` and `bays_of` are of every compartment of the cavity, before
-    anything is displaced; `touched` says of each of the space's own, opening by opening, where
-    its spaces lie against them.
+    anything is displaced; `touched_m2` says of each of the space's own what openings touch of it.
     """
 
     upright: Cavity
@@ -31,7 +29,7 @@ class Reckoned(NamedTuple):
     places: frozenset[int]
     filled_m3: tuple[float, ...]
     bays_of: tuple[tuple[int, ...], ...]
-    touched: tuple[tuple[tuple[Touch, ...], ...], ...]
+    touched_m2: tuple[Touched, ...]
 
     @property
     def aligned(self) -> bool:
@@ -47,11 +45,10 @@ class Reckoned(NamedTuple):
 def reckoned(*, laid_out: Plane, bays: Collection[int]) -> Reckoned:
     """The compartments that lie in these bays; all of them where an opening has no place."""
     balanced = laid_out.balanced
-    groups, bays_of, filled = balanced.groups, balanced.bays, balanced.filled_m3
-    wanted = set(bays)
-    places = [place for place, each in enumerate(bays_of) if wanted.issuperset(each)] or range(len(groups))
+    bays_of, filled = balanced.bays, balanced.filled_m3
+    places = _places(laid_out, bays)
     within = sorted({bay for place in places for bay in bays_of[place]})
-    single = len(within) == 1 and any(map(_has_members, laid_out.lengths))
+    single = len(within) == 1 and any(each.members for each in laid_out.lengths)
     left_m, right_m = laid_out.bays_m[within[0] - 1]
     return Reckoned(
         upright=laid_out.upright,
@@ -62,22 +59,22 @@ def reckoned(*, laid_out: Plane, bays: Collection[int]) -> Reckoned:
         insulated_m2=laid_out.insulated_m2,
         volume_m3=sum([filled[place] for place in places]),
         lengths=laid_out.lengths,
-        parts=_parts(laid_out.lengths, [groups[place] for place in places]),
+        parts=_parts(laid_out.lengths, [balanced.clear_m2[place] for place in places]),
         places=frozenset(places),
         filled_m3=filled,
         bays_of=bays_of,
-        touched=tuple([balanced.touched[place] for place in places]),
+        touched_m2=tuple([balanced.touched_m2[place] for place in places]),
     )
 
 
-def _has_members(lengths: Lengths) -> bool:
-    return lengths.members > 0
+def _places(laid_out: Plane, bays: Collection[int]) -> Sequence[int]:
+    balanced = laid_out.balanced
+    wanted = frozenset(bays)
+    near = {place for bay in wanted for place in balanced.in_bay.get(bay, ())}
+    within = [place for place in sorted(near) if wanted.issuperset(balanced.bays[place])]
+    return within or range(len(balanced.bays))
 
 
-def _parts(lengths: tuple[Lengths, ...], groups: Sequence[Sequence[Space]]) -> tuple[float, ...]:
-    clear_m2 = [0.0] * len(lengths)
-    for group in groups:
-        for space in group:
-            if space.layer is not None:
-                clear_m2[space.layer] += space.area_m2
-    return tuple([clear / each.area.clear_m2 for clear, each in zip(clear_m2, lengths, strict=True)])
+def _parts(lengths: tuple[Lengths, ...], clear_m2: Sequence[Sequence[float]]) -> tuple[float, ...]:
+    layers = zip(*clear_m2, strict=True)
+    return tuple([sum(clear) / each.area.clear_m2 for clear, each in zip(layers, lengths, strict=True)])

@@ -4,6 +4,7 @@ The origin is the cavity's lower left corner; all sizes are in metres. Lengths
 under a micrometre are floating-point dust: nobody measures timber that finely.
 """
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 DUST_M = 1e-6
@@ -79,7 +80,7 @@ class Rectangle(NamedTuple):
         return Rectangle(left_m=self.bottom_m, right_m=self.top_m, bottom_m=self.left_m, top_m=self.right_m)
 
 
-def without_all(pieces: tuple[Rectangle, ...], holes: tuple[Rectangle, ...]) -> tuple[Rectangle, ...]:
+def without_all(pieces: tuple[Rectangle, ...], holes: Iterable[Rectangle]) -> tuple[Rectangle, ...]:
     """The rectangles that are left of `pieces` once every hole is taken out."""
     for hole in holes:
         left_m, right_m, bottom_m, top_m = hole

@@ -5,26 +5,17 @@ cavity are sums over these, and fill moves between them. An open layer is closed
 ends by the plates that tie the leaves: it has room there, but no way.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
-from service.engine.geometry.bays import members, spaces
-from service.engine.geometry.layout import (
-    boxed_openings,
-    cavity_bays_m,
-    clear_lengths_m,
-    edge_of,
-    half_plates_m,
-    trimmed_openings,
-    working_framing,
-    working_index,
-)
+from service.engine.geometry.bays import spaces
+from service.engine.geometry.layout import Layout, half_plates_m
 from service.engine.geometry.profile import Edge
-from service.engine.geometry.rectangles import Rectangle, without_all
+from service.engine.geometry.rectangles import DUST_M, Rectangle, without_all
 from service.engine.ground.vocabulary import Runs
-from service.engine.survey.cavity import Cavity, Framing
+from service.engine.survey.cavity import Framing
 
 
 @dataclass(slots=True, eq=False)
@@ -46,12 +37,20 @@ class Space:
     bay: int | None
 
 
+Cell = tuple[Space, ...]
 Piece = tuple[Rectangle, float, Rectangle | None]
 Cut = list[tuple[int | None, list[Piece]]]
 
 
-class _Sheet(NamedTuple):
-    """What a layer's spaces are cut by: its kind, the openings in it and how far below the edge it ends."""
+class Sheet(NamedTuple):
+    """A layer by its index, or with None a joint, and its cells: what is left of one clear rectangle each."""
+
+    layer: int | None
+    cells: list[Cell]
+
+
+class _Kind(NamedTuple):
+    """What a layer's spaces are cut by: its framing, its openings and how far below the edge it ends."""
 
     framing: Framing | None
     holes: tuple[Rectangle, ...]
@@ -59,59 +58,62 @@ class _Sheet(NamedTuple):
     between_m: tuple[float, float] | None
 
 
-def sheets(*, cavity: Cavity) -> list[list[tuple[Space, ...]]]:
+def sheets(*, layout: Layout) -> list[Sheet]:
     """The spaces of each layer and joint of an upright cavity, from the outside in.
 
     Spaces that openings or the upper edge leave of one clear rectangle stand together.
     """
-    counted = working_index(cavity=cavity)
-    cuts: dict[_Sheet, Cut] = {}  # most leaves of a cavity are alike: each kind is cut once
+    cuts: dict[_Kind, Cut] = {}  # most leaves of a cavity are alike: each kind is cut once
     stack = []
-    for index, sheet in _stack(cavity):
-        if sheet not in cuts:
-            cuts[sheet] = _cut(cavity, sheet)
-        stack.append(
-            [
-                tuple(
-                    [
-                        Space(area, area_m2, way, index, column, column if index == counted else None)
-                        for area, area_m2, way in pieces
-                    ]
-                )
-                for column, pieces in cuts[sheet]
-            ]
-        )
+    for index, kind in _stack(layout):
+        if kind not in cuts:
+            cuts[kind] = _cut(layout, kind)
+        stack.append(_sheet(cuts[kind], index, counted=index == layout.working))
     return stack
 
 
-def _stack(cavity: Cavity) -> Iterator[tuple[int | None, _Sheet]]:
+def _sheet(cut: Cut, layer: int | None, *, counted: bool) -> Sheet:
+    cells = [
+        tuple(
+            [
+                Space(area, area_m2, way, layer, column, column if counted else None)
+                for area, area_m2, way in pieces
+            ]
+        )
+        for column, pieces in cut
+    ]
+    return Sheet(layer, cells)
+
+
+def _stack(layout: Layout) -> Iterator[tuple[int | None, _Kind]]:
     """Each layer's index, and a joint between leaves that stand face to face but not opposite."""
-    framings = [members(layer=layer) for layer in cavity.layers]
+    cavity, framings, tied_m = layout.cavity, layout.framings, layout.tied_m
     leaves = [framing is not None and framing.runs is Runs.ALONG for framing in framings]
-    trimmed, boxed = trimmed_openings(cavity=cavity), boxed_openings(cavity=cavity)
-    tied_m = half_plates_m(framing=working_framing(cavity=cavity))
     between_m = (tied_m, cavity.span_m - tied_m)
     for index, (layer, framing) in enumerate(zip(cavity.layers, framings, strict=True)):
         if not cavity.leaves_aligned and index and leaves[index] and leaves[index - 1]:
-            yield None, _Sheet(framing=None, holes=trimmed, drop_m=tied_m, between_m=between_m)
-        yield (
-            index,
-            _Sheet(
-                framing=framing,
-                holes=boxed if layer.framing is None else trimmed,
-                drop_m=half_plates_m(framing=framing) if leaves[index] else 0.0,
-                between_m=None if leaves[index] else between_m,
-            ),
-        )
+            yield None, _Kind(framing=None, holes=layout.trimmed, drop_m=tied_m, between_m=between_m)
+        holes = layout.boxed if layer.framing is None else layout.trimmed
+        if leaves[index]:
+            yield index, _Kind(framing, holes, half_plates_m(framing=framing), None)
+        else:
+            yield index, _Kind(framing, holes, 0.0, between_m)
 
 
-def _cut(cavity: Cavity, sheet: _Sheet) -> Cut:
-    edge = edge_of(cavity=cavity)
+def _cut(layout: Layout, kind: _Kind) -> Cut:
+    edge, between_m = layout.edge, kind.between_m
     return [
-        (column, _under(pieces, sheet, edge) if edge else _plain(pieces, sheet.between_m))
-        for column, area in _areas(cavity, sheet.framing)
-        if (pieces := without_all((area,), sheet.holes))
+        (column, _under(pieces, kind, edge) if edge else _plain(pieces, between_m))
+        for column, area in _areas(layout, kind.framing)
+        if (pieces := _beside_holes(area, kind.holes))
     ]
+
+
+def _beside_holes(area: Rectangle, holes: tuple[Rectangle, ...]) -> tuple[Rectangle, ...]:
+    """What openings leave of a clear rectangle; most of them lie beside it."""
+    left_m, right_m, _, _ = area
+    near = [hole for hole in holes if hole[0] + DUST_M < right_m and left_m + DUST_M < hole[1]]
+    return without_all((area,), near) if near else (area,)
 
 
 def _plain(pieces: tuple[Rectangle, ...], between_m: tuple[float, float] | None) -> list[Piece]:
@@ -120,11 +122,11 @@ def _plain(pieces: tuple[Rectangle, ...], between_m: tuple[float, float] | None)
     return [(piece, piece.area_m2, _way(piece, between_m)) for piece in pieces]
 
 
-def _under(pieces: tuple[Rectangle, ...], sheet: _Sheet, edge: Edge) -> list[Piece]:
+def _under(pieces: tuple[Rectangle, ...], kind: _Kind, edge: Edge) -> list[Piece]:
     return [
-        (under, edge.area_m2(under, drop_m=sheet.drop_m), _way(under, sheet.between_m))
+        (under, edge.area_m2(under, drop_m=kind.drop_m), _way(under, kind.between_m))
         for piece in pieces
-        for under in edge.under(piece, drop_m=sheet.drop_m)
+        for under in edge.under(piece, drop_m=kind.drop_m)
     ]
 
 
@@ -135,26 +137,30 @@ def _way(area: Rectangle, between_m: tuple[float, float] | None) -> Rectangle | 
     return Rectangle(area.left_m, area.right_m, bottom_m, top_m) if top_m > bottom_m else None
 
 
-def _areas(cavity: Cavity, framing: Framing | None) -> Iterator[tuple[int | None, Rectangle]]:
+def _areas(layout: Layout, framing: Framing | None) -> Sequence[tuple[int | None, Rectangle]]:
     """The clear rectangles of a layer with their columns, before openings and the upper edge cut them.
 
     An open layer, a joint and members that cross the span are cut by dividers.
     """
-    clear = spaces(framing=framing, width_m=cavity.width_m, span_m=cavity.span_m) if framing else ()
-    if framing and framing.runs is Runs.ALONG:
-        certain = clear[-1][0] == len(cavity_bays_m(cavity=cavity))
-        yield from ((bay if certain else None, area) for bay, area in clear)
-        return
-    for column, whole in _columns(cavity):
-        if framing is None:
-            yield column, whole
-        yield from ((column, area.within(whole)) for _, area in clear if area.overlaps(whole))
+    cavity = layout.cavity
+    if framing is None:
+        return list(_columns(layout))
+    clear = spaces(framing=framing, width_m=cavity.width_m, span_m=cavity.span_m)
+    if framing.runs is Runs.ALONG:
+        certain = clear[-1][0] == len(layout.bays_m)
+        return clear if certain else [(None, area) for _, area in clear]
+    return [
+        (column, area.within(whole))
+        for column, whole in _columns(layout)
+        for _, area in clear
+        if area.overlaps(whole)
+    ]
 
 
-def _columns(cavity: Cavity) -> Iterator[tuple[int, Rectangle]]:
-    bays = cavity_bays_m(cavity=cavity) if cavity.dividers else ()
+def _columns(layout: Layout) -> Iterator[tuple[int, Rectangle]]:
+    cavity, lengths = layout.cavity, layout.lengths_m
+    bays = layout.bays_m if cavity.dividers else ()
     cuts_m = [0.0, *((left + right) / 2 for (_, left), (right, _) in pairwise(bays)), cavity.width_m]
-    lengths = clear_lengths_m(cavity=cavity)
     # Where blocking cuts the full depth there is no layer but framed ones: what is cut here is a joint.
     lengths_m = lengths if len(lengths) > 1 else ((0.0, cavity.span_m),)
     for column, (left_m, right_m) in enumerate(pairwise(cuts_m), start=1):

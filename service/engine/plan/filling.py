@@ -11,7 +11,7 @@ from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import Hours, Metres, Millimetres
 from service.engine.ground.vocabulary import Facing, Fill, Method
 from service.engine.ground.working import Working
-from service.engine.plan.holes import Hole, Size, part_size, passes
+from service.engine.plan.holes import Hole, Size, part_size
 from service.engine.plan.options import Option, Task, Way, hole_list, way
 from service.engine.plan.proof import ProofPlan
 from service.engine.plan.sequence import Step, sequence
@@ -26,6 +26,7 @@ FACING_NOTES = {
     Facing.BOARD: message("plan.drill_board"),
     Facing.LINING: message("plan.drill_lining"),
 }
+NONE: frozenset[int] = frozenset()
 AFTER_LANCE = (Method.SEVERAL_HOSES, Method.DIVIDED_BAYS)  # where fill spills and no lance reaches
 
 
@@ -84,9 +85,10 @@ def fill_plan(
     if cavity.lies is Fill.DENSE and cavity.facing is Facing.NONE:
         raise InvalidInput(Fault("/facing", message("plan.no_facing")))
     roomy = with_room(parts=parts, tool_mm=smallest_tool_mm(practice=practice, lances=lances))
-    by_hand = _by_hand(parts, roomy) if cavity.lies is Fill.DENSE else frozenset()
+    in_reach = frozenset([part.bay for part, _ in roomy])
+    by_hand = frozenset([part.bay for part in parts]) - in_reach if cavity.lies is Fill.DENSE else NONE
     spills = any(compartment.spills for compartment in compartments)
-    task = _task(cavity, roomy, mass_kg, practice, lances, spills=spills)
+    task = _task(cavity, roomy, len(in_reach), mass_kg, practice, lances, spills=spills)
     ways = {method: way(task=task, method=method) for method in Method}
     chosen = _choice(task=task, ways=ways)
     if working:
@@ -103,6 +105,7 @@ def fill_plan(
 def _task(
     cavity: Cavity,
     roomy: tuple[tuple[Part, Size], ...],
+    bays: int,
     mass_kg: float,
     practice: Practice,
     lances: tuple[Lance, ...],
@@ -114,6 +117,7 @@ def _task(
         upright=upright(cavity=cavity),
         parts=roomy,
         sizes=Counter([size for _, size in roomy]),
+        bays=bays,
         spills=spills,
         mass_kg=mass_kg,
         practice=practice,
@@ -163,12 +167,7 @@ def smallest_tool_mm(*, practice: Practice, lances: tuple[Lance, ...]) -> float:
 def with_room(*, parts: tuple[Part, ...], tool_mm: float) -> tuple[tuple[Part, Size], ...]:
     """The parts that the thinnest hose or lance goes into, with their sizes."""
     sized = [(part, part_size(part=part)) for part in parts]
-    return tuple([(part, size) for part, size in sized if passes(size=size, tool_mm=tool_mm)])
-
-
-def _by_hand(parts: tuple[Part, ...], roomy: tuple[tuple[Part, Size], ...]) -> frozenset[int]:
-    """Bays that no hose and no lance goes into anywhere."""
-    return frozenset(part.bay for part in parts) - {part.bay for part, _ in roomy}
+    return tuple([each for each in sized if tool_mm < min(each[1])])
 
 
 def _choice(*, task: Task, ways: dict[Method, Way]) -> Way:

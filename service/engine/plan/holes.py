@@ -85,7 +85,7 @@ def part_size(*, part: Part) -> Size:
 
 def passes(*, size: Size, tool_mm: float) -> bool:
     """Whether a hose or lance of this diameter goes into a part: it must be thinner than the part."""
-    return tool_mm < size.width_mm and tool_mm < size.height_mm
+    return tool_mm < min(size)
 
 
 def holes_in(*, sizes: Mapping[Size, int], reach_m: float | None) -> int:
@@ -112,31 +112,28 @@ def place(
     `hole`, the hole is as large as the part, and its note says what to do. `tool_mm`
     is the diameter of the hose or lance.
     """
-    spots = (
-        (part, size, x_m, height_m)
-        for part, size in sorted(parts, key=_place)
-        for height_m in _middles(part.bottom_m, part.top_m, size.height_mm, reach_m)
-        for x_m in _middles(part.left_m, part.right_m, size.width_mm, reach_m)
-    )
-    return tuple(
-        [
-            Hole(
-                number=number,
-                bay=part.bay,
-                part=part.number,
-                x_m=x_m,
-                height_m=height_m,
-                width_mm=min(hole.width_mm, size.width_mm),
-                height_mm=min(hole.height_mm, size.height_mm),
-                note=_note(size, hole, tool_mm),
-            )
-            for number, (part, size, x_m, height_m) in enumerate(spots, start=1)
-        ]
-    )
-
-
-def _place(sized: tuple[Part, Size]) -> tuple[int, int]:
-    return sized[0].bay, sized[0].number
+    cuts: dict[Size, tuple[float, float, Message | None]] = {}  # most parts of a cavity are as large
+    holes: list[Hole] = []
+    for part, size in sorted(parts):
+        if size not in cuts:
+            cuts[size] = _cut(size, hole, tool_mm)
+        width_mm, height_mm, note = cuts[size]
+        across_m = _middles(part.left_m, part.right_m, size.width_mm, reach_m)
+        for middle_m in _middles(part.bottom_m, part.top_m, size.height_mm, reach_m):
+            for x_m in across_m:
+                holes.append(
+                    Hole(
+                        number=len(holes) + 1,
+                        bay=part.bay,
+                        part=part.number,
+                        x_m=x_m,
+                        height_m=middle_m,
+                        width_mm=width_mm,
+                        height_mm=height_mm,
+                        note=note,
+                    )
+                )
+    return tuple(holes)
 
 
 def patch_size(*, hole: Size, patching: Patching) -> Size:
@@ -162,6 +159,12 @@ def _middles(from_m: float, to_m: float, length_mm: float, reach_m: float | None
     if count == 1:
         return [from_m + (to_m - from_m) / 2]
     return [from_m + (to_m - from_m) * (2 * index + 1) / (2 * count) for index in range(count)]
+
+
+def _cut(size: Size, hole: Size, tool_mm: float) -> tuple[float, float, Message | None]:
+    """How broad and high a hole is in a part of this size, and what is to be said of it."""
+    note = _note(size, hole, tool_mm)
+    return min(hole.width_mm, size.width_mm), min(hole.height_mm, size.height_mm), note
 
 
 def _note(size: Size, hole: Size, tool_mm: float) -> Message | None:

@@ -8,12 +8,13 @@ straight lance early; a curve that fits the depth lets it lie along the bay.
 
 import math
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import NamedTuple
 
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.vocabulary import Runs, Standing
-from service.engine.plan.holes import Size, holes_in, passes
+from service.engine.plan.holes import Size, holes_in
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, LanceUse
 
@@ -28,6 +29,8 @@ LANCE_REACH = Formula(
 )
 
 FORMULAS = (LANCE_REACH,)
+
+NOT_IN_BAY = message("plan.lance_not_in_bay")
 
 STRAIGHT_DEG = 1e-3  # bends the tip aside by less than a tenth of a millimetre, and an arc's radius overflows
 
@@ -80,6 +83,19 @@ def reach_m(*, lance: Lance, room_mm: float, slit_mm: float, held_mm: float) -> 
     return 2 * radius_mm * math.sin(bend / 2) * math.cos(entry - bend / 2) / 1000
 
 
+def lance_fits(
+    *, lances: tuple[Lance, ...], sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse
+) -> list[LanceFit]:
+    """How the lances do, the lightest first, up to one that no other can do better than: a hole a part."""
+    fits, parts = [], sum(sizes.values())
+    for entered in _all_entered(lances, depth_mm, hole, use):
+        fit = _in_parts(entered, sizes, parts, use)
+        fits.append(fit)
+        if fit.refusal is None and fit.holes + fit.missed == parts:
+            break
+    return fits
+
+
 def lance_fit(
     *, lance: Lance, sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse
 ) -> LanceFit:
@@ -88,24 +104,39 @@ def lance_fit(
     `sizes` says how many parts have each size; `hole` is longer along the bay where
     the facing is slit.
     """
-    if refusal := _misfit(lance=lance, sizes=sizes, depth_mm=depth_mm, hole=hole, use=use):
+    return _in_parts(_entered(lance, depth_mm, hole, use), sizes, sum(sizes.values()), use)
+
+
+@lru_cache(maxsize=64)  # the same in all cavities of a build-up
+def _all_entered(
+    lances: tuple[Lance, ...], depth_mm: float, hole: Size, use: LanceUse
+) -> tuple[LanceFit, ...]:
+    return tuple(_entered(lance, depth_mm, hole, use) for lance in sorted(lances, key=lightest))
+
+
+def _entered(lance: Lance, depth_mm: float, hole: Size, use: LanceUse) -> LanceFit:
+    """How a lance does before anything is known of the parts: what hole and depth leave it, and its reach."""
+    if refusal := _misfit(lance, depth_mm, hole, use):
         return LanceFit(lance=lance, reach_m=0.0, missed=0, holes=0, refusal=refusal)
-    parts, tool_mm = sum(sizes.values()), lance.diameter_mm
-    missed = sum([number for size, number in sizes.items() if not passes(size=size, tool_mm=tool_mm)])
-    room_mm, slit_mm = depth_mm - tool_mm, max(hole.width_mm, hole.height_mm)
+    room_mm, slit_mm = depth_mm - lance.diameter_mm, max(hole)
     reach = reach_m(lance=lance, room_mm=room_mm, slit_mm=slit_mm, held_mm=use.held_mm)
-    holes = holes_in(sizes=sizes, reach_m=reach)
+    return LanceFit(
+        lance=lance, reach_m=reach, missed=0, holes=0, refusal=None, room_mm=room_mm, slit_mm=slit_mm
+    )
+
+
+def _in_parts(entered: LanceFit, sizes: Mapping[Size, int], parts: int, use: LanceUse) -> LanceFit:
+    if entered.refusal:
+        return entered
+    lance, reach, _, _, _, room_mm, slit_mm = entered
+    tool_mm = lance.diameter_mm
+    missed = sum([number for (width, height), number in sizes.items() if tool_mm >= min(width, height)])
+    if missed == parts:
+        return LanceFit(lance, 0.0, 0, 0, NOT_IN_BAY)
+    holes, refusal = holes_in(sizes=sizes, reach_m=reach), None
     if holes > parts and reach * 1000 < use.least_reach_mm:
         refusal = message("plan.lance_short", least=Quantity(use.least_reach_mm / 1000, "m"))
-    return LanceFit(
-        lance=lance,
-        reach_m=reach,
-        missed=missed,
-        holes=holes,
-        refusal=refusal,
-        room_mm=room_mm,
-        slit_mm=slit_mm,
-    )
+    return LanceFit(lance, reach, missed, holes, refusal, room_mm, slit_mm)
 
 
 def best_fit(*, fits: Iterable[LanceFit]) -> LanceFit | None:
@@ -139,17 +170,12 @@ def _bend_inside(*, slant: float, room: float) -> float:
     return 2 * math.acos(max(0.0, 1 - room))
 
 
-def _misfit(
-    *, lance: Lance, sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse
-) -> Message | None:
-    breadth_mm = min(hole.width_mm, hole.height_mm)
+def _misfit(lance: Lance, depth_mm: float, hole: Size, use: LanceUse) -> Message | None:
+    breadth_mm = min(hole)
     if lance.diameter_mm >= breadth_mm:
         return message("plan.lance_not_through_hole", hole=Quantity(breadth_mm, "mm"))
     if lance.diameter_mm >= depth_mm:
         return message("plan.lance_not_in_depth", depth=Quantity(depth_mm, "mm"))
     if lance.length_mm <= use.held_mm:
         return message("plan.lance_stays_outside", held=Quantity(use.held_mm, "mm"))
-    for size in sizes:
-        if passes(size=size, tool_mm=lance.diameter_mm):
-            return None
-    return message("plan.lance_not_in_bay")
+    return None

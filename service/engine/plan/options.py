@@ -15,7 +15,7 @@ from service.engine.ground.shapes import Hours, Metres
 from service.engine.ground.vocabulary import Facing, Fill, Method, Runs, Standing
 from service.engine.plan.holes import Hole, Size, holes_in, patch_size, place, tape_m
 from service.engine.plan.hours import cavity_hours
-from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, lance_fit, lightest
+from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, lance_fits
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Practice
 from service.engine.survey.rates import MethodRates
@@ -32,6 +32,16 @@ SOFT = (Facing.MEMBRANE, Facing.NETTING)  # facings that can be slit; all others
 MOST_HOLES = 5000  # of one cavity: far more than a wall takes, so that a slip of the unit is found
 NOTHING = Size(width_mm=0.0, height_mm=0.0)
 NO_TEXTS: Texts = {}
+
+# Why another method works here, by whether fill spills from bay to bay.
+_WORKS = {
+    (Method.HOSE, False): message("plan.plain_hose"),
+    (Method.SEVERAL_HOSES, False): message("plan.hoses_not_needed"),
+    (Method.SEVERAL_HOSES, True): message("plan.hoses_beforehand"),
+    (Method.DIVIDED_BAYS, True): message("plan.strips_divide"),
+    (Method.OPEN_BLOW, False): message("plan.blown_open"),
+    (Method.OPEN_BLOW, True): message("plan.blown_open"),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,23 +67,20 @@ class Task:
     """What is to be filled, and with what.
 
     `mass_kg` is of all the identical cavities, `parts` are those of one, each with its
-    size, and `sizes` says how many have each size. `upright` is the cavity with its
-    bays along the span. `spills`: fill moves from bay to bay.
+    size, and `sizes` says how many have each size; they lie in so many `bays`: one that an
+    opening takes up is none. `upright` is the cavity with its bays along the span.
+    `spills`: fill moves from bay to bay.
     """
 
     cavity: Cavity
     upright: Cavity
     parts: tuple[tuple[Part, Size], ...]
     sizes: Mapping[Size, int]
+    bays: int
     spills: bool
     mass_kg: float
     practice: Practice
     lances: tuple[Lance, ...]
-
-    @property
-    def bays(self) -> int:
-        """Bays in which there is something to fill; one that an opening takes up is none."""
-        return len({part.bay for part, _ in self.parts})
 
 
 class Way(NamedTuple):
@@ -100,17 +107,17 @@ def way(*, task: Task, method: Method) -> Way:
     """
     rates = rates_of(practice=task.practice, method=method)
     if obstacle := _obstacle(task=task, method=method):
-        return _no_way(method=method, reason=obstacle)
+        return _no_way(method, obstacle)
     fit = None
     if method is Method.LANCE:
         fits = _fits(task=task, rates=rates)
         fit = best_fit(fits=fits)
         if fit is None:
-            return _no_way(method=method, reason=_unfit(task.lances, fits))
-    reach_m = fit.reach_m if fit else rates.reach_m
-    if holes_in(sizes=task.sizes, reach_m=reach_m) > MOST_HOLES:
-        return _no_way(method=method, reason=message("plan.too_many_holes", most=MOST_HOLES))
-    return _worked_out(task=task, rates=rates, reach_m=reach_m, fit=fit)
+            return _no_way(method, _unfit(task.lances, fits))
+    holes = fit.holes if fit else holes_in(sizes=task.sizes, reach_m=rates.reach_m)
+    if holes > MOST_HOLES:
+        return _no_way(method, message("plan.too_many_holes", most=MOST_HOLES))
+    return _worked_out(task, rates, fit, holes)
 
 
 def hole_list(*, task: Task, way: Way) -> tuple[Hole, ...]:
@@ -126,16 +133,16 @@ def rates_of(*, practice: Practice, method: Method) -> MethodRates:
 
 
 @lru_cache(maxsize=64)  # what stands in the way is the same in most cavities
-def _no_way(*, method: Method, reason: Message) -> Way:
+def _no_way(method: Method, reason: Message) -> Way:
     return Way(option=Option(method=method, works=False, reason=reason))
 
 
-def _worked_out(*, task: Task, rates: MethodRates, reach_m: float | None, fit: LanceFit | None) -> Way:
+def _worked_out(task: Task, rates: MethodRates, fit: LanceFit | None, holes_of_one: int) -> Way:
     count, practice = task.cavity.count, task.practice
     hole = hole_size(cavity=task.cavity, rates=rates, slit_mm=practice.lance_use.slit_mm)
     cuts = hole != NOTHING
     patch = patch_size(hole=hole, patching=practice.patching) if cuts else NOTHING
-    holes = count * holes_in(sizes=task.sizes, reach_m=reach_m) if cuts else 0
+    holes = count * holes_of_one if cuts else 0
     hours = cavity_hours(
         mass_kg=task.mass_kg,
         holes=holes,
@@ -148,7 +155,7 @@ def _worked_out(*, task: Task, rates: MethodRates, reach_m: float | None, fit: L
     option = Option(
         method=rates.method,
         works=True,
-        reason=_reason(task=task, method=rates.method, fit=fit),
+        reason=_lance_reason(task, fit) if fit else _WORKS[rates.method, task.spills],
         hours=hours,
         holes=holes,
         lance=fit.lance.code if fit else None,
@@ -159,7 +166,7 @@ def _worked_out(*, task: Task, rates: MethodRates, reach_m: float | None, fit: L
         option=option,
         hours=hours,
         hole=hole,
-        reach_m=reach_m,
+        reach_m=fit.reach_m if fit else rates.reach_m,
         tool_mm=fit.lance.diameter_mm if fit else rates.hole_mm,
         patch=patch,
         settings=rates.settings,
@@ -177,16 +184,14 @@ def hole_size(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
 
 
 def _fits(*, task: Task, rates: MethodRates) -> list[LanceFit]:
-    """How the lances do, the lightest first, up to one that no other can do better than: a hole a part."""
-    use, fits = task.practice.lance_use, []
-    depth_mm = clear_depth_mm(cavity=task.upright)
-    hole = hole_size(cavity=task.cavity, rates=rates, slit_mm=use.slit_mm)
-    for lance in sorted(task.lances, key=lightest):
-        fit = lance_fit(lance=lance, sizes=task.sizes, depth_mm=depth_mm, hole=hole, use=use)
-        fits.append(fit)
-        if fit.refusal is None and fit.holes + fit.missed == len(task.parts):
-            break
-    return fits
+    use = task.practice.lance_use
+    return lance_fits(
+        lances=task.lances,
+        sizes=task.sizes,
+        depth_mm=clear_depth_mm(cavity=task.upright),
+        hole=hole_size(cavity=task.cavity, rates=rates, slit_mm=use.slit_mm),
+        use=use,
+    )
 
 
 def _unfit(lances: tuple[Lance, ...], fits: list[LanceFit]) -> Message:
@@ -225,18 +230,12 @@ def _no_strips(*, task: Task) -> Message | None:
     return message("plan.leaves_differ") if len(bays) > 1 else None
 
 
-def _reason(*, task: Task, method: Method, fit: LanceFit | None) -> Message:
-    """Why a method works here."""
-    if fit:
-        return message(
-            "plan.lance_goes_through_spill" if task.spills else "plan.lance_not_needed",
-            lance=fit.lance.code,
-            length=Quantity(fit.lance.length_mm, "mm"),
-            diameter=Quantity(fit.lance.diameter_mm, "mm"),
-            reach=Quantity(fit.reach_m, "m"),
-        )
-    if method is Method.SEVERAL_HOSES:
-        return message("plan.hoses_beforehand" if task.spills else "plan.hoses_not_needed")
-    if method is Method.HOSE:
-        return message("plan.plain_hose")
-    return message("plan.strips_divide" if method is Method.DIVIDED_BAYS else "plan.blown_open")
+def _lance_reason(task: Task, fit: LanceFit) -> Message:
+    """Why a lance works here."""
+    return message(
+        "plan.lance_goes_through_spill" if task.spills else "plan.lance_not_needed",
+        lance=fit.lance.code,
+        length=Quantity(fit.lance.length_mm, "mm"),
+        diameter=Quantity(fit.lance.diameter_mm, "mm"),
+        reach=Quantity(fit.reach_m, "m"),
+    )

@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from service.engine.geometry.connections import connected_spaces
+from service.engine.geometry.layout import layout_of
 from service.engine.geometry.sheets import sheets
 from service.engine.survey.cavity import Cavity
 from tests.builders import framing, layer, opening, stud_wall, wall
@@ -12,7 +13,8 @@ from tests.builders import framing, layer, opening, stud_wall, wall
 
 def bays(cavity: Cavity) -> list[list[int]]:
     """The bays of each group of connected spaces."""
-    groups = connected_spaces(cavity=cavity, stack=sheets(cavity=cavity))
+    layout = layout_of(cavity=cavity)
+    groups = connected_spaces(layout=layout, stack=sheets(layout=layout))
     return sorted(sorted({space.bay for space in group if space.bay}) for group in groups)
 
 
@@ -51,10 +53,10 @@ def test_a_box_from_plate_to_plate_cuts_an_open_layer_in_two() -> None:
 
 def test_every_space_is_in_one_group_and_each_group_has_a_bay() -> None:
     window = opening(left_m=2.0, sill_m=0.9, trim_mm=45, reveal_mm=20)
-    cavity = wall(openings=(window,), dividers=True)
-    stack = sheets(cavity=cavity)
-    spaces = [space for cells in stack for cell in cells for space in cell]
-    groups = connected_spaces(cavity=cavity, stack=stack)
+    layout = layout_of(cavity=wall(openings=(window,), dividers=True))
+    stack = sheets(layout=layout)
+    spaces = [space for sheet in stack for cell in sheet.cells for space in cell]
+    groups = connected_spaces(layout=layout, stack=stack)
     grouped = [space for group in groups for space in group]
     assert len(grouped) == len(set(map(id, grouped))) == len(spaces)
     assert all(any(space.bay for space in group) for group in groups)

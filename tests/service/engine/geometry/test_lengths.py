@@ -21,16 +21,16 @@ def test_timber_stands_round_an_opening_in_framed_layers_and_boards_in_open_ones
 
 
 def test_what_lies_over_an_opening_and_beside_it_touches_it_there() -> None:
-    """By hand: 1.2 m of its top, and its right side of 1.2 m; under it and at its left it does not grow."""
+    """By hand: 1.2 m of its top and 1.2 m of its right side, 120 mm deep; under and left of it nothing."""
     window = opening(width_m=1.2, height_m=1.2, left_m=2.0, sill_m=0.8)
     laid_out = plane(cavity=wall(layers=wall().layers[1:2], openings=(window,)))
-    (touched,) = laid_out.balanced.touched
-    assert sum(each.over_m for each in touched[0]) == pytest.approx(1.2)
-    assert sum(each.beside_m for each in touched[0]) == pytest.approx(1.2)
+    ((beside_m2, over_m2),) = laid_out.balanced.touched_m2[0]
+    assert over_m2 == pytest.approx(1.2 * 0.12)
+    assert beside_m2 == pytest.approx(1.2 * 0.12)
 
 
 def test_an_opening_without_a_place_touches_nothing() -> None:
-    assert plane(cavity=stud_wall(openings=(opening(),))).balanced.touched == (((),),)
+    assert plane(cavity=stud_wall(openings=(opening(),))).balanced.touched_m2 == (((0.0, 0.0),),)
 
 
 def test_members_that_cross_the_span_lie_between_the_plates_at_their_ends() -> None:
