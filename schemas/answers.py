@@ -15,9 +15,10 @@ from datetime import date, datetime
 from decimal import Decimal
 from enum import Enum
 from functools import cache
-from typing import Any, ClassVar, get_args, get_origin
+from typing import Any, ClassVar, Protocol, get_args, get_origin
 from uuid import UUID
 
+import orjson
 from marshmallow import Schema, fields, validate
 
 from schemas import build_ups, cavities, estimates, lances, materials, practice, price_lists
@@ -45,6 +46,14 @@ FIELDS: Mapping[type, Callable[..., fields.Field[Any]]] = {
 }
 
 
+class Inflatable(Protocol):
+    """Plain JSON that is held as it is stored until somebody reads it."""
+
+    @property
+    def plain(self) -> Any:
+        """The values."""
+
+
 class Answer(Schema):
     """What is answered: described by its fields, and passed on with its figures rounded."""
 
@@ -55,7 +64,10 @@ class Answer(Schema):
         return [self._rounded(each) for each in obj] if many else self._rounded(obj)
 
     @classmethod
-    def _rounded(cls, plain: Mapping[str, Any]) -> Mapping[str, Any]:
+    def _rounded(cls, plain: Mapping[str, Any] | Inflatable) -> Any:
+        if not isinstance(plain, Mapping):
+            # It is written at once: thousands of workings take room as they are stored, and as text.
+            return orjson.Fragment(orjson.dumps(cls._rounded(plain.plain)))
         changed = {
             name: rounding(plain[name])
             for name, rounding in cls.roundings.items()

@@ -7,7 +7,7 @@ import orjson
 from flask import Response
 from flask.json.provider import JSONProvider
 
-from service.usecases.base.json import written
+from service.usecases.base.json import inflating, written
 
 
 def as_kept(thing: Mapping[str, Any], headers: Mapping[str, str] | None = None) -> Response:
@@ -28,5 +28,5 @@ class Json(JSONProvider):
 
     def response(self, *args: Any, **kwargs: Any) -> Response:
         """An answer of these values."""
-        content = orjson.dumps(self._prepare_response_obj(args, kwargs))
+        content = orjson.dumps(self._prepare_response_obj(args, kwargs), inflating)
         return Response(content, mimetype="application/json")

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Annotated, Any
 
+import orjson
 import pytest
 from apispec import APISpec
 from apispec.ext.marshmallow import MarshmallowPlugin
@@ -12,6 +13,7 @@ from schemas.answers import answer, significant
 from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.shapes import Degrees, KgPerM3, Kilograms, Probability, Range, Unit
 from service.engine.survey.practice import Reading
+from service.store.types import Deflated
 from service.usecases.base.json import to_json
 
 
@@ -121,3 +123,9 @@ def test_a_type_without_a_field_is_refused() -> None:
 )
 def test_significant_digits(figure: float, shown: float) -> None:
     assert significant(figure) == shown
+
+
+def test_what_is_deflated_is_rounded_and_written_at_once() -> None:
+    bag = {"mass_kg": 12.3456789}
+    dumped = answer(Bag)().dump([bag, Deflated.of(bag)], many=True)
+    assert orjson.loads(orjson.dumps(dumped)) == [{"mass_kg": 12.3457}] * 2

@@ -40,4 +40,7 @@ def _for_the_client(point: Facts) -> bool:
 
 def pdf(facts: Facts) -> bytes:
     """The quotation as PDF/UA-1; raises DocumentFailed where it cannot be made."""
-    return render.to_pdf(html(facts))
+    written = html(facts)
+    # Of a large building it takes room that printing can do with.
+    del facts
+    return render.to_pdf(written)

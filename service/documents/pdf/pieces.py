@@ -1,5 +1,6 @@
 """A paper made piece by piece, each in a process of its own, which gives back what it took."""
 
+import gc
 from collections.abc import Callable
 from functools import partial
 from io import BufferedRandom
@@ -27,6 +28,8 @@ class Laid(Protocol):
 
 def in_pieces(pieces: list[Piece], lay_out: Laid) -> bytes:
     """The file of a paper; the pieces are taken out of their list, and let go of one by one."""
+    # What the paper was written from hangs together in a circle, and would be with each piece.
+    gc.collect()
     with TemporaryFile() as file:
         file.write(HEADER)
         joined: list[joining.Joined] = []

@@ -22,7 +22,7 @@ from sqlalchemy import (
 )
 
 from service.store.layout.columns import digest, erased_at, metadata, of_firm, own_id
-from service.store.types import Instant, Money, Packed
+from service.store.types import Deflated, Instant, Money, Packed
 
 quotes = Table(
     "quotes",
@@ -216,9 +216,9 @@ class QuoteCavity(TypedDict):
     element: str
     mass_kg: float
     surveyed: Any
-    planned: Any
+    planned: Deflated
     count: int
-    single: Any
+    single: Deflated | None
     line: Any
     single_line: Any
 

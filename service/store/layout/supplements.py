@@ -21,7 +21,7 @@ from sqlalchemy import (
 )
 
 from service.store.layout.columns import digest, metadata, of_firm, own_id
-from service.store.types import Instant, Packed
+from service.store.types import Deflated, Instant, Packed
 
 supplements = Table(
     "supplements",
@@ -133,9 +133,9 @@ class SupplementCavity(TypedDict):
     element: str
     mass_kg: float
     surveyed: Any
-    planned: Any
+    planned: Deflated
     count: int
-    single: Any
+    single: Deflated | None
     line: Any
     single_line: Any
 

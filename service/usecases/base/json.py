@@ -6,6 +6,7 @@ unknown member or a missing one is an error.
 """
 
 import json
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import is_dataclass
 from datetime import UTC, date, datetime
@@ -16,10 +17,12 @@ from uuid import UUID
 
 import cattrs
 import orjson
+import rfc8785
 
 from service.documents.wording.sentences import in_words
 from service.engine.ground.messages import Message, from_plain, to_plain
 from service.engine.ground.rfc3339 import read_day
+from service.store.types import Deflated
 
 T = TypeVar("T")
 
@@ -47,6 +50,7 @@ def _plain_word(code: str) -> dict[str, Any]:
 
 
 _converter.register_unstructure_hook(Message, _with_words)
+_converter.register_unstructure_hook(Deflated, lambda deflated: deflated.plain)
 # What `kept` wrote, where it meets what the library cannot write.
 _converter.register_unstructure_hook(orjson.Fragment, lambda written: orjson.loads(orjson.dumps(written)))
 _converter.register_structure_hook(Message, lambda plain, _: from_plain(plain))
@@ -61,14 +65,56 @@ def to_json(value: Any) -> Any:
     if isinstance(value, (dict, list)) or is_dataclass(value):
         # A library in C knows all of it but sentences and times, and is twenty times as fast.
         with suppress(orjson.JSONEncodeError):
-            return orjson.loads(orjson.dumps(value, _converter.unstructure, OURS))
+            return orjson.loads(orjson.dumps(value, _ours, OURS))
     return _converter.unstructure(value)
+
+
+def but_workings(said: Mapping[str, Any]) -> dict[str, Any]:
+    """What is said of a takeoff, made plain but for the workings of its cavities: these stay as they are."""
+    workings = said["takeoff"]["cavities"]
+    plain: dict[str, Any] = to_json({**said, "takeoff": {**said["takeoff"], "cavities": []}})
+    plain["takeoff"]["cavities"] = workings
+    return plain
 
 
 def written(value: Any, *, sorted_by_name: bool = False) -> bytes:
     """The JSON text of `value`, everything in it made plain: of mappings whose keys are text, in UTF-8."""
     order = orjson.OPT_SORT_KEYS if sorted_by_name else 0
-    return orjson.dumps(value, _converter.unstructure, OURS | order)
+    return orjson.dumps(value, _ours, OURS | order)
+
+
+def inflating(value: Any) -> orjson.Fragment:
+    """What is deflated, as the JSON that it is: whoever writes JSON need not read it first."""
+    if isinstance(value, Deflated):
+        return orjson.Fragment(value.text)
+    raise TypeError(f"{type(value).__name__} is no plain value")
+
+
+def _ours(value: Any) -> Any:
+    return inflating(value) if isinstance(value, Deflated) else _converter.unstructure(value)
+
+
+def canonical(value: Mapping[str, Any]) -> Iterator[bytes]:
+    """The canonical JSON (RFC 8785) of a mapping, bit by bit: of a long list one element is plain at once.
+
+    Its own names are in ASCII, which canonical JSON sorts as Python does.
+    """
+    for place, name in enumerate(sorted(value)):
+        yield (b"," if place else b"{") + rfc8785.dumps(name) + b":"
+        each = value[name]
+        yield from _listed(each) if isinstance(each, (list, tuple)) else [_canonical(each)]
+    yield b"}" if value else b"{}"
+
+
+def _listed(values: Sequence[Any]) -> Iterator[bytes]:
+    yield b"["
+    for place, each in enumerate(values):
+        yield (b"," if place else b"") + _canonical(each)
+    yield b"]"
+
+
+def _canonical(value: Any) -> bytes:
+    return rfc8785.dumps(to_json(value))
 
 
 def kept(value: Any) -> Any:

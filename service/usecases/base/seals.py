@@ -11,13 +11,12 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 from uuid import UUID
 
-import rfc8785
 from sqlalchemy import Connection, Table
 
 from service.store import seals, tables
 from service.store.row_types import Seal
 from service.usecases.base import journal
-from service.usecases.base.json import to_json
+from service.usecases.base.json import canonical
 
 OFFERED = (
     "id",
@@ -91,7 +90,10 @@ def seal(connection: Connection, quote_id: UUID, contents: Contents) -> None:
 
 def digest(content: Mapping[str, Any]) -> str:
     """The digest of something that is issued."""
-    return hashlib.sha256(rfc8785.dumps(to_json(content))).hexdigest()
+    found = hashlib.sha256()
+    for some in canonical(content):
+        found.update(some)
+    return found.hexdigest()
 
 
 def chained(previous: str, sha256: str) -> str:

@@ -38,7 +38,7 @@ from service.store import rows as stored
 from service.store.row_types import Certificate, CertificateHead, File, Job, some
 from service.store.session import reading
 from service.usecases.base.context import Context, loads
-from service.usecases.base.json import to_json
+from service.usecases.base.json import written
 from service.usecases.keeping.zipped import Writer
 from service.usecases.work import documents
 from service.usecases.work.jobs import found, sheet_owner
@@ -208,7 +208,7 @@ def _members(
     yield README, _readme(job, parts)
     yield SCHEMA, published()
     for member in (QUOTE, LEDGER):
-        yield member, _json({name: _rows(part, parts[name]) for name, part in _of(member)})
+        yield member, written({name: _rows(part, parts[name]) for name, part in _of(member)})
     for certificate in parts["certificates"]:
         yield record_name(certificate["number"]), bytes(certificate["record"])
     for file in files.of_owners(connection, [row["owner_id"] for row in parts["files"]]):
@@ -228,7 +228,8 @@ def _rows(part: Part, rows: Any) -> Any:
 
 
 def _row(part: Part, row: Mapping[str, Any]) -> Any:
-    return to_json({name: row[name] for name in stored.names(part.table, part.without)})
+    # A column's name may carry a mark, and is no key of JSON then.
+    return {str(name): row[name] for name in stored.names(part.table, part.without)}
 
 
 def record_name(number: str) -> str:

@@ -32,7 +32,7 @@ from service.usecases.keeping.archives import (
 from service.usecases.keeping.checks import NUMBER
 from service.usecases.keeping.zipped import Reader
 
-LARGEST_JSON_BYTES = 64 * 2**20
+LARGEST_JSON_BYTES = 128 * 2**20
 STATED = "happened_at"
 """The one moment that is not the server's: kept as it was said, and marked where it is doubtful."""
 

@@ -1,17 +1,16 @@
 """A certificate's file: made of its frozen record by a worker, signed, and stored once."""
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+import orjson
 from sqlalchemy import Connection
 
 from service.documents.papers import certificate as document
 from service.documents.pdf.signing import signed
 from service.usecases.base.context import Context, loads
-from service.usecases.base.json import to_json
 from service.usecases.firm import signing_keys
 from service.usecases.firm.signing_keys import Signature, Signing
 from service.usecases.work import previews, rendering
@@ -69,7 +68,7 @@ def _frozen(connection: Connection, context: Context, certificate_id: UUID) -> F
         firm=certificate["firm"],
         job_id=job["id"],
         record=record,
-        facts=to_json(printed(connection, job, json.loads(record))),
+        facts=printed(connection, job, orjson.loads(record)),
     )
 
 

@@ -13,11 +13,12 @@ from service.errors import Conflict, NotKnown
 from service.store import jobs, quotes, supplements
 from service.store.row_types import Job, Quote, SupplementStep, some
 from service.usecases.base.context import Context, loads, reads, writes
+from service.usecases.base.json import but_workings
 from service.usecases.base.seals import of_closure, seal
 from service.usecases.work import agreed, before_start, crews, rendering
 from service.usecases.work.agreed import Agreements
 from service.usecases.work.clients import shown
-from service.usecases.work.quote_papers import facts_of
+from service.usecases.work.quote_papers import facts_of, in_full
 from service.usecases.work.short import of_job, short
 
 
@@ -55,7 +56,7 @@ def lines_of(connection: Connection, job: Job) -> tuple[list[Mapping[str, Any]],
     return of_job(quotes.lines_of(connection, job["quote_id"]), added, agreements), agreements
 
 
-@reads
+@loads
 def working(
     connection: Connection, context: Context, job_id: UUID, label: str | None = None
 ) -> Mapping[str, Any]:
@@ -66,7 +67,8 @@ def working(
         facts = {**facts, **_only(facts, label)}
     phone = facts["firm"]["phone"]
     missing = before_start.of_job(connection, context, job_id, facts["takeoff"], phone)
-    return {**facts, "takeoff": _seen_by(context, facts["takeoff"]), "before_start": missing, **_head(job)}
+    takeoff = _seen_by(context, facts["takeoff"])
+    return but_workings({**facts, "takeoff": takeoff, "before_start": missing, **_head(job)})
 
 
 @reads
@@ -81,7 +83,7 @@ def id_of(connection: Connection, context: Context, number: str) -> UUID:
 def _only(facts: Mapping[str, Any], label: str) -> dict[str, Any]:
     """The one part of this label, as it was surveyed and as it was worked out."""
     worked = facts["takeoff"]["cavities"]
-    places = [place for place, cavity in enumerate(worked) if cavity["label"] == label]
+    places = [place for place, cavity in enumerate(facts["cavities"]) if cavity.label == label]
     if not places:
         raise NotKnown(message("jobs.no_such_part", cavity=label))
     (place,) = places
@@ -138,16 +140,17 @@ def sheet(context: Context, owner_id: UUID) -> Mapping[str, Any]:
         context,
         "crew_sheet",
         owner_id,
-        lambda: crew_sheet.pdf(facts),
+        lambda: crew_sheet.pdf(in_full(facts)),
         client_of=UUID(facts["quote_id"]),
     )
 
 
-@reads
+@loads
 def _sheet_facts(connection: Connection, context: Context, owner_id: UUID) -> Mapping[str, Any]:
     """What the sheet says that a job owns, or a step of one of its supplements."""
     step = supplements.step(connection, firm_id=context.firm_id, step_id=owner_id)
-    return _facts(connection, found(connection, context, step["job_id"] if step else owner_id))
+    job = found(connection, context, step["job_id"] if step else owner_id)
+    return but_workings(_facts(connection, job))
 
 
 def found(connection: Connection, context: Context, job_id: UUID, *, lock: bool = False) -> Job:

@@ -49,8 +49,9 @@ def plan_of(connection: Connection, job: Job) -> Plan:
 
 def planned_of(part: Part) -> Planned:
     """What was planned for a part."""
-    planned = {name: part["planned"][name] for name in PLANNED}
-    plan = {name: part["planned"]["fill_plan"][name] for name in ("holes", "hole_list")}
+    worked_out = part["planned"].plain
+    planned = {name: worked_out[name] for name in PLANNED}
+    plan = {name: worked_out["fill_plan"][name] for name in ("holes", "hole_list")}
     standing = {name: part[name] for name in ("supplement", "agreed")}
     return from_json(Planned, {"cavity": part["surveyed"], **plan, **planned, **standing})
 

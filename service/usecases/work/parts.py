@@ -9,12 +9,14 @@ from dataclasses import dataclass
 from typing import Any, TypedDict
 from uuid import UUID
 
+import orjson
 from sqlalchemy import Connection
 
 from service.engine.plan.cavity_takeoff import CavityTakeoff, cavity_takeoff
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.single import one_by_one, single_labels
 from service.store import quotes, supplements
+from service.store.types import Deflated
 from service.usecases.base.json import from_json, to_json
 from service.usecases.work import agreed
 from service.usecases.work.agreed import Agreements, Standing, Supplement
@@ -33,7 +35,7 @@ class Part(TypedDict):
     origin: str
     element: str
     surveyed: Any
-    planned: Any
+    planned: Deflated
     supplement: str | None
     agreed: bool
 
@@ -128,13 +130,32 @@ def _singles(row: Row) -> Iterator[Row]:
         yield row
         return
     surveyed = {name: value for name, value in row["surveyed"].items() if name != "count"}
-    for label in single_labels(label=row["label"], count=row["count"]):
+    labels = single_labels(label=row["label"], count=row["count"])
+    for label in labels:
         yield {
             **row,
             "label": label,
             "surveyed": {**surveyed, "label": label},
-            "planned": relabelled(planned, planned["label"], label),
+            "planned": Relabelled(planned.content, labels[0], label),
         }
+
+
+class Relabelled(Deflated):
+    """What the first of several identical parts was worked out to, for another one of them."""
+
+    def __init__(self, content: bytes, first: str, label: str) -> None:
+        super().__init__(content)
+        self.first, self.label = first, label
+
+    @property
+    def plain(self) -> Any:
+        """The values, with the label of this one."""
+        return relabelled(orjson.loads(super().text), self.first, self.label)
+
+    @property
+    def text(self) -> bytes:
+        """The JSON of these."""
+        return orjson.dumps(self.plain)
 
 
 def relabelled(value: Any, old: str, new: str) -> Any:

@@ -26,7 +26,7 @@ from service.usecases.base.json import to_json
 from service.usecases.work import jobs, rendering
 from service.usecases.work.assessments import Assessed, Evidence, assessed, evidence_of
 from service.usecases.work.quote_papers import facts_of
-from service.usecases.work.records import FORMAT, Record, body_of, with_client
+from service.usecases.work.records import FORMAT, Record, body_of, in_full, with_client
 from service.usecases.work.states import certified_parts
 
 
@@ -86,7 +86,7 @@ def pdf(context: Context, job_id: UUID, parts: Sequence[str] | None) -> Mapping[
     issue |= {"supersedes": [row["number"] for row in preview.supersedes], "verify_url": ""}
     issue["photos_awaited"] = to_json(preview.awaited)
     pictures = taken_pictures(context, job_id, facts["photos"])
-    content = rendering.shown(context, lambda: document.preview({**facts, **issue}, pictures))
+    content = rendering.shown(context, lambda: document.preview(in_full(facts) | issue, pictures))
     return {"kind": "preview", "sha256": f"{preview.tag}-pdf", "content": content}
 
 
@@ -168,12 +168,9 @@ def _worked_out(sight: Sight, wanted: Sequence[str] | None) -> Preview:
 
 
 def _record(sight: Sight, found: Assessed, what: Certifiable) -> Record:
-    record: Record = to_json(
-        body_of(
-            job=sight.job, firm=sight.firm, facts=sight.facts, taken=sight.photos, assessed=found, found=what
-        )
+    return body_of(
+        job=sight.job, firm=sight.firm, facts=sight.facts, taken=sight.photos, assessed=found, found=what
     )
-    return record
 
 
 def _parts(sight: Sight, wanted: Sequence[str] | None) -> frozenset[str]:

@@ -14,8 +14,8 @@ from service.errors import Erased, NotKnown
 from service.store import firms, quote_options, quotes
 from service.store.layout.quotes import BASE_OPTION
 from service.store.row_types import Quote
-from service.usecases.base.context import Context, loads, reads
-from service.usecases.base.json import from_json
+from service.usecases.base.context import Context, loads
+from service.usecases.base.json import but_workings, from_json
 from service.usecases.work import rendering
 from service.usecases.work.clients import shown
 from service.usecases.work.options import side_by_side
@@ -45,17 +45,25 @@ def _is_draft(connection: Connection, context: Context, quote_id: UUID) -> bool:
 def _draft(context: Context, quote_id: UUID) -> Mapping[str, Any]:
     """A draft's document, marked as one, and stored nowhere."""
     facts = _facts(context, quote_id)
-    content = rendering.shown(context, lambda: document.pdf(facts))
+    content = rendering.shown(context, lambda: document.pdf(in_full(facts)))
     return {"kind": "quote", "content": content, "sha256": hashlib.sha256(content).hexdigest()}
 
 
 def pdf(context: Context, quote_id: UUID) -> Mapping[str, Any]:
     """The offer's document, made and stored; a worker's to call."""
     facts = _facts(context, quote_id)
-    return rendering.made_once(context, "quote", quote_id, lambda: document.pdf(facts), client_of=quote_id)
+    return rendering.made_once(
+        context, "quote", quote_id, lambda: document.pdf(in_full(facts)), client_of=quote_id
+    )
 
 
-@reads
+def in_full(facts: Mapping[str, Any]) -> dict[str, Any]:
+    """What documents say, the workings of cavities inflated: large as they are, only where they are read."""
+    takeoff = facts["takeoff"]
+    return {**facts, "takeoff": {**takeoff, "cavities": [each.plain for each in takeoff["cavities"]]}}
+
+
+@loads
 def _facts(connection: Connection, context: Context, quote_id: UUID) -> Mapping[str, Any]:
     quote = quotes.as_offered(connection, firm_id=context.firm_id, quote_id=quote_id)
     if quote is None:
@@ -64,7 +72,7 @@ def _facts(connection: Connection, context: Context, quote_id: UUID) -> Mapping[
         raise Erased(message("documents.erased", day=quote["client_erased_at"].date()))
     rows = quotes.cavities_offered(connection, quote_id, BASE_OPTION)
     facts = _told(connection, quote, (rows, quote["summary"], []))
-    return {**facts, "options": _options(connection, quote)}
+    return but_workings({**facts, "options": _options(connection, quote)})
 
 
 def _options(connection: Connection, quote: Quote) -> list[dict[str, Any]]:

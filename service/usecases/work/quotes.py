@@ -13,7 +13,7 @@ from service.errors import NotKnown
 from service.store import acceptances, jobs, quote_options, quotes
 from service.store.row_types import Quote, QuoteCavity, QuoteHead, some
 from service.usecases.base.context import Context, loads, reads
-from service.usecases.base.json import to_json
+from service.usecases.base.json import but_workings, to_json
 from service.usecases.work.accepted import accepted_by
 from service.usecases.work.clients import shown
 from service.usecases.work.finding import ANYTHING, Known, sought
@@ -31,7 +31,7 @@ def read(connection: Connection, context: Context, quote_id: UUID) -> Mapping[st
     return answer(connection, context, quote_id)
 
 
-@reads
+@loads
 def working(
     connection: Connection,
     context: Context,
@@ -46,11 +46,13 @@ def working(
     if not rows:
         raise NotKnown(message("quotes.no_such_cavity", cavity=label or ""))
     job = jobs.of_quote(connection, quote_id)
-    return {
-        **_said(connection, context, quote, job["id"] if job else None),
-        "cavities": [row["surveyed"] for row in rows],
-        "takeoff": {**summary, "cavities": [row["planned"] for row in rows]},
-    }
+    return but_workings(
+        {
+            **_said(connection, context, quote, job["id"] if job else None),
+            "cavities": [row["surveyed"] for row in rows],
+            "takeoff": {**summary, "cavities": [row["planned"] for row in rows]},
+        }
+    )
 
 
 def _asked_for(connection: Connection, quote: Quote, option: str | None) -> tuple[list[QuoteCavity], Any]:

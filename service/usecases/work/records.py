@@ -1,6 +1,6 @@
 """The record of a certificate: everything that it says, as plain JSON."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -10,6 +10,8 @@ from service.engine.site.certifiable import Certifiable
 from service.engine.site.entries import AirTest
 from service.store import photos
 from service.store.row_types import Entry, Firm, Job, PhotoHead, Quote, some
+from service.store.types import Deflated
+from service.usecases.base.json import to_json
 from service.usecases.work.assessments import Assessed
 from service.usecases.work.clients import shown
 from service.usecases.work.jobs import quote_of
@@ -32,11 +34,13 @@ def body_of(
 ) -> Record:
     """All that a certificate says of the work, with digests in the place of what says who the client is.
 
+    Of what it says it is plain JSON, its parts deflated: there may be thousands.
+
     `facts` are the quote's, `taken` the job's photos. Number, time and signature come when it is issued.
     """
     quote, takeoff = assessed.evidence.plan.quote, facts["takeoff"]
     kept = ("reference", "offered_at", "valid_until", "market", "language", "material", "practice")
-    return {
+    said = {
         **{name: facts[name] for name in kept},
         "format": FORMAT,
         "site": quote["body"]["site"],
@@ -46,7 +50,6 @@ def body_of(
         "firm": firm["data"],
         "engine": takeoff["engine"],
         "outcome": found.outcome,
-        "parts": _parts(facts, found),
         "concessions": found.concessions,
         "supplements": _supplements(facts, found),
         **{name: getattr(found.assessment, name) for name in ASSESSED},
@@ -55,6 +58,7 @@ def body_of(
             taken, assessed.evidence.entries, {each.label for each in found.assessment.cavities}
         ),
     }
+    return {**to_json(said), "parts": list(_parts(facts, found))}
 
 
 def _recorded(assessed: Assessed) -> Record:
@@ -79,20 +83,19 @@ def _supplements(facts: Mapping[str, Any], found: Certifiable) -> list[dict[str,
     return [each for each in mine if each["parts"] or each["dropped"]]
 
 
-def _parts(facts: Mapping[str, Any], found: Certifiable) -> list[dict[str, Any]]:
+def _parts(facts: Mapping[str, Any], found: Certifiable) -> Iterator[Deflated]:
     """Each part that was filled and is certified: as surveyed, as planned, as found on site and filled."""
     findings = {finding.label: finding for finding in found.assessment.cavities}
     as_found = {part.cavity: part for part in found.assessment.as_found}
-    return [
-        {
-            "cavity": cavity,
-            "planned": planned,
-            "as_found": as_found.get(cavity.label),
-            "found": findings[cavity.label],
-        }
-        for cavity, planned in zip(facts["cavities"], facts["takeoff"]["cavities"], strict=True)
-        if cavity.label in findings
-    ]
+    for cavity, planned in zip(facts["cavities"], facts["takeoff"]["cavities"], strict=True):
+        if cavity.label in findings:
+            said = {"as_found": as_found.get(cavity.label), "found": findings[cavity.label]}
+            yield Deflated.of(to_json({"cavity": cavity, "planned": planned, **said}))
+
+
+def in_full(record: Mapping[str, Any]) -> Record:
+    """A record with its parts as they are printed, nothing of it deflated any more."""
+    return {**record, "parts": [part.plain for part in record["parts"]]}
 
 
 def printed(connection: Connection, job: Job, record: Mapping[str, Any]) -> Record:
@@ -103,11 +106,8 @@ def printed(connection: Connection, job: Job, record: Mapping[str, Any]) -> Reco
 def with_client(record: Mapping[str, Any], quote: Quote, taken: Sequence[PhotoHead]) -> Record:
     """The record with the client's data from the quote, and the places of the photos."""
     places = {str(row["id"]): {"latitude": row["latitude"], "longitude": row["longitude"]} for row in taken}
-    return {
-        **record,
-        **shown(quote),
-        "photos": [{**photo, **places[photo["id"]]} for photo in record["photos"]],
-    }
+    photographed = [{**photo, **places[photo["id"]]} for photo in record["photos"]]
+    return {**record, **to_json({**shown(quote), "photos": photographed})}
 
 
 def _photos(

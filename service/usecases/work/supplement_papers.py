@@ -11,10 +11,10 @@ from service.engine.ground.messages import message
 from service.engine.survey.cavity import Cavity
 from service.errors import Conflict, NotKnown
 from service.store import supplements
-from service.usecases.base.context import Context, loads, reads
-from service.usecases.base.json import from_json
+from service.usecases.base.context import Context, loads
+from service.usecases.base.json import but_workings, from_json
 from service.usecases.work import agreed, jobs, rendering
-from service.usecases.work.quote_papers import facts_of
+from service.usecases.work.quote_papers import facts_of, in_full
 from service.usecases.work.supplement_answers import told
 from service.usecases.work.supplement_offers import offer_of
 from service.usecases.work.supplements import found
@@ -41,11 +41,15 @@ def pdf(context: Context, offer_id: UUID) -> Mapping[str, Any]:
     """The document of an offer of a supplement, made and stored; a worker's to call."""
     facts = _facts(context, offer_id)
     return rendering.made_once(
-        context, "supplement", offer_id, lambda: document.pdf(facts), client_of=UUID(facts["quote_id"])
+        context,
+        "supplement",
+        offer_id,
+        lambda: document.pdf(in_full(facts)),
+        client_of=UUID(facts["quote_id"]),
     )
 
 
-@reads
+@loads
 def _facts(connection: Connection, context: Context, offer_id: UUID) -> Mapping[str, Any]:
     offer = supplements.step(connection, firm_id=context.firm_id, step_id=offer_id)
     if offer is None:
@@ -55,7 +59,7 @@ def _facts(connection: Connection, context: Context, offer_id: UUID) -> Mapping[
     rows = [row for row in supplements.cavities_of(connection, job["id"]) if row["supplement_id"] == it.id]
     lines = [line for line in supplements.lines_of(connection, [job["id"]]) if line["supplement_id"] == it.id]
     facts = facts_of(connection, jobs.quote_of(connection, job), as_offered=True)
-    return {
+    said = {
         **facts,
         "quote_id": job["quote_id"],
         "quote_number": facts["number"],
@@ -72,3 +76,4 @@ def _facts(connection: Connection, context: Context, offer_id: UUID) -> Mapping[
             "cavities": [row["planned"] for row in rows],
         },
     }
+    return but_workings(said)

@@ -12,6 +12,7 @@ from service.store.session import reading
 from service.usecases.base.context import Context
 from service.usecases.work import jobs
 from service.usecases.work.jobs import _only, _seen_by
+from tests import builders
 from tests.stored import Site
 
 
@@ -54,7 +55,8 @@ def test_a_price_is_for_who_may_see_it(context: Context, role: str, sees: bool) 
 
 def test_one_part_comes_as_it_was_surveyed_and_worked_out() -> None:
     worked = [{"label": "W1", "mass_kg": 1}, {"label": "W2", "mass_kg": 2}]
-    facts = {"cavities": ["one", "two"], "takeoff": {"cavities": worked, "bags": 3}}
-    assert _only(facts, "W2") == {"cavities": ["two"], "takeoff": {"cavities": [worked[1]], "bags": 3}}
+    one, two = (builders.wall(label=each["label"]) for each in worked)
+    facts = {"cavities": [one, two], "takeoff": {"cavities": worked, "bags": 3}}
+    assert _only(facts, "W2") == {"cavities": [two], "takeoff": {"cavities": [worked[1]], "bags": 3}}
     with pytest.raises(NotKnown):
         _only(facts, "W3")

@@ -4,6 +4,9 @@ from typing import Any
 
 import pytest
 
+from service.store.types import Deflated
+from service.usecases.base.json import written
+from service.usecases.work.parts import Relabelled
 from tests.api import ACCEPTED, Api, small_building
 
 
@@ -49,3 +52,10 @@ def test_what_is_only_estimated_cannot_be_offered(api: Api) -> None:
     quote = api.send("POST", "/v1/quotes", counted(count=1, surveyed="estimated"), role="office").json
     refused = api.send("POST", f"/v1/quotes/{quote['id']}/offer", role="office")
     assert (refused.status_code, refused.json["code"]) == (409, "quotes.estimated")
+
+
+def test_what_one_was_worked_out_to_is_read_and_written_under_each_ones_label() -> None:
+    first = Deflated.of({"label": "W1.1", "loads": [{"label": "W1.1/3"}, {"label": "W1.12"}]})
+    third = Relabelled(first.content, "W1.1", "W1.3")
+    assert third.plain == {"label": "W1.3", "loads": [{"label": "W1.3/3"}, {"label": "W1.12"}]}
+    assert written([third]) == b'[{"label":"W1.3","loads":[{"label":"W1.3/3"},{"label":"W1.12"}]}]'
