@@ -66,7 +66,9 @@ def of_bays(bays: int) -> facts.Facts:
 
 def standing_alone(html: str, folder: Path) -> Path:
     """The page as a file that a browser can print: its style sheet in it, fonts by their paths."""
-    style = (ASSETS / "page.css").read_text(encoding="utf-8").replace("asset:", f"{ASSETS}/")
+    sheets = ("faces.css", "page.css")
+    style = "".join((ASSETS / name).read_text(encoding="utf-8") for name in sheets)
+    style = style.replace("asset:", f"{ASSETS}/")
     page = folder / "certificate.html"
     page.write_text(html.replace("<style>", f"<style>{style}", 1), encoding="utf-8")
     return page

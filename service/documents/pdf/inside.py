@@ -4,13 +4,13 @@
   the renderer's own style sheet.
 - `Picture`: what the cache of images may hold in an image's place, by the two methods asked of one.
 - `Canvas`: the stream of a page, its pattern tiles, and one line of lettering on it.
+- `learn_types`: the C types that it asks for by their names.
 
 `tests/service/documents/pdf/test_inside.py` fails for another version: read there what to look at.
 """
 
 from collections.abc import Callable
 from functools import lru_cache
-from math import inf
 from typing import Any
 from xml.etree import ElementTree
 
@@ -20,12 +20,23 @@ from weasyprint.css.properties import INITIAL_VALUES
 from weasyprint.draw.text import draw_first_line
 from weasyprint.matrix import Matrix
 from weasyprint.svg.text import Style, TextBox
+from weasyprint.text.ffi import ffi
 from weasyprint.text.fonts import FontConfiguration
-from weasyprint.text.line_break import split_first_line
+from weasyprint.text.line_break import create_layout, line_size
 from weasyprint.urls import URLFetcher
 
 WRITTEN_FOR = "70.0"
 MM_PX = 96 / 25.4
+C_TYPES = (
+    *("char[]", "char[4]", "unsigned int *", "hb_tag_t[100]", "FcChar8 **", "PangoFcFontMap *"),
+    *("PangoLogAttr[]", "PangoRectangle *"),
+)
+
+
+def learn_types() -> None:
+    """Read the C types that each document asks for: a parser written in Python takes 2 ms for one."""
+    for name in C_TYPES:
+        ffi.typeof(name)
 
 
 class Page(HTML):
@@ -60,11 +71,7 @@ class Canvas:
 
     def write(self, text: str, *, x: float, y: float, share: float, size: float, weight: int) -> None:
         """Letter one line on the baseline `y`; `share` of its width is left of `x`."""
-        style = _lettering(self._fonts, size, weight)
-        layout, _, _, width, _, baseline = split_first_line(text, style, None, inf, 0)
-        line = TextBox(layout, style)
-        line.baseline = baseline
-        layout.reactivate(style)
+        line, width = _label(self._fonts, text, size, weight)
         self._stream.begin_text()
         draw_first_line(self._stream, line, "none", "none", Matrix(d=-1, e=x - share * width, f=y))
         self._stream.end_text()
@@ -89,6 +96,16 @@ class Picture:
         """Draw on the page, whose origin is the picture's upper left corner."""
         stream.transform(a=width / self._width, d=height / self._height)
         self._draw(Canvas(stream, self._fonts))
+
+
+@lru_cache(maxsize=512)
+def _label(fonts: FontConfiguration, text: str, size: float, weight: int) -> tuple[TextBox, float]:
+    """A line of lettering with its width: numbers of holes and bays stand in every drawing."""
+    style = _lettering(fonts, size, weight)
+    layout = create_layout(text, style, None, None, 0)
+    first, _ = layout.get_first_line()
+    width, _ = line_size(first, style)
+    return TextBox(layout, style), width
 
 
 @lru_cache(maxsize=64)

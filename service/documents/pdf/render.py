@@ -28,13 +28,14 @@ from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherRespons
 
 from service.documents.pdf.cutting import ENOUGH, cut
 from service.documents.pdf.ink import attribute, inked
-from service.documents.pdf.inside import Page, Picture
+from service.documents.pdf.inside import Page, Picture, learn_types
 from service.documents.pdf.packing import pack
 from service.documents.pdf.pieces import Finisher, in_pieces
 from service.documents.wording.formats import Units, day, moment
 from service.documents.wording.languages import CATALOGUES, catalogue, own_words
 from service.documents.wording.letters import legible
 from service.documents.wording.sentences import every_sentence, in_words
+from service.engine.ground.vocabulary import Market
 from service.errors import DocumentFailed
 
 ASSETS = files("service.documents") / "assets"
@@ -43,6 +44,8 @@ NO_PICTURES: Mapping[str, bytes] = MappingProxyType({})
 DRAWING = re.compile(r"<svg\b[^>]*>\s*<title>(?P<title>[^<]*)</title>.*?</svg>", re.DOTALL)
 LARGE = 1_000_000
 """Letters of HTML from which on it is worth a tenth of a second to let go of what it was written from."""
+A_TIME = "2026-01-01T00:00:00Z"
+"""Any: what a language writes times with is read with the first."""
 TYPES = {"css": "text/css", "ttf": "font/ttf"}
 
 
@@ -214,23 +217,36 @@ def without_drawings(html: str, drawings: dict[str, Picture], fonts: FontConfigu
     return DRAWING.sub(taken_out, html)
 
 
+@cache
 def prepare() -> None:
-    """Compile every template and read every catalogue, as whoever forks a process for a document does once.
+    """Read and compile what every document needs, once, by whoever forks a process for each.
 
-    Fonts are not touched: the library that knows them has threads, which a fork leaves behind.
+    It was a fifth of what a certificate took in a process of its own. Fonts are not loaded: the library
+    that knows them has threads, which a fork leaves behind.
     """
     for name in ENVIRONMENT.list_templates():
         ENVIRONMENT.get_template(name)
     for language in CATALOGUES.iterdir():
         catalogue(language.name)
         every_sentence(language.name)
+        for market in Market:
+            Units(market, language.name).time(A_TIME)
+    legible("")
+    learn_types()
+    _rules()
 
 
 @cache
 def house_style() -> tuple[FontConfiguration, CSS]:
-    """The style sheet with its fonts, parsed once in a process."""
+    """The style sheet, and the fonts that it names, loaded once in a process."""
     fonts = FontConfiguration()
-    return fonts, CSS(url=f"{SCHEME}page.css", url_fetcher=PackagedAssets(), font_config=fonts)
+    CSS(url=f"{SCHEME}faces.css", url_fetcher=PackagedAssets(), font_config=fonts)
+    return fonts, _rules()
+
+
+@cache
+def _rules() -> CSS:
+    return CSS(url=f"{SCHEME}page.css", url_fetcher=PackagedAssets())
 
 
 @contextmanager

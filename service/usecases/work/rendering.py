@@ -14,6 +14,7 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from service.documents.pdf.apart import made_apart
+from service.documents.pdf.render import prepare
 from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import Unit
 from service.errors import Erased, GivenUp
@@ -151,6 +152,7 @@ def shown(context: Context, make: Callable[[], bytes]) -> bytes:
     """
     settings = context.settings
     limit_s = min(settings.task_limit_s, LONGEST_SHOWN_S)
+    prepare()
     return made_apart(make, limit_s=limit_s, limit_mib=settings.task_limit_mib)
 
 

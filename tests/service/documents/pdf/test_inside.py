@@ -10,11 +10,12 @@ import ast
 import re
 from io import BytesIO
 
+import pytest
 import weasyprint
 from pypdf import PdfReader
 
 from service.documents.pdf import inside
-from service.documents.pdf.inside import Canvas, Page, Picture
+from service.documents.pdf.inside import C_TYPES, Canvas, Page, Picture, ffi, learn_types
 from service.documents.pdf.render import ASSETS, PackagedAssets, house_style
 from tests.sources import ROOT, modules
 
@@ -78,3 +79,29 @@ def test_a_picture_is_as_large_as_its_millimetres() -> None:
     width, height, ratio = Picture(25.4, 12.7, fonts, lambda _: None).get_intrinsic_size(1, 16)
     # CSS Values and Units 3, 6.2: an inch is 96 px.
     assert (round(width, 9), round(height, 9), ratio) == (96, 48, 2)
+
+
+def test_a_page_asks_for_no_c_type_that_was_not_learnt(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Besides arrays of as many letters as it has."""
+    monkeypatch.setattr(ffi, "_parsed_types", {})
+    learn_types()
+    fonts, sheet = house_style.__wrapped__()
+    pictures = {"asset:a": Picture(40, 20, fonts, lambda canvas: _letter(canvas, "Lettered"))}
+    Page(XML, PackagedAssets()).render(font_config=fonts, stylesheets=[sheet], cache=pictures).write_pdf()
+    asked = {name for name in ffi._parsed_types if not name.startswith("hb_codepoint_t[")}
+    assert asked == set(C_TYPES)
+
+
+def test_a_label_that_stands_twice_is_laid_out_once() -> None:
+    fonts, sheet = house_style()
+    pictures = {"asset:a": Picture(40, 20, fonts, lambda canvas: _letter(canvas, "Twice", "Twice"))}
+    inside._label.cache_clear()
+    laid_out = Page(XML, PackagedAssets()).render(font_config=fonts, stylesheets=[sheet], cache=pictures)
+    (read,) = PdfReader(BytesIO(laid_out.write_pdf())).pages
+    assert read.extract_text().count("Twice") == 2
+    assert inside._label.cache_info().misses == 1
+
+
+def _letter(canvas: Canvas, *labels: str) -> None:
+    for place, label in enumerate(labels, start=1):
+        canvas.write(label, x=20, y=5 * place, share=0.5, size=4, weight=400)
