@@ -1,13 +1,15 @@
 """One task in a process of its own: forked, held to a time and to memory, and judged by how it ended."""
 
 import json
+import tempfile
 import time
 from datetime import UTC, datetime
 from multiprocessing.connection import Connection
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from service import tracing
-from service.documents.pdf.apart import FORK, hold
+from service.documents.pdf.apart import FOLDER, FORK, hold
 from service.engine.ground.messages import Message, Quantity, from_plain, message, to_plain
 from service.settings import Settings
 from service.store.row_types import Task
@@ -70,13 +72,19 @@ def _do(settings: Settings, task: Task, sender: Connection) -> None:
     """Do the task and say what was wrong; an empty word says that nothing was."""
     hold(settings.task_limit_s, settings.task_limit_mib)
     tracing.follow(task["request_id"])
+    with TemporaryDirectory(prefix=FOLDER) as tempfile.tempdir:
+        error = _done(settings, task)
+    sender.send_bytes(json.dumps(to_plain(error) if error else {}).encode())
+
+
+def _done(settings: Settings, task: Task) -> Message | None:
     database = open_database(settings.database_url)
     context = Context(database=database, settings=settings, caller=None, now=datetime.now(UTC))
     tracing.begin()
     error = _performed(context, task)
     tracing.end()
     database.dispose()
-    sender.send_bytes(json.dumps(to_plain(error) if error else {}).encode())
+    return error
 
 
 def _performed(context: Context, task: Task) -> Message | None:

@@ -22,6 +22,7 @@ from service.documents.drawings.window_chart import strip
 from service.documents.papers import evidence, holes
 from service.documents.papers.build_ups import BuildUp, build_ups
 from service.documents.papers.groups import answers, hold_points, most_common
+from service.documents.papers.in_short import in_short
 from service.documents.papers.parts import window
 from service.documents.papers.photos import by_address, position
 from service.documents.papers.reasons import together
@@ -60,6 +61,7 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
         awaited=_awaited(record.get("photos_awaited", ())),
         conceded={each["cavity"] for each in record["concessions"]},
         build_ups=made,
+        lines=in_short(made),
         elevations=_in_rows(made, scale),
         counts=_counts(record),
         installed=_days(record),

@@ -9,10 +9,12 @@ import logging
 import multiprocessing
 import resource
 import signal
+import tempfile
 from collections.abc import Callable
 from contextlib import suppress
 from multiprocessing.connection import Connection
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from service.engine.ground.messages import Quantity, message
@@ -26,25 +28,33 @@ MIB = 2**20
 PR_SET_PDEATHSIG = 1
 # The processor's own limit, should nobody be left to look at the clock.
 SPARE_S = 30
+FOLDER = "baywright-paper-"
+"""Folders for what a process leaves behind, such as the fonts that a renderer was given."""
 MADE, TOO_LARGE, FAILED = b"+", b"m", b"-"
 
 
 def made_apart(make: Callable[[], bytes], *, limit_s: int, limit_mib: int) -> bytes:
     """What `make` makes; raises GivenUp where it needs more time or memory, DocumentFailed where it fails."""
+    with TemporaryDirectory(prefix=FOLDER) as folder:
+        said = _said(make, folder, limit_s, limit_mib)
+    return _content(said, limit_s, limit_mib)
+
+
+def _said(make: Callable[[], bytes], folder: str, limit_s: int, limit_mib: int) -> bytes:
+    """What the process says that makes it: it is ended then, and leaves its temporary files in the folder."""
     receiver, sender = FORK.Pipe(duplex=False)
-    process = FORK.Process(target=_make, args=(make, sender, limit_s, limit_mib))
+    process = FORK.Process(target=_make, args=(make, sender, folder, limit_s, limit_mib))
     process.start()
     sender.close()
     try:
-        said = receiver.recv_bytes() if receiver.poll(limit_s) else TOO_LARGE
+        return receiver.recv_bytes() if receiver.poll(limit_s) else TOO_LARGE
     except EOFError:
         # Libraries that are not Python's end the process where memory runs out.
-        said = TOO_LARGE
+        return TOO_LARGE
     finally:
         process.kill()
         process.join()
         receiver.close()
-    return _content(said, limit_s, limit_mib)
 
 
 def _content(said: bytes, limit_s: int, limit_mib: int) -> bytes:
@@ -57,8 +67,9 @@ def _content(said: bytes, limit_s: int, limit_mib: int) -> bytes:
     raise GivenUp(message("documents.too_large_to_show", time=within, mib=limit_mib))
 
 
-def _make(make: Callable[[], bytes], sender: Connection, limit_s: int, limit_mib: int) -> None:
+def _make(make: Callable[[], bytes], sender: Connection, folder: str, limit_s: int, limit_mib: int) -> None:
     hold(limit_s, limit_mib)
+    tempfile.tempdir = folder
     try:
         said = MADE + make()
     except MemoryError:

@@ -44,9 +44,16 @@ def pack(pdf: pydyf.PDF) -> None:
 
 def _compress(stream: pydyf.Stream) -> None:
     """By the Flate method of ISO 32000-1, 7.4.4."""
-    plain = pydyf.Stream(stream.stream).data
-    begins = plain.index(b"stream\n") + len(b"stream\n")
     packer = zlib.compressobj(LEVEL)
-    stream.stream = [packer.compress(plain[begins : -len(b"\nendstream")]) + packer.flush()]
+    stream.stream = [packer.compress(_plain(stream)) + packer.flush()]
     stream.compress = False
     stream.extra["Filter"] = "/FlateDecode"
+
+
+def _plain(stream: pydyf.Stream) -> bytes:
+    """The bytes of a stream; an attachment's, which may be large, as they are."""
+    match stream.stream:
+        case [bytes() as alone]:
+            return alone
+    whole: bytes = pydyf.Stream(stream.stream).data
+    return whole[whole.index(b"stream\n") + len(b"stream\n") : -len(b"\nendstream")]

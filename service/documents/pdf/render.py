@@ -34,6 +34,7 @@ from service.documents.pdf.pieces import Finisher, in_pieces
 from service.documents.wording.formats import Units, day, moment
 from service.documents.wording.languages import CATALOGUES, catalogue, own_words
 from service.documents.wording.letters import legible
+from service.documents.wording.names import named
 from service.documents.wording.sentences import every_sentence, in_words
 from service.engine.ground.vocabulary import Market
 from service.errors import DocumentFailed
@@ -92,7 +93,7 @@ ENVIRONMENT = Environment(
 ENVIRONMENT.newstyle_gettext = True  # type: ignore[attr-defined]
 ENVIRONMENT.policies["ext.i18n.trimmed"] = True
 ENVIRONMENT.globals |= {"gettext": _gettext, "ngettext": _ngettext, "_": _gettext}
-ENVIRONMENT.filters |= {"day": day, "moment": moment, "told": _told}
+ENVIRONMENT.filters |= {"day": day, "moment": moment, "told": _told, "named": named}
 
 
 class PackagedAssets(URLFetcher):

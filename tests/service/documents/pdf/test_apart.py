@@ -3,7 +3,9 @@
 import mmap
 import os
 import signal
+import tempfile
 import time
+from pathlib import Path
 
 import pytest
 from flask import Flask
@@ -23,6 +25,13 @@ def test_it_is_made_in_another_process_and_comes_whole() -> None:
     assert int(made(lambda: str(os.getpid()).encode())) != os.getpid()
     large = os.urandom(MIB)
     assert made(lambda: large * 3) == large * 3
+
+
+def test_what_it_leaves_behind_goes_with_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    left = made(lambda: tempfile.mkdtemp().encode()).decode()
+    assert Path(left).parent.parent == tmp_path
+    assert [*tmp_path.iterdir()] == []
 
 
 def test_what_takes_too_long_is_ended() -> None:
