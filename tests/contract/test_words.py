@@ -21,23 +21,15 @@ def wording(name: str) -> dict[str, str]:
         ("ELEMENT", v.Element),
         ("FACING", v.Facing),
         ("METHOD", v.Method),
-        ("SHAPE", v.Shape),
-        ("SHAPES", v.Shape),
         ("FEEL", v.Feel),
         ("ANSWER", v.Answer),
-        ("HOW", v.FoundBy),
         ("VERDICT", v.Verdict),
         ("MARK", v.Verdict),
-        ("STANDING", v.Standing),
         ("CONDITION", v.ConditionCode),
     ],
 )
 def test_every_member_has_its_wording(name: str, kind: type[StrEnum]) -> None:
     assert set(wording(name)) == {member.value for member in kind}
-
-
-def test_what_a_chart_calls_its_readings() -> None:
-    assert set(wording("FOUND_BY")) == {member.value for kind in (v.FoundBy, v.Shape) for member in kind}
 
 
 @pytest.mark.parametrize("purpose", v.Purpose)

@@ -35,8 +35,10 @@ from service.documents.wording.languages import catalogue
 
 Record = dict[str, Any]
 
-PAGE_MM, GAP_MM, LEAST_MM = 174.0, 3.0, 40.0
-"""How wide a page is, what two drawings have between them, and what the words above one need."""
+PAGE_MM, GAP_MM, LEAST_MM, HALF_MM = 174.0, 3.0, 40.0, 84.0
+"""How wide a page is, what two drawings have between them, and the words above one at least and at most."""
+LETTER_MM = 1.55
+"""About as wide is a letter of these words."""
 FAULTS_FIRST = ["non_conforming", "inconclusive", None, "conforming"]
 
 
@@ -62,7 +64,7 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
         conceded={each["cavity"] for each in record["concessions"]},
         build_ups=made,
         lines=in_short(made),
-        elevations=_in_rows(made, scale),
+        elevations=_in_rows(made, scale, units),
         counts=_counts(record),
         installed=_days(record),
         lots=record["lots"],
@@ -87,18 +89,26 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
     )
 
 
-def _in_rows(groups: Sequence[BuildUp], scale: float) -> list[list[tuple[Record, float]]]:
+def _in_rows(groups: Sequence[BuildUp], scale: float, units: Units) -> list[list[tuple[Record, float]]]:
     """The parts with the widths (mm) of their drawings, as many in a row as a page is wide."""
     rows: list[list[tuple[Record, float]]] = []
     left_mm = 0.0
     for part in (part for group in groups for part in group.parts):
-        wide_mm = max(LEAST_MM, round(drawn_mm(part["cavity"], scale), 1))
+        wide_mm = round(max(LEAST_MM, _title_mm(part, units), drawn_mm(part["cavity"], scale)), 1)
         left_mm -= wide_mm + GAP_MM
         if not rows or left_mm < 0:
             rows.append([])
             left_mm = PAGE_MM - wide_mm - GAP_MM
         rows[-1].append((part, wide_mm))
     return rows
+
+
+def _title_mm(part: Record, units: Units) -> float:
+    """About how wide the words above a part's drawing are in one line, as far as they may be."""
+    count = part["holes"]["made"] if part["holes"] else 0
+    words = catalogue(units.language.code).ngettext("%(count)s entry hole", "%(count)s entry holes", count)
+    named = (part["cavity"]["label"], part["cavity"]["place"], words % {"count": count})
+    return min(HALF_MM, LETTER_MM * len("; ".join(each for each in named if each)))
 
 
 def glance(record: Record) -> list[dict[str, Any]]:

@@ -27,3 +27,11 @@ def test_rules_of_one_source_stand_together() -> None:
 def test_a_rule_is_told_in_the_papers_language() -> None:
     told = sources([RULE | {"rule": DEW_POINT}], Units("eu", "de"))
     assert [each["rules"] for each in told] == [["Taupunkt"]]
+
+
+def test_the_engines_words_in_a_published_source_are_told_in_the_papers_language() -> None:
+    read = RULE | {"source": "ISO 6946: thickness over conductivity", "standing": "published"}
+    (told,) = sources([read], Units("eu", "de"))
+    assert told["source"] == "ISO 6946: Dicke durch Wärmeleitfähigkeit"
+    (kept,) = sources([RULE | {"source": "a sheet of the firm's"}], Units("eu", "de"))
+    assert kept["source"] == "a sheet of the firm's"

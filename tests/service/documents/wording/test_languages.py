@@ -23,7 +23,8 @@ from service.documents.papers import certificate, crew_sheet, quote
 from service.documents.wording.formats import DENSITY, Units
 from service.documents.wording.languages import CATALOGUES, ORIGIN, Language
 from service.documents.wording.sentences import in_words
-from service.engine.ground.vocabulary import Market
+from service.engine.ground.formula import Formula
+from service.engine.ground.vocabulary import Market, Standing
 from tests import builders
 from tests.service.documents import facts
 from tests.service.documents.reading import Elements, text_of
@@ -52,6 +53,13 @@ def asked() -> Iterator[str | tuple[str, ...]]:
         yield from (
             message for _, message, _, _ in extract_from_file("python", module, keywords={"text": None})
         )
+    yield from published()
+
+
+def published() -> set[str]:
+    """The published sources that a formula of the engine names, with its own words round the titles."""
+    formulas = (each for module in modules() for each in vars(module).values() if isinstance(each, Formula))
+    return {formula.source for formula in formulas if formula.standing is Standing.PUBLISHED}
 
 
 def as_id(message: str | tuple[str | None, ...]) -> str | tuple[str, ...]:
