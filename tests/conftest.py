@@ -18,6 +18,7 @@ from service.settings import Settings
 from service.store.migrate import upgrade
 from tests.api import METRICS_KEY, PUBLIC, Api, load_firms, operated
 from tests.long import LONG
+from tests.plain import plain_papers
 from tests.postgres import throwaway_postgres
 
 # Both go by the wall clock, and fail where other processes have the processor.
@@ -42,6 +43,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def pytest_collection_finish() -> None:
     """From here on there is garbage."""
     gc.freeze()
+    # A test leaves little: it is looked for less often than in a service that goes on for weeks.
+    gc.set_threshold(20_000, 20, 20)
     gc.enable()
 
 
@@ -115,6 +118,13 @@ def app(settings: Settings) -> Iterator[Flask]:
     app.config["PROPAGATE_EXCEPTIONS"] = False
     yield app
     app.extensions["database"].dispose()
+
+
+@pytest.fixture(scope="module")
+def papers_plain() -> Iterator[None]:
+    """Papers with their text alone: what a module asks for whose tests are not about papers."""
+    with plain_papers():
+        yield
 
 
 @pytest.fixture

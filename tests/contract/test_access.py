@@ -16,6 +16,8 @@ from service.usecases.firm import keys
 from service.usecases.firm.keys import ROLES
 from tests.api import ACCEPTED, Api, operator_of, problem, small_building
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 
 class Decision(NamedTuple):
     """Who may call a route, and a body that it reads when it wants one."""

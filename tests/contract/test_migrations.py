@@ -13,6 +13,8 @@ from service.store.tables import metadata
 from service.usecases.keeping import health
 from tests.api import Api
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 
 def test_models_and_migrations_agree(database: Engine) -> None:
     with reading(database) as connection:

@@ -26,10 +26,10 @@ schemathesis.serializer(XLSX)(
 
 NUMBERS = count()
 TURNS: Counter[str] = Counter()
-EXAMPLES = rounds(short=3, long=50)
+EXAMPLES = rounds(short=2, long=50)
 # Values at every border of a large body are thousands: the short form takes some of the first and then one in
 # so many. A prime, so that what comes round in its turn is not always the same.
-ALL_OF_THE_FIRST, ONE_IN = 40, rounds(short=19, long=1)
+ALL_OF_THE_FIRST, ONE_IN = 20, rounds(short=19, long=1)
 KNOWN = {"practice": "eu", "material": "CF-STD", "currency": "EUR", "priced_on": "2026-11-25"}
 CONFIG = {
     "generation": {"deterministic": True, "database": "none"},

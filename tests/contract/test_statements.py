@@ -11,6 +11,8 @@ from werkzeug.test import TestResponse
 from tests.api import Api, building, day_of, small_building
 from tests.statements import statements
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 
 def house(cavities: int) -> dict[str, Any]:
     """A quote's body with so many cavities: a deep wall, again and again."""

@@ -51,6 +51,8 @@ OPTIONS = text(
     "SELECT id, 'B', 'Another', '{}', '{}', '{}', '{}', 1 FROM quotes WHERE state = 'draft'"
 )
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 
 @pytest.fixture(scope="module")
 def certificate(app: Flask) -> Any:

@@ -16,6 +16,8 @@ from service.store import tables
 from service.store.session import reading
 from tests.api import ACCEPTED, SIGNATORY, Api, small_building
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 # More than anybody would store bit by bit.
 LARGE_BATCH = 300
 STOCK = {

@@ -11,7 +11,7 @@ from service.documents.wording.formats import Units
 from service.usecases.keeping import checks
 from tests.api import ACCEPTED, PUBLIC, Api, operator_of, problem
 
-pytestmark = pytest.mark.one_database
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("papers_plain")]
 
 PEOPLE = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
 PROGRAMS = ({"Accept": "application/json"}, {"Accept": "*/*"}, {})

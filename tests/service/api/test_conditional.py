@@ -9,7 +9,7 @@ from service.store.session import writing
 from service.store.tables import quotes
 from tests.api import ACCEPTED, Api, small_building
 
-pytestmark = pytest.mark.one_database
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("papers_plain")]
 
 
 def draft(api: Api) -> tuple[str, str]:

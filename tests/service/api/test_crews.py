@@ -12,7 +12,7 @@ from service.usecases.keeping import checks
 from tests.api import Api, operator_of, problem, small_building
 from tests.pictures import photo
 
-pytestmark = pytest.mark.one_database
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("papers_plain")]
 
 
 def made(api: Api, name: str) -> Any:

@@ -24,6 +24,8 @@ from service.store.tables import answers
 from service.usecases.firm import keys
 from tests.api import ACCEPTED, SIGNATORY, Api, building, day_of, small_building
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 # What belongs to the one answer, and not to what was asked.
 OF_ONE_ANSWER = {"X-Request-Id", "Date"}
 

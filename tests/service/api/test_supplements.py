@@ -15,7 +15,7 @@ from service.demo.day import Day
 from service.usecases.keeping import checks
 from tests.api import ACCEPTED, NOW, PUBLIC, Api, operator_of, problem, small_building
 
-pytestmark = pytest.mark.one_database
+pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("papers_plain")]
 
 NARROW = [{"depth_mm": 100, "framing": {"member_mm": 60, "spacing_mm": 45}}]
 

@@ -4,6 +4,8 @@ import pytest
 
 from tests.api import Api, small_building
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 PEOPLE = {"Accept": "text/html,application/xhtml+xml,*/*;q=0.8"}
 PROGRAMS = {"Accept": "application/json"}
 

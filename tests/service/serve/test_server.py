@@ -71,41 +71,32 @@ def test_without_an_address_for_everybody_it_does_not_start(url: str) -> None:
         serve(settings, host="127.0.0.1", port=8000, workers=1)
 
 
-def test_what_a_killed_server_leaves_the_next_one_removes(url: str, tmp_path: Path) -> None:
-    with running(url, tmp_path):
-        left = folders(tmp_path)
-        assert len(left) == 1
-    assert folders(tmp_path) == left
-    with running(url, tmp_path):
-        assert len(folders(tmp_path)) == 1
-        assert folders(tmp_path) != left
-
-
-def test_what_a_living_server_uses_is_left_alone(url: str, tmp_path: Path) -> None:
-    with running(url, tmp_path) as server:
-        its = folders(tmp_path)
-        with running(url, tmp_path):
-            assert folders(tmp_path) > its
-        assert "baywright_requests_total" in server.figures()
-        assert its < folders(tmp_path)
-
-
-def test_what_is_not_a_server_s_own_is_left_alone(url: str, tmp_path: Path) -> None:
-    elsewhere = tmp_path / "elsewhere"
+def test_what_a_killed_server_leaves_the_next_one_removes_and_nothing_else(url: str, tmp_path: Path) -> None:
+    elsewhere, others = tmp_path / "elsewhere", {f"{FIGURES}link", f"{FIGURES}file"}
     elsewhere.mkdir()
     (elsewhere / "kept").touch()
     (tmp_path / f"{FIGURES}link").symlink_to(elsewhere)
     (tmp_path / f"{FIGURES}file").touch()
     with running(url, tmp_path):
+        left = folders(tmp_path) - others
+        assert len(left) == 1
+    assert folders(tmp_path) == left | others
+    with running(url, tmp_path):
         assert (elsewhere / "kept").exists()
-        assert folders(tmp_path) > {f"{FIGURES}link", f"{FIGURES}file"}
+        assert folders(tmp_path) > others
+        its = folders(tmp_path) - others
+        assert len(its) == 1
+        assert its != left
 
 
-def test_a_server_that_is_stopped_leaves_nothing(url: str, tmp_path: Path) -> None:
-    with running(url, tmp_path) as server:
-        server.process.terminate()
-        assert server.process.wait(timeout=60) == 0
-        assert folders(tmp_path) == set()
+def test_what_a_living_server_uses_is_left_alone(server: Server, url: str) -> None:
+    folder = server.log.parent
+    its = folders(folder)
+    assert len(its) == 1
+    with running(url, folder):
+        assert folders(folder) > its
+    assert "baywright_requests_total" in server.figures()
+    assert its < folders(folder)
 
 
 def request(server: Server, key: str, method: str, path: str, body: Any = None) -> tuple[int, bytes]:
@@ -286,7 +277,9 @@ def large_takeoff() -> Any:
     return {name: value for name, value in large_building().items() if name not in ("reference", "client")}
 
 
-def test_a_stop_finishes_what_was_begun_and_takes_nothing_new(url: str, key: str, tmp_path: Path) -> None:
+def test_a_stop_finishes_what_was_begun_takes_nothing_new_and_leaves_nothing(
+    url: str, key: str, tmp_path: Path
+) -> None:
     with running(url, tmp_path, workers=1) as server, ThreadPoolExecutor(1) as pool:
         answer = pool.submit(request, server, key, "POST", "/v1/quotes", large_building())
         time.sleep(0.7)
@@ -296,5 +289,6 @@ def test_a_stop_finishes_what_was_begun_and_takes_nothing_new(url: str, key: str
         assert status == 201
         assert len(json.loads(content)["takeoff"]["cavities"]) == len(large_building()["cavities"])
         assert server.process.wait(timeout=60) == 0
+        assert folders(tmp_path) == set()
         with pytest.raises(OSError, match="refused"):
             request(server, key, "GET", "/healthz")

@@ -16,6 +16,8 @@ from tests.api import Api
 from tests.browser import ELSEWHERE, chromium, serving
 from tests.long import LONG
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 WCAG = [f"wcag{version}{level}" for version in ("2", "21", "22") for level in ("a", "aa", "aaa")]
 PHONE, DESK = {"width": 360, "height": 740}, {"width": 1280, "height": 900}
 IGNORED = "Cross-Origin-Opener-Policy header has been ignored"

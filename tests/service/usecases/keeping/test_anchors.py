@@ -20,6 +20,8 @@ from service.usecases.keeping.anchors import BEGINNING, Anchor, Place
 from tests.api import NOW, Api
 from tests.refusals import refused
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 UNCHANGED: list[str] = []
 
 

@@ -43,6 +43,8 @@ ISSUED = (
     "files",
     "seals",
 )
+
+pytestmark = pytest.mark.usefixtures("papers_plain")
 # How often a quote was changed, and when last, is not part of what was offered; what a worker last found of a
 # job is worked out anew.
 NOT_ISSUED = {"version", "updated_at", "ready_since"}

@@ -22,6 +22,8 @@ from tests.api import NOW, PUBLIC, Api, problem, small_building
 from tests.pictures import photo
 from tests.said import said
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 NAME, MAIL, STREET = "Wilhelmine Sonderbar", "sonderbar@example.org", "Quittenweg 17b"
 LATITUDE, LONGITUDE = "48.208472", "16.367013"
 PERSONAL = (NAME, "Sonderbar", MAIL, STREET, LATITUDE, LONGITUDE)
@@ -139,7 +141,7 @@ def test_the_record_in_a_certificate_names_nobody(api: Api) -> None:
         record = attached.get_file().read_bytes()
     assert hashlib.sha256(record).hexdigest() == issued["record_sha256"]
     assert [each for each in PERSONAL if each in record.decode()] == []
-    printed = "".join(page.extract_text() for page in PdfReader(BytesIO(document)).pages)
+    printed = " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(document)).pages).split())
     assert NAME in printed
     assert STREET in printed
 

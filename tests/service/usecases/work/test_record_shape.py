@@ -18,6 +18,8 @@ from service.usecases.work.record_shape import published
 from tests.api import DEMO, Api, building
 from tests.full_job import full_job
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 PUBLISHED = "b1ef276a488bf3fbc9226a664caa4c0fd02638ca819e0fac3a73679f2e6b22fd"
 """SHA-256 of the schema. It is frozen with the first release: what changes then is record/2."""
 
