@@ -6,12 +6,13 @@ compartment.
 """
 
 from bisect import bisect_left
-from itertools import combinations, pairwise
+from collections.abc import Iterator
+from itertools import pairwise
 
 from service.engine.geometry.layout import Layout
 from service.engine.geometry.profile import Edge
 from service.engine.geometry.rectangles import DUST_M
-from service.engine.geometry.sheets import Sheet, Space
+from service.engine.geometry.sheets import Cell, Sheet, Space
 
 Pair = tuple[Space, Space]
 
@@ -44,14 +45,23 @@ def _with_bays(groups: list[list[Space]]) -> list[list[Space]]:
 
 def _beside(stack: list[Sheet]) -> list[Pair]:
     """What an opening leaves of one clear rectangle and still touches."""
-    return [
-        (one, other)
-        for sheet in stack
-        for cell in sheet.cells
-        if len(cell) > 1
-        for one, other in combinations(cell, 2)
-        if one.way and other.way and one.way.touches(other.way)
-    ]
+    split = [cell for sheet in stack for cell in sheet.cells if len(cell) > 1]
+    return [pair for cell in split for pair in _touching(cell)]
+
+
+def _touching(cell: Cell) -> Iterator[Pair]:
+    """Pair by pair, from the left, as far as they are not apart."""
+    ordered = sorted([space for space in cell if space.way], key=_left_m)
+    for place, one in enumerate(ordered, start=1):
+        for other in ordered[place:]:
+            if other.area.left_m - one.area.right_m >= DUST_M:
+                break
+            if one.way and other.way and one.way.touches(other.way):
+                yield one, other
+
+
+def _left_m(space: Space) -> float:
+    return space.area.left_m
 
 
 def _behind(outer: list[Space], inner: list[Space], *, dividers: bool) -> list[Pair]:
@@ -117,20 +127,17 @@ def _meet(one: Space, other: Space) -> bool:
 def _grouped(nodes: list[Space], links: list[Pair]) -> list[list[Space]]:
     if not links:
         return [[node] for node in nodes]
-    leader = {node: node for node in nodes}
-
-    def lead(node: Space) -> Space:
-        while (above := leader[node]) is not node:
-            leader[node] = node = leader[above]
-        return node
-
+    group_of = {node: [node] for node in nodes}
     for one, other in links:
-        first, second = lead(one), lead(other)
-        if first is not second:
-            leader[first] = second
-    groups: dict[Space, list[Space]] = {}
+        group, joined = group_of[one], group_of[other]
+        if group is not joined:
+            if len(group) < len(joined):
+                group, joined = joined, group
+            group += joined
+            group_of.update(dict.fromkeys(joined, group))
+    groups: dict[int, list[Space]] = {}
     for node in nodes:
-        groups.setdefault(lead(node), []).append(node)
+        groups.setdefault(id(group_of[node]), []).append(node)
     return list(groups.values())
 
 

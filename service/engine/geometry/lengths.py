@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from service.engine.geometry.areas import LayerArea, face_m2
 from service.engine.geometry.bays import bay_edges_m, member_count
 from service.engine.geometry.layout import Layout, edge_of
-from service.engine.geometry.rectangles import DUST_M, Rectangle
+from service.engine.geometry.rectangles import Rectangle
 from service.engine.geometry.sheets import Space
 from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Cavity, Framing, Layer, Opening
@@ -77,25 +77,28 @@ def past_m(*, opening: Opening, framing: Framing | None) -> float:
     return (opening.trim_mm if framing else opening.reveal_mm) / 1000
 
 
-def touched_m2(*, layout: Layout, kept_m: Sequence[float], group: Iterable[Space]) -> Touched:
-    """What a metre more of each opening's width and of its height takes of a group of spaces, in m2.
+def touched_m2(
+    *, layout: Layout, kept_m: Sequence[float], groups: Sequence[Iterable[Space]]
+) -> tuple[Touched, ...]:
+    """What a metre more of each opening's width and of its height takes of each group of spaces, in m2.
 
     Their volume that lies against its right side, and over its top; nothing of one without a place.
     `kept_m` is the volume that goes with a clear m2 of each layer.
     """
-    cavity = layout.cavity
-    taken = [[0.0, 0.0] for _ in cavity.openings]
-    rings = [layout.trimmed if layer.framing else layout.boxed for layer in cavity.layers]
-    placed = [at for at, opening in zip(taken, cavity.openings, strict=True) if opening.is_placed]
+    openings = layout.cavity.openings
+    nothing = ((0.0, 0.0),) * len(openings)
+    placed = [place for place, opening in enumerate(openings) if opening.is_placed]
+    return tuple([_touched(group, placed, kept_m, nothing) if placed else nothing for group in groups])
+
+
+def _touched(group: Iterable[Space], placed: list[int], kept_m: Sequence[float], nothing: Touched) -> Touched:
+    taken = list(nothing)
     for space in group:
-        if space.layer is not None:
-            left_m, _, bottom_m, _ = space.area
-            for ring, at in zip(rings[space.layer], placed, strict=True):
-                if abs(left_m - ring.right_m) <= DUST_M:
-                    at[0] += kept_m[space.layer] * max(0.0, space.area.common_m(ring)[1])
-                if abs(bottom_m - ring.top_m) <= DUST_M:
-                    at[1] += kept_m[space.layer] * max(0.0, space.area.common_m(ring)[0])
-    return tuple([(right_m2, top_m2) for right_m2, top_m2 in taken])
+        if space.touches and space.layer is not None:
+            for opening, beside_m, over_m in space.touches:
+                (right_m2, top_m2), kept = taken[placed[opening]], kept_m[space.layer]
+                taken[placed[opening]] = right_m2 + kept * beside_m, top_m2 + kept * over_m
+    return tuple(taken)
 
 
 def _between_plates_m(cavity: Cavity, framing: Framing) -> float:

@@ -141,7 +141,7 @@ def _balanced(
                 for group in groups
             ]
         ),
-        touched_m2=tuple([touched_m2(layout=layout, kept_m=kept_m, group=group) for group in groups]),
+        touched_m2=touched_m2(layout=layout, kept_m=kept_m, groups=groups),
         in_bay=in_bay,
     )
 

@@ -70,9 +70,10 @@ def reckoned(*, laid_out: Plane, bays: Collection[int]) -> Reckoned:
 def _places(laid_out: Plane, bays: Collection[int]) -> Sequence[int]:
     balanced = laid_out.balanced
     wanted = frozenset(bays)
-    near = {place for bay in wanted for place in balanced.in_bay.get(bay, ())}
-    within = [place for place in sorted(near) if wanted.issuperset(balanced.bays[place])]
-    return within or range(len(balanced.bays))
+    if len(wanted) == len(laid_out.bays_m):  # all of them
+        return range(len(balanced.bays))
+    near = sorted({place for bay in wanted for place in balanced.in_bay.get(bay, ())})
+    return [at for at in near if wanted.issuperset(balanced.bays[at])] or range(len(balanced.bays))
 
 
 def _parts(lengths: tuple[Lengths, ...], clear_m2: Sequence[Sequence[float]]) -> tuple[float, ...]:

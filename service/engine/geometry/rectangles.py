@@ -44,8 +44,12 @@ class Rectangle(NamedTuple):
 
     def touches(self, other: "Rectangle") -> bool:
         """Whether they share an area or a piece of an edge; a common corner is not enough."""
-        shared = self.common_m(other)
-        return min(shared) > -DUST_M and max(shared) > DUST_M
+        left_m, right_m, bottom_m, top_m = self
+        left, right, bottom, top = other
+        abreast = left_m - right < DUST_M and left - right_m < DUST_M
+        if not abreast or bottom_m - top >= DUST_M or bottom - top_m >= DUST_M:
+            return False
+        return max(self.common_m(other)) > DUST_M
 
     def within(self, other: "Rectangle") -> "Rectangle":
         """What both have in common; they must overlap."""

@@ -49,8 +49,8 @@ def volume_shares(
         *_sizes(space, taken),
         *_timber(space, taken, errors),
         *(() if surveyed is Surveyed.COUNTED else _one_member(space)),
-        *opening_shares(space=space, half_mm=taken.opening_mm),
-        *_displaced(space, errors),
+        *(opening_shares(space=space, half_mm=taken.opening_mm) if space.upright.openings else ()),
+        *(_displaced(space, errors) if space.displaced else ()),
     )
     return tuple([share for share in merged(shares) if share.u])
 

@@ -18,6 +18,14 @@ from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Framing
 
 
+class Touch(NamedTuple):
+    """An opening, by its number among those with a place, and how much of its right and top is touched."""
+
+    opening: int
+    beside_m: float
+    over_m: float
+
+
 @dataclass(slots=True, eq=False)
 class Space:
     """A clear space of a layer; two spaces are never the same one.
@@ -26,7 +34,7 @@ class Space:
     of the box that fill can pass from, None where plates or boards close it. `layer` is the
     layer's index, None for the joint of two leaves that stand face to face. `bay` is set in
     the layer that bays are counted in. `column` is the bay in whose line the space lies,
-    where that is certain.
+    where that is certain. `touches` are the openings with a place that it lies against.
     """
 
     area: Rectangle
@@ -35,10 +43,11 @@ class Space:
     layer: int | None
     column: int | None
     bay: int | None
+    touches: tuple[Touch, ...]
 
 
 Cell = tuple[Space, ...]
-Piece = tuple[Rectangle, float, Rectangle | None]
+Piece = tuple[Rectangle, float, Rectangle | None, tuple[Touch, ...]]
 Cut = list[tuple[int | None, list[Piece]]]
 
 
@@ -76,8 +85,8 @@ def _sheet(cut: Cut, layer: int | None, *, counted: bool) -> Sheet:
     cells = [
         tuple(
             [
-                Space(area, area_m2, way, layer, column, column if counted else None)
-                for area, area_m2, way in pieces
+                Space(area, area_m2, way, layer, column, column if counted else None, touches)
+                for area, area_m2, way, touches in pieces
             ]
         )
         for column, pieces in cut
@@ -101,33 +110,47 @@ def _stack(layout: Layout) -> Iterator[tuple[int | None, _Kind]]:
 
 
 def _cut(layout: Layout, kind: _Kind) -> Cut:
-    edge, between_m = layout.edge, kind.between_m
+    """What openings and the upper edge leave of each clear rectangle; most openings lie far from it."""
+    edge, between_m, holes, cut = layout.edge, kind.between_m, kind.holes, []
+    for column, area in _areas(layout, kind.framing):
+        left_m, right_m, _, _ = area
+        near = [hole for hole in holes if hole[0] - DUST_M <= right_m and left_m - DUST_M <= hole[1]]
+        if near or edge:
+            if pieces := _pieces(area, near, kind, edge):
+                cut.append((column, pieces))
+        else:
+            cut.append((column, [(area, area.area_m2, _way(area, between_m), ())]))
+    return cut
+
+
+def _pieces(area: Rectangle, near: list[Rectangle], kind: _Kind, edge: Edge | None) -> list[Piece]:
+    pieces = without_all((area,), near)
+    if edge is None:
+        return [
+            (each, each.area_m2, _way(each, kind.between_m), _touches(each, near, kind)) for each in pieces
+        ]
     return [
-        (column, _under(pieces, kind, edge) if edge else _plain(pieces, between_m))
-        for column, area in _areas(layout, kind.framing)
-        if (pieces := _beside_holes(area, kind.holes))
+        (
+            under,
+            edge.area_m2(under, drop_m=kind.drop_m),
+            _way(under, kind.between_m),
+            _touches(under, near, kind),
+        )
+        for each in pieces
+        for under in edge.under(each, drop_m=kind.drop_m)
     ]
 
 
-def _beside_holes(area: Rectangle, holes: tuple[Rectangle, ...]) -> tuple[Rectangle, ...]:
-    """What openings leave of a clear rectangle; most of them lie beside it."""
-    left_m, right_m, _, _ = area
-    near = [hole for hole in holes if hole[0] + DUST_M < right_m and left_m + DUST_M < hole[1]]
-    return without_all((area,), near) if near else (area,)
-
-
-def _plain(pieces: tuple[Rectangle, ...], between_m: tuple[float, float] | None) -> list[Piece]:
-    if between_m is None:
-        return [(piece, piece.area_m2, piece) for piece in pieces]
-    return [(piece, piece.area_m2, _way(piece, between_m)) for piece in pieces]
-
-
-def _under(pieces: tuple[Rectangle, ...], kind: _Kind, edge: Edge) -> list[Piece]:
-    return [
-        (under, edge.area_m2(under, drop_m=kind.drop_m), _way(under, kind.between_m))
-        for piece in pieces
-        for under in edge.under(piece, drop_m=kind.drop_m)
-    ]
+def _touches(area: Rectangle, near: list[Rectangle], kind: _Kind) -> tuple[Touch, ...]:
+    """Where a space lies against the right side of an opening, or over its top."""
+    found = []
+    for hole in near:
+        beside, over = abs(area[0] - hole[1]) <= DUST_M, abs(area[2] - hole[3]) <= DUST_M
+        if beside or over:
+            breadth_m, height_m = area.common_m(hole)
+            touch = (max(0.0, height_m) if beside else 0.0, max(0.0, breadth_m) if over else 0.0)
+            found.append(Touch(kind.holes.index(hole), *touch))
+    return tuple(found)
 
 
 def _way(area: Rectangle, between_m: tuple[float, float] | None) -> Rectangle | None:

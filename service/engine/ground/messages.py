@@ -64,7 +64,7 @@ class Message:
 
 def message(code: str, /, **values: Value) -> Message:
     """The message of this code; members of the vocabulary become their words."""
-    return Message(code, {name: _worded(value) for name, value in values.items()})
+    return Message(code, {name: _worded(value) for name, value in values.items()} if values else None)
 
 
 # By its type too: members of two vocabularies are equal where they are spelt alike.

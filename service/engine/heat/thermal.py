@@ -55,6 +55,8 @@ LABEL = Formula(
 
 FORMULAS = (COMBINED, ERROR, FILL, LABEL)
 
+BY_CONDUCTIVITY, BY_LABEL, COMBINED_METHOD = FILL.stated(), LABEL.stated(), COMBINED.provenance
+
 LARGEST_RATIO = 1.5
 M2K_W_PER_LABEL_R = 0.176110
 """1 ft2 h F/Btu in m2K/W (derived from the foot, the hour and the international Btu)."""
@@ -142,7 +144,7 @@ def thermal(
         r_lower=lower,
         r_fill=met.r_fill,
         label_r=label_r,
-        r_fill_by=(FILL if label_r is None else LABEL).stated(),
+        r_fill_by=BY_CONDUCTIVITY if label_r is None else BY_LABEL,
         ratio=upper / lower,
         error_percent=100 * (upper - lower) / (upper + lower) if holds else None,
         rsi=met.faces.rsi,
@@ -150,7 +152,7 @@ def thermal(
         correction_w_m2k=correction if holds else 0.0,
         courses=courses(flanks=met.flanks, faces=met.faces, whole_m2k_w=1 / plain_u) if holds else (),
         notes=tuple(_notes(cavity, label_r, upper / lower)),
-        provenance=COMBINED.provenance,
+        provenance=COMBINED_METHOD,
     )
 
 

@@ -80,7 +80,8 @@ def stretches(*, length_mm: float, reach_m: float | None) -> int:
 
 def part_size(*, part: Part) -> Size:
     """Clear breadth and height of a part, in mm; to the nanometre, so that equal parts are found equal."""
-    return Size(round((part.right_m - part.left_m) * 1000, 6), round((part.top_m - part.bottom_m) * 1000, 6))
+    _, _, bottom_m, top_m, left_m, right_m, _ = part
+    return Size(round((right_m - left_m) * 1000, 6), round((top_m - bottom_m) * 1000, 6))
 
 
 def passes(*, size: Size, tool_mm: float) -> bool:
@@ -112,28 +113,48 @@ def place(
     `hole`, the hole is as large as the part, and its note says what to do. `tool_mm`
     is the diameter of the hose or lance.
     """
-    cuts: dict[Size, tuple[float, float, Message | None]] = {}  # most parts of a cavity are as large
-    holes: list[Hole] = []
+    cuts: dict[Size, _Cut] = {}  # most parts of a cavity are as large as others
+    spots = []
     for part, size in sorted(parts):
-        if size not in cuts:
-            cuts[size] = _cut(size, hole, tool_mm)
-        width_mm, height_mm, note = cuts[size]
-        across_m = _middles(part.left_m, part.right_m, size.width_mm, reach_m)
-        for middle_m in _middles(part.bottom_m, part.top_m, size.height_mm, reach_m):
-            for x_m in across_m:
-                holes.append(
-                    Hole(
-                        number=len(holes) + 1,
-                        bay=part.bay,
-                        part=part.number,
-                        x_m=x_m,
-                        height_m=middle_m,
-                        width_mm=width_mm,
-                        height_mm=height_mm,
-                        note=note,
-                    )
-                )
-    return tuple(holes)
+        cut = cuts.get(size) or cuts.setdefault(size, _cut(size, hole, reach_m, tool_mm))
+        across_m = _middles(part.left_m, part.right_m, cut.across)
+        for middle_m in _middles(part.bottom_m, part.top_m, cut.along):
+            spots += [(part, cut, x_m, middle_m) for x_m in across_m]
+    return tuple(
+        [
+            Hole(
+                number=number,
+                bay=part.bay,
+                part=part.number,
+                x_m=x_m,
+                height_m=middle_m,
+                width_mm=cut.width_mm,
+                height_mm=cut.height_mm,
+                note=cut.note,
+            )
+            for number, (part, cut, x_m, middle_m) in enumerate(spots, start=1)
+        ]
+    )
+
+
+class _Cut(NamedTuple):
+    """The holes of a part of some size: how many across and along it, how large, and with what note."""
+
+    across: int
+    along: int
+    width_mm: float
+    height_mm: float
+    note: Message | None
+
+
+def _cut(size: Size, hole: Size, reach_m: float | None, tool_mm: float) -> _Cut:
+    return _Cut(
+        across=stretches(length_mm=size.width_mm, reach_m=reach_m),
+        along=stretches(length_mm=size.height_mm, reach_m=reach_m),
+        width_mm=min(hole.width_mm, size.width_mm),
+        height_mm=min(hole.height_mm, size.height_mm),
+        note=_note(size, hole, tool_mm),
+    )
 
 
 def patch_size(*, hole: Size, patching: Patching) -> Size:
@@ -154,17 +175,10 @@ def tape_m(*, patches: int, patch: Size, patching: Patching) -> float:
     return patches * strips * longer_mm / 1000
 
 
-def _middles(from_m: float, to_m: float, length_mm: float, reach_m: float | None) -> list[float]:
-    count = stretches(length_mm=length_mm, reach_m=reach_m)
+def _middles(from_m: float, to_m: float, count: int) -> list[float]:
     if count == 1:
         return [from_m + (to_m - from_m) / 2]
     return [from_m + (to_m - from_m) * (2 * index + 1) / (2 * count) for index in range(count)]
-
-
-def _cut(size: Size, hole: Size, tool_mm: float) -> tuple[float, float, Message | None]:
-    """How broad and high a hole is in a part of this size, and what is to be said of it."""
-    note = _note(size, hole, tool_mm)
-    return min(hole.width_mm, size.width_mm), min(hole.height_mm, size.height_mm), note
 
 
 def _note(size: Size, hole: Size, tool_mm: float) -> Message | None:

@@ -6,6 +6,7 @@ after it how well one did.
 
 from functools import lru_cache
 from math import sqrt
+from typing import NamedTuple
 
 from service.engine.ground.formula import Formula
 from service.engine.ground.uncertainty import Measured, Share, rectangular
@@ -77,23 +78,36 @@ def blown_by_bags(*, mass_kg: float, bag_kg: float, errors: WeighingErrors, unse
 
     By bags as labelled; what is in the machine before and after is unseen, or it was run empty.
     """
-    bag, ends = _bag_and_ends(bag_kg, errors, unseen_ends)
-    spread_kg = errors.bag_spread_rel_u * bag_kg
-    mass = emptied(bags=mass_kg / bag.value, bag=bag, spread_kg=spread_kg, of="fill")
-    return Measured(mass.value, mass.shares + ends)
+    return by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=unseen_ends).blown(mass_kg=mass_kg)
+
+
+class ByBags(NamedTuple):
+    """How masses are known by bags as labelled: the bag, and what errs in the machine before and after."""
+
+    bag: Measured
+    spread_kg: float
+    ends: tuple[Share, ...]
+
+    def blown(self, *, mass_kg: float) -> Measured:
+        """A mass in kilograms as its own fills would know it, somewhere in the middle of a job."""
+        bags = mass_kg / self.bag.value
+        mass = emptied(bags=bags, bag=self.bag, spread_kg=self.spread_kg, of="fill")
+        return Measured(mass.value, mass.shares + self.ends)
 
 
 @lru_cache(maxsize=8)  # the same for every space of a building
-def _bag_and_ends(
-    bag_kg: float, errors: WeighingErrors, unseen_ends: bool
-) -> tuple[Measured, tuple[Share, ...]]:
-    """The mean bag, and what errs in what is in the machine before and after."""
+def by_bags(*, bag_kg: float, errors: WeighingErrors, unseen_ends: bool) -> ByBags:
+    """By bags as labelled; what is in the machine before and after is unseen, or it was run empty."""
     bag = label_bag(bag_kg=bag_kg, errors=errors)
     ends = (
         unseen(bag_kg=bag.value, of=of) if unseen_ends else run_empty(errors=errors, of=of)
         for of in ("before", "after")
     )
-    return bag, tuple(share for end in ends for share in end.shares)
+    return ByBags(
+        bag=bag,
+        spread_kg=errors.bag_spread_rel_u * bag_kg,
+        ends=tuple(share for end in ends for share in end.shares),
+    )
 
 
 def _held(name: str, value: float, half: float, of: str) -> Measured:

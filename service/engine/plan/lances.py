@@ -87,11 +87,11 @@ def lance_fits(
     *, lances: tuple[Lance, ...], sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse
 ) -> list[LanceFit]:
     """How the lances do, the lightest first, up to one that no other can do better than: a hole a part."""
-    fits, parts = [], sum(sizes.values())
+    fits, parts = [], _parts(sizes)
     for entered in _all_entered(lances, depth_mm, hole, use):
-        fit = _in_parts(entered, sizes, parts, use)
+        fit = _in_parts(entered, parts, use)
         fits.append(fit)
-        if fit.refusal is None and fit.holes + fit.missed == parts:
+        if fit.refusal is None and fit.holes + fit.missed == parts.number:
             break
     return fits
 
@@ -104,7 +104,21 @@ def lance_fit(
     `sizes` says how many parts have each size; `hole` is longer along the bay where
     the facing is slit.
     """
-    return _in_parts(_entered(lance, depth_mm, hole, use), sizes, sum(sizes.values()), use)
+    return _in_parts(_entered(lance, depth_mm, hole, use), _parts(sizes), use)
+
+
+class _Parts(NamedTuple):
+    """So many parts of these sizes, the least of all their sides and the greatest, in mm."""
+
+    sizes: Mapping[Size, int]
+    number: int
+    least_mm: float
+    most_mm: float
+
+
+def _parts(sizes: Mapping[Size, int]) -> _Parts:
+    least_mm, most_mm = min(map(min, sizes), default=0.0), max(map(max, sizes), default=0.0)
+    return _Parts(sizes, sum(sizes.values()), least_mm, most_mm)
 
 
 @lru_cache(maxsize=64)  # the same in all cavities of a build-up
@@ -125,18 +139,25 @@ def _entered(lance: Lance, depth_mm: float, hole: Size, use: LanceUse) -> LanceF
     )
 
 
-def _in_parts(entered: LanceFit, sizes: Mapping[Size, int], parts: int, use: LanceUse) -> LanceFit:
+def _in_parts(entered: LanceFit, parts: _Parts, use: LanceUse) -> LanceFit:
     if entered.refusal:
         return entered
     lance, reach, _, _, _, room_mm, slit_mm = entered
-    tool_mm = lance.diameter_mm
-    missed = sum([number for (width, height), number in sizes.items() if tool_mm >= min(width, height)])
-    if missed == parts:
+    tool_mm, missed, holes, refusal = lance.diameter_mm, 0, parts.number, None
+    if tool_mm >= parts.least_mm:
+        missed = sum([number for size, number in parts.sizes.items() if tool_mm >= min(size)])
+    if missed == parts.number:
         return LanceFit(lance, 0.0, 0, 0, NOT_IN_BAY)
-    holes, refusal = holes_in(sizes=sizes, reach_m=reach), None
-    if holes > parts and reach * 1000 < use.least_reach_mm:
-        refusal = message("plan.lance_short", least=Quantity(use.least_reach_mm / 1000, "m"))
+    if parts.most_mm > 2000 * reach:
+        holes = holes_in(sizes=parts.sizes, reach_m=reach)
+    if holes > parts.number and reach * 1000 < use.least_reach_mm:
+        refusal = _short(use.least_reach_mm)
     return LanceFit(lance, reach, missed, holes, refusal, room_mm, slit_mm)
+
+
+@lru_cache(maxsize=64)
+def _short(least_mm: float) -> Message:
+    return message("plan.lance_short", least=Quantity(least_mm / 1000, "m"))
 
 
 def best_fit(*, fits: Iterable[LanceFit]) -> LanceFit | None:

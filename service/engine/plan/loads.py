@@ -6,7 +6,7 @@ from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment, Part
 from service.engine.ground.shapes import CubicMetres, Kilograms
-from service.engine.plan.quantities import dense_mass_kg, expected_bulge_m3, expected_bulge_mm
+from service.engine.plan.quantities import bulge_volume_m3, dense_mass_kg, expected_bulge_mm, facing_share
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
 
@@ -31,17 +31,17 @@ def loads(
     practice: Practice,
 ) -> tuple[Load, ...]:
     """The load of each compartment of one of the identical cavities of a dense fill."""
-    if not expected_bulge_mm(facing=cavity.facing, practice=practice):
-        return tuple(_load(each, 0.0, target_kg_m3) for each in compartments)
-    by_bay: dict[int, list[Part]] = {}
+    bulge_mm = expected_bulge_mm(facing=cavity.facing, practice=practice)
+    if not bulge_mm:
+        return tuple([_load(each, 0.0, target_kg_m3) for each in compartments])
+    clear_m2: dict[int, float] = {}
     for part in parts:
-        by_bay.setdefault(part.bay, []).append(part)
-    held_m3 = _held_m3(compartments)
+        clear_m2[part.bay] = clear_m2.get(part.bay, 0.0) + part.area_m2
+    share, held_m3 = facing_share(cavity=cavity), _held_m3(compartments)
     bulge_m3 = {
-        bay: expected_bulge_m3(cavity=cavity, parts=by_bay.get(bay, ()), practice=practice) / cavity.count
-        for bay in held_m3
+        bay: bulge_volume_m3(bulge_mm=bulge_mm, facing_m2=clear_m2.get(bay, 0.0) * share) for bay in held_m3
     }
-    return tuple(_load(each, _bulge_m3(each, held_m3, bulge_m3), target_kg_m3) for each in compartments)
+    return tuple([_load(each, _bulge_m3(each, held_m3, bulge_m3), target_kg_m3) for each in compartments])
 
 
 def _held_m3(compartments: tuple[Compartment, ...]) -> dict[int, float]:

@@ -129,7 +129,10 @@ def hole_list(*, task: Task, way: Way) -> tuple[Hole, ...]:
 
 def rates_of(*, practice: Practice, method: Method) -> MethodRates:
     """What the practice profile says of a method."""
-    return next(rates for rates in practice.rates.methods if rates.method is method)
+    for rates in practice.rates.methods:
+        if rates.method is method:
+            return rates
+    raise LookupError(method)
 
 
 @lru_cache(maxsize=64)  # what stands in the way is the same in most cavities
@@ -196,7 +199,8 @@ def _fits(*, task: Task, rates: MethodRates) -> list[LanceFit]:
 
 def _unfit(lances: tuple[Lance, ...], fits: list[LanceFit]) -> Message:
     limits: dict[Message, list[str]] = {}
-    for fit in sorted(fits, key=lambda each: lances.index(each.lance)):
+    order = {lance.code: place for place, lance in enumerate(lances)}
+    for fit in sorted(fits, key=lambda each: order[each.lance.code]):
         if fit.refusal:
             limits.setdefault(fit.refusal, []).append(fit.lance.code)
     refusals = tuple(

@@ -6,7 +6,7 @@ limits, measured by what that proof leaves uncertain: then a crew that blows as 
 certified at the first try.
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from math import pi
 from typing import Annotated
@@ -19,7 +19,7 @@ from service.engine.ground.uncertainty import Measured, Scatter, Share, rectangu
 from service.engine.ground.vocabulary import Proof, Standing
 from service.engine.ground.working import Working
 from service.engine.plan.density import Window
-from service.engine.plan.kilograms import blown_by_bags
+from service.engine.plan.kilograms import ByBags, by_bags
 from service.engine.plan.sampling import samples_needed
 from service.engine.plan.volume import Bulge, bulge_volume, net_volume, unsaid_bulge
 from service.engine.survey.cavity import Cavity
@@ -40,6 +40,7 @@ FORMULAS = (PROOF,)
 SURELY = 3.3
 USUAL_CORE_MM = 75.0  # of a firm that has declared no tool yet: common practice
 _ORDER = tuple(Proof)
+_RANKS = {proof: rank for rank, proof in enumerate(Proof)}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,22 +96,22 @@ def proof_plan(
     working: Working | None = None,
 ) -> ProofPlan:
     """The proofs of a dense fill (PROOF), of one of the identical cavities."""
-    core = _core(laid_out.cavity, window, practice)
+    bag_kg, errors = material.bag_kg, practice.uncertainties.weighing
     job = _Job(
         laid_out=laid_out,
         parts=parts,
         target_kg_m3=window.target_kg_m3.value,
         margin_kg_m3=_margin(window),
-        material=material,
         practice=practice,
-        core=core,
+        core=_core(laid_out.cavity, window, practice),
         facing=unsaid_bulge(cavity=laid_out.cavity, practice=practice),
+        unseen=by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=True),
+        emptied=by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=False),
     )
     together = _together(job, compartments)
-    known: dict[tuple[float, float], tuple[ProofOption, ...]] = {}
-    rows = tuple(_row(job, each, together, known) for each in compartments)
-    kinds = {id(row.options): row for row in rows}.values()  # rows that are alike have the same options
-    enough = next((proof for proof in Proof if all(_suffices(row, proof) for row in kinds)), None)
+    known: dict[tuple[float, bool], tuple[ProofOption, ...]] = {}
+    rows = tuple([_row(job, each, together, known) for each in compartments])
+    enough = _enough(known.values())
     chosen = enough or _best(rows)
     groups = sampled_together(compartments=compartments, proof=chosen)
     if working:
@@ -155,9 +156,10 @@ def _spread(bays: Collection[int], sampling: Sampling) -> Iterator[int]:
     return (several[len(several) * (number + 1) // needed - 1] for number in range(needed))
 
 
-def _suffices(row: CompartmentProof, proof: Proof) -> bool:
-    """Whether a proof, or a cheaper one that it includes, suffices for a compartment."""
-    return any(each.suffices and _ORDER.index(each.proof) <= _ORDER.index(proof) for each in row.options)
+def _enough(kinds: Iterable[tuple[ProofOption, ...]]) -> Proof | None:
+    """The cheapest proof that suffices for each kind of compartment, or includes one that does."""
+    cheapest = [[_RANKS[each.proof] for each in options if each.suffices] for options in kinds]
+    return _ORDER[max(map(min, cheapest))] if all(cheapest) else None
 
 
 def _best(rows: tuple[CompartmentProof, ...]) -> Proof:
@@ -172,19 +174,20 @@ class _Job:
     parts: tuple[Part, ...]
     target_kg_m3: float
     margin_kg_m3: float
-    material: Material
     practice: Practice
     core: Measured
     facing: Bulge
+    unseen: ByBags
+    emptied: ByBags
 
 
 def _row(
     job: _Job,
     space: Compartment,
     together: ProofOption | None,
-    known: dict[tuple[float, float], tuple[ProofOption, ...]],
+    known: dict[tuple[float, bool], tuple[ProofOption, ...]],
 ) -> CompartmentProof:
-    alike = (round(space.net_volume_m3, 6), float(space.shared))
+    alike = (round(space.net_volume_m3, 6), space.shared)
     if alike not in known:
         known[alike] = tuple(_options(job, space, together))
     return CompartmentProof(label=space.label, bays=space.bays, options=known[alike])
@@ -193,8 +196,8 @@ def _row(
 def _options(job: _Job, space: Compartment, together: ProofOption | None) -> Iterator[ProofOption]:
     volume = _volume(job, (space,))
     samples_u = _samples_u(job, len(space.bays)) if space.shared else None
-    for proof, unseen_ends in ((Proof.BAGS, True), (Proof.RUN_EMPTY_OR_WEIGHED, False)):
-        yield _option(job, proof, _balance_u(job, volume, unseen_ends=unseen_ends), samples_u)
+    for proof, ends in ((Proof.BAGS, job.unseen), (Proof.RUN_EMPTY_OR_WEIGHED, job.emptied)):
+        yield _option(job, proof, _balance_u(job, volume, ends), samples_u)
     if together and not space.shared:
         yield together
     if not space.shared:
@@ -206,7 +209,7 @@ def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption |
     closed = tuple(each for each in compartments if not each.shared)
     if len(closed) < 2 or len(closed) < len(compartments):
         return None
-    balance_u = _balance_u(job, _volume(job, closed), unseen_ends=True)
+    balance_u = _balance_u(job, _volume(job, closed), job.unseen)
     bays = sum([len(each.bays) for each in closed])
     return _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, balance_u, _samples_u(job, bays))
 
@@ -244,15 +247,9 @@ def _volume(job: _Job, spaces: Collection[Compartment]) -> Measured:
     return total((net, bulge_volume(cavity=cavity, bays=bays, bulge=job.facing, parts=job.parts)))
 
 
-def _balance_u(job: _Job, volume: Measured, *, unseen_ends: bool) -> float:
+def _balance_u(job: _Job, volume: Measured, by: ByBags) -> float:
     """Standard uncertainty of the density by mass balance of a space filled to its target amid a job."""
-    mass = blown_by_bags(
-        mass_kg=job.target_kg_m3 * volume.value,
-        bag_kg=job.material.bag_kg,
-        errors=job.practice.uncertainties.weighing,
-        unseen_ends=unseen_ends,
-    )
-    return mass.u_over(volume)
+    return by.blown(mass_kg=job.target_kg_m3 * volume.value).u_over(volume)
 
 
 def _core(cavity: Cavity, window: Window, practice: Practice) -> Measured:

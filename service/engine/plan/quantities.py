@@ -61,7 +61,7 @@ def whole(*, number: float) -> int:
 
 def expected_bulge_mm(*, facing: Facing, practice: Practice) -> float:
     """How far the practice profile expects this facing to bulge at mid-bay; 0 where it says nothing."""
-    return sum(bulge.bulge_mm for bulge in practice.bulges if bulge.facing is facing)
+    return sum([bulge.bulge_mm for bulge in practice.bulges if bulge.facing is facing])
 
 
 def clear_facing_m2(*, cavity: Cavity, parts: Iterable[Part]) -> float:
@@ -70,9 +70,13 @@ def clear_facing_m2(*, cavity: Cavity, parts: Iterable[Part]) -> float:
     Openings are left out: those that have a place where they are, the others in
     proportion. Of an open layer alone it is the whole area less openings.
     """
-    without_place_m2 = sum(each.area_m2 for each in cavity.openings if not each.is_placed)
-    clear_m2 = sum(part.area_m2 for part in parts)
-    return clear_m2 * (1 - without_place_m2 / face_m2(cavity=cavity))
+    return sum([part.area_m2 for part in parts]) * facing_share(cavity=cavity)
+
+
+def facing_share(*, cavity: Cavity) -> float:
+    """What openings without a place leave of the area between the timbers, as a share of it."""
+    without_place_m2 = sum([each.area_m2 for each in cavity.openings if not each.is_placed])
+    return 1 - without_place_m2 / face_m2(cavity=cavity)
 
 
 def bulge_volume_m3(*, bulge_mm: float, facing_m2: float) -> float:

@@ -48,7 +48,8 @@ def bulge_volume(*, cavity: Cavity, bays: Collection[int], bulge: Bulge, parts: 
 
     `parts` are those of the whole cavity. The factor is one for all facings of a job.
     """
-    facing_m2 = clear_facing_m2(cavity=cavity, parts=(part for part in parts if part.bay in bays))
+    within = frozenset(bays)
+    facing_m2 = clear_facing_m2(cavity=cavity, parts=[part for part in parts if part.bay in within])
     per_mm = bulge_volume_m3(bulge_mm=1.0, facing_m2=facing_m2)
     of_factor = bulge.bulge_mm / 1000 * facing_m2 * rectangular(half=BULGE_FACTOR_HALF)
     return Measured(
