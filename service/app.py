@@ -43,6 +43,7 @@ from service.api import (
     verification,
 )
 from service.settings import Settings
+from service.store import objects
 from service.store.session import open_database
 
 BLUEPRINTS: tuple[Blueprint, ...] = (
@@ -85,7 +86,7 @@ def create_app(settings: Settings) -> Flask:
     app.config.update(openapi.CONFIG)
     app.json = answering.Json(app)
     app.extensions["settings"] = settings
-    app.extensions["database"] = open_database(settings.database_url)
+    app.extensions["database"] = open_database(settings.database_url, objects=objects.opened(settings))
     requests.register(app, settings.log_level)
     limits.register(app, settings)
     app.before_request(requests.refuse_unprintable)

@@ -17,6 +17,7 @@
     |-- GivenUp               what is done after a change was tried too often: somebody has to see to it
     |-- NotDelivered          a receiver did not take an event, or may not be called
     |-- Unavailable           the database cannot be had just now
+    |   `-- ContentUnavailable  the object store, or what it should hold
     `-- SettingsWrong         the service cannot start as it was configured
 
 `api/problems.py` is the only place that turns them into answers.
@@ -144,6 +145,18 @@ class Unavailable(BaywrightError):
     def __init__(self, detail: str | Sayable, *, undecided: bool = False, lasting: bool = False) -> None:
         super().__init__(detail)
         self.undecided, self.lasting = undecided, lasting
+
+
+class ContentUnavailable(Unavailable):
+    """A content that lies outside the database cannot be had, or is not what was stored.
+
+    `is_lost` where the store answers, and has no such object, or another.
+    """
+
+    def __init__(self, detail: str | Sayable, *, is_lost: bool = False) -> None:
+        # It was waited for already, and tried again: a transaction is not run again for it.
+        super().__init__(detail, lasting=True)
+        self.is_lost = is_lost
 
 
 class SettingsWrong(BaywrightError):

@@ -24,6 +24,8 @@ CARRIED_CAVITIES = 600
 # RFC 3986, without user, query and fragment.
 PUBLIC_URL = re.compile(r"https?://[A-Za-z0-9.\-\[\]:]+(/[A-Za-z0-9._~/-]*)?")
 
+BUCKET_URL = re.compile(r"https?://[A-Za-z0-9.\-\[\]:]+(/[A-Za-z0-9._-]+)+/?")
+
 
 def _setting(default: Any, meaning: str, secret: bool = False) -> Any:
     return field(default=default, repr=not secret, metadata={"meaning": meaning, "secret": secret})
@@ -37,6 +39,14 @@ class Settings:
     owner_database_url: str = _setting(
         "", "the same database by the role that owns it: migrates, checks and works; else the first is used"
     )
+    objects_url: str = _setting(
+        "", "bucket for documents and photos: https://HOST/BUCKET, or with a prefix; else in the database"
+    )
+    objects_region: str = _setting("us-east-1", "region of that bucket, as its requests are signed for")
+    objects_key_id: str = _setting(
+        "", "who asks for its objects; without it the client looks where it usually does"
+    )
+    objects_secret: str = _setting("", "signs what is asked of it", secret=True)
     secret_key: str = _setting("", "signs client links; made and kept by SQLite", secret=True)
     public_url: str = _setting("", "address that links and QR codes lead to; nothing is issued without one")
     signing_folder: str = _setting("", "folder with the firms' signing keys, a FIRM.p12 each")
@@ -98,6 +108,8 @@ def read(environment: Mapping[str, str]) -> Settings:
     values["public_url"] = values["public_url"].rstrip("/")
     if values["public_url"] and not PUBLIC_URL.fullmatch(values["public_url"]):
         raise SettingsWrong(f"{PREFIX}PUBLIC_URL must begin with https:// or http:// and a host.")
+    if values["objects_url"] and not BUCKET_URL.fullmatch(values["objects_url"]):
+        raise SettingsWrong(f"{PREFIX}OBJECTS_URL must be http(s)://HOST/BUCKET, with a prefix or without.")
     for network in values["deliver_to"].split():
         _must_be_network(network)
     if len(values["secret_key"]) < 16:

@@ -17,6 +17,8 @@ from werkzeug.test import TestResponse
 
 from service.api.firm_files import read_firm
 from service.demo.day import Day
+from service.store import objects
+from service.store.objects import Bucket, Objects
 from service.store.session import open_database, writing
 from service.store.tables import tasks as table
 from service.usecases.base.context import Context
@@ -48,9 +50,9 @@ def _firm() -> Any:
 
 
 @contextmanager
-def operated(url: str) -> Iterator[Engine]:
+def operated(url: str, store: Objects | None = None) -> Iterator[Engine]:
     """A database as its operator sees it: every firm's rows."""
-    database = _operated(url)
+    database = _operated(url, store and store.bucket)
     try:
         yield database
     finally:
@@ -58,15 +60,16 @@ def operated(url: str) -> Iterator[Engine]:
 
 
 @lru_cache(maxsize=4)
-def _operated(url: str) -> Engine:
+def _operated(url: str, bucket: Bucket | None) -> Engine:
     """One engine for each of the last databases: what its statements compile to outlasts its connections."""
-    return open_database(url, operator=True)
+    return open_database(url, operator=True, objects=bucket and Objects(bucket))
 
 
 @contextmanager
 def operator_of(app: Flask) -> Iterator[Engine]:
     """The database of `app` as its operator sees it."""
-    with operated(app.extensions["settings"].operator_url) as database:
+    settings = app.extensions["settings"]
+    with operated(settings.operator_url, objects.opened(settings)) as database:
         yield database
 
 

@@ -18,6 +18,7 @@ from service.settings import Settings
 from service.store.migrate import upgrade
 from tests.api import METRICS_KEY, PUBLIC, Api, load_firms, operated
 from tests.long import LONG
+from tests.objects import ObjectStore
 from tests.plain import plain_papers
 from tests.postgres import throwaway_postgres
 
@@ -29,6 +30,18 @@ settings.load_profile("ours")
 gc.disable()
 
 ONE, BOTH, IN_TURN = "one_database", "both_databases", "databases_in_turn"
+ALSO_OUTSIDE, INSIDE, OUTSIDE = "also_outside", "inside", "outside"
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """What is marked `also_outside` runs with its contents in the database, then in an object store.
+
+    A module's mark counts in the long form alone, a test's own always.
+    """
+    own = {mark.name for mark in getattr(metafunc.function, "pytestmark", ())}
+    marks = own | ({mark.name for mark in metafunc.definition.iter_markers()} if LONG else set())
+    if "object_store" in metafunc.fixturenames and ALSO_OUTSIDE in marks and "inside_alone" not in marks:
+        metafunc.parametrize("object_store", [INSIDE, OUTSIDE], indirect=True, scope="module")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
@@ -79,7 +92,9 @@ def new_postgres() -> Iterator[Callable[[], str]]:
 
 
 @pytest.fixture(scope="module")
-def sqlite_url(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> str:
+def sqlite_url(
+    sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory, object_store: ObjectStore | None
+) -> str:
     """A migrated SQLite database of the module's own."""
     path = tmp_path_factory.mktemp("database") / "database.sqlite3"
     shutil.copyfile(sqlite_template, path)
@@ -87,18 +102,35 @@ def sqlite_url(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) 
 
 
 @pytest.fixture(scope="module", params=["sqlite", "postgresql"])
-def database_url(request: pytest.FixtureRequest) -> str:
+def database_url(request: pytest.FixtureRequest, object_store: ObjectStore | None) -> str:
     """A migrated database of the module's own, on one kind of database after the other."""
     if request.param == "postgresql":
         return request.getfixturevalue("new_postgres")()
     return request.getfixturevalue("sqlite_url")
 
 
+@pytest.fixture(scope="session")
+def object_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ObjectStore]:
+    """An object store for all tests; who stops it or looks at all that it holds has one of his own."""
+    store = ObjectStore(tmp_path_factory.mktemp("objects"))
+    store.start()
+    yield store
+    store.stop()
+
+
 @pytest.fixture(scope="module")
-def settings(database_url: str) -> Settings:
+def object_store(request: pytest.FixtureRequest) -> ObjectStore | None:
+    """The store beside the module's database; none unless a test is run `also_outside` (below)."""
+    outside = getattr(request, "param", INSIDE) == OUTSIDE
+    store: ObjectStore | None = request.getfixturevalue("object_server") if outside else None
+    return store
+
+
+@pytest.fixture(scope="module")
+def settings(database_url: str, object_store: ObjectStore | None) -> Settings:
     """Settings for the module's database, with a firm and another one loaded into it."""
     load_firms(database_url)
-    return Settings(
+    settings = Settings(
         database_url=database_url,
         secret_key="a secret for the tests only",
         public_url=PUBLIC,
@@ -107,6 +139,7 @@ def settings(database_url: str) -> Settings:
         rate_per_minute=1_000_000,
         public_rate_per_minute=1_000_000,
     )
+    return object_store.settings(settings) if object_store else settings
 
 
 @pytest.fixture(scope="module")
@@ -128,9 +161,9 @@ def papers_plain() -> Iterator[None]:
 
 
 @pytest.fixture
-def database(database_url: str) -> Iterator[Engine]:
+def database(database_url: str, object_store: ObjectStore | None) -> Iterator[Engine]:
     """The module's database, below the service: every firm's rows."""
-    with operated(database_url) as engine:
+    with operated(database_url, object_store and object_store.opened()) as engine:
         yield engine
 
 

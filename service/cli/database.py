@@ -1,4 +1,4 @@
-"""Commands for whoever keeps the database: settings, migrate, backup, check, sweep, tasks."""
+"""Commands for whoever keeps the database: settings, migrate, backup, check, sweep, tasks, objects."""
 
 import sys
 from datetime import UTC, datetime
@@ -32,11 +32,36 @@ def migrate() -> None:
 
 @click.command()
 def sweep() -> None:
-    """Delete answers that were kept for BAYWRIGHT_IDEMPOTENCY_DAYS; every write does a little of it."""
+    """Delete answers kept for BAYWRIGHT_IDEMPOTENCY_DAYS, and objects that nothing has named for a day."""
     from service.usecases.keeping import sweeping
 
-    deleted = sweeping.sweep(opened(), from_environment(), datetime.now(UTC))
+    database, now = opened(), datetime.now(UTC)
+    deleted = sweeping.sweep(database, from_environment(), now)
     click.echo(f"{deleted} answers deleted.")
+    if from_environment().objects_url:
+        click.echo(f"{sweeping.sweep_objects(database, now)} objects deleted.")
+
+
+@click.group()
+def objects() -> None:
+    """Documents and photos outside the database, in the bucket that BAYWRIGHT_OBJECTS_URL names."""
+
+
+@objects.command()
+@click.option("--back", is_flag=True, help="From the object store into the database.")
+def move(back: bool) -> None:
+    """Move every document and photo from the database into the object store, while the service goes on.
+
+    What was interrupted goes on when it is called again. Exit status 1 when something could not be moved.
+    """
+    from service.documents.wording.sentences import in_words
+    from service.usecases.keeping import moving
+
+    moved = moving.move(opened(), back=back)
+    for fault in moved.faults:
+        click.echo(in_words(fault), err=True)
+    click.echo(f"{moved.count} moved, {moved.size_bytes} bytes; {len(moved.faults)} left where they are.")
+    sys.exit(1 if moved.faults else 0)
 
 
 @click.command()
@@ -99,4 +124,4 @@ def tasks(retry: bool) -> None:
         )
 
 
-COMMANDS = (settings, migrate, backup, check, sweep, tasks)
+COMMANDS = (settings, migrate, backup, check, sweep, tasks, objects)

@@ -11,7 +11,7 @@ from typing import Any, NoReturn
 import click
 
 from service.cli import database, estimating, firm, jobs, modelled, recording, running, trust
-from service.errors import BaywrightError, InvalidInput, Sayable, Unavailable
+from service.errors import BaywrightError, ContentUnavailable, InvalidInput, Sayable, Unavailable
 
 
 class Commands(click.Group):
@@ -23,6 +23,8 @@ class Commands(click.Group):
             return super().invoke(ctx)
         except InvalidInput as error:
             _fail("\n".join(f"{fault.pointer or '/'}: {_words(fault.detail)}" for fault in error.faults))
+        except ContentUnavailable as error:
+            _fail(_words(error.detail))
         except Unavailable as error:
             _fail(f"The database cannot be used: {_cause(error.__cause__ or error)}")
         except BaywrightError as error:

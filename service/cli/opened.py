@@ -13,10 +13,12 @@ def opened() -> Engine:
     """The database, seen to have the schema of this version; raises SettingsWrong when it has not."""
     from service.errors import SettingsWrong
     from service.settings import from_environment
+    from service.store import objects
     from service.store.session import open_database
     from service.usecases.keeping.health import unfit_because
 
-    database = open_database(from_environment().operator_url, operator=True)
+    settings = from_environment()
+    database = open_database(settings.operator_url, operator=True, objects=objects.opened(settings))
     if fault := unfit_because(database):
         raise SettingsWrong(fault)
     return database

@@ -12,6 +12,7 @@ from service import tracing
 from service.documents.pdf.apart import FOLDER, FORK, hold
 from service.engine.ground.messages import Message, Quantity, from_plain, message, to_plain
 from service.settings import Settings
+from service.store import objects
 from service.store.row_types import Task
 from service.store.session import open_database
 from service.usecases.base.context import Context
@@ -78,7 +79,7 @@ def _do(settings: Settings, task: Task, sender: Connection) -> None:
 
 
 def _done(settings: Settings, task: Task) -> Message | None:
-    database = open_database(settings.database_url)
+    database = open_database(settings.database_url, objects=objects.opened(settings))
     context = Context(database=database, settings=settings, caller=None, now=datetime.now(UTC))
     tracing.begin()
     error = _performed(context, task)

@@ -24,6 +24,7 @@ from service.documents.pdf.apart import tell_system
 from service.errors import SettingsWrong, Unavailable
 from service.serve.apart import Apart
 from service.settings import Settings
+from service.store import objects
 from service.store.session import open_database
 from service.usecases.keeping import daily_anchors, health, tasks
 
@@ -121,6 +122,7 @@ def work(settings: Settings, *, parent: int | None = None) -> None:
     log_lines(settings.log_level)
     tell_system(PR_SET_NAME, NAME)
     render.prepare()
+    objects.prepare(objects.opened(settings))
     with operated(settings) as database:
         # What strangers wrote is made into documents over the service's connection, not the owner's.
         worker = Worker(replace(settings, owner_database_url=""), database, parent)

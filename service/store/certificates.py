@@ -174,6 +174,12 @@ def of_job(connection: Connection, job_id: UUID) -> list[Certificate]:
     return every(Certificate, rows)
 
 
+def ids_of(connection: Connection, job_id: UUID) -> list[UUID]:
+    """The ids of a job's certificates."""
+    found = select(certificates.c.id).where(certificates.c.job_id == job_id)
+    return list(connection.execute(found).scalars())
+
+
 def withdrawals_of_job(connection: Connection, job_id: UUID) -> list[Withdrawal]:
     """The withdrawals of a job's certificates."""
     rows = connection.execute(

@@ -1,6 +1,5 @@
 """Issued files: stored once, served as they are."""
 
-import hashlib
 from collections.abc import Collection, Iterator
 from datetime import datetime
 from uuid import UUID
@@ -8,7 +7,8 @@ from uuid import UUID
 from sqlalchemy import Connection, bindparam, case, null, select
 from sqlalchemy.dialects import postgresql, sqlite
 
-from service.store.row_types import File, one, stream
+from service.store.contents import Placed
+from service.store.row_types import File, FileHead, every, one, stream
 from service.store.tables import clients, files, quotes
 
 # Made once: making a statement takes longer than running it.
@@ -29,18 +29,12 @@ _READABLE = (
 )
 
 
-def attach(connection: Connection, *, kind: str, owner_id: UUID, content: bytes, now: datetime) -> bool:
+def attach(connection: Connection, *, kind: str, owner_id: UUID, placed: Placed, now: datetime) -> bool:
     """Attach a file to its owner, unless one is attached: the first stays, and the answer is False."""
     dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
     attached = connection.execute(
         dialect.insert(files)
-        .values(
-            kind=kind,
-            owner_id=owner_id,
-            sha256=hashlib.sha256(content).hexdigest(),
-            content=content,
-            created_at=now,
-        )
+        .values(kind=kind, owner_id=owner_id, created_at=now, **placed)
         .on_conflict_do_nothing()
         .returning(files.c.sha256)
     )
@@ -52,7 +46,7 @@ def erase(connection: Connection, owners: Collection[UUID], now: datetime) -> No
     connection.execute(
         files.update()
         .where(files.c.owner_id.in_(owners), files.c.erased_at.is_(None))
-        .values(content=None, erased_at=now)
+        .values(content=None, object_key=None, erased_at=now)
     )
 
 
@@ -77,6 +71,13 @@ def digest_of(connection: Connection, *, kind: str, owner_id: UUID) -> str | Non
     """The digest of an owner's file, which is not read for it."""
     mine = (files.c.kind == kind, files.c.owner_id == owner_id)
     return connection.execute(select(files.c.sha256).where(*mine)).scalar_one_or_none()
+
+
+def heads_of(connection: Connection, owners: Collection[UUID]) -> list[FileHead]:
+    """The files of these owners without their content, in the order of `of_owners`."""
+    kept = [column for column in files.c if column is not files.c.content]
+    statement = select(*kept).where(files.c.owner_id.in_(owners)).order_by(files.c.kind, files.c.owner_id)
+    return every(FileHead, connection.execute(statement))
 
 
 def of_owners(connection: Connection, owners: Collection[UUID]) -> Iterator[File]:

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, Select, func, select
+from sqlalchemy import Connection, Select, case, func, select
 
 from service.store.row_types import Photo, PhotoHead, every, one, stream
 from service.store.tables import photos
@@ -17,8 +17,8 @@ def add(connection: Connection, photo: Mapping[str, Any]) -> None:
 
 
 def _without_content() -> Select[Any]:
-    kept = [column for column in photos.c if column is not photos.c.content]
-    return select(*kept, func.length(photos.c.content).label("size_bytes"))
+    kept = [column for column in photos.c if column.name not in ("content", "size_bytes")]
+    return select(*kept, case((photos.c.erased_at.is_(None), photos.c.size_bytes)).label("size_bytes"))
 
 
 def of_job(connection: Connection, job_id: UUID) -> list[PhotoHead]:
@@ -38,12 +38,10 @@ def count(connection: Connection, job_id: UUID) -> int:
     return connection.execute(select(func.count()).where(photos.c.job_id == job_id)).scalar_one()
 
 
-def contents(connection: Connection, *, job_id: UUID, ids: Collection[UUID]) -> dict[UUID, bytes | None]:
-    """The content of those of a job's photos that have these ids; None where it was erased."""
-    found = connection.execute(
-        select(photos.c.id, photos.c.content).where(photos.c.job_id == job_id, photos.c.id.in_(ids))
-    )
-    return {photo_id: content and bytes(content) for photo_id, content in found}
+def some_of(connection: Connection, *, job_id: UUID, ids: Collection[UUID]) -> list[Photo]:
+    """Those of a job's photos that have these ids, with the content that lies in their rows."""
+    mine = (photos.c.job_id == job_id, photos.c.id.in_(ids))
+    return every(Photo, connection.execute(select(photos).where(*mine)))
 
 
 def erase(connection: Connection, job_id: UUID, now: datetime) -> None:
@@ -51,7 +49,7 @@ def erase(connection: Connection, job_id: UUID, now: datetime) -> None:
     connection.execute(
         photos.update()
         .where(photos.c.job_id == job_id, photos.c.erased_at.is_(None))
-        .values(content=None, latitude=None, longitude=None, erased_at=now)
+        .values(content=None, object_key=None, latitude=None, longitude=None, erased_at=now)
     )
 
 

@@ -22,6 +22,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, exc, func,
 
 from service.errors import SettingsWrong, Unavailable
 from service.store import storage
+from service.store.objects import Objects
 from service.store.retry import passing_as_unavailable
 
 BUSY_MS = 15_000
@@ -39,11 +40,19 @@ NO_DATABASE = (
 )
 
 
-def open_database(url: str, *, operator: bool = False) -> Engine:
+def open_database(url: str, *, operator: bool = False, objects: Objects | None = None) -> Engine:
     """An engine for `url`, prepared for its kind of database; the operator's sees every firm's rows.
+
+    What its rows keep that is large lies in `objects`, where there are any (store/contents.py).
 
     Its errors hide the values of a statement: they are logged, and the values are the clients'.
     """
+    engine = _opened(url, operator)
+    engine.update_execution_options(objects=objects)
+    return engine
+
+
+def _opened(url: str, operator: bool) -> Engine:
     server = address(url)
     if server.get_backend_name() == "sqlite":
         _keep_to_owner(server.database)

@@ -18,6 +18,7 @@ from sqlalchemy import create_engine
 from service.app import create_app
 from service.settings import Settings
 from service.store import files
+from service.store.contents import inside
 from service.store.migrate import upgrade
 from service.store.session import writing
 from tests.api import NOW, PUBLIC, Api, building, load_firms, operator_of
@@ -137,7 +138,9 @@ def test_documents(bench: Bench, job: Any) -> None:
 def _attach(api: Api, owner_id: str) -> None:
     """A stored document of the table's length: what is measured is not its making."""
     with operator_of(api.app) as database, writing(database) as connection:
-        files.attach(connection, kind="quote", owner_id=UUID(owner_id), content=os.urandom(165_000), now=NOW)
+        files.attach(
+            connection, kind="quote", owner_id=UUID(owner_id), placed=inside(os.urandom(165_000)), now=NOW
+        )
 
 
 def test_help(capsys: pytest.CaptureFixture[str]) -> None:

@@ -30,8 +30,9 @@ FOUND = small_building()["cavities"][0]
 
 PHOTOS = text(
     "INSERT INTO photos "
-    "(job_id, id, sha256, sent_sha256, firm_id, content, width_px, height_px, received_at, key_id) "
-    "SELECT id, id, repeat('0', 64), repeat('0', 64), firm_id, '', 1, 1, now(), "
+    "(job_id, id, sha256, sent_sha256, firm_id, content, size_bytes, "
+    "width_px, height_px, received_at, key_id) "
+    "SELECT id, id, repeat('0', 64), repeat('0', 64), firm_id, '', 0, 1, 1, now(), "
     "(SELECT id FROM keys WHERE keys.firm_id = jobs.firm_id LIMIT 1) FROM jobs"
 )
 

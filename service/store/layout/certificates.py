@@ -19,7 +19,7 @@ from sqlalchemy import (
     Uuid,
 )
 
-from service.store.layout.columns import digest, erased_at, metadata, of_firm, own_id
+from service.store.layout.columns import HAS_CONTENT, content, digest, erased_at, metadata, of_firm, own_id
 from service.store.types import Instant
 
 certificates = Table(
@@ -69,10 +69,10 @@ files = Table(
     Column("kind", String(20), primary_key=True),
     Column("owner_id", Uuid, primary_key=True),
     digest("sha256"),
-    Column("content", LargeBinary),
+    *content(),
     Column("created_at", Instant, nullable=False),
     erased_at(),
-    CheckConstraint("(content IS NULL) = (erased_at IS NOT NULL)", name="erased"),
+    CheckConstraint(HAS_CONTENT, name="erased"),
 )
 
 links = Table(
@@ -163,15 +163,22 @@ class Withdrawal(TypedDict):
     key_id: UUID
 
 
-class File(TypedDict):
-    """A row of `files`."""
+class FileHead(TypedDict):
+    """A file without its content."""
 
     kind: str
     owner_id: UUID
     sha256: str
-    content: bytes | None
+    object_key: str | None
+    size_bytes: int
     created_at: datetime
     erased_at: datetime | None
+
+
+class File(FileHead):
+    """A row of `files`."""
+
+    content: bytes | None
 
 
 class Link(TypedDict):

@@ -2,7 +2,20 @@
 
 from typing import Any
 
-from sqlalchemy import JSON, CheckConstraint, Column, Date, ForeignKey, Index, MetaData, String, Table, Uuid
+from sqlalchemy import (
+    JSON,
+    CheckConstraint,
+    Column,
+    Date,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Uuid,
+)
 
 from service.store.types import Instant
 
@@ -27,6 +40,21 @@ def of_firm() -> Column[Any]:
 
 def digest(name: str, *, nullable: bool = False) -> Column[Any]:
     return Column(name, String(64), CheckConstraint(f"length({name}) = 64", name=name), nullable=nullable)
+
+
+def content() -> tuple[Column[Any], Column[Any], Column[Any]]:
+    """What a row keeps, and its size: in the row itself, or in an object (store/objects.py) that it names."""
+    return (
+        Column("content", LargeBinary),
+        Column("object_key", String(300)),
+        Column("size_bytes", Integer, nullable=False),
+    )
+
+
+HAS_CONTENT = (
+    "(content IS NULL OR object_key IS NULL) "
+    "AND (content IS NULL AND object_key IS NULL) = (erased_at IS NOT NULL)"
+)
 
 
 def erased_at() -> Column[Any]:

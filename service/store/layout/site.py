@@ -13,7 +13,6 @@ from sqlalchemy import (
     ForeignKeyConstraint,
     Index,
     Integer,
-    LargeBinary,
     PrimaryKeyConstraint,
     String,
     Table,
@@ -22,7 +21,7 @@ from sqlalchemy import (
     Uuid,
 )
 
-from service.store.layout.columns import digest, erased_at, metadata, of_firm, own_id
+from service.store.layout.columns import HAS_CONTENT, content, digest, erased_at, metadata, of_firm, own_id
 from service.store.types import Instant
 
 entries = Table(
@@ -63,7 +62,7 @@ photos = Table(
     digest("sent_sha256"),
     Column("cavity", String(80)),
     Column("caption", Text),
-    Column("content", LargeBinary),
+    *content(),
     Column("width_px", Integer, nullable=False),
     Column("height_px", Integer, nullable=False),
     Column("taken_at", Instant),
@@ -75,7 +74,7 @@ photos = Table(
     erased_at(),
     PrimaryKeyConstraint("job_id", "id"),
     CheckConstraint(
-        "(content IS NULL) = (erased_at IS NOT NULL) AND (latitude IS NULL OR erased_at IS NULL) "
+        f"{HAS_CONTENT} AND (latitude IS NULL OR erased_at IS NULL) "
         "AND (longitude IS NULL OR erased_at IS NULL)",
         name="erased",
     ),
@@ -137,8 +136,9 @@ class PhotoBase(TypedDict):
 
 
 class PhotoHead(PhotoBase):
-    """A photo without its content."""
+    """A photo without its content; without a size once that was erased."""
 
+    object_key: str | None
     size_bytes: int | None
 
 
@@ -146,6 +146,8 @@ class Photo(PhotoBase):
     """A row of `photos`."""
 
     content: bytes | None
+    object_key: str | None
+    size_bytes: int
 
 
 class Concession(TypedDict):

@@ -58,7 +58,7 @@ SUBJECTS = {
     "withdrawal": "certificate_id",
     "file": "owner_id",
 }
-COVERED_BY_A_DIGEST = {"content", "record", "latitude", "longitude", "erased_at"}
+COVERED_BY_A_DIGEST = {"content", "object_key", "size_bytes", "record", "latitude", "longitude", "erased_at"}
 PERSONAL = {"acceptance": {"data", "salt"}}
 """Columns of a kind that are erased with the client: a digest covers them."""
 

@@ -35,7 +35,8 @@ from service.store import (
 )
 from service.store import certificates as issued
 from service.store import rows as stored
-from service.store.row_types import Certificate, CertificateHead, File, Job, some
+from service.store.contents import content_of
+from service.store.row_types import Certificate, CertificateHead, Job, some
 from service.store.session import reading
 from service.usecases.base.context import Context, loads
 from service.usecases.base.json import written
@@ -63,6 +64,8 @@ class Part:
     without: Collection[str] = ()
 
 
+# It lies in a member of its own.
+CONTENT = ("content", "object_key", "size_bytes")
 PARTS: Mapping[str, Part] = {
     "firm": Part(member=QUOTE, table=tables.firms, many=False),
     "quote": Part(member=QUOTE, table=tables.quotes, many=False),
@@ -84,11 +87,11 @@ PARTS: Mapping[str, Part] = {
     "supplements": Part(member=LEDGER, table=tables.supplements),
     "supplement_cavities": Part(member=LEDGER, table=tables.supplement_cavities),
     "supplement_steps": Part(member=LEDGER, table=tables.supplement_steps),
-    "photos": Part(member=LEDGER, table=tables.photos, without=("content",)),
+    "photos": Part(member=LEDGER, table=tables.photos, without=CONTENT),
     "certificates": Part(member=LEDGER, table=tables.certificates, without=("record",)),
     "supersessions": Part(member=LEDGER, table=tables.supersessions),
     "withdrawals": Part(member=LEDGER, table=tables.withdrawals),
-    "files": Part(member=LEDGER, table=tables.files, without=("content",)),
+    "files": Part(member=LEDGER, table=tables.files, without=CONTENT),
     "seals": Part(member=LEDGER, table=tables.seals),
 }
 
@@ -190,16 +193,12 @@ def _parts(connection: Connection, job: Job) -> dict[str, Any]:
         "certificates": certificates,
         "supersessions": issued.supersessions_of_job(connection, job["id"]),
         "withdrawals": issued.withdrawals_of_job(connection, job["id"]),
-        "files": [_without_content(row) for row in files.of_owners(connection, owners)],
+        "files": files.heads_of(connection, owners),
         "seals": seals.of_quote(connection, quote["id"]),
     }
     signed = [parts["client"], *(row for name in SIGNED for row in parts[name])]
     parts["keys"] = keys.by_ids(connection, {row["key_id"] for row in signed} - {None})
     return parts
-
-
-def _without_content(row: File) -> dict[str, Any]:
-    return {name: value for name, value in row.items() if name != "content"}
 
 
 def _members(
@@ -212,11 +211,11 @@ def _members(
     for certificate in parts["certificates"]:
         yield record_name(certificate["number"]), bytes(certificate["record"])
     for file in files.of_owners(connection, [row["owner_id"] for row in parts["files"]]):
-        if file["content"] is not None:
-            yield file_name(file, names), bytes(file["content"])
+        if (content := content_of(connection, file)) is not None:
+            yield file_name(file, names), content
     for photo in photos.whole(connection, job["id"]):
-        if photo["content"] is not None:
-            yield photo_name(photo), bytes(photo["content"])
+        if (content := content_of(connection, photo)) is not None:
+            yield photo_name(photo), content
 
 
 def _of(member: str) -> list[tuple[str, Part]]:

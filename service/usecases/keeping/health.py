@@ -3,8 +3,10 @@
 from sqlalchemy import Engine
 from sqlalchemy.exc import SQLAlchemyError
 
+from service.engine.ground.messages import Message
 from service.errors import Unavailable
 from service.store import migrate, storage
+from service.store.contents import objects_of
 from service.store.session import is_bound, owns_tables, reading
 
 
@@ -41,10 +43,11 @@ def cannot_see_every_firm_because(database: Engine) -> str | None:
     )
 
 
-def not_ready_because(database: Engine) -> str | None:
+def not_ready_because(database: Engine) -> str | Message | None:
     """A sentence that says what is missing; None when all is well."""
     try:
-        return unfit_because(database)
+        objects = objects_of(database)
+        return unfit_because(database) or (objects.fault() if objects else None)
     except (OSError, SQLAlchemyError, Unavailable):
         return "The database does not answer."
 

@@ -5,19 +5,20 @@ rows complete, of their kinds and of one job; what then stands in the database
 must pass the same examination as everything else there, before it is committed.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, BinaryIO
 from uuid import UUID
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection, Engine, Table
 from sqlalchemy.exc import DataError, IntegrityError
 
 from service.engine.ground.messages import Message, message
 from service.errors import Conflict, Fault, InvalidInput
 from service.store import firms, imports, keys, quotes, series, tables, terms
 from service.store import rows as stored
+from service.store.contents import PHOTO, Placed, inside, objects_of, place
 from service.store.session import writing
 from service.usecases.base import journal
 from service.usecases.keeping.archives import PARTS, file_name, names_of, photo_name, record_name
@@ -27,6 +28,7 @@ from service.usecases.keeping.unpacked import Unpacked, refuse, unpacked
 from service.usecases.keeping.zipped import Reader
 from service.usecases.work.terms import terms_of
 
+ERASED: Mapping[str, Any] = {"content": None, "object_key": None, "size_bytes": 0}
 NO_KEY = "0" * 64
 ADDED_AS_THEY_ARE = (
     *("acceptances", "assignments", "entries", "concessions"),
@@ -49,10 +51,11 @@ def restore(database: Engine, file: BinaryIO, now: datetime) -> Imported:
     """Import an archive; raises InvalidInput for one that is not whole, Conflict where something is there."""
     read = unpacked(file, now)
     parts = read.parts
+    outside = dict(_outside(database, read))
     try:
         with writing(database) as connection:
             before = set(firm_faults(connection, parts["firm"]["id"]))
-            _add(connection, read, now)
+            _add(connection, read, outside, now)
             _check_added(connection, parts, before)
     except IntegrityError:
         raise Conflict(message("keeping.row_in_the_way")) from None
@@ -61,12 +64,26 @@ def restore(database: Engine, file: BinaryIO, now: datetime) -> Imported:
     return Imported(firm=parts["firm"]["code"], job=parts["job"]["number"], members=len(read.archive.sizes))
 
 
-def _add(connection: Connection, read: Unpacked, now: datetime) -> None:
+def _outside(database: Engine, read: Unpacked) -> Iterator[tuple[str, Placed]]:
+    """Put every content where contents lie, if that is outside, before anything is written.
+
+    By its member where each lies then; the digest is the row's own.
+    """
+    if objects_of(database) is None:
+        return
+    firm_id = read.parts["firm"]["id"]
+    for each in _contents(read.parts):
+        if each.row["erased_at"] is None:
+            where = {"firm_id": firm_id, "owner_id": each.owner_id, "name": each.name}
+            yield each.member, place(database, **where, content=read.archive.read(each.member))
+
+
+def _add(connection: Connection, read: Unpacked, outside: Mapping[str, Placed], now: datetime) -> None:
     """Add everything, and note it in the journal when nothing else is to be locked any more."""
     parts = read.parts
     new = _add_firm(connection, parts["firm"])
     keys_added = _add_keys(connection, parts["keys"], now)
-    _add_job(connection, read)
+    _add_job(connection, read, outside)
     _let_be_found(connection, parts)
     _count_on(connection, parts)
     firm_id, quote = parts["firm"]["id"], parts["quote"]
@@ -79,7 +96,7 @@ def _add(connection: Connection, read: Unpacked, now: datetime) -> None:
         journal.note_quote(connection, firm_id, quote["id"], count=quote["sealed"], end=end)
 
 
-def _add_job(connection: Connection, read: Unpacked) -> None:
+def _add_job(connection: Connection, read: Unpacked, outside: Mapping[str, Placed]) -> None:
     parts = read.parts
     firm, quote, job = parts["firm"], parts["quote"], parts["job"]
     if quotes.by_id(connection, firm_id=firm["id"], quote_id=quote["id"]):
@@ -93,7 +110,7 @@ def _add_job(connection: Connection, read: Unpacked) -> None:
     stored.add_all(connection, tables.jobs, [job])
     for name in ADDED_AS_THEY_ARE:
         stored.add_all(connection, PARTS[name].table, parts[name])
-    _add_with_content(connection, read.archive, parts)
+    _add_with_content(connection, read.archive, parts, outside)
     for name in ("supersessions", "withdrawals", "seals"):
         stored.add_all(connection, PARTS[name].table, parts[name])
 
@@ -130,19 +147,38 @@ def _add_keys(connection: Connection, rows: Iterable[Mapping[str, Any]], now: da
     return [row["id"] for row in new]
 
 
-def _add_with_content(connection: Connection, archive: Reader, parts: Mapping[str, Any]) -> None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Content:
+    """A content of an archive: its table and row, its member, its owner and what its object is called."""
+
+    table: Table
+    row: Mapping[str, Any]
+    member: str
+    owner_id: UUID
+    name: str
+
+
+def _contents(parts: Mapping[str, Any]) -> Iterator[_Content]:
+    names = names_of(parts)
+    for row in parts["files"]:
+        where = {"member": file_name(row, names), "owner_id": row["owner_id"], "name": row["kind"]}
+        yield _Content(table=tables.files, row=row, **where)
+    for row in parts["photos"]:
+        where = {"member": photo_name(row), "owner_id": row["job_id"], "name": f"{PHOTO}/{row['id']}"}
+        yield _Content(table=tables.photos, row=row, **where)
+
+
+def _add_with_content(
+    connection: Connection, archive: Reader, parts: Mapping[str, Any], outside: Mapping[str, Placed]
+) -> None:
     """Rows whose content lies in a member of its own, one at a time."""
     for row in parts["certificates"]:
         record = archive.read(record_name(row["number"]))
         stored.add_all(connection, tables.certificates, [{**row, "record": record}])
-    names = names_of(parts)
-    for table, rows, name in (
-        (tables.files, parts["files"], lambda row: file_name(row, names)),
-        (tables.photos, parts["photos"], photo_name),
-    ):
-        for row in rows:
-            content = None if row["erased_at"] else archive.read(name(row))
-            stored.add_all(connection, table, [{**row, "content": content}])
+    for each in _contents(parts):
+        is_erased = each.row["erased_at"] is not None
+        placed = ERASED if is_erased else outside.get(each.member) or inside(archive.read(each.member))
+        stored.add_all(connection, each.table, [{**placed, **each.row}])
 
 
 def _let_be_found(connection: Connection, parts: Mapping[str, Any]) -> None:

@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
@@ -31,7 +31,6 @@ from service.store.row_types import (
     Acceptance,
     Certificate,
     Client,
-    File,
     Job,
     Photo,
     Quote,
@@ -51,6 +50,8 @@ from service.usecases.base.seals import (
     of_supplement,
     of_withdrawal,
 )
+from service.usecases.keeping import erased_objects
+from service.usecases.keeping.content_checks import content_faults
 from service.usecases.keeping.journalled import quote_faults
 from service.usecases.work.clients import digest as client_digest
 from service.usecases.work.clients import place_of
@@ -132,17 +133,20 @@ def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[Messa
     yield from _acceptance_faults(rows)
     yield from _certificate_faults(rows)
     yield from _supplement_faults(rows)
-    issued = dict(_issued(connection, rows))
+    issued, erased_at = dict(_issued(connection, rows)), rows.client["erased_at"]
     for file in files.of_owners(connection, rows.owners):
         found.files += 1
         issued |= of_rows("file", [file])
-        yield from _content_faults(file, _sealed(f"{file['kind']}_file"), str(file["owner_id"]), rows)
+        named = (_sealed(f"{file['kind']}_file"), str(file["owner_id"]))
+        yield from content_faults(connection, file, named, erased_at)
     if rows.job:
         for photo in photos.whole(connection, rows.job["id"]):
             found.files += 1
             issued |= of_rows("photo", [photo])
-            yield from _content_faults(photo, Sealed.PHOTO, str(photo["id"]), rows)
+            yield from content_faults(connection, photo, (Sealed.PHOTO, str(photo["id"])), erased_at)
             yield from _place_faults(photo, rows.client)
+    if erased_at:
+        yield from erased_objects.faults(connection, rows.quote, rows.owners)
     yield from _seal_faults(issued, rows)
     yield from quote_faults(connection, rows.quote, rows.seals)
 
@@ -283,17 +287,6 @@ def _certificate_faults(rows: _Rows) -> Iterator[Message]:
             yield message("keeping.another_client", number=row["number"])
         if record["ledger_sha256"] != before.get(str(row["id"])):
             yield message("keeping.another_ledger", number=row["number"])
-
-
-def _content_faults(row: File | Photo, thing: Sealed | str, subject: str, rows: _Rows) -> Iterator[Message]:
-    named: Mapping[str, Any] = {"thing": thing, "subject": subject}
-    if row["content"] is None:
-        if row["erased_at"] != rows.client["erased_at"]:
-            yield message("keeping.erased_by_itself", **named)
-    elif rows.client["erased_at"]:
-        yield message("keeping.not_erased", **named)
-    elif hashlib.sha256(bytes(row["content"])).hexdigest() != row["sha256"]:
-        yield message("keeping.content_altered", **named)
 
 
 def _place_faults(photo: Photo, client: Client) -> Iterator[Message]:

@@ -27,8 +27,8 @@ from service.store.session import reading, writing
 from service.usecases.base.context import Context
 from service.usecases.base.json import to_json
 from service.usecases.firm import deliveries, receivers
-from service.usecases.keeping import daily_anchors
-from service.usecases.work import ready
+from service.usecases.keeping import daily_anchors, erased_objects
+from service.usecases.work import erasures, ready
 from service.usecases.work.documents import MAKERS
 
 log = logging.getLogger("baywright")
@@ -70,12 +70,15 @@ class Kind:
 
 # A week of trying: an authority for timestamps may be away for days, and tomorrow's takes its place.
 ANCHOR_PAUSES_S = (MINUTE, 10 * MINUTE, *(HOUR,) * 7 * 24)
+# The same: nobody is to be told that something is erased which is not, only because a store was away.
+ERASURE_PAUSES_S = ANCHOR_PAUSES_S
 KINDS: Mapping[str, Kind] = {
     **{
         name: Kind(handle=make, lane="documents", pauses_s=DOCUMENT_PAUSES_S) for name, make in MAKERS.items()
     },
     daily_anchors.KIND: Kind(handle=daily_anchors.make, lane="anchors", pauses_s=ANCHOR_PAUSES_S),
     ready.KIND: Kind(handle=ready.look, lane="readiness", pauses_s=DOCUMENT_PAUSES_S),
+    erasures.OBJECTS: Kind(handle=erased_objects.delete, lane="erasures", pauses_s=ERASURE_PAUSES_S),
     on_the_way.KIND: Kind(
         handle=deliveries.deliver,
         lane="deliveries",

@@ -2,7 +2,8 @@
 
 What goes: the client's name, mail and address with the salt of their digest, and who accepted; the
 documents, which print them; the photos and where they were taken; kept answers
-that name the quote, a photo or a supplement. What stays: quantities, prices, the ledger, every record,
+that name the quote, a photo or a supplement. Objects outside the database are deleted by a worker
+afterwards (`usecases/keeping/erased_objects.py`). What stays: quantities, prices, the ledger, every record,
 every digest. Free text that the firm's people wrote stays too.
 """
 
@@ -26,13 +27,17 @@ from service.store import (
     supplements,
     terms,
 )
+from service.store.contents import lie_outside, objects_of
 from service.store.row_types import Job, Quote
 from service.store.session import forget
 from service.usecases.base.context import Context, writes
+from service.usecases.base.outbox import queue
 from service.usecases.base.seals import of_closure, of_erasure, seal
 from service.usecases.work.quote_states import found, state_on
 from service.usecases.work.quotes import answer
 
+OBJECTS = "erased_objects"
+"""The kind of the task that deletes what lies outside."""
 ERASABLE = ("draft", "withdrawn", "superseded", "lapsed")
 
 
@@ -91,15 +96,23 @@ def _must_be_over(quote: Quote, job: Job | None, context: Context) -> None:
 
 
 def _erase_with_it(connection: Connection, context: Context, quote_id: UUID, job: Job | None) -> None:
-    owners, names = [quote_id], [str(quote_id)]
+    owners, names = owners_of(connection, quote_id), [str(quote_id)]
     acceptances.erase(connection, quote_id, context.now)
+    if objects_of(connection) or lie_outside(connection, owners):
+        queue(connection, context, OBJECTS, quote_id)
     if job:
-        issued = certificates.of_job(connection, job["id"])
-        steps = supplements.steps_of(connection, [job["id"]])
-        owners += [job["id"], *(row["id"] for row in (*issued, *steps))]
         names += [str(row["id"]) for row in photos.of_job(connection, job["id"])]
         names += [str(row["id"]) for row in supplements.of_jobs(connection, [job["id"]])]
         photos.erase(connection, job["id"], context.now)
     files.erase(connection, owners, context.now)
     terms.erase(connection, owners)
     answers.forget(connection, names)
+
+
+def owners_of(connection: Connection, quote_id: UUID) -> list[UUID]:
+    """Whose files and photos are a quote's: its own, its job's, those of certificates and supplements."""
+    job = jobs.of_quote(connection, quote_id)
+    if job is None:
+        return [quote_id]
+    steps = supplements.steps_of(connection, [job["id"]])
+    return [quote_id, job["id"], *certificates.ids_of(connection, job["id"]), *(row["id"] for row in steps)]

@@ -5,7 +5,6 @@ nothing else besides. What is kept is a JPEG that was written here: comments, th
 colour profiles, cameras' notes and whatever hides behind the picture stay outside.
 """
 
-import hashlib
 import io
 import re
 import warnings
@@ -50,7 +49,6 @@ class Picture:
     """A photo as it is kept."""
 
     content: bytes
-    sha256: str
     width_px: int
     height_px: int
     taken_at: datetime | None
@@ -110,7 +108,6 @@ def _read(content: bytes, reader: type[ImageFile.ImageFile], most_pixels: int) -
     latitude, longitude = exif.place(notes)
     return Picture(
         content=written,
-        sha256=hashlib.sha256(written).hexdigest(),
         width_px=kept.width,
         height_px=kept.height,
         taken_at=exif.taken_at(notes),

@@ -12,9 +12,10 @@ from sqlalchemy import Connection
 from service.engine.ground.messages import message
 from service.errors import Conflict, Erased, Fault, InvalidInput, NotKnown
 from service.store import clients, photos
-from service.store.row_types import Job, PhotoHead, some
+from service.store.contents import PHOTO, Placed, content_of, place
+from service.store.row_types import Job, Photo, PhotoHead, some
 from service.usecases.base.clock import is_beyond
-from service.usecases.base.context import Context, reads, refuse_repeated, writes
+from service.usecases.base.context import Context, loads, reads, refuse_repeated, writes
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs
 from service.usecases.work.clients import digest, place_of
@@ -55,7 +56,14 @@ def put(context: Context, job_id: UUID, sent: Sent) -> Mapping[str, Any]:
     # Decoding takes its time: it is done before the transaction holds up others.
     picture = made_anew(sent.content, sent.media_type, most_pixels=context.settings.photo_limit_pixels)
     picture = _with_what_travelled_beside(picture, sent)
-    kept: Mapping[str, Any] = _put(context, job_id, sent, picture)
+    placed = place(
+        context.database,
+        firm_id=context.firm_id,
+        owner_id=job_id,
+        name=f"{PHOTO}/{sent.id}",
+        content=picture.content,
+    )
+    kept: Mapping[str, Any] = _put(context, job_id, sent, picture, placed)
     return kept
 
 
@@ -70,20 +78,24 @@ def _with_what_travelled_beside(picture: Picture, sent: Sent) -> Picture:
 
 @reads
 def _known(connection: Connection, context: Context, job_id: UUID, sent: Sent) -> Mapping[str, Any] | None:
-    jobs.found(connection, context, job_id)
+    job = jobs.found(connection, context, job_id)
     refuse_repeated(connection, context)
     kept = photos.find(connection, job_id=job_id, photo_id=sent.id)
+    if kept is None:
+        # Before anything is put anywhere; it is looked at once more where it is decided.
+        _must_be_taken(connection, context, job, sent)
     return _same(kept, sent) if kept else None
 
 
 @writes
 def _put(
-    connection: Connection, context: Context, job_id: UUID, sent: Sent, picture: Picture
+    connection: Connection, context: Context, job_id: UUID, sent: Sent, picture: Picture, placed: Placed
 ) -> Mapping[str, Any]:
     job = jobs.found(connection, context, job_id, lock=True)
     jobs.must_be_open(job)
     if photos.find(connection, job_id=job_id, photo_id=sent.id) is None:
-        _keep(connection, context, job, sent, picture)
+        _must_be_taken(connection, context, job, sent)
+        _keep(connection, context, job, sent, picture, placed)
     kept = photos.find(connection, job_id=job_id, photo_id=sent.id)
     assert kept is not None
     return _same(kept, sent)
@@ -101,23 +113,27 @@ def _taken_at(picture: Picture, now: datetime) -> datetime | None:
     return None if taken is None or is_beyond(taken, now) else taken
 
 
-def _keep(connection: Connection, context: Context, job: Job, sent: Sent, picture: Picture) -> None:
+def _must_be_taken(connection: Connection, context: Context, job: Job, sent: Sent) -> None:
+    jobs.must_be_open(job)
     most = context.settings.photo_limit
     if photos.count(connection, job["id"]) >= most:
         raise Conflict(message("photos.too_many", most=most))
     labels = {row["label"] for row in parts_of(connection, job["quote_id"])}
     if sent.cavity is not None and sent.cavity not in labels:
         raise InvalidInput(Fault("/cavity", message("photos.no_such_part", cavity=sent.cavity)))
+
+
+def _keep(
+    connection: Connection, context: Context, job: Job, sent: Sent, picture: Picture, placed: Placed
+) -> None:
     assert context.caller is not None
     row = {
         "job_id": job["id"],
         "id": sent.id,
         "firm_id": job["firm_id"],
-        "sha256": picture.sha256,
         "sent_sha256": sent.sha256,
         "cavity": sent.cavity,
         "caption": sent.caption,
-        "content": picture.content,
         "width_px": picture.width_px,
         "height_px": picture.height_px,
         "taken_at": _taken_at(picture, context.now),
@@ -126,6 +142,7 @@ def _keep(connection: Connection, context: Context, job: Job, sent: Sent, pictur
         "place_sha256": _place_digest(connection, job, sent.id, picture),
         "received_at": context.now,
         "key_id": context.caller.key_id,
+        **placed,
     }
     photos.add(connection, row)
     seal(connection, job["quote_id"], of_rows("photo", [row]))
@@ -148,19 +165,25 @@ def listed(connection: Connection, context: Context, job_id: UUID) -> Mapping[st
     return {"photos": [_answer(row) for row in photos.of_job(connection, job_id)]}
 
 
-@reads
-def file(connection: Connection, context: Context, job_id: UUID, photo_id: UUID) -> Mapping[str, Any]:
-    """A photo's stored bytes."""
-    jobs.found(connection, context, job_id)
-    kept = photos.find(connection, job_id=job_id, photo_id=photo_id)
-    if kept is None:
-        raise NotKnown(message("photos.not_known"))
-    content = photos.contents(connection, job_id=job_id, ids=[photo_id])[photo_id]
-    if content is None:
-        raise Erased(message("photos.erased"))
+def file(context: Context, job_id: UUID, photo_id: UUID) -> Mapping[str, Any]:
+    """A photo's stored bytes; without them for who has them already."""
+    kept = _one(context, job_id, photo_id)
+    is_had = kept["sha256"] == context.has
+    content = None if is_had else content_of(context.database, kept)
     return {"id": photo_id, "sha256": kept["sha256"], "content": content}
 
 
+@loads
+def _one(connection: Connection, context: Context, job_id: UUID, photo_id: UUID) -> Photo:
+    jobs.found(connection, context, job_id)
+    kept = photos.some_of(connection, job_id=job_id, ids=[photo_id])
+    if not kept:
+        raise NotKnown(message("photos.not_known"))
+    if kept[0]["erased_at"]:
+        raise Erased(message("photos.erased"))
+    return kept[0]
+
+
 def _answer(row: PhotoHead) -> dict[str, Any]:
-    hidden = {"job_id", "firm_id", "key_id", "place_sha256", "sent_sha256"}
+    hidden = {"job_id", "firm_id", "key_id", "place_sha256", "sent_sha256", "object_key"}
     return some(row, (name for name in row if name not in hidden))

@@ -20,7 +20,8 @@ from service.engine.site.awaited import AwaitedPhoto, awaited_photos
 from service.engine.site.certifiable import Certifiable, certifiable
 from service.errors import Conflict, Fault, InvalidInput
 from service.store import certificates, concessions, entries, firms, photos, supplements
-from service.store.row_types import CertificateHead, Firm, Job, PhotoHead
+from service.store.contents import content_of
+from service.store.row_types import CertificateHead, Firm, Job, Photo, PhotoHead
 from service.usecases.base.context import Context, loads, refuse_repeated
 from service.usecases.base.json import to_json
 from service.usecases.work import jobs, rendering
@@ -200,12 +201,14 @@ def _tag(rests_on: Mapping[str, Any], parts: Collection[str]) -> str:
     return hashlib.sha256(rfc8785.dumps(named)).hexdigest()
 
 
-@loads
-def taken_pictures(
-    connection: Connection, context: Context, job_id: UUID, named: Sequence[Mapping[str, Any]]
-) -> dict[str, bytes]:
+def taken_pictures(context: Context, job_id: UUID, named: Sequence[Mapping[str, Any]]) -> dict[str, bytes]:
     """The content of a job's photos that a record names, by its digest."""
-    jobs.found(connection, context, job_id)
-    contents = photos.contents(connection, job_id=job_id, ids=[UUID(photo["id"]) for photo in named])
-    found = {photo["sha256"]: contents[UUID(photo["id"])] for photo in named}
+    taken = _photos(context, job_id, [UUID(photo["id"]) for photo in named])
+    found = {photo["sha256"]: content_of(context.database, photo) for photo in taken}
     return {sha256: content for sha256, content in found.items() if content is not None}
+
+
+@loads
+def _photos(connection: Connection, context: Context, job_id: UUID, ids: Sequence[UUID]) -> list[Photo]:
+    jobs.found(connection, context, job_id)
+    return photos.some_of(connection, job_id=job_id, ids=ids)

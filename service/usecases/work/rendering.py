@@ -19,6 +19,7 @@ from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import Unit
 from service.errors import Erased, GivenUp
 from service.store import clients, files, seals, tasks
+from service.store.contents import Placed, content_of, place, take_away
 from service.store.retry import retried
 from service.store.row_types import File, Task
 from service.store.session import reading, writing
@@ -77,7 +78,14 @@ def stored(context: Context, kind: str, owner_id: UUID, *, client_of: UUID) -> F
                 has=context.has,
             )
 
-    return retried(look, repeatable=True)
+    return _with_content(context, retried(look, repeatable=True))
+
+
+def _with_content(context: Context, file: File | None) -> File | None:
+    """The file with its content, read outside of any transaction from where it lies; not for who has it."""
+    if file is None or file["object_key"] is None or file["sha256"] == context.has:
+        return file
+    return {**file, "content": content_of(context.database, file)}
 
 
 def _found(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> File | Awaited | None:
@@ -86,7 +94,9 @@ def _found(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> File
         # First the task: a worker ends it when the file is stored.
         task = tasks.of(connection, kind=kind, subject_id=owner_id)
         file = files.of(connection, kind=kind, owner_id=owner_id)
-    return file if file or task is None else _awaited(task, context.now)
+    if file or task is None:
+        return _with_content(context, file)
+    return _awaited(task, context.now)
 
 
 def _queued(context: Context, kind: str, owner_id: UUID) -> Awaited:
@@ -115,15 +125,23 @@ def _awaited(task: Task, now: datetime) -> Awaited:
 def made_once(
     context: Context, kind: str, owner_id: UUID, make: Callable[[], bytes], *, client_of: UUID
 ) -> Mapping[str, Any]:
-    """The file of an owner: the stored one, or a new one stored first.
+    """The file of an owner, with a content that lies in its row: the stored one, or a new one stored first.
 
     Raises Erased once the data of the client of the quote `client_of` is.
     """
     file = retried(lambda: _stored(context, kind, owner_id, client_of), repeatable=True)
     if file is not None:
         return file
-    content = make()
-    return retried(lambda: _attached(context, kind, owner_id, content, client_of), repeatable=True)
+    placed = place(context.database, firm_id=context.firm_id, owner_id=owner_id, name=kind, content=make())
+    try:
+        file = retried(lambda: _attached(context, kind, owner_id, placed, client_of), repeatable=True)
+    except Erased:
+        take_away(context.database, placed)
+        raise
+    if file["object_key"] != placed["object_key"]:
+        # Somebody was faster.
+        take_away(context.database, placed)
+    return file
 
 
 def _stored(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> File | None:
@@ -132,12 +150,12 @@ def _stored(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> Fil
         return files.of(connection, kind=kind, owner_id=owner_id)
 
 
-def _attached(context: Context, kind: str, owner_id: UUID, content: bytes, client_of: UUID) -> File:
+def _attached(context: Context, kind: str, owner_id: UUID, placed: Placed, client_of: UUID) -> File:
     with writing(context.database, firm_id=context.firm_id) as connection:
         # An erasure may have been faster than the making: what it missed must not be stored after it.
         seals.hold(connection, client_of)
         _must_not_be_erased(connection, client_of)
-        new = files.attach(connection, kind=kind, owner_id=owner_id, content=content, now=context.now)
+        new = files.attach(connection, kind=kind, owner_id=owner_id, placed=placed, now=context.now)
         attached = files.of(connection, kind=kind, owner_id=owner_id)
         assert attached is not None
         if new:

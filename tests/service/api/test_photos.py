@@ -23,7 +23,7 @@ from tests.api import Api, operator_of, problem
 from tests.pictures import MARK, notes, photo, pixels, written
 from tests.said import said
 
-pytestmark = pytest.mark.one_database
+pytestmark = [pytest.mark.one_database, pytest.mark.also_outside]
 
 LATE = "2026-11-25T17:00:00Z"
 NO_PHOTO = "01a213d1-0000-7000-8000-000000000000"
@@ -208,6 +208,7 @@ def test_a_kept_photo_cannot_be_changed_below_the_service(api: Api) -> None:
 
 
 @pytest.mark.both_databases
+@pytest.mark.inside_alone
 def test_a_photo_that_is_not_the_one_taken_in_is_found(api: Api) -> None:
     job = api.job()
     send(api, job, photo())
@@ -217,9 +218,9 @@ def test_a_photo_that_is_not_the_one_taken_in_is_found(api: Api) -> None:
         with writing(database) as connection:
             connection.execute(
                 text(
-                    "INSERT INTO photos (job_id, id, sha256, sent_sha256, firm_id, content, width_px,"
-                    " height_px, received_at, key_id) SELECT job_id, :id, :digest, :digest, firm_id,"
-                    " content, 1, 1, received_at, key_id FROM photos LIMIT 1"
+                    "INSERT INTO photos (job_id, id, sha256, sent_sha256, firm_id, content, size_bytes,"
+                    " width_px, height_px, received_at, key_id) SELECT job_id, :id, :digest, :digest,"
+                    " firm_id, content, size_bytes, 1, 1, received_at, key_id FROM photos LIMIT 1"
                 ),
                 {"digest": "0" * 64, "id": UUID(NO_PHOTO).hex if sqlite else NO_PHOTO},
             )

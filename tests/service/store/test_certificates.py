@@ -6,6 +6,7 @@ from uuid import UUID
 from uuid6 import uuid7
 
 from service.store import certificates, files, imports, jobs
+from service.store.contents import inside
 from tests.stored import DIGEST, LATER, NOW, Site, firm
 
 
@@ -64,7 +65,7 @@ def test_what_has_become_of_it(site: Site) -> None:
     supersede(site, old, new)
     assert withdraw(site, new["id"]) is True
     assert withdraw(site, new["id"], "Once more") is False
-    files.attach(site.connection, kind="certificate", owner_id=new["id"], content=b"x", now=NOW)
+    files.attach(site.connection, kind="certificate", owner_id=new["id"], placed=inside(b"x"), now=NOW)
     first, second = certificates.listed(site.connection, site.job_id)
     assert (first["superseded_by"], first["superseded_at"]) == (new["number"], NOW)
     assert (second["withdrawal_reason"], second["withdrawn_at"]) == ("A slip", LATER)

@@ -3,13 +3,14 @@
 import hashlib
 
 from service.store import files
+from service.store.contents import inside
 from tests.stored import LATER, NOW, Site, quote
 
 
 def test_the_first_file_stays(site: Site) -> None:
     owner = quote(site.connection, site.firm_id)
     attached = [
-        files.attach(site.connection, kind="quote", owner_id=owner, content=content, now=NOW)
+        files.attach(site.connection, kind="quote", owner_id=owner, placed=inside(content), now=NOW)
         for content in (b"first", b"second")
     ]
     assert attached == [True, False]
@@ -23,7 +24,7 @@ def test_the_first_file_stays(site: Site) -> None:
 def test_owners_files_come_one_by_one_in_order(site: Site) -> None:
     one, other, nobody = (quote(site.connection, site.firm_id) for _ in range(3))
     for owner, kind in ((other, "quote"), (one, "quote"), (one, "sheet"), (nobody, "quote")):
-        files.attach(site.connection, kind=kind, owner_id=owner, content=b"x", now=NOW)
+        files.attach(site.connection, kind=kind, owner_id=owner, placed=inside(b"x"), now=NOW)
     found = [(row["kind"], row["owner_id"]) for row in files.of_owners(site.connection, [one, other])]
     assert found == [("quote", one), ("quote", other), ("sheet", one)]
     assert list(files.of_owners(site.connection, [])) == []
@@ -32,7 +33,7 @@ def test_owners_files_come_one_by_one_in_order(site: Site) -> None:
 def test_erasing_keeps_the_digest_and_the_first_time(site: Site) -> None:
     owner, other = (quote(site.connection, site.firm_id) for _ in range(2))
     for each in (owner, other):
-        files.attach(site.connection, kind="quote", owner_id=each, content=b"x", now=NOW)
+        files.attach(site.connection, kind="quote", owner_id=each, placed=inside(b"x"), now=NOW)
     for at in (NOW, LATER):
         files.erase(site.connection, [owner], at)
     erased, kept = (files.of(site.connection, kind="quote", owner_id=each) for each in (owner, other))
@@ -41,4 +42,7 @@ def test_erasing_keeps_the_digest_and_the_first_time(site: Site) -> None:
     assert erased["sha256"] == hashlib.sha256(b"x").hexdigest()
     assert kept
     assert kept["content"] is not None
-    assert files.attach(site.connection, kind="quote", owner_id=owner, content=b"again", now=LATER) is False
+    assert (
+        files.attach(site.connection, kind="quote", owner_id=owner, placed=inside(b"again"), now=LATER)
+        is False
+    )

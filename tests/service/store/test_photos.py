@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 from service.store import photos
+from service.store.contents import inside
 from tests.stored import DIGEST, LATER, NOW, Site, moment
 
 CONTENT = b"\xff\xd8 a picture"
@@ -12,9 +13,8 @@ CONTENT = b"\xff\xd8 a picture"
 def add(site: Site, **columns: Any) -> UUID:
     row = {
         "id": uuid4(),
-        "sha256": DIGEST,
         "sent_sha256": DIGEST,
-        "content": CONTENT,
+        **dict(inside(columns.pop("content", CONTENT)), sha256=DIGEST),
         "width_px": 40,
         "height_px": 30,
         "latitude": 52.4,
@@ -24,6 +24,11 @@ def add(site: Site, **columns: Any) -> UUID:
     }
     photos.add(site.connection, {**site.owned, **row})
     return row["id"]
+
+
+def contents(site: Site, *ids: UUID) -> dict[UUID, bytes | None]:
+    found = photos.some_of(site.connection, job_id=site.job_id, ids=ids)
+    return {row["id"]: row["content"] and bytes(row["content"]) for row in found}
 
 
 def test_photos_in_the_order_they_were_received(site: Site) -> None:
@@ -43,8 +48,7 @@ def test_an_id_is_a_photo_of_its_job_alone(site: Site) -> None:
     assert found
     assert (found["caption"], found["size_bytes"]) == ("Ours", len(CONTENT))
     assert photos.find(site.connection, job_id=site.job_id, photo_id=uuid4()) is None
-    held = photos.contents(site.connection, job_id=other.job_id, ids=[photo_id, uuid4()])
-    assert held == {photo_id: b"x"}
+    assert contents(other, photo_id, uuid4()) == {photo_id: b"x"}
 
 
 def test_erasing_takes_picture_and_place_and_leaves_the_digest(site: Site) -> None:
@@ -56,8 +60,8 @@ def test_erasing_takes_picture_and_place_and_leaves_the_digest(site: Site) -> No
     assert found
     assert (found["size_bytes"], found["latitude"], found["longitude"]) == (None, None, None)
     assert (found["erased_at"], found["sha256"]) == (NOW, DIGEST)
-    assert photos.contents(site.connection, job_id=site.job_id, ids=[photo_id]) == {photo_id: None}
-    assert photos.contents(site.connection, job_id=other.job_id, ids=[kept]) == {kept: CONTENT}
+    assert contents(site, photo_id) == {photo_id: None}
+    assert contents(other, kept) == {kept: CONTENT}
 
 
 def test_whole_photos_come_one_by_one(site: Site) -> None:

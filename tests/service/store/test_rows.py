@@ -90,4 +90,5 @@ def test_members_must_be_the_columns(values: object) -> None:
 
 
 def test_columns_may_be_kept_elsewhere() -> None:
-    assert rows.names(tables.files, ("content",)) == ["kind", "owner_id", "sha256", "created_at", "erased_at"]
+    left = rows.names(tables.files, ("content", "object_key", "size_bytes"))
+    assert left == ["kind", "owner_id", "sha256", "created_at", "erased_at"]

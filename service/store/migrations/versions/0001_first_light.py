@@ -19,10 +19,16 @@ def upgrade() -> None:
         sa.Column("owner_id", sa.Uuid(), nullable=False),
         sa.Column("sha256", sa.String(length=64), nullable=False),
         sa.Column("content", sa.LargeBinary(), nullable=True),
+        sa.Column("object_key", sa.String(length=300), nullable=True),
+        sa.Column("size_bytes", sa.Integer(), nullable=False),
         sa.Column("created_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("erased_at", sa.DateTime(timezone=True), nullable=True),
         sa.CheckConstraint("length(sha256) = 64", name="ck_files_sha256"),
-        sa.CheckConstraint("(content IS NULL) = (erased_at IS NOT NULL)", name="ck_files_erased"),
+        sa.CheckConstraint(
+            "(content IS NULL OR object_key IS NULL) "
+            "AND (content IS NULL AND object_key IS NULL) = (erased_at IS NOT NULL)",
+            name="ck_files_erased",
+        ),
         sa.PrimaryKeyConstraint("kind", "owner_id", name="pk_files"),
     )
     op.create_table(
@@ -502,6 +508,8 @@ def upgrade() -> None:
         sa.Column("cavity", sa.String(length=80), nullable=True),
         sa.Column("caption", sa.Text(), nullable=True),
         sa.Column("content", sa.LargeBinary(), nullable=True),
+        sa.Column("object_key", sa.String(length=300), nullable=True),
+        sa.Column("size_bytes", sa.Integer(), nullable=False),
         sa.Column("width_px", sa.Integer(), nullable=False),
         sa.Column("height_px", sa.Integer(), nullable=False),
         sa.Column("taken_at", sa.DateTime(timezone=True), nullable=True),
@@ -515,7 +523,9 @@ def upgrade() -> None:
         sa.CheckConstraint("length(sent_sha256) = 64", name="ck_photos_sent_sha256"),
         sa.CheckConstraint("length(place_sha256) = 64", name="ck_photos_place_sha256"),
         sa.CheckConstraint(
-            "(content IS NULL) = (erased_at IS NOT NULL) AND (latitude IS NULL OR erased_at IS NULL) "
+            "(content IS NULL OR object_key IS NULL) "
+            "AND (content IS NULL AND object_key IS NULL) = (erased_at IS NOT NULL) "
+            "AND (latitude IS NULL OR erased_at IS NULL) "
             "AND (longitude IS NULL OR erased_at IS NULL)",
             name="ck_photos_erased",
         ),
@@ -768,7 +778,7 @@ ERASED_ONLY = {
         "key_id",
     ),
     "clients": ("quote_id", "sha256"),
-    "files": ("kind", "owner_id", "sha256", "created_at"),
+    "files": ("kind", "owner_id", "sha256", "size_bytes", "created_at"),
     "photos": (
         "job_id",
         "id",
@@ -777,6 +787,7 @@ ERASED_ONLY = {
         "sent_sha256",
         "cavity",
         "caption",
+        "size_bytes",
         "width_px",
         "height_px",
         "taken_at",
@@ -785,6 +796,8 @@ ERASED_ONLY = {
         "key_id",
     ),
 }
+# What may be moved: from its row into an object that the row names, and back. Nothing else changes with it.
+MOVED = {"files": (), "photos": ("latitude", "longitude")}
 # Added and taken away with a draft, and with nothing else.
 OF_A_DRAFT = ("quote_cavities", "quote_options", "clients")
 OF_AN_OFFER = OF_A_DRAFT[:2]
@@ -821,8 +834,8 @@ def _freeze_sqlite() -> None:
         for action in ("UPDATE", "DELETE"):
             op.execute(f"CREATE TRIGGER {table}_no_{action.lower()} BEFORE {action} ON {table} {refuse}")
     for table, kept in ERASED_ONLY.items():
-        erased = _erased(f'NEW."{column}" IS OLD."{column}"' for column in kept)
-        op.execute(f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} WHEN NOT ({erased}) {refuse}")
+        allowed = _allowed(table, kept, 'NEW."{0}" IS OLD."{0}"', "length(NEW.content) = NEW.size_bytes")
+        op.execute(f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} WHEN NOT ({allowed}) {refuse}")
         if table not in OF_A_DRAFT:
             op.execute(f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} {refuse}")
     changed = " OR ".join(f"NEW.{column} IS NOT OLD.{column}" for column in FROZEN_IN_A_QUOTE)
@@ -856,9 +869,15 @@ def _freeze_postgresql() -> None:
     for table in ADDED_TO_ONLY:
         op.execute(f"CREATE TRIGGER {table}_frozen BEFORE UPDATE OR DELETE ON {table} FOR EACH ROW {refuse}")
     for table, kept in ERASED_ONLY.items():
-        erased = _erased(f'NEW."{column}" IS NOT DISTINCT FROM OLD."{column}"' for column in kept)
+        allowed = _allowed(
+            table,
+            kept,
+            'NEW."{0}" IS NOT DISTINCT FROM OLD."{0}"',
+            "encode(sha256(NEW.content), 'hex') = NEW.sha256",
+        )
         op.execute(
-            f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} FOR EACH ROW WHEN (NOT ({erased})) {refuse}"
+            f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} FOR EACH ROW "
+            f"WHEN (NOT ({allowed})) {refuse}"
         )
         if table not in OF_A_DRAFT:
             op.execute(f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} FOR EACH ROW {refuse}")
@@ -891,8 +910,17 @@ def _freeze_postgresql() -> None:
         )
 
 
-def _erased(kept: Iterable[str]) -> str:
-    return " AND ".join(("OLD.erased_at IS NULL", "NEW.erased_at IS NOT NULL", *kept))
+def _allowed(table: str, kept: Iterable[str], same: str, is_content: str) -> str:
+    """The changes of a row that are let through: its erasure, and where its content can lie, a move of that."""
+    unchanged = [same.format(column) for column in kept]
+    erased = " AND ".join(("OLD.erased_at IS NULL", "NEW.erased_at IS NOT NULL", *unchanged))
+    if table not in MOVED:
+        return erased
+    unchanged += [same.format(column) for column in (*MOVED[table], "erased_at")]
+    # What comes back is the content; nothing is compared with what is null.
+    back = f"OLD.content IS NULL AND NEW.content IS NOT NULL AND {is_content}"
+    moved = f"({back} OR OLD.object_key IS NULL AND NEW.object_key IS NOT NULL)"
+    return f"{erased} OR {' AND '.join(('OLD.erased_at IS NULL', moved, *unchanged))}"
 
 
 # Which column of a row says whose it is: the firm's id, or the id of a row that belongs to the firm.

@@ -17,7 +17,11 @@ from service.store.tables import metadata
 from tests.api import Api, problem
 from tests.full_job import full_job
 
-pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("papers_plain")]
+pytestmark = [
+    pytest.mark.one_database,
+    pytest.mark.also_outside,
+    pytest.mark.usefixtures("papers_plain"),
+]
 
 ZEROS = "0" * 64
 UNSEALED = ("latitude", "longitude", "erased_at")

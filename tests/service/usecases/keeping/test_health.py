@@ -5,10 +5,12 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Engine
 
+from service.engine.ground.messages import message
 from service.errors import Unavailable
 from service.store import storage
 from service.store.session import open_database
 from service.usecases.keeping.health import not_isolated_because, not_ready_because, unfit_because
+from tests.objects import ObjectStore
 
 
 def test_a_migrated_database_is_ready_and_isolates(database: Engine) -> None:
@@ -43,3 +45,16 @@ def test_a_file_that_can_only_be_read_is_named_before_sqlite_says_that_it_cannot
     monkeypatch.setattr(storage.os, "access", lambda *_: False)
     assert unfit_because(shut) == "The file of the database can only be read."
     shut.dispose()
+
+
+def test_an_object_store_that_is_away_is_said_and_the_operator_goes_on(
+    database: Engine, store: ObjectStore
+) -> None:
+    beside = open_database(database.url.render_as_string(hide_password=False), objects=store.opened())
+    assert not_ready_because(beside) is None
+    store.stop()
+    assert not_ready_because(beside) == message("store.objects_away")
+    assert unfit_because(beside) is None
+    store.start()
+    assert not_ready_because(beside) is None
+    beside.dispose()

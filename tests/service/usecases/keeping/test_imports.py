@@ -32,7 +32,7 @@ from tests.api import NOW, Api, operated
 from tests.full_job import full_job
 from tests.refusals import refused, told, words
 
-pytestmark = pytest.mark.usefixtures("papers_plain")
+pytestmark = [pytest.mark.also_outside, pytest.mark.usefixtures("papers_plain")]
 
 Members = dict[str, bytes]
 LATER = datetime(2036, 3, 1, 8, 0, tzinfo=UTC)

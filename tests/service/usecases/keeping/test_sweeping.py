@@ -11,6 +11,7 @@ from service.store.session import reading, writing
 from service.store.tables import answers
 from service.usecases.keeping import sweeping
 from tests.api import Api, small_building
+from tests.kept import Kept
 
 
 def test_expired_answers_are_swept_and_no_others(
@@ -32,3 +33,27 @@ def test_expired_answers_are_swept_and_no_others(
     assert sweeping.sweep(database, settings, now) == 0
     with reading(database) as connection:
         assert connection.execute(select(func.count()).select_from(answers)).scalar_one() == 2
+
+
+def test_objects_that_nothing_names_go_after_a_day_and_no_others(kept: Kept) -> None:
+    """Put, and their transaction never came: here by hand. What others keep in the bucket is left alone."""
+    now, named = datetime.now(UTC), kept.store.held()
+    firm = named[0].partition("/")[0]
+    objects = kept.store.opened()
+    unnamed = [
+        f"{named[0]}2",
+        f"{firm}/{uuid4()}/quote/{'0' * 64}.x",
+        f"{firm}/{uuid4()}/photo/{uuid4()}/x.y",
+    ]
+    foreign = [f"{uuid4()}/{uuid4()}/quote/x", "notes.txt", f"{firm}/read.me"]
+    for key in (*unnamed, *foreign):
+        objects.put(key, b"x")
+    assert sweeping.sweep_objects(kept.database, now) == 0
+    later = now + timedelta(days=1, minutes=5)
+    assert sweeping.sweep_objects(kept.database, later) == 3
+    assert sweeping.sweep_objects(kept.database, later) == 0
+    assert kept.store.held() == sorted((*named, *foreign))
+
+
+def test_without_a_store_there_is_nothing_to_sweep(database: Engine) -> None:
+    assert sweeping.sweep_objects(database, datetime.now(UTC)) == 0

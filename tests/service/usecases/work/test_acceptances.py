@@ -9,6 +9,7 @@ from sqlalchemy import Engine
 
 from service.errors import Conflict, NotKnown
 from service.store import files, jobs
+from service.store.contents import inside
 from service.store.session import reading, writing
 from service.usecases.base.context import Context
 from service.usecases.work import links
@@ -34,7 +35,7 @@ def opens(context: Context, offer: UUID) -> tuple[Context, str]:
 def printed(database: Engine, offer: UUID) -> Shown:
     """What a client says who was shown the offer's document."""
     with writing(database) as connection:
-        files.attach(connection, kind="quote", owner_id=offer, content=b"%PDF", now=NOW)
+        files.attach(connection, kind="quote", owner_id=offer, placed=inside(b"%PDF"), now=NOW)
         digest = files.digest_of(connection, kind="quote", owner_id=offer)
     return Shown(name="Ada Client", document_sha256=digest or "")
 

@@ -22,7 +22,7 @@ from tests.api import NOW, PUBLIC, Api, problem, small_building
 from tests.pictures import photo
 from tests.said import said
 
-pytestmark = pytest.mark.usefixtures("papers_plain")
+pytestmark = [pytest.mark.also_outside, pytest.mark.usefixtures("papers_plain")]
 
 NAME, MAIL, STREET = "Wilhelmine Sonderbar", "sonderbar@example.org", "Quittenweg 17b"
 LATITUDE, LONGITUDE = "48.208472", "16.367013"
@@ -146,6 +146,7 @@ def test_the_record_in_a_certificate_names_nobody(api: Api) -> None:
     assert STREET in printed
 
 
+@pytest.mark.also_outside
 def test_documents_and_photos_are_gone_and_say_so(api: Api) -> None:
     job, issued = certified(api, shade=20)
     link = api.send("POST", f"/v1/certificates/{issued['id']}/links", {"days": 3}, role="sales").json
@@ -289,6 +290,7 @@ def test_the_database_lets_nothing_but_an_erasure_through(database: Engine, chan
         connection.execute(text(change))
 
 
+@pytest.mark.inside_alone
 def test_an_erasure_by_hand_is_found(api: Api, database: Engine) -> None:
     job, issued = certified(api)
     files, clients = metadata.tables["files"], metadata.tables["clients"]
@@ -314,6 +316,7 @@ def test_an_erasure_by_hand_is_found(api: Api, database: Engine) -> None:
     )
 
 
+@pytest.mark.inside_alone
 def test_a_certificate_whose_client_is_erased_before_its_file_is_made_says_so(api: Api) -> None:
     """Nobody is told to look again for a file that cannot come any more, and no worker tries again."""
     api.wait()

@@ -1,6 +1,5 @@
 """Photos from strangers: what is refused, and what of the others is kept."""
 
-import hashlib
 import io
 from datetime import UTC, datetime
 
@@ -70,12 +69,11 @@ def test_what_is_kept_is_a_jpeg_in_rgb_under_its_own_digest(kind: str, mode: str
     image = seen(picture)
     assert (image.format, image.mode, image.size) == ("JPEG", "RGB", (96, 64))
     assert (picture.width_px, picture.height_px) == image.size
-    assert picture.sha256 == hashlib.sha256(picture.content).hexdigest()
 
 
 def test_the_same_photo_is_kept_as_the_same_bytes() -> None:
     assert kept(photo()).content == kept(photo()).content
-    assert kept(photo()).sha256 != kept(photo(shade=120)).sha256
+    assert kept(photo()).content != kept(photo(shade=120)).content
 
 
 def test_an_ordinary_progressive_jpeg_is_taken() -> None:
@@ -85,7 +83,7 @@ def test_an_ordinary_progressive_jpeg_is_taken() -> None:
 def test_an_opaque_alpha_channel_is_dropped() -> None:
     opaque = pixels().convert("RGBA")
     as_rgb = kept(written(pixels(), "PNG"), "image/png")
-    assert kept(written(opaque, "PNG"), "image/png").sha256 == as_rgb.sha256
+    assert kept(written(opaque, "PNG"), "image/png").content == as_rgb.content
 
 
 @pytest.mark.parametrize(

@@ -10,18 +10,19 @@ from sqlalchemy import Engine
 
 from service.errors import Conflict, Erased, NotKnown
 from service.store import photos as rows
+from service.store.contents import inside
 from service.store.session import writing
 from service.usecases.base.context import Context
 from service.usecases.work import photos
 from service.usecases.work.images import Picture
 from service.usecases.work.photos import Sent, _same, _taken_at, _with_what_travelled_beside
-from tests.stored import DIGEST, NOW, Site
+from tests.stored import NOW, Site
 
 SENT = Sent(id=uuid4(), content=b"as sent", media_type="image/jpeg", cavity="W1", caption="The patch")
 
 
 def keep(own: Site, database: Engine) -> Any:
-    row = {**own.owned, "id": SENT.id, "sha256": DIGEST, "sent_sha256": SENT.sha256, "content": b"kept"}
+    row = {**own.owned, "id": SENT.id, "sent_sha256": SENT.sha256, **inside(b"kept")}
     sizes = {"width_px": 4, "height_px": 3, "received_at": NOW, "cavity": "W1", "caption": "The patch"}
     with writing(database) as connection:
         rows.add(connection, {**row, **sizes})
@@ -59,7 +60,7 @@ def test_another_photo_under_the_same_id_is_refused(own: Site, database: Engine,
 
 def picture(**fields: Any) -> Picture:
     unknown = {"taken_at": None, "latitude": None, "longitude": None}
-    return Picture(**{"content": b"", "sha256": DIGEST, "width_px": 4, "height_px": 3, **unknown, **fields})
+    return Picture(**{"content": b"", "width_px": 4, "height_px": 3, **unknown, **fields})
 
 
 def test_what_the_file_says_goes_before_what_travelled_beside_it() -> None:

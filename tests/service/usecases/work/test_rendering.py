@@ -12,6 +12,7 @@ from service.engine.ground.messages import message
 from service.errors import Erased, GivenUp
 from service.store import clients, seals
 from service.store import tasks as stored_tasks
+from service.store.contents import content_of
 from service.store.session import reading, writing
 from service.store.tables import tasks as table
 from service.usecases.base.context import Context
@@ -21,6 +22,8 @@ from service.usecases.work import rendering
 from service.usecases.work.rendering import asked_for, made_once
 from tests import stored
 from tests.api import NOW
+
+pytestmark = pytest.mark.also_outside
 
 
 @pytest.fixture
@@ -32,7 +35,8 @@ def quote_id(context: Context, database: Engine) -> UUID:
 
 
 def made(context: Context, quote_id: UUID, make: Any) -> bytes:
-    return bytes(made_once(context, "quote", quote_id, make, client_of=quote_id)["content"])
+    file = made_once(context, "quote", quote_id, make, client_of=quote_id)
+    return content_of(context.database, file) or b""
 
 
 def test_a_file_is_made_once_sealed_and_stays(context: Context, database: Engine, quote_id: UUID) -> None:
