@@ -2,7 +2,10 @@
 
 from pathlib import Path
 
+import pytest
+
 from tests.commands import baywright
+from tests.objects import KEY_ID, SECRET, ObjectStore
 
 
 def test_settings_are_listed_with_their_meaning(home: Path) -> None:
@@ -28,3 +31,25 @@ def test_an_empty_database_checks_out(home: Path) -> None:
 
 def test_sweeping_tells_how_much_it_swept(home: Path) -> None:
     assert baywright(home, "sweep").strip() == "0 answers deleted."
+
+
+def test_objects_are_moved_checked_and_swept_and_the_secret_is_not_shown(
+    home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said = baywright(home, "objects", "move", code=1)
+    assert "BAYWRIGHT_OBJECTS_URL" in said
+    store = ObjectStore(tmp_path)
+    named = {"URL": store.url, "KEY_ID": KEY_ID, "SECRET": SECRET}
+    for name, value in named.items():
+        monkeypatch.setenv(f"BAYWRIGHT_OBJECTS_{name}", value)
+    store.start()
+    for way in ([], ["--back"]):
+        assert baywright(home, "objects", "move", *way) == "0 moved, 0 bytes; 0 left where they are.\n"
+    assert "0 objects deleted" in baywright(home, "sweep")
+    assert "0 faults" in baywright(home, "check")
+    shown = baywright(home, "settings")
+    assert store.url in shown
+    assert SECRET not in shown
+    store.stop()
+    assert "object store" in baywright(home, "sweep", code=1)
+    assert "Traceback" not in baywright(home, "sweep", code=1)
