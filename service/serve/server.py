@@ -8,6 +8,7 @@ import fcntl
 import logging
 import os
 import shutil
+import signal
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -25,6 +26,7 @@ from gunicorn.http.errors import ParseException
 from service.api import problems
 from service.api.metrics import SHARED_FOLDER
 from service.app import create_app
+from service.documents.pdf.apart import PR_SET_PDEATHSIG, tell_system
 from service.errors import SettingsWrong
 from service.serve.with_worker import GRACE_S, WithWorker
 from service.serve.worker import operated
@@ -110,6 +112,8 @@ def serve(settings: Settings, *, host: str, port: int, workers: int, works: bool
         "loglevel": "warning",
         "control_socket_disable": True,
         "when_ready": _say_where,
+        "post_fork": _end_with_arbiter,
+        "post_worker_init": _end_without_arbiter,
     }
     with _figures() as folder:
         os.environ[SHARED_FOLDER] = folder
@@ -130,6 +134,19 @@ def _must_be_fit(settings: Settings, works: bool) -> None:
     if works or settings.owner_database_url:
         with operated(settings) as operator:
             signing_keys.check(operator, settings, datetime.now(UTC))
+
+
+def _end_with_arbiter(_arbiter: Any, _worker: Any) -> None:
+    """Have Linux tell a worker when its arbiter is gone.
+
+    gunicorn's own looks for it when nobody waits, and then every minute: others could not listen meanwhile.
+    """
+    tell_system(PR_SET_PDEATHSIG, signal.SIGTERM)
+
+
+def _end_without_arbiter(worker: Any) -> None:
+    """A worker whose arbiter was gone before it could be told begins nothing."""
+    worker.alive = worker.alive and worker.ppid == os.getppid()
 
 
 def _say_where(arbiter: Any) -> None:

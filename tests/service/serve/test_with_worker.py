@@ -5,8 +5,10 @@ import os
 import signal
 import time
 from collections.abc import Iterator
+from contextlib import suppress
 from http.client import HTTPConnection
 from io import BytesIO
+from pathlib import Path
 from zipfile import ZipFile
 
 import pytest
@@ -88,3 +90,22 @@ def test_the_worker_ends_with_its_server(server: Server) -> None:
     assert server.process.wait(timeout=60) == 0
     with pytest.raises(ProcessLookupError):
         os.kill(pid, 0)
+
+
+def test_whoever_answers_ends_with_the_process_it_comes_from(server: Server) -> None:
+    server.start()
+    one_working(server)
+    pids = server.worker_pids()
+    server.kill_arbiter()
+    # By itself gunicorn's would look for it within a minute of its last request.
+    deadline = time.monotonic() + WITHIN_S / 2
+    while any(map(is_there, pids)):
+        assert time.monotonic() < deadline
+        time.sleep(0.1)
+
+
+def is_there(pid: int) -> bool:
+    """Whether a process lives; who reaps it may take its time."""
+    with suppress(FileNotFoundError, ProcessLookupError):
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    return False
