@@ -199,8 +199,8 @@ def _fits(*, task: Task, rates: MethodRates) -> list[LanceFit]:
 
 def _unfit(lances: tuple[Lance, ...], fits: list[LanceFit]) -> Message:
     limits: dict[Message, list[str]] = {}
-    order = {lance.code: place for place, lance in enumerate(lances)}
-    for fit in sorted(fits, key=lambda each: order[each.lance.code]):
+    order = {lance: place for place, lance in enumerate(lances)}
+    for fit in sorted(fits, key=lambda each: order[each.lance]):
         if fit.refusal:
             limits.setdefault(fit.refusal, []).append(fit.lance.code)
     refusals = tuple(
