@@ -4,23 +4,18 @@ from collections.abc import Iterator
 from typing import Any
 
 from service.documents.wording.formats import Units
-from service.documents.wording.languages import catalogue
-from service.documents.wording.sentences import in_words
+from service.documents.wording.sentences import in_words, source_in_words
 
 TRACE = ("rule", "source", "standing")
 
 
 def sources(facts: Any, units: Units) -> list[dict[str, Any]]:
-    """Each source that the facts name, with its standing and its rules in words; sorted by these.
-
-    What the engine says round the titles of published ones is in the paper's language.
-    """
-    told = catalogue(units.language.code).gettext
+    """Each source that the facts name, with its standing and its rules in words; sorted by these."""
     rules: dict[tuple[str, str], set[str]] = {}
     for each in _traced(facts):
         rules.setdefault((each["source"], each["standing"]), set()).add(in_words(each["rule"], units))
     found = [
-        {"rules": sorted(names), "source": told(source), "standing": standing}
+        {"rules": sorted(names), "source": source_in_words(source, units), "standing": standing}
         for (source, standing), names in rules.items()
     ]
     return sorted(found, key=lambda each: (each["rules"], each["source"]))

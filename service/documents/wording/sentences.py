@@ -30,7 +30,7 @@ from service.documents.wording.formats import (
     Kind,
     Units,
 )
-from service.documents.wording.languages import CATALOGUES
+from service.documents.wording.languages import CATALOGUES, catalogue
 from service.engine.ground.messages import Message, to_plain, word
 from service.engine.ground.vocabulary import Subject
 
@@ -57,6 +57,8 @@ def in_words(said: Message | Plain, units: Units | None = None) -> str:
         return _fixed(said.code, units.language.code)
     plain = to_plain(said) if isinstance(said, Message) else said
     values = {name: written(value, units) for name, value in plain["values"].items()}
+    if "source" in values:
+        values["source"] = source_in_words(values["source"], units)
     text = _text(plain["code"].partition(".")[0], plain["code"], plain["values"], units)
     return text.format_map(values)
 
@@ -81,6 +83,11 @@ def as_word(member: StrEnum, units: Units | None = None) -> str:
 def subject_in_words(subject: str, units: Units | None = None) -> str:
     """What a condition is about: a word of the vocabulary, or the label, day or code that it is."""
     return as_word(Subject(subject), units) if subject in set(Subject) else subject
+
+
+def source_in_words(source: str, units: Units) -> str:
+    """A source: one that the engine names in the reader's language, a maker's or the firm's own as it is."""
+    return catalogue(units.language.code).gettext(source)
 
 
 def written(value: Any, units: Units) -> str:

@@ -22,6 +22,7 @@ from service.engine.survey.practice import DensityBand, Material, Practice, Shee
 from service.engine.survey.sourced import decides
 from service.errors import Fault, InvalidInput
 
+PLANNER = "the planner"
 DENSITY_WINDOW = Formula(
     code="density_window",
     expression="lowest = max(lowest of each rule that binds), highest = min(highest of each rule that binds)",
@@ -184,7 +185,7 @@ def _posted(target_kg_m3: float | None, lowest: Bound, highest: Bound) -> Bound 
     if target_kg_m3 > highest.value:
         said = message("plan.target_above_highest", target=wanted, limit=_said(highest))
         raise _refused("/target_kg_m3", said)
-    known = Provenance(rule=message("plan.posted_target"), source="the planner", standing=Standing.DECLARED)
+    known = Provenance(rule=message("plan.posted_target"), source=PLANNER, standing=Standing.DECLARED)
     return Bound(value=target_kg_m3, provenance=known)
 
 

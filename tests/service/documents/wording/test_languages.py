@@ -25,6 +25,8 @@ from service.documents.wording.languages import CATALOGUES, ORIGIN, Language
 from service.documents.wording.sentences import in_words
 from service.engine.ground.formula import Formula
 from service.engine.ground.vocabulary import Market, Standing
+from service.engine.plan.bounds import NON_SETTLING
+from service.engine.plan.density import DENSITY_TARGET, DENSITY_WINDOW, PLANNER
 from tests import builders
 from tests.service.documents import facts
 from tests.service.documents.reading import Elements, text_of
@@ -53,13 +55,15 @@ def asked() -> Iterator[str | tuple[str, ...]]:
         yield from (
             message for _, message, _, _ in extract_from_file("python", module, keywords={"text": None})
         )
-    yield from published()
+    yield from sources_in_words()
 
 
-def published() -> set[str]:
-    """The published sources that a formula of the engine names, with its own words round the titles."""
-    formulas = (each for module in modules() for each in vars(module).values() if isinstance(each, Formula))
-    return {formula.source for formula in formulas if formula.standing is Standing.PUBLISHED}
+def sources_in_words() -> set[str]:
+    """The engine's own sources that papers print: all published ones, and those that bound a density."""
+    formulas = [each for module in modules() for each in vars(module).values() if isinstance(each, Formula)]
+    published = {formula.source for formula in formulas if formula.standing is Standing.PUBLISHED}
+    bounding = {NON_SETTLING.source, DENSITY_WINDOW.source, DENSITY_TARGET.source, PLANNER}
+    return published | bounding
 
 
 def as_id(message: str | tuple[str | None, ...]) -> str | tuple[str, ...]:
@@ -170,3 +174,15 @@ def test_every_reason_of_a_method_can_be_told() -> None:
         plan = facts.worked_out((cavity,), Market.EU).cavities[0].fill_plan
         reasons = [plan.reason, *(option.reason for option in plan.alternatives)]
         assert not [said for said in reasons if in_words(said, german) in (said.code, in_words(said))]
+
+
+def test_the_engines_source_is_told_in_the_readers_language_and_a_makers_is_kept() -> None:
+    density, rule = {"value": 50.0, "unit": "kg/m3"}, {"code": "plan.posted_target", "values": {}}
+    bound = {"density": density, "rule": rule}
+    german = Units("eu", "de")
+    ours, makers = (
+        in_words({"code": "plan.bound", "values": bound | {"source": source}}, german)
+        for source in ("the planner", "Wall sheet")
+    )
+    assert ours.endswith("; die Planung)")
+    assert makers.endswith("; Wall sheet)")
