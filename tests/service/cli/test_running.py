@@ -1,10 +1,12 @@
 """Running takes its words to the server and to the demo as they were said."""
 
+import gc
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from service.cli.running import no_collector
 from service.demo import demo
 from service.serve import server, worker
 from tests.commands import baywright
@@ -55,3 +57,12 @@ def test_a_worker_goes_by_the_settings_and_nothing_else(tmp_path: Path, told: li
     baywright(tmp_path, "work", task_limit_s="12")
     assert told[0]["of"].task_limit_s == 12
     assert "--port" in baywright(tmp_path, "work", "--port", "8123", code=2)
+
+
+def test_what_is_imported_to_run_is_no_garbage_to_look_for() -> None:
+    before = gc.get_freeze_count()
+    with no_collector():
+        assert not gc.isenabled()
+        kept = [[number] for number in range(1000)]
+    assert gc.isenabled()
+    assert gc.get_freeze_count() >= before + len(kept)
