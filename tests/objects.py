@@ -37,6 +37,12 @@ class ObjectStore:
         """The bucket's address."""
         return f"http://127.0.0.1:{self.port}/{BUCKET}"
 
+    @property
+    def environment(self) -> dict[str, str]:
+        """The same for a process of its own."""
+        named = {"URL": self.url, "KEY_ID": KEY_ID, "SECRET": SECRET}
+        return {f"BAYWRIGHT_OBJECTS_{name}": value for name, value in named.items()}
+
     def settings(self, settings: Settings) -> Settings:
         """The same settings, with contents in this store."""
         return replace(settings, objects_url=self.url, objects_key_id=KEY_ID, objects_secret=SECRET)

@@ -1,7 +1,7 @@
 """The fault driver: clients write without a pause while processes, or the database, are killed at random.
 
 Killed are those that answer, the one that works tasks off, those that are at a task (renderers and
-deliverers), the process that all come from, and everything at once.
+deliverers), the process that all come from, and everything at once; with `--objects`, an object store too.
 
 Afterwards every write that was answered as done must be there once and whole, none twice, and
 nothing else. `docker/dev faults` runs it for minutes; a short form is among the tests.
@@ -31,6 +31,7 @@ from tests.faults import findings
 from tests.faults.client import Client, Told
 from tests.faults.server import Server
 from tests.faults.stories import Stories
+from tests.objects import ObjectStore
 from tests.receiver import HERE, Receiver, receiving, trusted
 
 CLIENTS = 4
@@ -38,6 +39,7 @@ WORKERS = 3
 # How often each kind of blow falls, and the longest pause before the next one.
 BLOWS = {"worker": 10, "working": 3, "task": 12, "arbiter": 1, "server": 1}
 BLOWS_TO_POSTGRESQL = {"connections": 4, "database": 1}
+BLOWS_TO_STORE = {"store": 6}
 LONGEST_PAUSE_S = 0.8
 # How many times as many as are wanted are killed for one of them to have been answering somebody.
 CHANCES = 10
@@ -76,16 +78,18 @@ def play(
     least: int = 0,
     at_makers: int = MOST_AT_MAKERS,
     server: postgres.Server | None = None,
+    store: ObjectStore | None = None,
 ) -> Outcome:
     """Load, kill, and look: for so long, and until so many were killed; then some that make what is left.
 
-    `server` is the PostgreSQL, if it may be killed too.
+    `server` is the PostgreSQL, if it may be killed too; `store` has the documents, and is killed too.
     """
     outcome = Outcome(seed=seed, told=Told())
     with receiving(folder) as receiver:
         # Events are delivered to a receiver of the tests' own, which alone may lie on this machine.
         allowed = {"SSL_CERT_FILE": trusted(folder), "BAYWRIGHT_DELIVER_TO": HERE}
-        baywright = Server(database_url, folder, workers=WORKERS, **allowed)
+        allowed |= store.environment if store else {}
+        baywright = Server(database_url, folder, workers=WORKERS, store=store, **allowed)
         _play(
             baywright, receiver, outcome, database_url, server, seconds=seconds, least=least, most=at_makers
         )
@@ -123,7 +127,8 @@ def _play(
             for thread in threads:
                 thread.join()
             _strike_makers(baywright, database_url, outcome, chance, most=most)
-            outcome.faults = findings.faults(database_url, crews[0], receiver.received)
+            objects = baywright.store and baywright.store.opened()
+            outcome.faults = findings.faults(database_url, crews[0], receiver.received, objects)
     finally:
         stop.set()
         baywright.kill()
@@ -201,7 +206,7 @@ def _strike(
     ends: float,
     least: int,
 ) -> None:
-    kinds = BLOWS | (BLOWS_TO_POSTGRESQL if server else {})
+    kinds = BLOWS | (BLOWS_TO_POSTGRESQL if server else {}) | (BLOWS_TO_STORE if baywright.store else {})
     while time.monotonic() < ends or not _enough(outcome, least):
         time.sleep(chance.uniform(0, LONGEST_PAUSE_S))
         (blow,) = chance.choices(list(kinds), weights=list(kinds.values()))
@@ -236,6 +241,10 @@ def strike(blow: str, baywright: Server, server: postgres.Server | None, chance:
     elif blow == "server":
         baywright.kill()
         baywright.start()
+    elif baywright.store and blow == "store":
+        baywright.store.stop()
+        time.sleep(chance.uniform(0, 1))
+        baywright.store.start()
     elif server and blow == "connections":
         server.cut()
     elif server and blow == "database":
@@ -267,6 +276,19 @@ def postgresql() -> Iterator[Callable[[], tuple[str, postgres.Server | None]]]:
         yield lambda: (new_database(), server)
 
 
+@contextmanager
+def stored(folder: Path, *, wanted: bool) -> Iterator[ObjectStore | None]:
+    """An object store of this round's own, if one is wanted."""
+    store = ObjectStore(folder) if wanted else None
+    if store:
+        store.start()
+    try:
+        yield store
+    finally:
+        if store:
+            store.stop()
+
+
 DATABASES = {"sqlite": sqlite, "postgresql": postgresql}
 
 
@@ -276,6 +298,7 @@ def main() -> int:
     parser.add_argument("--minutes", type=float, default=10, help="for so long, if that is over first")
     parser.add_argument("--kills", type=int, default=1_000_000, help="until so many were killed in all")
     parser.add_argument("--seed", default=os.urandom(4).hex(), help="repeats the choices of an earlier run")
+    parser.add_argument("--objects", action="store_true", help="documents in an object store, killed too")
     parser.add_argument("--database", choices=DATABASES, action="append", help="only this one")
     wanted = parser.parse_args()
     databases = wanted.database or list(DATABASES)
@@ -287,13 +310,17 @@ def main() -> int:
             ends, number, killed = time.monotonic() + share_s, 0, 0
             while (left_s := ends - time.monotonic()) > 1 and killed < wanted.kills / len(databases):
                 url, server = new_database()
-                with tempfile.TemporaryDirectory(prefix="baywright-faults-") as folder:
+                with (
+                    tempfile.TemporaryDirectory(prefix="baywright-faults-") as folder,
+                    stored(Path(folder) / "objects", wanted=wanted.objects) as store,
+                ):
                     outcome = play(
                         url,
                         Path(folder),
                         seed=f"{wanted.seed}-{number}",
                         seconds=min(ROUND_S, left_s),
                         server=server,
+                        store=store,
                     )
                 print(f"{name}: {outcome}", flush=True)
                 for fault in outcome.faults:

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, Row, func, select, text
 
 from service.store import tables, tasks
+from service.store.objects import Objects
 from service.store.session import open_database, reading, writing
 from service.usecases.keeping import checks
 from tests.faults.client import SUBSCRIBED, Client, Sent, Told
@@ -18,10 +19,12 @@ WORKED_OFF_WITHIN_S = 900
 NUMBERED = {"quote": tables.quotes, "job": tables.jobs, "certificate": tables.certificates}
 
 
-def faults(database_url: str, client: Client, received: Sequence[Received]) -> list[str]:
+def faults(
+    database_url: str, client: Client, received: Sequence[Received], objects: Objects | None = None
+) -> list[str]:
     """A sentence for each thing that is not as it was told."""
     told = client.told
-    database = open_database(database_url, operator=True)
+    database = open_database(database_url, operator=True, objects=objects)
     found = [*told.faults, *_repeated(client), *_worked_off(database_url), *_documents(client)]
     with reading(database) as connection:
         found += [

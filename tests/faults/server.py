@@ -13,6 +13,7 @@ from urllib.error import URLError
 from urllib.request import Request, urlopen
 
 from service.serve import worker
+from tests.objects import ObjectStore
 
 METRICS_KEY = "a key of the tests' own"
 ROOT = Path(__file__).parents[2]
@@ -25,8 +26,16 @@ class Server:
     """`baywright serve` on a free port of this machine."""
 
     def __init__(
-        self, database_url: str, folder: Path, *, workers: int, program: tuple[str, ...] = SERVE, **more: str
+        self,
+        database_url: str,
+        folder: Path,
+        *,
+        workers: int,
+        program: tuple[str, ...] = SERVE,
+        store: ObjectStore | None = None,
+        **more: str,
     ) -> None:
+        self.store = store
         self.port, self.workers, self.program = _free_port(), workers, program
         self.log = folder / "server.log"
         self.environment = {

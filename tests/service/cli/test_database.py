@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.commands import baywright
-from tests.objects import KEY_ID, SECRET, ObjectStore
+from tests.objects import SECRET, ObjectStore
 
 
 def test_settings_are_listed_with_their_meaning(home: Path) -> None:
@@ -39,9 +39,8 @@ def test_objects_are_moved_checked_and_swept_and_the_secret_is_not_shown(
     said = baywright(home, "objects", "move", code=1)
     assert "BAYWRIGHT_OBJECTS_URL" in said
     store = ObjectStore(tmp_path)
-    named = {"URL": store.url, "KEY_ID": KEY_ID, "SECRET": SECRET}
-    for name, value in named.items():
-        monkeypatch.setenv(f"BAYWRIGHT_OBJECTS_{name}", value)
+    for name, value in store.environment.items():
+        monkeypatch.setenv(name, value)
     store.start()
     for way in ([], ["--back"]):
         assert baywright(home, "objects", "move", *way) == "0 moved, 0 bytes; 0 left where they are.\n"
