@@ -25,6 +25,8 @@ from service.store.tables import metadata
 from tests.api import DEMO, Api, operator_of, problem, small_building
 from tests.sources import files
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 FOLDER = Path(__file__).with_name("hostile")
 # Of the processor, so that a machine with much else to do judges alike.
 SLOWEST_CPU_S = 5.0

@@ -8,6 +8,8 @@ from flask import Flask
 from tests.api import Api
 from tests.full_job import full_job
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 
 @pytest.fixture(scope="module")
 def database_url(sqlite_url: str) -> str:

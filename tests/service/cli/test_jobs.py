@@ -12,6 +12,8 @@ from service.settings import Settings
 from tests.api import Api
 from tests.commands import DEMO, baywright
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 BUILDING = f"{DEMO}/building.json"
 
 

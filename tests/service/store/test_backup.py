@@ -21,6 +21,8 @@ from service.usecases.keeping.checks import verify
 from tests.api import Api, small_building
 from tests.refusals import refused
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 BEFORE, AFTER = 8, 4
 
 

@@ -18,6 +18,8 @@ from service.usecases.keeping import health
 from tests.api import METRICS_KEY, Api, load_firms, small_building
 from tests.postgres import VARIABLE
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 SERVING = f"baywright_serving_{uuid4().hex}"
 
 

@@ -13,6 +13,8 @@ from service.store.tables import answers
 from service.usecases.base.locked import locked, unlocked
 from tests.api import Api, problem
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 ANSWER = {"status": 201, "headers": [["Content-Type", "application/json"]], "body": '{"url": "https://x/ü"}'}
 SECRET = "a secret for the tests only"
 

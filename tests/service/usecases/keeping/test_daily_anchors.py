@@ -17,6 +17,8 @@ from tests.refusals import refused
 from tests.said import said
 from tests.tampering import drop_triggers, undone
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 
 @pytest.fixture
 def context(app: Flask, database: Engine) -> Context:

@@ -15,6 +15,8 @@ from service.usecases.keeping.event_checks import event_faults
 from tests.api import Api, small_building
 from tests.said import said
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 Change = Callable[[Connection], object]
 FIRST = events.c.position == 1
 

@@ -16,6 +16,8 @@ from service.usecases.work import certificates, previews
 from service.usecases.work.certificates import Wanted
 from tests.api import SIGNATORY, Api, problem
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 
 def test_the_chain_is_whole_over_new_year_and_a_clock_that_ran_ahead_once_fixes_nothing(
     app: Flask, api: Api, database: Engine

@@ -17,6 +17,8 @@ from service.store import entries, jobs
 from service.store.session import writing
 from tests.api import Api, problem
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 MOMENT = "2026-11-25T08:00:00Z"
 
 

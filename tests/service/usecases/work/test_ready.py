@@ -12,6 +12,8 @@ from service.store.tables import jobs, tasks
 from service.usecases.work import assessments, ready
 from tests.api import Api, day_of, operator_of
 
+pytestmark = pytest.mark.usefixtures("papers_plain")
+
 
 @pytest.fixture(scope="module")
 def database_url(sqlite_url: str) -> str:
