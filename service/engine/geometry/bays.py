@@ -80,9 +80,9 @@ def last_members_overlap(*, framing: Framing, across_m: float) -> bool:
     """Whether the member at the far edge overlaps or touches the one before it, as set out by spacing."""
     if framing.is_counted:
         return False
-    member_m, _ = sizes_m(framing=framing)
-    starts = member_starts_m(framing=framing, across_m=across_m)
-    return len(starts) > 2 and starts[-1] - starts[-2] <= member_m + DUST_M
+    member_m, spacing_m = sizes_m(framing=framing)
+    between = member_count(framing=framing, across_m=across_m) - 1
+    return between > 1 and across_m - member_m - (between - 1) * spacing_m <= member_m + DUST_M
 
 
 def segments_m(*, framing: Framing, along_m: float) -> tuple[tuple[float, float], ...]:

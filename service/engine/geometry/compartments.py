@@ -100,17 +100,20 @@ def compartments_of(*, laid_out: Plane) -> tuple[Compartment, ...]:
     such bay or it holds less.
     """
     cavity, bays = laid_out.cavity, laid_out.balanced.bays
-    connected = [tuple(map(bays_in, laid_out.groups))] if cavity.unplaced else [(of,) for of in bays]
-    rows = zip(_labels(cavity.label, bays), bays, _volumes_m3(laid_out), connected, strict=True)
+    apart = dict.fromkeys(map(bays_in, laid_out.groups)) if cavity.unplaced else ()
+    closed_off = tuple([of for of in apart if len(of) > 1])
+    rows = zip(_labels(cavity.label, bays), bays, _volumes_m3(laid_out), strict=True)
     return tuple(
-        Compartment(
-            label=label,
-            bays=numbers,
-            net_volume_m3=volume_m3,
-            shared=len(numbers) > 1,
-            spills=tuple(dict.fromkeys(of for of in ways if len(of) > 1)),
-        )
-        for label, numbers, volume_m3, ways in rows
+        [
+            Compartment(
+                label=label,
+                bays=numbers,
+                net_volume_m3=volume_m3,
+                shared=len(numbers) > 1,
+                spills=closed_off if apart else (numbers,) if len(numbers) > 1 else (),
+            )
+            for label, numbers, volume_m3 in rows
+        ]
     )
 
 

@@ -6,13 +6,12 @@ Bays are those of one cavity; volumes and areas are of all identical ones.
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.engine.geometry.areas import across_and_along_m
-from service.engine.geometry.bays import bay_edges_m, member_count, members
+from service.engine.geometry.bays import bay_edges_m
 from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.formula import Formula
 from service.engine.ground.shapes import CubicMetres, Metres, Millimetres, Percent, SquareMetres, Unit
 from service.engine.ground.vocabulary import Standing
-from service.engine.survey.cavity import Cavity, Framing, Layer
+from service.engine.survey.cavity import Cavity
 
 GROSS = Formula(
     code="gross",
@@ -96,9 +95,7 @@ def measured(*, laid_out: Plane) -> Geometry:
     cavity, insulated_m2 = laid_out.cavity, laid_out.insulated_m2
     gross_m2, depth_m = laid_out.face_m2, cavity.depth_mm / 1000
     timber_m3 = insulated_m2 * depth_m - laid_out.filled_m3
-    widths = tuple(_width_m(edges) for edges in laid_out.bays_m)
-    layers = zip(cavity.layers, laid_out.areas, strict=True)
-    bays = _bays_of(cavity)
+    widths = tuple(map(_width_m, laid_out.bays_m))
     return Geometry(
         gross_volume_m3=gross_m2 * depth_m * cavity.count,
         net_volume_m3=laid_out.net_volume_m3 * cavity.count,
@@ -108,8 +105,8 @@ def measured(*, laid_out: Plane) -> Geometry:
         depth_mm=cavity.depth_mm,
         bays=len(widths),
         bay_widths_m=widths,
-        layers=tuple(_layer_geometry(laid_out, gross_m2, layer, area.net_m2, bays) for layer, area in layers),
-        bays_known=_bays_known(cavity),
+        layers=tuple([_layer_geometry(laid_out, place, widths) for place in range(len(cavity.layers))]),
+        bays_known=_bays_known(laid_out),
     )
 
 
@@ -117,35 +114,24 @@ def _width_m(edges: tuple[float, float]) -> float:
     return round(edges[1] - edges[0], 9)
 
 
-def _bays_known(cavity: Cavity) -> bool:
-    framed = [layer for layer in cavity.layers if layer.framing is not None]
-    return not framed or any(members(layer=layer) for layer in framed)
+def _bays_known(laid_out: Plane) -> bool:
+    return any(laid_out.layout.framings) or all(layer.framing is None for layer in laid_out.cavity.layers)
 
 
-Bays = dict[Framing | None, tuple[int, tuple[float, ...]]]
-
-
-def _bays_of(cavity: Cavity) -> Bays:
-    """Members and clear widths of each kind of framing: most leaves of a cavity are alike."""
-    bays: Bays = {None: (0, ())}
-    for framing in {members(layer=layer) for layer in cavity.layers} - {None}:
-        assert framing is not None
-        across_m, _ = across_and_along_m(cavity=cavity, framing=framing)
-        edges = bay_edges_m(framing=framing, across_m=across_m)
-        bays[framing] = member_count(framing=framing, across_m=across_m), tuple(map(_width_m, edges))
-    return bays
-
-
-def _layer_geometry(
-    laid_out: Plane, gross_m2: float, layer: Layer, net_m2: float, bays: Bays
-) -> LayerGeometry:
-    cavity = laid_out.cavity
-    count, widths_m = bays[members(layer=layer)]
+def _layer_geometry(laid_out: Plane, place: int, widths_m: tuple[float, ...]) -> LayerGeometry:
+    """A layer; most leaves have the bays of the one that they are counted in, of these `widths_m`."""
+    count, net_m2 = laid_out.cavity.count, laid_out.areas[place].net_m2
+    layout, lengths = laid_out.layout, laid_out.lengths[place]
+    framing = layout.framings[place]
+    if framing is None:
+        widths_m = ()
+    elif framing != layout.framing:
+        widths_m = tuple(map(_width_m, bay_edges_m(framing=framing, across_m=lengths.set_out_m)))
     return LayerGeometry(
-        depth_mm=layer.depth_mm,
-        gross_area_m2=gross_m2 * cavity.count,
-        net_area_m2=net_m2 * cavity.count,
+        depth_mm=laid_out.cavity.layers[place].depth_mm,
+        gross_area_m2=laid_out.face_m2 * count,
+        net_area_m2=net_m2 * count,
         timber_fraction=max(0.0, 1 - net_m2 / laid_out.insulated_m2),
-        members=count,
+        members=lengths.members,
         bay_widths_m=widths_m,
     )

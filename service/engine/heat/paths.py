@@ -53,20 +53,19 @@ def whole_paths(
     Otherwise, and always where members cross, each leaf is independent of the others
     and areas multiply, as they do with bridged layers.
     """
-    groups = (
-        tuple(tuple(leaf for leaf in leaves if leaf.runs is runs) for runs in Runs)
-        if aligned
-        else tuple((leaf,) for leaf in leaves)
-    )
-    whole: tuple[Path, ...] = (Path(area=1.0, resistance=0.0),)
+    groups: list[tuple[Leaf, ...]] = [(leaf,) for leaf in leaves]
+    if aligned:
+        groups = [tuple([leaf for leaf in leaves if leaf.runs is runs]) for runs in Runs]
+    whole = [Path(area=1.0, resistance=0.0)]
     for group in (*groups, *((leaf,) for leaf in bridged)):
-        whole = tuple(_behind(path, other) for path, other in product(whole, _opposite(group)))
-    return whole
+        if group:
+            whole = [_behind(path, other) for path, other in product(whole, _opposite(group))]
+    return tuple(whole)
 
 
 def upper_limit(*, paths: tuple[Path, ...], others: float) -> float:
     """Resistance in m2K/W if heat never left its path (UPPER_LIMIT); `others` all paths share."""
-    return 1 / sum(path.area / (path.resistance + others) for path in paths)
+    return 1 / sum([area / (resistance + others) for area, resistance in paths])
 
 
 def lower_limit(*, leaves: tuple[Leaf, ...], others: float) -> float:
@@ -77,15 +76,17 @@ def lower_limit(*, leaves: tuple[Leaf, ...], others: float) -> float:
 
 
 def _opposite(group: tuple[Leaf, ...]) -> tuple[Path, ...]:
-    edges = sorted({0.0, 1.0, *(leaf.timber_fraction for leaf in group)})
+    edges = sorted({0.0, 1.0, *[leaf.timber_fraction for leaf in group]})
     return tuple(
-        Path(
-            area=right - left,
-            resistance=sum(leaf.timber if left < leaf.timber_fraction else leaf.fill for leaf in group),
-        )
-        for left, right in pairwise(edges)
+        [
+            Path(
+                right - left,
+                sum([timber if left < fraction else fill for fill, timber, fraction, _ in group]),
+            )
+            for left, right in pairwise(edges)
+        ]
     )
 
 
 def _behind(path: Path, other: Path) -> Path:
-    return Path(area=path.area * other.area, resistance=path.resistance + other.resistance)
+    return Path(path.area * other.area, path.resistance + other.resistance)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from functools import lru_cache
 
-from service.engine.ground.messages import message
+from service.engine.ground.messages import Message, message
 from service.engine.survey.cavity import Displaced, Framing, Opening
 from service.engine.survey.limits import (
     CONDUCTIVITY_W_MK,
@@ -21,23 +21,30 @@ from service.engine.survey.limits import (
 from service.errors import Fault
 
 
-def within(*, at: str, unit: str, limits: tuple[float, float], **fields: float | None) -> Iterator[Fault]:
+def within(*, at: str, unit: str, limits: tuple[float, float], **fields: float | None) -> list[Fault]:
     """A fault for each field of the object at pointer `at` that does not lie within the limits.
 
     None is no value; what is not a number lies within no limits.
     """
     least, most = limits
-    for name, value in fields.items():
-        if value is not None and not least <= value <= most:
-            said = message("survey.out_of_range", least=least, most=most, unit=unit, value=f"{value:g}")
-            yield Fault(f"{at}/{name}", said)
+    return [
+        Fault(f"{at}/{name}", _out_of_range(value, least, most, unit))
+        for name, value in fields.items()
+        if value is not None and not least <= value <= most
+    ]
 
 
-def counted(*, at: str, least: int = 1, most: int = MOST_COUNT, **fields: int | None) -> Iterator[Fault]:
+def _out_of_range(value: float, least: float, most: float, unit: str) -> Message:
+    return message("survey.out_of_range", least=least, most=most, unit=unit, value=f"{value:g}")
+
+
+def counted(*, at: str, least: int = 1, most: int = MOST_COUNT, **fields: int | None) -> list[Fault]:
     """A fault for each field that is not from `least` to the most that is counted of it; None is no value."""
-    for name, value in fields.items():
-        if value is not None and not least <= value <= most:
-            yield Fault(f"{at}/{name}", message("survey.count_out_of_range", least=least, most=most))
+    return [
+        Fault(f"{at}/{name}", message("survey.count_out_of_range", least=least, most=most))
+        for name, value in fields.items()
+        if value is not None and not least <= value <= most
+    ]
 
 
 def framing_faults(*, at: str, framing: Framing) -> tuple[Fault, ...]:
