@@ -112,12 +112,6 @@ def dots(middles: Iterable[tuple[float, float]], *, radius: float) -> Markup:
     return tag("path", d=path, stroke=INK, stroke_width=2 * radius, stroke_linecap="round", fill="none")
 
 
-def fitted(text: str, width_mm: float, size: float = SMALL) -> str:
-    """The text, cut short where it would not fit: a letter takes about half its height."""
-    room = int(width_mm / (0.52 * size))
-    return text if len(text) <= room else text[: room - 1] + "…"
-
-
 def words(
     x: float,
     y: float,

@@ -18,7 +18,7 @@ from weasyprint import Attachment
 
 from service.documents.drawings.elevation import drawn_mm, elevation, house_scale
 from service.documents.drawings.section import section
-from service.documents.drawings.window_chart import strip
+from service.documents.drawings.strip import strip
 from service.documents.papers import evidence, holes
 from service.documents.papers.build_ups import BuildUp, build_ups
 from service.documents.papers.groups import answers, hold_points, most_common

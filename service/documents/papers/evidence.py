@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from service.documents.drawings.window_chart import Reading
+from service.documents.drawings.strip import Reading
 from service.documents.papers.groups import runs
 from service.documents.wording.formats import DENSITY, Units
 
@@ -14,7 +14,7 @@ Space = dict[str, Any]
 def decisive(part: Part) -> list[Reading]:
     """What decides of each space of a part, to be shown in one strip."""
     return [
-        Reading("", figures["how"], None, figures["density_kg_m3"], figures["expanded_u_kg_m3"], True)
+        Reading(figures["density_kg_m3"], figures["expanded_u_kg_m3"])
         for space in part["found"]["compartments"]
         if (figures := space["achieved"])
     ]

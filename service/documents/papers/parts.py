@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from service.documents.drawings.window_chart import Window
+from service.documents.drawings.strip import Window
 
 Part = dict[str, Any]
 

@@ -13,7 +13,6 @@ from service.documents.drawings.drawing import (
     across,
     block,
     fibre_pattern,
-    fitted,
     picture,
     tag,
     timber,
@@ -66,11 +65,6 @@ def test_a_scale_goes_both_ways() -> None:
     down = Scale(zero=2.65, start=6, per_unit=-10)
     assert down(2.65) == 6
     assert down(0) == 32.5
-
-
-def test_long_names_are_cut_to_the_room_there_is() -> None:
-    assert fitted("Mass balance", 46) == "Mass balance"
-    assert fitted("W" * 300, 46) == "W" * 34 + "…"
 
 
 def luminance(colour: str) -> float:

@@ -10,10 +10,9 @@ import pytest
 from PIL import Image, ImageChops, ImageFilter
 from playwright.sync_api import Browser
 
-from service.documents.drawings.bars import masses
 from service.documents.drawings.elevation import elevation
 from service.documents.drawings.section import section
-from service.documents.drawings.window_chart import Reading, strip, window_chart
+from service.documents.drawings.strip import Reading, strip
 from service.documents.papers import certificate
 from service.documents.pdf.render import ASSETS, to_pdf
 from service.documents.wording.formats import Units
@@ -33,10 +32,7 @@ svg {{ display: block; }}
 DPI = 192
 EU = Units("eu")
 HOLES = [{"number": i + 1, "x_m": 0.3 + 0.6 * i, "height_m": 1.3} for i in range(15)]
-READINGS = [
-    Reading("", "mass_balance", None, 55.2, 1.9, counts=True),
-    Reading("", "core", 4, 62.0, 6.5, counts=False),
-]
+READINGS = [Reading(55.2, 1.9), Reading(62.0, 6.5)]
 
 
 def of_section() -> str:
@@ -55,18 +51,12 @@ def of_elevation(step_m: float = 0.6) -> str:
     )
 
 
-def of_chart() -> str:
-    names = {"mass_balance": "Mass balance", "core": "Core"}
-    return window_chart((50, 60, 70), READINGS, names=names, bay="bay", units=EU, title="Density")
-
-
 PICTURES: dict[str, Callable[[], str]] = {
     "section": of_section,
     "elevation with numbers": of_elevation,
     "elevation with dots": lambda: of_elevation(step_m=0.1),
-    "chart": of_chart,
     "strip": lambda: strip((50, 60, 70), READINGS[:1], units=EU, title="Density"),
-    "masses": lambda: masses(461.5, 390.0, units=EU, planned="planned", title="Mass"),
+    "strip of many": lambda: strip((50, 60, 70), READINGS, units=EU, title="Density"),
     "code": lambda: certificate._qr("https://specimen.example/verify/BW-2026-0001", "QR code"),
 }
 
