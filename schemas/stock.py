@@ -3,7 +3,7 @@
 from marshmallow import Schema, fields
 
 from schemas.exports import FileQuery
-from schemas.fields import Day, label
+from schemas.fields import Day, PageSize, label
 
 
 class OrderQuery(Schema):
@@ -20,5 +20,18 @@ class OrderTableQuery(OrderQuery, FileQuery):
     """The same, and how the table is written."""
 
 
-class StockTableQuery(FileQuery):
-    """How a table is written."""
+class LotQuery(Schema):
+    """Which lots are listed, the newest first."""
+
+    lot = label(metadata={"description": "The lot's name, whole; all lots without it."})
+    after = fields.UUID(metadata={"description": "Where the page begins: `next` of the page before."})
+
+
+class StockQuery(LotQuery):
+    """The same, and how many at once."""
+
+    limit = PageSize()
+
+
+class StockTableQuery(LotQuery, FileQuery):
+    """The same, and how a table of up to 10,000 of them is written."""

@@ -51,7 +51,7 @@ def own_postgres() -> Iterator[tuple["Server", Callable[..., str]]]:
     # `nobody` must get there.
     folder = Path(tempfile.mkdtemp(prefix="baywright-", dir="/tmp"))
     try:
-        server = Server(binaries, folder, _someone_not_root(folder))
+        server = Server(binaries, folder, someone_not_root(folder))
         try:
             server.start()
             # What is on it goes with it: nothing has to be dropped or flushed.
@@ -146,7 +146,7 @@ class Server:
         _run(self.url, f"{ended} AND backend_type = 'client backend'")
 
 
-def _someone_not_root(folder: Path) -> dict[str, Any]:
+def someone_not_root(folder: Path) -> dict[str, Any]:
     """Arguments for subprocess; the folder is handed over to whoever it is."""
     if os.geteuid() != 0:
         return {"cwd": folder}

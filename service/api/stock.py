@@ -4,11 +4,12 @@ from typing import Any
 
 from flask import Response
 
-from schemas.stock import OrderQuery, OrderTableQuery, StockTableQuery
+from schemas.stock import OrderQuery, OrderTableQuery, StockQuery, StockTableQuery
 from service.api import spoken
 from service.api.auth import context
 from service.api.blueprint import Blueprint, needs
 from service.api.conditional import attached, pdf
+from service.api.paging import next_link
 from service.api.sheets.csv_file import CSV, table
 from service.usecases.work import stock
 
@@ -19,10 +20,11 @@ BINARY = {"type": "string", "format": "binary"}
 
 @blp.route("/stock", methods=["GET"])
 @needs("office")
-@blp.response(200, stock.Stock)
-def read() -> Any:
-    """The firm's stock by material and lot, from what all of its jobs say."""
-    return stock.read(context())
+@blp.arguments(StockQuery, location="query")
+@blp.response(200, stock.Stock, headers_of=next_link)
+def read(query: dict[str, Any]) -> Any:
+    """A page of the firm's stock by material and lot, from what all of its jobs say; newest lots first."""
+    return stock.read(context(), query["limit"], query.get("after"), query.get("lot"))
 
 
 @blp.route("/exports/stock", methods=["GET"])
@@ -30,8 +32,11 @@ def read() -> Any:
 @blp.arguments(StockTableQuery, location="query")
 @blp.response(200, content_type=CSV, schema=TEXT)
 def export(query: dict[str, Any]) -> Response:
-    """The same as CSV."""
-    return _table(stock.read(context())["items"], query["decimal_mark"], "stock.csv")
+    """The same as CSV, as many lots as a table has; the Link header names the rest, if there is any."""
+    page = stock.read(context(), stock.MOST_ROWS, query.get("after"), query.get("lot"))
+    answer = _table(page["items"], query["decimal_mark"], "stock.csv")
+    answer.headers.update(next_link(page))
+    return answer
 
 
 @blp.route("/orders", methods=["GET"])

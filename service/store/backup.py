@@ -11,7 +11,7 @@ from sqlalchemy import URL
 
 from service.engine.ground.messages import message
 from service.errors import Conflict, SettingsWrong
-from service.store.session import address
+from service.store.session import POOLED, address
 
 
 def back_up(database_url: str, target: Path) -> None:
@@ -45,7 +45,7 @@ def _dump_postgresql(url: URL, target: Path) -> None:
     if shutil.which("pg_dump") is None:
         raise SettingsWrong("pg_dump is not installed here: it comes with PostgreSQL's client programs.")
     # `set` takes None for "as it is", and the address would then name a password of three stars.
-    server = url._replace(drivername="postgresql", password=None).render_as_string()
+    server = url._replace(drivername="postgresql", password=None).difference_update_query([POOLED])
     # Row-level security hides every firm's rows from the tables' own owner too, unless he asks for all.
     environment = {**os.environ, "PGOPTIONS": "-c baywright.firm=every"}
     if url.password:
@@ -55,7 +55,7 @@ def _dump_postgresql(url: URL, target: Path) -> None:
         "--format=custom",
         "--enable-row-security",
         f"--file={target}",
-        f"--dbname={server}",
+        f"--dbname={server.render_as_string()}",
     ]
     run = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)  # noqa: S603
     if run.returncode != 0:

@@ -5,18 +5,21 @@ read from it and no more. Ids are UUIDs of version 7, which begin with their tim
 bound them.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Select, Table, exists, select
+from sqlalchemy import ColumnElement, Connection, CursorResult, Select, Table, exists, func, select
 
 from service.store.tables import search_terms
 from service.store.terms import Term
 
 LAST = "\U0010ffff"
+FEW, NEAR = 2_000, 1_000
+"""As many words that begin alike are read at once; of more, a page is first looked for among so many rows."""
 SLACK = timedelta(hours=1)
 """How far the time in an id may lie from when its row says that it was made."""
 
@@ -37,31 +40,118 @@ Days = tuple[datetime, datetime]
 
 
 def newest_first(
-    statement: Select[Any], table: Table, *, firm_id: UUID, sought: Sought, before: UUID | None, limit: int
+    statement: Select[Any],
+    table: Table,
+    *,
+    firm_id: UUID,
+    sought: Sought,
+    before: UUID | None,
+    limit: int,
+    among: Select[tuple[UUID]] | None = None,
 ) -> Select[Any]:
-    """The rows of `table` in a statement that are sought: up to `limit`, older than `before`."""
+    """The rows of `table` in a statement that are sought: up to `limit`, older than `before`.
+
+    `among` is what a few ids are found by that bind it more than any word: they lead then.
+    """
     statement = statement.where(table.c.firm_id == firm_id)
-    ids = table.c.id
-    terms = sorted(sought.terms, key=_rarity)
-    if terms:
+    terms, begins = sorted(sought.terms, key=_rarity), list(sought.begins)
+    ids: ColumnElement[UUID] = table.c.id
+    if among is None and begins and not terms:
+        among = _beginning(firm_id, begins.pop(0))
+    if among is not None:
+        # Grouped and in order: the ids alone are sorted, and a row is read for those that are answered.
+        (found,) = among.selected_columns
+        led = among.group_by(found).order_by(found.desc()).subquery("led")
+        (ids,) = led.c
+        statement = statement.join(led, ids == table.c.id)
+    elif terms:
         first = search_terms.alias("first")
-        statement = statement.join(first, first.c.owner_id == table.c.id)
-        statement = statement.where(first.c.firm_id == firm_id, *_is(first, terms[0]))
+        statement = statement.join(first, first.c.owner_id == table.c.id).where(
+            *_is(first, firm_id, terms[0])
+        )
         ids = first.c.owner_id
-    for term in terms[1:]:
+        terms = terms[1:]
+    for term in terms:
         other = search_terms.alias()
-        statement = statement.where(exists().where(other.c.owner_id == ids, *_is(other, term)))
-    for begin in sought.begins:
+        statement = statement.where(exists().where(other.c.owner_id == ids, *_is(other, firm_id, term)))
+    for begin in begins:
         statement = statement.where(ids.in_(_beginning(firm_id, begin)))
+    return _bounded(statement, table, ids, sought, before).order_by(ids.desc()).limit(limit)
+
+
+def _bounded(
+    statement: Select[Any], table: Table, ids: ColumnElement[UUID], sought: Sought, before: UUID | None
+) -> Select[Any]:
+    """By number and days, and by where the page begins: ids wherever they are read, as they are merged."""
+    each = {id(column): column for column in (ids, table.c.id)}.values()
     if sought.number is not None:
         statement = statement.where(table.c.number == sought.number)
     if sought.since:
-        statement = statement.where(table.c.created_at >= sought.since, ids >= least_id(sought.since - SLACK))
+        least = least_id(sought.since - SLACK)
+        statement = statement.where(table.c.created_at >= sought.since, *(of >= least for of in each))
     if sought.until:
-        statement = statement.where(table.c.created_at < sought.until, ids < least_id(sought.until + SLACK))
-    if before:
-        statement = statement.where(ids < before)
-    return statement.order_by(ids.desc()).limit(limit)
+        beyond = least_id(sought.until + SLACK)
+        statement = statement.where(table.c.created_at < sought.until, *(of < beyond for of in each))
+    return statement.where(*(of < before for of in each)) if before else statement
+
+
+def page(
+    connection: Connection,
+    statement: Select[Any],
+    table: Table,
+    *,
+    sought: Sought,
+    among: Select[tuple[UUID]] | None = None,
+    **asked: Any,
+) -> CursorResult[Any]:
+    """What `newest_first` finds, whether what is sought is rare or in every row."""
+    if sought.begins and not sought.terms and among is None:
+        near = _near(connection, table, sought, **asked)
+        if len(near) == asked["limit"]:
+            among, sought = select(table.c.id).where(table.c.id.in_(near)), ANY
+    with _planned_for_words(connection, sought):
+        return connection.execute(newest_first(statement, table, sought=sought, among=among, **asked))
+
+
+def _near(connection: Connection, table: Table, sought: Sought, **asked: Any) -> Sequence[UUID]:
+    """The ids of a page by beginnings of words that many have: the newest rows are enough, as a rule."""
+    firm_id, before = asked["firm_id"], asked["before"]
+    having = _beginning(firm_id, sought.begins[0]).limit(FEW).subquery()
+    if connection.execute(select(func.count()).select_from(having)).scalar_one() < FEW:
+        return []
+    newest = select(table.c.id).where(table.c.firm_id == firm_id, *([table.c.id < before] if before else []))
+    its = newest.order_by(table.c.id.desc()).limit(NEAR).subquery("near").c.id
+    rest = Sought(number=sought.number, since=sought.since, until=sought.until)
+    statement = newest_first(select(table.c.id), table, sought=rest, **asked, among=select(its))
+    return (
+        connection.execute(statement.where(*(_begins(table, each) for each in sought.begins))).scalars().all()
+    )
+
+
+def _begins(table: Table, term: Term) -> ColumnElement[bool]:
+    """That a row has a word that begins so: asked row by row, by its id."""
+    of = search_terms.alias().c
+    within = of.term >= term[1], of.term < term[1] + LAST
+    asked = select(of.term).where(of.owner_id == table.c.id, of.kind == term[0], *within)
+    # With a limit it is not turned into a join, for which all that begin so would be read.
+    return exists(asked.limit(1).offset(0))
+
+
+@contextmanager
+def _planned_for_words(connection: Connection, sought: Sought) -> Iterator[None]:
+    """Sought by words a statement is planned for these, of which each may be rare or in every row.
+
+    PostgreSQL would keep a plan that is the best on the average of all words: it is not told to prepare it.
+    """
+    if connection.dialect.name != "postgresql" or not (sought.terms or sought.begins):
+        yield
+        return
+    driver: Any = connection.connection.driver_connection
+    kept, driver.prepare_threshold = driver.prepare_threshold, None
+    try:
+        yield
+    finally:
+        driver.prepare_threshold = kept
 
 
 def _rarity(term: Term) -> tuple[bool, int]:
@@ -69,8 +159,9 @@ def _rarity(term: Term) -> tuple[bool, int]:
     return term[1].isdigit(), -len(term[1])
 
 
-def _is(terms: Any, term: Term) -> tuple[Any, Any]:
-    return terms.c.kind == term[0], terms.c.term == term[1]
+def _is(terms: Any, firm_id: UUID, term: Term) -> tuple[Any, ...]:
+    """By all columns of an index that has the ids in their order: two words are merged as they are read."""
+    return terms.c.firm_id == firm_id, terms.c.kind == term[0], terms.c.term == term[1]
 
 
 def _beginning(firm_id: UUID, term: Term) -> Select[tuple[UUID]]:

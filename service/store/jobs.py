@@ -7,7 +7,8 @@ from uuid import UUID
 
 from sqlalchemy import JSON, ColumnElement, Connection, bindparam, exists, select, type_coerce
 
-from service.store.finding import ANY, Sought, newest_first
+from service.store import finding
+from service.store.finding import ANY, Sought
 from service.store.quote_options import AGREED, SHORT_SINGLY, with_agreed
 from service.store.row_types import Job, ShortJob, every, one
 from service.store.tables import assigned_days, clients, firms, jobs, quotes, supplements
@@ -78,8 +79,8 @@ def page(
     if assigned := _assigned(crew, since, until):
         days = select(assigned_days.c.job_id).where(assigned_days.c.firm_id == firm_id, *assigned)
         statement = statement.where(jobs.c.id.in_(days))
-    statement = newest_first(statement, jobs, firm_id=firm_id, sought=sought, before=before, limit=limit)
-    return every(Job, connection.execute(statement))
+    asked: dict[str, Any] = {"firm_id": firm_id, "sought": sought, "before": before, "limit": limit}
+    return every(Job, finding.page(connection, statement, jobs, **asked))
 
 
 def _assigned(crew: UUID | None, since: date | None, until: date | None) -> list[ColumnElement[bool]]:

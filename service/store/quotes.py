@@ -7,7 +7,8 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Select, String, bindparam, func, select, type_coerce
 
-from service.store.finding import ANY, Sought, newest_first
+from service.store import finding
+from service.store.finding import ANY, Sought
 from service.store.quote_options import AGREED, AGREED_OPTION, cavity_agreed, with_agreed
 from service.store.row_types import (
     Quote,
@@ -215,10 +216,18 @@ def page(
 ) -> list[QuoteHead]:
     """Up to `limit` quotes without HEAVY, newest first, older than `before`, in a state on `today`."""
     statement = with_agreed(_with_client(*_HEAD))
-    if state in ("offered", "lapsed"):
-        in_time = quotes.c.valid_until >= today
-        statement = statement.where(quotes.c.state == "offered", in_time if state == "offered" else ~in_time)
+    among = None
+    if state == "offered":
+        # However many have lapsed, those in time are few.
+        among = _in_time(firm_id, today)
+    elif state == "lapsed":
+        statement = statement.where(quotes.c.state == "offered", quotes.c.valid_until < today)
     elif state:
         statement = statement.where(quotes.c.state == state)
-    statement = newest_first(statement, quotes, firm_id=firm_id, sought=sought, before=before, limit=limit)
-    return all_of(QuoteHead, connection.execute(statement))
+    asked: dict[str, Any] = {"firm_id": firm_id, "sought": sought, "before": before, "limit": limit}
+    return all_of(QuoteHead, finding.page(connection, statement, quotes, **asked, among=among))
+
+
+def _in_time(firm_id: UUID, today: date) -> Select[tuple[UUID]]:
+    held = quotes.alias("held").c
+    return select(held.id).where(held.firm_id == firm_id, held.state == "offered", held.valid_until >= today)

@@ -40,6 +40,7 @@ from service.store.layout.quotes import (
     ShortQuote,
 )
 from service.store.layout.site import Concession, Entry, Photo, PhotoBase, PhotoHead
+from service.store.layout.stock import StockLot, StockMaterial
 from service.store.layout.supplements import Supplement, SupplementCavity, SupplementLine, SupplementStep
 from service.store.layout.tasks import Task, TaskFigures
 
@@ -89,6 +90,8 @@ __all__ = [
     "ShortQuote",
     "Standing",
     "StandingHead",
+    "StockLot",
+    "StockMaterial",
     "Subscription",
     "Supersession",
     "Supplement",

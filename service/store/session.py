@@ -11,8 +11,9 @@ row-level security isolates tenants a second time, behind the queries' own filte
 
 import os
 import sqlite3
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
+from functools import partial
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -26,6 +27,8 @@ from service.store.objects import Objects
 from service.store.retry import passing_as_unavailable
 
 BUSY_MS = 15_000
+POOLED = "pooled"
+"""In an address of PostgreSQL (`?pooled=1`): a pooler there gives out connections by transaction."""
 CONNECT_S = 3
 DRIVERS = ("sqlite", "sqlite+pysqlite", "postgresql+psycopg")
 OWNERS_ALONE, OTHERS = 0o600, 0o077
@@ -62,13 +65,24 @@ def _opened(url: str, operator: bool) -> Engine:
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
         return engine
+    pooled = POOLED in server.query
+    server = server.difference_update_query([POOLED])
     server = server.set(query={"connect_timeout": str(CONNECT_S), **server.query})
     engine = create_engine(
-        server, pool_pre_ping=True, pool_size=4, max_overflow=4, hide_parameters=True, **JSON_COLUMNS
+        server,
+        pool_pre_ping=True,
+        pool_size=4,
+        max_overflow=4,
+        hide_parameters=True,
+        # What one connection prepared another would not know.
+        connect_args={"prepare_threshold": None} if pooled else {},
+        **JSON_COLUMNS,
     )
-    event.listen(engine, "connect", _prepare_postgresql)
-    if operator:
-        event.listen(engine, "connect", _reveal_every_firm)
+    prepared = [f"lock_timeout = {BUSY_MS}", *(["baywright.firm = 'every'"] if operator else [])]
+    if pooled:
+        event.listen(engine, "begin", partial(_prepare_transaction, prepared))
+    else:
+        event.listen(engine, "connect", partial(_prepare_connection, prepared))
     return engine
 
 
@@ -105,14 +119,15 @@ def _keep_to_owner(database: str | None) -> None:
             raise SettingsWrong(f"Others may read {path}, and it cannot be made 0600.") from None
 
 
-def _prepare_postgresql(connection: Any, _record: Any) -> None:
-    connection.execute(f"SET lock_timeout = {BUSY_MS}")
+def _prepare_connection(settings: Sequence[str], connection: Any, _record: Any) -> None:
+    for setting in settings:
+        connection.execute(f"SET {setting}")
     connection.commit()
 
 
-def _reveal_every_firm(connection: Any, _record: Any) -> None:
-    connection.execute("SET baywright.firm = 'every'")
-    connection.commit()
+def _prepare_transaction(settings: Sequence[str], connection: Connection) -> None:
+    """The same where the next transaction may have another connection, and others this one."""
+    connection.exec_driver_sql("; ".join(f"SET LOCAL {setting}" for setting in settings))
 
 
 def _prepare_sqlite(connection: Any, _record: Any) -> None:

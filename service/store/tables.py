@@ -19,6 +19,7 @@ from service.store.layout.jobs import assigned_days, assignments, jobs
 from service.store.layout.keeping import anchors, answers, imports, journal, seals
 from service.store.layout.quotes import clients, quote_cavities, quote_options, quotes, search_terms
 from service.store.layout.site import concessions, entries, photos
+from service.store.layout.stock import stock_lots, stock_materials
 from service.store.layout.supplements import supplement_cavities, supplement_steps, supplements
 from service.store.layout.tasks import spent, tasks
 
@@ -56,6 +57,8 @@ __all__ = [
     "search_terms",
     "series",
     "spent",
+    "stock_lots",
+    "stock_materials",
     "subscriptions",
     "supersessions",
     "supplement_cavities",

@@ -1,5 +1,8 @@
 """A firm's material across its jobs: what came, what went, what is there, and what has to be ordered.
 
+What each job says of a lot is added up: the sums are kept, and one job's figures are taken out of them and
+put in anew when it says more.
+
 What a job says is left over, or vacuumed up, is there until another job says that it came from it. Where
 more is taken over than was left, jobs contradict each other: that is said, and nothing is there.
 """
@@ -13,6 +16,12 @@ from typing import Annotated
 from service.engine.ground.shapes import Kilograms
 from service.engine.site.entries import Delivery, Reclaimed
 from service.engine.site.ledger import Ledger
+
+ADDED_UP = (
+    *("delivered_bags", "returned_bags", "left_over_bags", "taken_bags", "blown_bags"),
+    *("reclaimed_kg", "taken_kg"),
+)
+"""Of a lot's figures those that are added up over jobs."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,24 +65,46 @@ class Wanted:
     delivered_bags: float
 
 
-def stock_lines(*, jobs: Iterable[tuple[str, Ledger]]) -> tuple[StockLine, ...]:
-    """Every lot that any job speaks of; each job comes with the code of its material."""
+def said_of_lots(*, material: str, ledger: Ledger) -> dict[tuple[str, str], dict[str, float]]:
+    """What a job says of each lot, by material and lot (empty where none was named), in bags and kg.
+
+    `material` is the code of the job's own. The figures are those of a StockLine that add up over jobs.
+    """
     figures: dict[tuple[str, str], dict[str, float]] = defaultdict(lambda: defaultdict(float))
-    for material, ledger in jobs:
-        for entry in ledger.of(Delivery):
-            _delivery(figures[entry.material or material, entry.lot or ""], entry, _says_rest(ledger))
-        for swept in ledger.of(Reclaimed):
-            figures[material, ""]["reclaimed_kg"] += swept.mass_kg or 0.0
-    return tuple(_line(*of, row) for of, row in sorted(figures.items()))
+    for entry in ledger.of(Delivery):
+        _delivery(figures[entry.material or material, entry.lot or ""], entry, _says_rest(ledger))
+    for swept in ledger.of(Reclaimed):
+        figures[material, ""]["reclaimed_kg"] += swept.mass_kg or 0.0
+    return {of: dict(row) for of, row in figures.items()}
 
 
-def to_order(*, wanted: Iterable[Wanted], stock: Iterable[StockLine]) -> tuple[ToOrder, ...]:
-    """What to order of each material: never less than nothing."""
-    there: Mapping[str, float] = _there(stock)
+def stock_line(*, material: str, lot: str, figures: Mapping[str, float]) -> StockLine:
+    """A lot by the figures of all jobs added up; those that nobody speaks of are missing or 0."""
+    bags = figures.get("left_over_bags", 0.0) - figures.get("taken_bags", 0.0)
+    spill_kg = figures.get("reclaimed_kg", 0.0) - figures.get("taken_kg", 0.0)
+    return StockLine(
+        material=material,
+        lot=lot or None,
+        **{name: figures.get(name, 0.0) for name in ADDED_UP},
+        there_bags=max(0.0, bags),
+        there_kg=max(0.0, spill_kg),
+        contradicted_bags=max(0.0, -bags),
+        contradicted_kg=max(0.0, -spill_kg),
+    )
+
+
+def to_order(*, wanted: Iterable[Wanted], there: Mapping[str, float]) -> tuple[ToOrder, ...]:
+    """What to order of each material: never less than nothing.
+
+    `there` is how many bags all jobs left over of a material, less what others took over: what was taken
+    without its lot's name may be any lot's, so that lots are not told apart.
+    """
     of: dict[str, list[Wanted]] = defaultdict(list)
     for each in wanted:
         of[each.material].append(each)
-    return tuple(_order(material, jobs, there.get(material, 0.0)) for material, jobs in sorted(of.items()))
+    return tuple(
+        _order(material, jobs, max(0.0, there.get(material, 0.0))) for material, jobs in sorted(of.items())
+    )
 
 
 def _order(material: str, jobs: list[Wanted], there: float) -> ToOrder:
@@ -87,14 +118,6 @@ def _order(material: str, jobs: list[Wanted], there: float) -> ToOrder:
         there_bags=there,
         order_bags=max(0, math.ceil(missing - there)),
     )
-
-
-def _there(stock: Iterable[StockLine]) -> dict[str, float]:
-    there: dict[str, float] = defaultdict(float)
-    for line in stock:
-        # What was taken over without its lot's name may be any lot's: it is not counted on.
-        there[line.material] += line.there_bags - line.contradicted_bags
-    return {material: max(0.0, bags) for material, bags in there.items()}
 
 
 def _says_rest(ledger: Ledger) -> bool:
@@ -112,20 +135,3 @@ def _delivery(row: dict[str, float], entry: Delivery, told: bool) -> None:
     row["returned_bags"] += back
     # As long as a job does not say what it left over, nobody knows how much of it was blown.
     row["blown_bags"] += came - rest - back if told else 0.0
-
-
-def _line(material: str, lot: str, row: Mapping[str, float]) -> StockLine:
-    names = ("delivered", "returned", "left_over", "taken", "blown")
-    bags = row.get("left_over_bags", 0.0) - row.get("taken_bags", 0.0)
-    spill_kg = row.get("reclaimed_kg", 0.0) - row.get("taken_kg", 0.0)
-    return StockLine(
-        material=material,
-        lot=lot or None,
-        **{f"{name}_bags": row.get(f"{name}_bags", 0.0) for name in names},
-        reclaimed_kg=row.get("reclaimed_kg", 0.0),
-        taken_kg=row.get("taken_kg", 0.0),
-        there_bags=max(0.0, bags),
-        there_kg=max(0.0, spill_kg),
-        contradicted_bags=max(0.0, -bags),
-        contradicted_kg=max(0.0, -spill_kg),
-    )

@@ -61,6 +61,7 @@ quotes = Table(
     UniqueConstraint("firm_id", "number", "revision"),
     Index(None, "firm_id", "id"),
     Index(None, "firm_id", "state", "id"),
+    Index(None, "firm_id", "state", "valid_until", "id"),
 )
 
 # What quotes and jobs are found by: it repeats what stands elsewhere, and is erased with it.

@@ -27,6 +27,7 @@ from service.usecases.keeping import anchors, journalled
 from service.usecases.keeping.anchors import Anchor
 from service.usecases.keeping.event_checks import event_faults
 from service.usecases.keeping.issued import UNREADABLE, Found, examine
+from service.usecases.keeping.stock_checks import stock_faults
 
 NUMBER = re.compile(r"[A-Za-z0-9-]{1,40}-([0-9]{4})-([0-9]{4,9})")
 
@@ -76,6 +77,7 @@ def _of_firms(connection: Connection, now: datetime) -> tuple[tuple[Anchor, ...]
             faults.append(message("keeping.firm_cannot_be_read", firm=code))
             continue
         faults += _guarded(firm_faults(connection, firm_id), code)
+        faults += _guarded(stock_faults(connection, firm_id), code)
         for found in journalled.faults(connection, firm_id):
             told = (message("keeping.of_firm", firm=code, fault=fault) for fault in found)
             faults += _guarded(told, code)

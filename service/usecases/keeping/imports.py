@@ -23,9 +23,10 @@ from service.store.session import writing
 from service.usecases.base import journal
 from service.usecases.keeping.archives import PARTS, file_name, names_of, photo_name, record_name
 from service.usecases.keeping.checks import NUMBER, firm_faults
-from service.usecases.keeping.issued import examine
+from service.usecases.keeping.issued import UNREADABLE, examine
 from service.usecases.keeping.unpacked import Unpacked, refuse, unpacked
 from service.usecases.keeping.zipped import Reader
+from service.usecases.work import lots
 from service.usecases.work.terms import terms_of
 
 ERASED: Mapping[str, Any] = {"content": None, "object_key": None, "size_bytes": 0}
@@ -84,6 +85,7 @@ def _add(connection: Connection, read: Unpacked, outside: Mapping[str, Placed], 
     new = _add_firm(connection, parts["firm"])
     keys_added = _add_keys(connection, parts["keys"], now)
     _add_job(connection, read, outside)
+    _keep_stock_up(connection, parts)
     _let_be_found(connection, parts)
     _count_on(connection, parts)
     firm_id, quote = parts["firm"]["id"], parts["quote"]
@@ -188,6 +190,14 @@ def _let_be_found(connection: Connection, parts: Mapping[str, Any]) -> None:
     found_by = list(terms_of(quote["reference"], client, client.get("address", ""), surveyed))
     for owner in (quote, parts["job"]):
         terms.replace(connection, firm_id=parts["firm"]["id"], owner_id=owner["id"], terms=found_by)
+
+
+def _keep_stock_up(connection: Connection, parts: Mapping[str, Any]) -> None:
+    """What the job says of material is of the firm's stock here too."""
+    try:
+        lots.keep_up(connection, parts["job"], parts["entries"])
+    except UNREADABLE:
+        refuse("", message("keeping.row_unstorable"))
 
 
 def _count_on(connection: Connection, parts: Mapping[str, Any]) -> None:

@@ -22,7 +22,7 @@ from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.events import EventData, tell_all
 from service.usecases.base.json import to_json
 from service.usecases.base.seals import of_rows, seal
-from service.usecases.work import jobs, ready
+from service.usecases.work import jobs, lots, ready
 from service.usecases.work.ledger import (
     hold_points_of,
     labels_of,
@@ -100,6 +100,7 @@ def _add(
     done = entries.parts_tallied(connection, [job["id"]]).get(job["id"], set()) if tallied else set()
     entries.add_all(connection, rows)
     seal(connection, job["quote_id"], of_rows("entry", rows))
+    lots.keep_up(connection, job, rows)
     state = restate(connection, job).state
     ready.let_look(connection, context, job["id"])
     new_parts = [entry_id for label, entry_id in tallied.items() if label not in done]

@@ -1,7 +1,7 @@
 """The firm's material across its jobs, and what has to be ordered for some of them."""
 
 import hashlib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any
@@ -12,23 +12,24 @@ from sqlalchemy import Connection
 from service.documents.papers import order
 from service.engine.ground.messages import message
 from service.engine.site.entries import Delivery
-from service.engine.site.firm_stock import StockLine, ToOrder, Wanted, stock_lines, to_order
+from service.engine.site.firm_stock import StockLine, ToOrder, Wanted, to_order
 from service.engine.site.ledger import Ledger
 from service.errors import Fault, InvalidInput
 from service.store import firms, jobs, stock
 from service.store.row_types import Job
 from service.usecases.base.context import Context, reads
-from service.usecases.work import rendering
-from service.usecases.work.ledger import ledger_of, standing
+from service.usecases.work import lots, rendering
 
 MOST_JOBS = 500
+MOST_ROWS = 10_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stock:
-    """The firm's stock by material and lot."""
+    """The firm's stock by material and lot, newest lots first; the Link header names the next page too."""
 
-    items: Annotated[tuple[StockLine, ...], "each lot that any job speaks of"]
+    items: Annotated[tuple[StockLine, ...], "lots that any job speaks of"]
+    next: Annotated[UUID | None, "cursor of the page after this one; null at the end"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,9 +50,14 @@ class For:
 
 
 @reads
-def read(connection: Connection, context: Context) -> Stock:
-    """The firm's stock, from what all of its jobs say."""
-    return Stock(items=_stock(connection, context.firm_id))
+def read(
+    connection: Connection, context: Context, limit: int, after: UUID | None = None, lot: str | None = None
+) -> Stock:
+    """A page of the firm's stock, from what all of its jobs say; of one lot, if one is named."""
+    rows = stock.page(connection, firm_id=context.firm_id, lot=lot, limit=limit + 1, before=after)
+    return Stock(
+        items=tuple(map(lots.line, rows[:limit])), next=rows[limit - 1]["id"] if len(rows) > limit else None
+    )
 
 
 @reads
@@ -59,11 +65,11 @@ def orders(connection: Connection, context: Context, asked: For) -> Orders:
     """The order list of some jobs that are open: planned, less what came and what is there."""
     wanted = [row for row in _jobs(connection, context, asked) if row["state"] == "open"]
     plans = stock.plans(connection, [row["quote_id"] for row in wanted])
-    said = _ledgers(stock.said(connection, firm_id=context.firm_id))
+    said = lots.ledgers(stock.said(connection, [row["id"] for row in wanted]))
     needed = [_wanted(row, plans[row["quote_id"]], said.get(row["id"])) for row in wanted]
     return Orders(
         jobs=tuple(each.job for each in needed),
-        items=to_order(wanted=needed, stock=_stock(connection, context.firm_id)),
+        items=to_order(wanted=needed, there=lots.there(connection, context.firm_id)),
     )
 
 
@@ -91,19 +97,6 @@ def _wanted(job: Job, plan: Mapping[str, Any], ledger: Ledger | None) -> Wanted:
         bags=plan["summary"]["bags"],
         delivered_bags=sum(float(entry.bags or 0) for entry in came),
     )
-
-
-def _stock(connection: Connection, firm_id: UUID) -> tuple[StockLine, ...]:
-    said = _ledgers(stock.said(connection, firm_id=firm_id))
-    materials = stock.materials(connection, list(said))
-    return stock_lines(jobs=((materials[job_id], ledger) for job_id, ledger in said.items()))
-
-
-def _ledgers(rows: Iterable[Mapping[str, Any]]) -> dict[UUID, Ledger]:
-    by_job: dict[UUID, list[Mapping[str, Any]]] = {}
-    for row in rows:
-        by_job.setdefault(row["job_id"], []).append(row)
-    return {job_id: ledger_of(standing(each)) for job_id, each in by_job.items()}
 
 
 def order_paper(context: Context, asked: For, language: str) -> Mapping[str, Any]:

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import Connection, select, text
 
-from service.store import terms
+from service.store import finding, terms
 from service.store.finding import Sought, newest_first
 from service.store.tables import quotes
 from service.store.terms import Term
@@ -104,3 +104,29 @@ def test_a_page_is_read_from_the_index(site: Site, connection: Connection, known
     plan = [row.detail for row in connection.execute(text(f"EXPLAIN QUERY PLAN {written}"))]
     assert plan[0].startswith("SEARCH first USING COVERING INDEX ix_search_terms_firm_id_kind_term_owner_id")
     assert not [step for step in plan if "SCAN" in step or "TEMP B-TREE" in step]
+
+
+def test_of_words_that_many_have_the_newest_rows_are_enough(
+    site: Site, three: list[object], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def listed(limit: int, **known: object) -> list[object]:
+        rows = finding.page(
+            site.connection,
+            select(quotes.c.id),
+            quotes,
+            firm_id=site.firm_id,
+            sought=Sought(**known),  # type: ignore[arg-type]
+            before=None,
+            limit=limit,
+        )
+        return list(rows.scalars())
+
+    elsewhere = quote(site.connection, site.firm_id)
+    begins = [("place", "muster")]
+    for few, near in ((1, 2), (1, 100), (100, 100)):
+        monkeypatch.setattr(finding, "FEW", few)
+        monkeypatch.setattr(finding, "NEAR", near)
+        assert listed(1, begins=begins) == three[:1:-1]
+        assert listed(3, begins=begins) == listed(9, begins=begins) == three[::-1]
+        assert listed(9, begins=[*begins, ("client", "must")]) == [three[1]]
+        assert elsewhere not in listed(9, begins=begins)

@@ -177,6 +177,9 @@ def upgrade() -> None:
     )
     op.create_index("ix_quotes_firm_id_id", "quotes", ["firm_id", "id"])
     op.create_index("ix_quotes_firm_id_state_id", "quotes", ["firm_id", "state", "id"])
+    op.create_index(
+        "ix_quotes_firm_id_state_valid_until_id", "quotes", ["firm_id", "state", "valid_until", "id"]
+    )
 
     op.create_table(
         "search_terms",
@@ -203,6 +206,31 @@ def upgrade() -> None:
         sa.Column("last", sa.Integer(), nullable=False),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_series_firm_id"),
         sa.PrimaryKeyConstraint("firm_id", "kind", "year", name="pk_series"),
+    )
+    figures = ("delivered_bags", "returned_bags", "left_over_bags", "taken_bags", "blown_bags")
+    op.create_table(
+        "stock_lots",
+        sa.Column("id", sa.Uuid(), nullable=False),
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("lot", sa.String(length=80), nullable=False),
+        sa.Column("material", sa.String(length=80), nullable=False),
+        *(
+            sa.Column(name, sa.BigInteger(), nullable=False)
+            for name in (*figures, "reclaimed_kg", "taken_kg")
+        ),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_stock_lots_firm_id"),
+        sa.PrimaryKeyConstraint("id", name="pk_stock_lots"),
+        sa.UniqueConstraint("firm_id", "lot", "material", name="uq_stock_lots_firm_id_lot_material"),
+    )
+    op.create_index("ix_stock_lots_firm_id_id", "stock_lots", ["firm_id", "id"])
+
+    op.create_table(
+        "stock_materials",
+        sa.Column("firm_id", sa.Uuid(), nullable=False),
+        sa.Column("material", sa.String(length=80), nullable=False),
+        sa.Column("there_bags", sa.BigInteger(), nullable=False),
+        sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_stock_materials_firm_id"),
+        sa.PrimaryKeyConstraint("firm_id", "material", name="pk_stock_materials"),
     )
     op.create_table(
         "answers",
@@ -951,6 +979,8 @@ OF_FIRM = {
     "search_terms": "firm_id",
     "series": "firm_id",
     "spent": "firm_id",
+    "stock_lots": "firm_id",
+    "stock_materials": "firm_id",
     "subscriptions": "firm_id",
     "tasks": "firm_id",
     "supplement_cavities": "firm_id",
@@ -977,6 +1007,7 @@ def _isolate_tenants() -> None:
     The owner of the tables is held to it too, and alone may say that it acts for every firm; a
     superuser is never held.
     """
+    op.execute(ACTS_FOR_EVERY)
     for table, column in OF_FIRM.items():
         _policy(table, _acts_for(column))
     for table, (column, owners) in OF_A_ROW.items():
@@ -992,15 +1023,20 @@ def _isolate_tenants() -> None:
         )
 
 
-# No row decides it: it is found out once a query, for those who ask for more than one firm's.
-OWNER_OF_EVERY_ROW = (
-    "(SELECT current_setting('baywright.firm', true) = 'every' "
-    "AND pg_has_role(current_user, relowner, 'member') FROM pg_class WHERE oid = 'firms'::regclass)"
+# Neither is decided by a row: both are found out once a query, the second for those alone who ask for more
+# than one firm's. A function, since a query in its place would be planned anew for every table of a statement.
+NAMED = "current_setting('baywright.firm', true)"
+FIRM = f"(SELECT CASE WHEN {NAMED} ~ '^[0-9a-f]{{8}}(-[0-9a-f]{{4}}){{3}}-[0-9a-f]{{12}}$' THEN {NAMED}::uuid END)"
+ACTS_FOR_EVERY = (
+    "CREATE FUNCTION acts_for_every_firm() RETURNS boolean LANGUAGE plpgsql STABLE "
+    "SET search_path = pg_catalog, pg_temp AS $$ BEGIN RETURN "
+    f"coalesce({NAMED}, '') = 'every' AND pg_has_role(current_user, "
+    "(SELECT relowner FROM pg_class WHERE oid = 'public.firms'::regclass), 'member'); END $$"
 )
 
 
 def _acts_for(firm: str) -> str:
-    return f"({firm}::text = current_setting('baywright.firm', true) OR {OWNER_OF_EVERY_ROW})"
+    return f"({firm} = {FIRM} OR (SELECT acts_for_every_firm()))"
 
 
 def _policy(table: str, condition: str) -> None:

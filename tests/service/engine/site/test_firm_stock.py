@@ -1,7 +1,9 @@
 """Material across jobs, by hand."""
 
+from collections import Counter
+
 from service.engine.site.entries import Delivery, Reclaimed
-from service.engine.site.firm_stock import Wanted, stock_lines, to_order
+from service.engine.site.firm_stock import StockLine, Wanted, said_of_lots, stock_line, to_order
 from service.engine.site.ledger import Ledger
 
 SAID = {"id": "0197f000-0000-7000-8000-000000000001", "happened_at": "2026-11-25T08:00:00Z", "by": "A hand"}
@@ -21,21 +23,31 @@ FIRST = Ledger(
 SECOND = Ledger(entries=(delivery(lot="L1", bags=5, from_job="J-1"), delivery(mass_kg=10.0, from_job="J-1")))
 
 
+def stock_lines(*ledgers: Ledger) -> tuple[StockLine, ...]:
+    """The lots of some jobs, all of one material, added up."""
+    sums: dict[tuple[str, str], Counter[str]] = {}
+    for ledger in ledgers:
+        for of, figures in said_of_lots(material="CF", ledger=ledger).items():
+            sums.setdefault(of, Counter()).update(figures)
+    return tuple(
+        stock_line(material=material, lot=lot, figures=row) for (material, lot), row in sorted(sums.items())
+    )
+
+
 def test_what_is_left_over_is_there_until_another_job_takes_it() -> None:
-    loose, lot = stock_lines(jobs=[("CF", FIRST), ("CF", SECOND)])
+    loose, lot = stock_lines(FIRST, SECOND)
     assert (lot.lot, lot.delivered_bags, lot.returned_bags, lot.left_over_bags) == ("L1", 60, 2, 8)
     assert (lot.taken_bags, lot.there_bags, lot.blown_bags) == (5, 3, 50)
     assert (loose.lot, loose.reclaimed_kg, loose.taken_kg, loose.there_kg) == (None, 14, 10, 4)
 
 
 def test_to_order_is_planned_less_what_came_and_what_is_there() -> None:
-    stock = stock_lines(jobs=[("CF", FIRST), ("CF", SECOND)])
     wanted = [
         Wanted(job="J-3", material="CF", bags=40, delivered_bags=10),
         Wanted(job="J-4", material="CF", bags=20, delivered_bags=25),
         Wanted(job="J-5", material="XF", bags=7, delivered_bags=0),
     ]
-    cellulose, other = to_order(wanted=wanted, stock=stock)
+    cellulose, other = to_order(wanted=wanted, there={"CF": 3.0})
     # What came to J-4 beyond its plan is not another job's until that says so: 30 less the 3 there.
     assert (cellulose.planned_bags, cellulose.delivered_bags, cellulose.order_bags) == (60, 35, 27)
     assert (other.there_bags, other.order_bags) == (0, 7)
@@ -43,11 +55,10 @@ def test_to_order_is_planned_less_what_came_and_what_is_there() -> None:
 
 def test_more_taken_over_than_was_left_is_a_contradiction_and_nothing_is_there() -> None:
     taken = Ledger(entries=(delivery(bags=11, from_job="J-1"),))
-    unnamed, lot = stock_lines(jobs=[("CF", FIRST), ("CF", taken)])
+    unnamed, lot = stock_lines(FIRST, taken)
     assert (unnamed.there_bags, unnamed.contradicted_bags) == (0, 11)
     assert (lot.there_bags, lot.contradicted_bags) == (8, 0)
-    (order,) = to_order(
-        wanted=[Wanted(job="J-3", material="CF", bags=20, delivered_bags=0)], stock=[unnamed, lot]
-    )
+    wanted = [Wanted(job="J-3", material="CF", bags=20, delivered_bags=0)]
+    (order,) = to_order(wanted=wanted, there={"CF": 8.0 - 11.0})
     # Eleven of one lot or another are gone: nobody counts on the eight.
     assert (order.there_bags, order.order_bags) == (0, 20)

@@ -8,7 +8,7 @@ from service.usecases.work.stock import For, orders, read
 
 
 def test_a_firm_whose_jobs_say_nothing_has_nothing(context: Context) -> None:
-    assert read(context) == {"items": []}
+    assert read(context, 50) == {"items": [], "next": None}
 
 
 @pytest.mark.parametrize("asked", [For(), For(numbers=["J-1999-0001"])], ids=str)
