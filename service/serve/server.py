@@ -31,6 +31,7 @@ from service.errors import SettingsWrong
 from service.serve.with_worker import GRACE_S, WithWorker
 from service.serve.worker import operated
 from service.settings import Settings
+from service.store import objects
 from service.store.session import open_database
 from service.usecases.firm import signing_keys
 from service.usecases.keeping import health
@@ -122,7 +123,7 @@ def serve(settings: Settings, *, host: str, port: int, workers: int, works: bool
 
 def _must_be_fit(settings: Settings, works: bool) -> None:
     """See that the database can be served from; raises SettingsWrong, or warns of what only weakens."""
-    database = open_database(settings.database_url)
+    database = open_database(settings.database_url, objects=objects.opened(settings))
     try:
         if fault := health.unfit_because(database):
             raise SettingsWrong(fault)

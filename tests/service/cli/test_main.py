@@ -55,6 +55,12 @@ def test_a_takeoff_imports_neither_server_nor_documents_and_makes_no_database(tm
     assert list(tmp_path.rglob("*.sqlite3")) == []
 
 
+def test_the_client_of_an_object_store_is_not_imported_where_none_is_named(tmp_path: Path) -> None:
+    _, modules = ran(tmp_path, "migrate")
+    assert "sqlalchemy" in modules
+    assert "botocore" not in modules
+
+
 def test_the_module_runs_as_the_command_does() -> None:
     done = subprocess.run([sys.executable, "-m", "service.cli", "--version"], cwd=ROOT, capture_output=True)
     assert done.stdout.startswith(b"baywright, version ")

@@ -18,10 +18,12 @@ from sqlalchemy import Engine
 from service.documents.papers import quote as paper
 from service.serve import worker
 from service.settings import Settings
-from service.store import files, seals
+from service.store import files, objects, seals
+from service.store.contents import content_of
 from service.store.session import open_database, reading
-from service.usecases.keeping import tasks
+from service.usecases.keeping import sweeping, tasks
 from tests.api import Api
+from tests.objects import ObjectStore
 from tests.receiver import HERE, Receiver, hangs, receiving, trusted
 
 FORK = get_context("fork")
@@ -57,7 +59,7 @@ def stored(app: Flask, quote_id: UUID) -> tuple[bytes | None, list[str]]:
     with _opened(app) as database, reading(database) as connection:
         file = files.of(connection, kind="quote", owner_id=quote_id)
         sealed = [row["kind"] for row in seals.of_quote(connection, quote_id)]
-    return file["content"] if file else None, sealed
+        return content_of(database, file) if file else None, sealed
 
 
 def is_alive(pid: str) -> bool:
@@ -70,7 +72,8 @@ def is_alive(pid: str) -> bool:
 
 class _opened:  # noqa: N801 - a context
     def __init__(self, app: Flask) -> None:
-        self.database: Engine = open_database(app.extensions["settings"].database_url)
+        settings = app.extensions["settings"]
+        self.database: Engine = open_database(settings.database_url, objects=objects.opened(settings))
 
     def __enter__(self) -> Engine:
         return self.database
@@ -89,6 +92,7 @@ def printed(monkeypatch: pytest.MonkeyPatch, act: Callable[[], object]) -> None:
     monkeypatch.setattr(paper, "pdf", pdf)
 
 
+@pytest.mark.also_outside
 def test_it_does_what_is_due_and_ends_after_what_it_has_begun(
     app: Flask, api: Api, settings: Settings, offered: UUID, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -132,6 +136,7 @@ def _works_until_nothing_is_due(settings: Settings) -> None:
     database.dispose()
 
 
+@pytest.mark.also_outside
 def test_killed_while_it_makes_a_document_another_makes_it_once(
     app: Flask, settings: Settings, offered: UUID, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -160,6 +165,7 @@ def test_killed_while_it_makes_a_document_another_makes_it_once(
         time.sleep(0.02)
 
 
+@pytest.mark.also_outside
 def test_killed_when_the_document_is_stored_it_is_there_once(
     app: Flask, settings: Settings, offered: UUID, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -178,6 +184,43 @@ def test_killed_when_the_document_is_stored_it_is_there_once(
     monkeypatch.setattr(tasks, "settled", settled)
     _works_until_nothing_is_due(settings)
     assert stored(app, offered) == (content, ["offer", "quote_file"])
+
+
+@pytest.mark.parametrize("object_store", ["outside"], indirect=True)
+def test_killed_when_the_object_is_put_and_not_named_another_makes_it_and_it_is_swept(
+    app: Flask,
+    settings: Settings,
+    offered: UUID,
+    object_store: ObjectStore,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    begun = tmp_path / "begun"
+
+    def dies(*_: Any, **__: Any) -> None:
+        begun.touch()
+        time.sleep(DIES_WITHIN_S)
+
+    def held() -> list[str]:
+        return [key for key in object_store.held() if str(offered) in key]
+
+    app.extensions["database"].dispose()
+    printed(monkeypatch, lambda: None)
+    with monkeypatch.context() as patch:
+        patch.setattr(files, "attach", dies)
+        _killed_at_work(settings, begun)
+    (unnamed,) = held()
+    assert stored(app, offered) == (None, ["offer"])
+    _works_until_nothing_is_due(settings)
+    content, sealed = stored(app, offered)
+    assert content is not None
+    assert sealed == ["offer", "quote_file"]
+    assert len(held()) == 2
+    with _opened(app) as database:
+        sweeping.sweep_objects(database, datetime.now(UTC) + timedelta(days=2))
+    assert unnamed not in held()
+    assert len(held()) == 1
+    assert stored(app, offered) == (content, sealed)
 
 
 def test_the_anchors_of_the_day_are_made_by_the_worker_itself(api: Api, settings: Settings) -> None:
