@@ -16,11 +16,9 @@ from typing import Any
 from service.errors import SettingsWrong
 
 PREFIX = "BAYWRIGHT_"
-# Some twenty seconds of work; a building is posted in parts, or held to fewer by the setting.
+# What is carried through to its certificate, measured (tests/contract/test_large_building.py): no process
+# takes 700 MB then; the crew's sheet, the largest paper, takes two and a half minutes of the processor.
 MOST_CAVITIES = 2_000
-# What the limits of a task carry through to its papers, measured: the crew's sheet, which is the largest,
-# takes a tenth of a second of the processor and 2.5 MiB for each.
-CARRIED_CAVITIES = 600
 # RFC 3986, without user, query and fragment.
 PUBLIC_URL = re.compile(r"https?://[A-Za-z0-9.\-\[\]:]+(/[A-Za-z0-9._~/-]*)?")
 
@@ -55,8 +53,8 @@ class Settings:
     log_level: str = _setting("INFO", "least severe level that is logged")
     body_limit_bytes: int = _setting(4_194_304, "largest request body")
     cavity_limit: int = _setting(
-        CARRIED_CAVITIES,
-        "most cavities in one building; more than 600 need higher limits of a task",
+        MOST_CAVITIES,
+        "most cavities in one building, 2000 at the most",
     )
     entry_limit: int = _setting(1_000, "most site entries in one batch")
     idempotency_days: int = _setting(30, "how long the answer to an Idempotency-Key is kept")
@@ -66,7 +64,7 @@ class Settings:
     rate_storage: str = _setting("memory://", "where requests are counted; redis://HOST for several servers")
     proxies: int = _setting(0, "how many proxies of your own stand in front and set X-Forwarded-For")
     metrics_key: str = _setting("", "opens /metrics, which is not there without it", secret=True)
-    task_limit_s: int = _setting(300, "longest that a worker is at one document or delivery, in seconds")
+    task_limit_s: int = _setting(900, "longest that a worker is at one document or delivery, in seconds")
     task_limit_mib: int = _setting(2_048, "most memory that a worker takes for one, in MiB")
     deliver_to: str = _setting(
         "",

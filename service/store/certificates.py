@@ -168,10 +168,9 @@ def listed(connection: Connection, job_id: UUID) -> list[StandingHead]:
 
 def of_job(connection: Connection, job_id: UUID) -> list[Certificate]:
     """A job's certificates in the order of issue."""
-    rows = connection.execute(
-        select(certificates).where(certificates.c.job_id == job_id).order_by(certificates.c.position)
-    )
-    return every(Certificate, rows)
+    rows = connection.execute(select(certificates).where(certificates.c.job_id == job_id))
+    # Not by the database, which would copy their records to sort them.
+    return sorted(every(Certificate, rows), key=lambda row: row["position"])
 
 
 def ids_of(connection: Connection, job_id: UUID) -> list[UUID]:

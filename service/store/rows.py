@@ -8,7 +8,7 @@ from uuid import UUID
 from sqlalchemy import JSON, Column, Connection, Date, Float, Integer, String, Table, Uuid
 
 from service.engine.ground.rfc3339 import read_day, read_moment
-from service.store.types import Instant, Money, Packed
+from service.store.types import Deflated, Instant, Money, Packed
 
 
 def names(table: Table, without: Collection[str] = ()) -> list[str]:
@@ -57,5 +57,6 @@ READERS: Sequence[tuple[type, Any, Callable[[Any], Any]]] = (
     (Float, (int, float), float),
     (String, str, str),
     (JSON, object, lambda value: value),
-    (Packed, object, lambda value: value),
+    # At once: thousands of workings are held until all of an archive is examined.
+    (Packed, object, Deflated.of),
 )

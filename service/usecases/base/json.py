@@ -12,6 +12,7 @@ from dataclasses import is_dataclass
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from functools import cache
+from io import BytesIO
 from typing import Any, NoReturn, TypeVar
 from uuid import UUID
 
@@ -106,6 +107,14 @@ def canonical(value: Mapping[str, Any]) -> Iterator[bytes]:
     yield b"}" if value else b"{}"
 
 
+def canonical_bytes(value: Mapping[str, Any]) -> bytes:
+    """The same in one piece, and never in two at once."""
+    whole = BytesIO()
+    for some in canonical(value):
+        whole.write(some)
+    return whole.getvalue()
+
+
 def _listed(values: Sequence[Any]) -> Iterator[bytes]:
     yield b"["
     for place, each in enumerate(values):
@@ -144,6 +153,19 @@ def read_strictly(content: bytes) -> Any:
     Of two alike names in one object each reader takes its own (RFC 8259, 4); no number is infinite.
     """
     return json.loads(content, parse_constant=_no_constant, object_pairs_hook=_object)
+
+
+def read_each_strictly(elements: bytes) -> None:
+    """Read the elements of an array, without its brackets, one after another as `read_strictly` does."""
+    decoder = json.JSONDecoder(object_pairs_hook=_object, parse_constant=_no_constant)
+    text, at = elements.decode(), 0
+    while text:
+        _, at = decoder.raw_decode(text, at)
+        if at == len(text):
+            return
+        if text[at] != ",":
+            raise ValueError("elements are not parted by a comma")
+        at += 1
 
 
 def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -1,12 +1,12 @@
 """Everything that was issued of one quote, as the database has it now, held against how it was sealed."""
 
 import hashlib
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
+import orjson
 from sqlalchemy import Connection
 from sqlalchemy.exc import NoResultFound
 
@@ -55,6 +55,7 @@ from service.usecases.keeping.content_checks import content_faults
 from service.usecases.keeping.journalled import quote_faults
 from service.usecases.work.clients import digest as client_digest
 from service.usecases.work.clients import place_of
+from service.usecases.work.records import parted
 from service.usecases.work.states import state_of
 
 # What reading raises where somebody put a value that is none.
@@ -280,7 +281,7 @@ def _certificate_faults(rows: _Rows) -> Iterator[Message]:
         if hashlib.sha256(content).hexdigest() != row["record_sha256"]:
             yield message("keeping.record_altered", number=row["number"])
             continue
-        record = json.loads(content)
+        record = orjson.loads(parted(content)[0])
         if record["outcome"] != row["outcome"]:
             yield message("keeping.outcome_altered", number=row["number"])
         if record["client_sha256"] != rows.client["sha256"]:

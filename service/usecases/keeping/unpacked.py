@@ -12,7 +12,7 @@ from service.engine.survey.limits import FIRM_CODE
 from service.errors import Fault, InvalidInput
 from service.store import rows as stored
 from service.usecases.base.clock import is_beyond
-from service.usecases.base.json import read_strictly
+from service.usecases.base.json import read_each_strictly, read_strictly
 from service.usecases.base.seals import chained
 from service.usecases.keeping.archives import (
     FORMAT,
@@ -31,8 +31,10 @@ from service.usecases.keeping.archives import (
 )
 from service.usecases.keeping.checks import NUMBER
 from service.usecases.keeping.zipped import Reader
+from service.usecases.work.records import parted
 
 LARGEST_JSON_BYTES = 128 * 2**20
+RECORD = "/record.json"
 STATED = "happened_at"
 """The one moment that is not the server's: kept as it was said, and marked where it is doubtful."""
 
@@ -50,6 +52,7 @@ def unpacked(file: BinaryIO, now: datetime) -> Unpacked:
     """The archive in a file; raises InvalidInput for one that is not whole."""
     archive = Reader(file)
     manifest = _manifest(archive)
+    _check_records(archive)
     parts = _read_parts(archive)
     _check_times(parts, now)
     _check_together(parts)
@@ -64,10 +67,18 @@ def refuse(name: str, detail: Message) -> NoReturn:
 
 
 def _json(archive: Reader, name: str) -> dict[str, Any]:
+    _must_not_be_large(archive, name)
+    return _object_of(name, archive.read(name))
+
+
+def _must_not_be_large(archive: Reader, name: str) -> None:
     if archive.sizes.get(name, 0) > LARGEST_JSON_BYTES:
         refuse(name, message("keeping.member_too_large", most=LARGEST_JSON_BYTES))
+
+
+def _object_of(name: str, content: bytes) -> dict[str, Any]:
     try:
-        value = read_strictly(archive.read(name))
+        value = read_strictly(content)
     except (ValueError, RecursionError):
         refuse(name, message("keeping.member_not_json"))
     if not isinstance(value, dict):
@@ -170,8 +181,19 @@ def _check_members(archive: Reader, parts: Mapping[str, Any]) -> None:
     if archive.sizes.keys() != expected:
         named = sorted(archive.sizes.keys() ^ expected)[0]
         refuse(named, message("keeping.member_unasked"))
-    for number in numbers.values():
-        _json(archive, record_name(number))
+
+
+def _check_records(archive: Reader) -> None:
+    """Refuse a record that is not JSON for every reader; part by part, for there may be thousands."""
+    for name in archive.sizes:
+        if name.endswith(RECORD):
+            _must_not_be_large(archive, name)
+            own, parts = parted(archive.read(name))
+            _object_of(name, own)
+            try:
+                read_each_strictly(parts)
+            except (ValueError, RecursionError):
+                refuse(name, message("keeping.member_not_json"))
 
 
 def _check_chain(chain: Mapping[str, Any], certificates: Iterable[Mapping[str, Any]]) -> None:

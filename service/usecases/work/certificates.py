@@ -14,7 +14,7 @@ from service.errors import ConditionsUnmet, Conflict, Fault, InvalidInput, NotKn
 from service.store import certificates, entries, firms, seals, series
 from service.store.row_types import ChainEnd, Entry, Firm, Standing, StandingHead, some
 from service.usecases.base.context import Context, reads, writes
-from service.usecases.base.json import canonical, to_json
+from service.usecases.base.json import canonical_bytes, to_json
 from service.usecases.base.outbox import queue
 from service.usecases.base.seals import chained, of_rows, seal
 from service.usecases.firm import signing_keys
@@ -114,7 +114,7 @@ def _row(
         "outcome": preview.record["outcome"],
         "key_id": context.caller.key_id,
         **numbered,
-        **_linked(end, b"".join(canonical(record))),
+        **_linked(end, canonical_bytes(record)),
     }
 
 

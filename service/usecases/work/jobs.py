@@ -135,22 +135,29 @@ def sheet_owner(steps: Sequence[SupplementStep], job_id: UUID) -> UUID:
 
 def sheet(context: Context, owner_id: UUID) -> Mapping[str, Any]:
     """The crew's sheet, made and stored; a worker's to call."""
-    facts = _sheet_facts(context, owner_id)
     return rendering.made_once(
         context,
         "crew_sheet",
         owner_id,
-        lambda: crew_sheet.pdf(in_full(facts)),
-        client_of=UUID(facts["quote_id"]),
+        lambda: crew_sheet.pdf(in_full(_sheet_facts(context, owner_id))),
+        client_of=_job_of(context, owner_id)["quote_id"],
     )
 
 
 @loads
+def _job_of(connection: Connection, context: Context, owner_id: UUID) -> Job:
+    """The job that owns a sheet, by itself or by a step of one of its supplements."""
+    return _owning(connection, context, owner_id)
+
+
+@loads
 def _sheet_facts(connection: Connection, context: Context, owner_id: UUID) -> Mapping[str, Any]:
-    """What the sheet says that a job owns, or a step of one of its supplements."""
+    return but_workings(_facts(connection, _owning(connection, context, owner_id)))
+
+
+def _owning(connection: Connection, context: Context, owner_id: UUID) -> Job:
     step = supplements.step(connection, firm_id=context.firm_id, step_id=owner_id)
-    job = found(connection, context, step["job_id"] if step else owner_id)
-    return but_workings(_facts(connection, job))
+    return found(connection, context, step["job_id"] if step else owner_id)
 
 
 def found(connection: Connection, context: Context, job_id: UUID, *, lock: bool = False) -> Job:

@@ -51,9 +51,12 @@ def _draft(context: Context, quote_id: UUID) -> Mapping[str, Any]:
 
 def pdf(context: Context, quote_id: UUID) -> Mapping[str, Any]:
     """The offer's document, made and stored; a worker's to call."""
-    facts = _facts(context, quote_id)
     return rendering.made_once(
-        context, "quote", quote_id, lambda: document.pdf(in_full(facts)), client_of=quote_id
+        context,
+        "quote",
+        quote_id,
+        lambda: document.pdf(in_full(_facts(context, quote_id))),
+        client_of=quote_id,
     )
 
 

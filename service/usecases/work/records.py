@@ -1,9 +1,11 @@
 """The record of a certificate: everything that it says, as plain JSON."""
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any
 
+import orjson
 from sqlalchemy import Connection
 
 from service.engine.site.certifiable import Certifiable
@@ -19,6 +21,9 @@ from service.usecases.work.said import parts_named
 
 FORMAT = "baywright-certificate-1"
 ASSESSED = ("holes", "as_found", "hold_points", "stock", "whereabouts", "rules")
+
+PARTS_OPEN = b',"parts":['
+PARTS_BEGIN, PARTS_END = PARTS_OPEN + b'{"as_found":', b'],"photos":['
 
 Record = dict[str, Any]
 
@@ -91,6 +96,24 @@ def _parts(facts: Mapping[str, Any], found: Certifiable) -> Iterator[Deflated]:
         if cavity.label in findings:
             said = {"as_found": as_found.get(cavity.label), "found": findings[cavity.label]}
             yield Deflated.of(to_json({"cavity": cavity, "planned": planned, **said}))
+
+
+def parted(canonical: bytes) -> tuple[bytes, bytes]:
+    """A canonical record without its parts, and the elements of these, as text: they may be thousands.
+
+    Where they cannot be told apart it stays whole, and has no parts beside. `"parts":[{"as_found":` stands in
+    a record once, in no text, for a quote in it would be escaped; after its parts come the photos.
+    """
+    begins = canonical.find(PARTS_BEGIN)
+    ends = canonical.find(PARTS_END, begins)
+    while -1 not in (begins, ends):
+        apart = canonical[:begins] + canonical[ends + 1 :]
+        with suppress(orjson.JSONDecodeError):
+            # Cut off anywhere else what is left would not be closed.
+            orjson.loads(apart)
+            return apart, canonical[begins + len(PARTS_OPEN) : ends]
+        ends = canonical.find(PARTS_END, ends + 1)
+    return canonical, b""
 
 
 def in_full(record: Mapping[str, Any]) -> Record:

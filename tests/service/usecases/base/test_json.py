@@ -20,6 +20,7 @@ from service.usecases.base.json import (
     from_json,
     inflating,
     kept,
+    read_each_strictly,
     read_strictly,
     to_json,
     written,
@@ -138,3 +139,14 @@ def test_workings_stay_as_they_are_where_the_rest_is_made_plain() -> None:
     assert plain["day"] == "2026-11-25"
     assert plain["takeoff"]["cavities"][0] is working
     assert plain["takeoff"]["mass_kg"] == 1.5
+
+
+@pytest.mark.parametrize("elements", [b"", b"1", b'{"a":1},{"a":[1,2]}', '"é",null'.encode()])
+def test_elements_are_read_one_after_another(elements: bytes) -> None:
+    read_each_strictly(elements)
+
+
+@pytest.mark.parametrize("elements", [b"1 2", b"1,", b'{"a":1,"a":1}', b"{}]", b"NaN", b"\xff", b",1"])
+def test_elements_are_read_strictly(elements: bytes) -> None:
+    with pytest.raises(ValueError, match=r".*"):
+        read_each_strictly(elements)

@@ -1,11 +1,13 @@
 """A record has the photos of its parts, and the client's data only where it is printed."""
 
+import json
 from typing import Any
 from uuid import UUID
 
 import pytest
+import rfc8785
 
-from service.usecases.work.records import _photos, with_client
+from service.usecases.work.records import _photos, parted, with_client
 
 PARTS = ("W1", "W2", "W3")
 
@@ -62,3 +64,21 @@ def test_client_and_places_are_printed_while_there_are_any(client: Any, name: st
     assert (printed["number"], printed["client"]["name"]) == ("C-1", name)
     assert printed["photos"][0]["latitude"] == 52.0
     assert record == {"number": "C-1", "photos": [{"id": str(UUID(int=1))}]}
+
+
+def test_a_records_parts_are_told_apart_from_the_rest() -> None:
+    text = 'of "parts":[{"as_found": and ],"photos":[ it says nothing'
+    part = {"as_found": None, "cavity": {"label": "W1"}, "found": {"photos": [], "x": [[{"a": [1]}]]}}
+    record = {"lots": [text], "outcome": {"parts": [{"cavity": "W1"}]}, "parts": [part, part], "photos": [1]}
+    canonical = rfc8785.dumps(record)
+    own, parts = parted(canonical)
+    assert json.loads(own) == {name: record[name] for name in ("lots", "outcome", "photos")}
+    assert json.loads(b"[" + parts + b"]") == record["parts"]
+
+
+@pytest.mark.parametrize("record", [{}, {"parts": []}, {"parts": [{"cavity": 1}], "photos": []}])
+def test_a_record_of_another_kind_stays_whole(record: dict[str, object]) -> None:
+    canonical = rfc8785.dumps(record)
+    assert parted(canonical) == (canonical, b"")
+    broken = b'{"a":1,"parts":[{"as_found":null}],"photos":['
+    assert parted(broken) == (broken, b"")
