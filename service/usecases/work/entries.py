@@ -39,8 +39,9 @@ COLUMNS = ("id", "kind", "happened_at", "by")
 SAME = ("kind", "happened_at", "offset_min", "by", "data", "corrects")
 """What two entries of one id have to have in common to be the same."""
 CORE_LENGTH = "/length_mm"
-NEEDED = ("hole", "found", "core", "correction")
-"""What was said before that an entry is held against: tags, depths, and the cores that go by them."""
+NEEDED = ("hole", "found", "correction")
+"""What was said before that an entry is held against: tags and depths; a correction also against CORES."""
+CORES = ("core",)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,7 +199,8 @@ def _check_sense(connection: Connection, job: Job, new: Sequence[_Sent]) -> None
     Of what was said before only that is read which an entry can be held against.
     """
     places = {str(each.row["id"]): each.pointer for each in new}
-    before = entries.of_job(connection, job["id"], NEEDED)
+    corrects = any(each.row["corrects"] for each in new)
+    before = entries.of_job(connection, job["id"], NEEDED + CORES if corrects else NEEDED)
     ledger = ledger_of(standing([*before, *(each.row for each in new)]))
     ours = [each for each in ledger.entries if each.id in places]
     _refuse(
