@@ -1,5 +1,6 @@
 """What was erased goes from the object store too: later, for certain, and for all to see until then."""
 
+from dataclasses import replace
 from datetime import timedelta
 from uuid import UUID
 
@@ -62,7 +63,11 @@ def test_an_erasure_deletes_the_objects_after_it_and_all_that_was_put_beside_the
     assert [status for status, _ in kept.read()] == [410, 410, 410]
 
 
-def test_while_the_store_is_away_it_is_tried_again_and_an_end_without_success_is_a_fault(kept: Kept) -> None:
+def test_while_the_store_is_away_it_is_tried_again_and_an_end_without_success_is_a_fault(
+    kept: Kept, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seldom = replace(tasks.KINDS[OBJECTS], pauses_s=(60, 60))
+    monkeypatch.setattr(tasks, "KINDS", {**tasks.KINDS, OBJECTS: seldom})
     kept.store.stop()
     # What is stored in the database needs no store; what was erased is not asked for there.
     erased(kept)
