@@ -15,6 +15,7 @@ from pypdf import PdfReader
 
 from service.documents.papers import certificate
 from service.documents.pdf.render import PackagedAssets
+from service.documents.wording.formats import Units
 from service.errors import DocumentFailed
 from tests import builders
 from tests.service.documents import facts, hostile
@@ -87,6 +88,22 @@ def test_a_preview_says_so_and_has_no_number_no_code_and_no_signature(record: fa
     assert "qr" not in [
         each.get("class") for each in Elements(certificate.html(record, preview=True)).named("svg")
     ]
+
+
+def test_the_attics_card_of_a_preview_is_signed_by_nobody(record: facts.Facts) -> None:
+    said = f"Signed {record['signed_by']}, "
+    assert said in Elements(certificate.html(record)).text
+    assert said not in Elements(certificate.html(record, preview=True)).text
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_a_drawing_is_as_wide_as_its_title_but_no_wider_than_half_a_page(language: str) -> None:
+    units = Units("eu", language)
+    part = {"cavity": {"label": "F1", "place": "over the cellar"}, "holes": {"made": 22}}
+    title = {"en": "F1; over the cellar; 22 entry holes", "de": "F1; over the cellar; 22 Einblasöffnungen"}
+    assert certificate._title_mm(part, units) == certificate.LETTER_MM * len(title[language])
+    long = part | {"cavity": {"label": "F1", "place": "over the cellar " * 9}, "holes": None}
+    assert certificate._title_mm(long, units) == certificate.HALF_MM
 
 
 def test_a_preview_names_the_photos_that_would_not_be_in_it(record: facts.Facts) -> None:

@@ -32,3 +32,13 @@ def test_without_parts_it_has_no_pages_of_parts(offered: dict[str, Any]) -> None
     text = supplement.html(bare)
     assert "How each is filled" not in text
     assert "To pay" in text
+    assert "What must be so before we fill" not in text
+    assert "The same as for the job itself." in text
+
+
+def test_a_sum_in_the_clients_favour_is_called_one(offered: dict[str, Any]) -> None:
+    price = offered["takeoff"]["price"]
+    less = {**offered, "takeoff": {**offered["takeoff"], "price": {**price, "total": "-120.00"}}}
+    text = supplement.html(less)
+    assert "To your credit" in text
+    assert "To pay" not in text
