@@ -48,7 +48,9 @@ PROMISES: Mapping[str, tuple[str, ...]] = {
         f"{SERVE}test_server.py::test_a_body_cut_short_stores_nothing",
         f"{SERVE}test_server.py::test_nothing_of_a_request_is_logged",
     ),
-    "A stop finishes": (f"{SERVE}test_server.py::test_a_stop_finishes_what_was_begun_and_takes_nothing_new",),
+    "A stop finishes": (
+        f"{SERVE}test_server.py::test_a_stop_finishes_what_was_begun_takes_nothing_new_and_leaves_nothing",
+    ),
     "Documents are made from texts alone": (
         f"{PDF}test_render.py::test_the_fetcher_serves_packaged_assets_only",
         f"{PDF}test_render.py::test_whatever_asks_for_anything_else_fails",
