@@ -91,7 +91,7 @@ def check(held: tuple[Path, ...]) -> None:
     from service.documents.wording.sentences import in_words
     from service.usecases.keeping import anchors, checks
 
-    report = checks.verify(opened(), [anchors.read(each.read_bytes()) for each in held])
+    report = checks.verify(opened(reads=True), [anchors.read(each.read_bytes()) for each in held])
     for fault in report.faults:
         click.echo(in_words(fault), err=True)
     for anchor in report.heads:

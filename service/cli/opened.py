@@ -9,8 +9,11 @@ if TYPE_CHECKING:
     from sqlalchemy import Engine
 
 
-def opened() -> Engine:
-    """The database, seen to have the schema of this version; raises SettingsWrong when it has not."""
+def opened(*, reads: bool = False) -> Engine:
+    """The database, seen to have the schema of this version; raises SettingsWrong when it has not.
+
+    Who only `reads` may be given one that cannot be written: a standby.
+    """
     from service.errors import SettingsWrong
     from service.settings import from_environment
     from service.store import objects
@@ -19,7 +22,7 @@ def opened() -> Engine:
 
     settings = from_environment()
     database = open_database(settings.operator_url, operator=True, objects=objects.opened(settings))
-    if fault := unfit_because(database):
+    if fault := unfit_because(database, reads=reads):
         raise SettingsWrong(fault)
     return database
 

@@ -89,7 +89,7 @@ def anchor(file: Path, firm: str | None, every: bool, digests: bool, since: Path
     start = anchors.BEGINNING if digests else None
     if since is not None:
         start = anchors.read(_bytes(since, anchors.LARGEST_BYTES)).head
-    database, settings, now = opened(), from_environment(), datetime.now(UTC)
+    database, settings, now = opened(reads=True), from_environment(), datetime.now(UTC)
     if every:
         made = {f"{each.firm}.json": each for each in anchors.of_every_firm(database, settings, start, now)}
         file.mkdir()

@@ -52,8 +52,11 @@ def not_ready_because(database: Engine) -> str | Message | None:
         return "The database does not answer."
 
 
-def unfit_because(database: Engine) -> str | None:
-    """The same for the operator, who is to know why a database does not answer: that is raised."""
+def unfit_because(database: Engine, *, reads: bool = False) -> str | None:
+    """The same for the operator, who is to know why a database does not answer: that is raised.
+
+    Who only `reads` may do so from a standby, which cannot be written.
+    """
     if fault := storage.file_fault(database):
         return fault
     with reading(database) as connection:
@@ -63,4 +66,4 @@ def unfit_because(database: Engine) -> str | None:
         return "The database's schema is newer than this version of the service."
     if found != migrate.newest():
         return "The database's schema is not the one of this version: run `baywright migrate`."
-    return fault
+    return None if reads else fault
