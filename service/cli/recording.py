@@ -67,9 +67,11 @@ def tally(number: str, key: str, language: str, parts: tuple[str, ...]) -> None:
     from service.usecases.work import jobs
 
     context, terminal = _by(key), Terminal(language)
-    # What a use case returns is plain JSON.
+    # What a use case returns is plain JSON, but for workings, which stay deflated until they are read.
     job_id = UUID(str(jobs.id_of(context, number)))
     job = jobs.working(context, job_id, None)
+    taken = job["takeoff"]
+    job = {**job, "takeoff": {**taken, "cavities": [each.plain for each in taken["cavities"]]}}
     told = ask(only(job, parts) if parts else job, terminal)
     if terminal.yes(message("tally.record", count=len(told.entries))):
         if told.proposals:
