@@ -66,6 +66,12 @@ PROMISES: Mapping[str, tuple[str, ...]] = {
         f"{WORK}test_jpeg.py::test_what_is_cut_is_missed_though_an_end_is_put_behind_it",
         f"{WORK}test_jpeg.py::test_half_a_photo_is_refused_with_a_sentence",
     ),
+    "Documents and photos that lie in a bucket": (
+        f"{STORE}test_objects.py::test_nothing_is_given_or_taken_without_the_right_signature",
+        f"{STORE}test_objects.py::test_a_secret_is_not_shown",
+        f"{STORE}test_contents.py::test_with_one_it_lies_under_firm_and_owner_and_the_row_has_none",
+        f"{STORE}test_contents.py::test_what_is_not_what_was_stored_is_never_given_out",
+    ),
     "A signing key is of a kind": (
         f"{PDF}test_key_faults.py::test_keys_of_any_other_kind_are_refused_with_a_sentence",
         f"{PDF}test_signing.py::test_keys_of_every_usual_kind_sign",
