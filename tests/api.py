@@ -5,7 +5,7 @@ import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
-from functools import cache, lru_cache
+from functools import cache
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
@@ -35,6 +35,9 @@ ACCEPTED = {"accepted_by": "A client", "how": "by telephone"}
 """What the office says of an acceptance."""
 UUID_IN_PATH = re.compile("[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 ROLES = ("sales", "installer", "signatory", "office")
+IDLE: dict[tuple[str, Bucket | None], Engine] = {}
+"""Engines without connections, none of them in use: what their statements compile to is worth keeping."""
+MOST_IDLE = 4
 
 
 def load_firms(database_url: str) -> None:
@@ -52,16 +55,18 @@ def _firm() -> Any:
 @contextmanager
 def operated(url: str, store: Objects | None = None) -> Iterator[Engine]:
     """A database as its operator sees it: every firm's rows."""
-    database = _operated(url, store and store.bucket)
+    bucket = store and store.bucket
+    database = IDLE.pop((url, bucket), None) or _operated(url, bucket)
     try:
         yield database
     finally:
         database.dispose()
+        if len(IDLE) >= MOST_IDLE:
+            IDLE.clear()
+        IDLE[url, bucket] = database
 
 
-@lru_cache(maxsize=4)
 def _operated(url: str, bucket: Bucket | None) -> Engine:
-    """One engine for each of the last databases: what its statements compile to outlasts its connections."""
     return open_database(url, operator=True, objects=bucket and Objects(bucket))
 
 

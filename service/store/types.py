@@ -50,6 +50,10 @@ class Deflated:
 
     __hash__ = None  # type: ignore[assignment]
 
+    def __repr__(self) -> str:
+        """The same for the same values: whoever compares or searches rows as text sees into them."""
+        return f"Deflated.of({self.plain!r})"
+
     @classmethod
     def of(cls, values: Any) -> "Deflated":
         """These values."""

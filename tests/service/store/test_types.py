@@ -74,3 +74,9 @@ def test_a_working_is_packed_to_a_fifth() -> None:
     packed = Packed().process_bind_param(working, sqlite.dialect())
     assert packed is not None
     assert len(packed) < len(json.dumps(working)) / 4
+
+
+def test_deflated_values_read_the_same_where_they_are_the_same() -> None:
+    one, same, other = (Deflated.of({"place": place}) for place in ("north", "north", "south"))
+    assert repr(one) == repr(same) == "Deflated.of({'place': 'north'})"
+    assert repr(one) != repr(other)
