@@ -36,18 +36,24 @@ def app(pooled: str) -> Iterator[Any]:
     )
     yield app
     app.extensions["database"].dispose()
+    app.extensions["database"].dispose()
 
 
 def test_firms_that_share_connections_see_their_own_and_nothing_else(app: Any) -> None:
-    def called(firm: str) -> set[str]:
-        api = Api(app, firm=firm)
-        made = {api.quote(small_building(reference=f"{firm} {n}"))["id"] for n in range(12)}
-        listed = {row["id"] for row in api.send("GET", "/v1/quotes?limit=200", role="sales").json["items"]}
-        assert made <= listed
+    apis = [Api(app, firm=firm) for firm in ("demo", "other")]
+    for api in apis:
+        api.key("sales")
+
+    def called(api: Api) -> set[str]:
+        client = app.test_client()
+        key = {"Authorization": f"Bearer {api.keys['sales']}"}
+        made = [client.post("/v1/quotes", json=small_building(), headers=key).json["id"] for _ in range(12)]
+        listed = {row["id"] for row in client.get("/v1/quotes?limit=200", headers=key).json["items"]}
+        assert set(made) <= listed
         return listed
 
     with ThreadPoolExecutor(8) as callers:
-        found = list(callers.map(called, ["demo", "other"] * 4))
+        found = list(callers.map(called, apis * 4))
     assert not (found[0] | found[2]) & (found[1] | found[3])
 
 
