@@ -49,6 +49,8 @@ def test_a_new_job_is_ordered_for(api: Api, done: Any) -> None:
     page = api.send("GET", f"/v1/orders/document?job={number}", Accept_Language="de")
     assert "Bestellliste" in text_of(page.data)
     assert number in text_of(page.data)
+    page = api.send("GET", "/v1/orders/document?from=2027-03-01&to=2027-03-07", Accept_Language="de")
+    assert "nichts zu bestellen" in text_of(page.data)
 
 
 def test_days_or_jobs_have_to_be_named(api: Api) -> None:
