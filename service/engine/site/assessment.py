@@ -29,7 +29,7 @@ from service.engine.site.hold_point_findings import HoldPointFinding, hold_point
 from service.engine.site.hole_conditions import hole_conditions
 from service.engine.site.hole_findings import HolesFinding
 from service.engine.site.holes_made import holes_findings
-from service.engine.site.ledger import Ledger
+from service.engine.site.ledger import Ledger, by_part
 from service.engine.site.ledger_conditions import ledger_conditions, stock_conditions
 from service.engine.site.planned import Planned
 from service.engine.site.said import said
@@ -67,7 +67,7 @@ def assess(
     practice: Practice,
 ) -> Assessment:
     """Assess a job by its ledger, whose entries all fit the plan (`entry_faults.faults`)."""
-    quoted, told = cavities, _found(ledger.in_order())
+    quoted, told = cavities, by_part(ledger.in_order().of(Found))
     cavities = _as_found(quoted, told, material, practice)
     ledger = _with_sizes(ledger.in_order(), cavities, practice)
     basis = basis_of(ledger=ledger, material=material, practice=practice)
@@ -130,14 +130,6 @@ def _where_filled(
         part if finding.mass_kg is not None else replace(part, r_fill=None, u_value_w_m2k=None)
         for part, finding in zip(parts, findings, strict=True)
     )
-
-
-def _found(ledger: Ledger) -> dict[str, tuple[Found, ...]]:
-    """What was found in each part, in order."""
-    told: dict[str, tuple[Found, ...]] = {}
-    for each in ledger.of(Found):
-        told[each.cavity] = (*told.get(each.cavity, ()), each)
-    return told
 
 
 def _of_cavities(

@@ -28,7 +28,7 @@ from service.engine.site.entries import (
     Tally,
 )
 from service.engine.site.entry import Entry
-from service.engine.site.ledger import Ledger
+from service.engine.site.ledger import Ledger, by_part
 from service.engine.site.planned import Planned
 from service.engine.site.sample_faults import sample_faults
 from service.engine.survey.practice import Practice
@@ -49,7 +49,7 @@ class _Job:
     cavities: Mapping[str, Planned]
     hold_points: tuple[HoldPoint, ...]
     practice: Practice
-    ledger: Ledger
+    found: Mapping[str, tuple[Found, ...]]
     tags: Counter[tuple[str, str]]
 
 
@@ -61,7 +61,7 @@ def faults(
         cavities={each.cavity.label: each for each in planned},
         hold_points=hold_points,
         practice=practice,
-        ledger=ledger,
+        found=by_part(ledger.of(Found)),
         tags=Counter((each.cavity, each.tag) for each in ledger.of(Hole) if each.tag is not None),
     )
     return tuple(
@@ -97,7 +97,7 @@ def _of_part(entry: Entry, planned: Planned, job: _Job) -> Iterator[Fault]:
     if isinstance(entry, Emptied):
         yield from _of_method(entry, planned)
     if isinstance(entry, Sample):
-        depth_mm = found_depth_mm(planned=planned, found=job.ledger.of_cavity(entry.cavity).of(Found))
+        depth_mm = found_depth_mm(planned=planned, found=job.found.get(entry.cavity, ()))
         yield from sample_faults(
             sample=entry, planned=planned, found_depth_mm=depth_mm, practice=job.practice
         )
@@ -120,7 +120,7 @@ def _of_found(entry: Found, planned: Planned, job: _Job) -> Iterator[Fault]:
         yield Fault("/layer", message("site.no_such_layer", part=entry.cavity, layers=layers))
         return
     try:
-        geometry(cavity=found_cavity(planned=planned, found=job.ledger.of_cavity(entry.cavity).of(Found)))
+        geometry(cavity=found_cavity(planned=planned, found=job.found.get(entry.cavity, ())))
     except InvalidInput as error:
         for fault in error.faults:
             own = fault.pointer in ("/depth_mm", "/layer")

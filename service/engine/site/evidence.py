@@ -9,7 +9,7 @@ from service.engine.plan.kilograms import weighed
 from service.engine.site.bag_mass import bag, readings_kg
 from service.engine.site.chains import Filling, blown
 from service.engine.site.entries import Fill, Sample
-from service.engine.site.ledger import Ledger
+from service.engine.site.ledger import Ledger, by_part
 from service.engine.site.materials import materials_of
 from service.engine.site.planned import BalancedSpace, Basis, Planned, as_one_space, spaces
 from service.engine.site.said import Said
@@ -80,7 +80,8 @@ def basis_of(*, ledger: Ledger, material: Material, practice: Practice) -> Basis
 
 def gathered(*, cavities: tuple[Planned, ...], said: Said, basis: Basis) -> Gathered:
     """All evidence of a job by the spaces it is of."""
-    found = {each.cavity.label: _spaces(each, said) for each in cavities}
+    blown_in, taken = by_part(said.fills), by_part(said.samples)
+    found = {each.cavity.label: _spaces(each, blown_in.get(each.cavity.label, ())) for each in cavities}
     fillings = tuple(_fillings(found, said, basis))
     kilograms = blown(fillings=fillings, basis=basis, ended_at=said.ended_at)
     spill = spilt(reclaimed=said.reclaimed, fillings=fillings, blown=kilograms, basis=basis)
@@ -101,7 +102,14 @@ def gathered(*, cavities: tuple[Planned, ...], said: Said, basis: Basis) -> Gath
     return Gathered(
         of_cavity={
             planned.cavity.label: tuple(
-                _evidence(planned, space, said, tuple(of_space.get(_key(planned, space), ())), walls, basis)
+                _evidence(
+                    planned=planned,
+                    space=space,
+                    samples=taken.get(planned.cavity.label, ()),
+                    fills=tuple(of_space.get(_key(planned, space), ())),
+                    mass=walls.get(_key(planned, space)),
+                    basis=basis,
+                )
                 for space in found[planned.cavity.label]
             )
             for planned in cavities
@@ -122,11 +130,10 @@ def scatter(*, evidence: Iterable[Evidence], basis: Basis) -> Mapping[Element, S
     return {element: pooled(groups=groups.get(element, ()), declared=declared) for element in Element}
 
 
-def _spaces(planned: Planned, said: Said) -> tuple[BalancedSpace, ...]:
+def _spaces(planned: Planned, fills: tuple[Fill, ...]) -> tuple[BalancedSpace, ...]:
     if planned.density is None:
         return (as_one_space(planned=planned),)
-    named = all(each.bay is not None for each in said.fills if each.cavity == planned.cavity.label)
-    return spaces(planned=planned, bays_named=named)
+    return spaces(planned=planned, bays_named=all(each.bay is not None for each in fills))
 
 
 def _key(planned: Planned, space: BalancedSpace) -> str:
@@ -153,24 +160,21 @@ def _removed(fill: Fill, basis: Basis) -> Measured:
 
 
 def _evidence(
+    *,
     planned: Planned,
     space: BalancedSpace,
-    said: Said,
+    samples: tuple[Sample, ...],
     fills: tuple[Fill, ...],
-    walls: Mapping[str, Measured],
+    mass: Measured | None,
     basis: Basis,
 ) -> Evidence:
-    label, only = planned.cavity.label, planned.geometry.bays == 1
-    taken = tuple(
-        _taken(each, planned, fills, basis)
-        for each in said.samples
-        if each.cavity == label and (only or each.bay in space.bays)
-    )
+    only = planned.geometry.bays == 1
+    taken = tuple(_taken(each, planned, fills, basis) for each in samples if only or each.bay in space.bays)
     return Evidence(
         planned=planned,
         space=space,
         fills=fills,
-        mass=walls.get(_key(planned, space)),
+        mass=mass,
         samples=taken,
         last_bay=_last_bay(fills),
     )

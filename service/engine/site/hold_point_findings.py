@@ -1,7 +1,9 @@
 """The hold points of a job as they were answered on the site."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import chain
+from operator import itemgetter
 from typing import Annotated
 
 from service.engine.ground.vocabulary import Answer, Stage, Standing
@@ -12,6 +14,9 @@ from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice, Reading
 from service.engine.survey.sourced import Texts
 
+Asked = tuple[str, str | None]
+"""A hold point's code, and the part that is asked or answered for; None for the whole job."""
+Placed = tuple[int, Check]
 NEEDS_NO_READING = (Answer.NOT_APPLICABLE, Answer.STOPPED)
 
 
@@ -54,22 +59,35 @@ def hold_point_findings(
     that stops the work covers them all until they are answered anew.
     """
     fills = {fill.cavity: fill for fill in reversed(ledger.fills)}
-    answers: dict[str, list[Check]] = {}
-    for each in given(ledger=ledger):
-        answers.setdefault(each.code, []).append(each)
+    answers = _answers(ledger)
+    together = frozenset(each.id for each in ledger.of(Checks))
     return tuple(
         _finding(
             point,
-            answers.get(point.code, []),
+            _concerning(point, answers),
             [
                 fills[label]
                 for label in concerned(point=point, cavities=cavities, practice=practice)
                 if label in fills
             ],
-            frozenset(each.id for each in ledger.of(Checks)),
+            together,
         )
         for point in hold_points
     )
+
+
+def _answers(ledger: Ledger) -> dict[Asked, list[Placed]]:
+    """Every answer with its place in the order, by what it answers: no point looks through other parts'."""
+    answers: dict[Asked, list[Placed]] = {}
+    for place, each in enumerate(given(ledger=ledger)):
+        answers.setdefault((each.code, each.cavity), []).append((place, each))
+    return answers
+
+
+def _concerning(point: HoldPoint, answers: Mapping[Asked, list[Placed]]) -> list[Check]:
+    """The answers for a point's part and for the whole job, in order."""
+    of_both = (answers.get((point.code, cavity), ()) for cavity in {point.cavity, None})
+    return [each for _, each in sorted(chain.from_iterable(of_both), key=itemgetter(0))]
 
 
 def given(*, ledger: Ledger) -> tuple[Check, ...]:
@@ -101,7 +119,7 @@ def _finding(
     point: HoldPoint, answers: list[Check], fills: list[Fill], together: frozenset[str]
 ) -> HoldPointFinding:
     last = _standing(point, answers)
-    first = next((each for each in answers if each.cavity in (point.cavity, None)), None)
+    first = next(iter(answers), None)
     fill = min(fills, key=lambda each: each.at, default=None)
     return HoldPointFinding(
         code=point.code,
@@ -125,9 +143,8 @@ def _finding(
     )
 
 
-def _standing(point: HoldPoint, answers: list[Check]) -> Check | None:
+def _standing(point: HoldPoint, concerning: list[Check]) -> Check | None:
     """The last answer of the part itself, else of the whole job; a later stop of the job goes before it."""
-    concerning = [each for each in answers if each.cavity in (point.cavity, None)]
     own = next((each for each in reversed(concerning) if each.cavity == point.cavity), None)
     job = next((each for each in reversed(concerning) if each.cavity is None), None)
     if own and job and job.answer is Answer.STOPPED and concerning.index(job) > concerning.index(own):

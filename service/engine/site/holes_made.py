@@ -38,7 +38,8 @@ def holes_findings(
     *, cavities: tuple[Planned, ...], ledger: Ledger, practice: Practice
 ) -> tuple[HolesFinding, ...]:
     """The holes of every part; the ledger is in order."""
-    return tuple(_part(each, ledger.of_cavity(each.cavity.label), practice) for each in cavities)
+    told = ledger.by_part()
+    return tuple(_part(each, told.get(each.cavity.label, Ledger()), practice) for each in cavities)
 
 
 def sample_size(*, sample: Sample, practice: Practice) -> tuple[float | None, float | None]:

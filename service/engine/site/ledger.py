@@ -4,6 +4,7 @@ Entries may come late and in any order from several phones; what counts is the o
 what happened, and for what happened at one instant the order of receipt.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -12,6 +13,7 @@ from service.engine.site.entries import Delivery, Emptied, Fill
 from service.engine.site.entry import Entry, OfCavity
 
 E = TypeVar("E", bound=Entry)
+P = TypeVar("P", bound=OfCavity)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,13 +32,10 @@ class Ledger:
         named = (each.lot for each in self.entries if isinstance(each, Delivery | Emptied))
         return tuple(dict.fromkeys(filter(None, named)))
 
-    def of_cavity(self, label: str) -> "Ledger":
-        """What is about one part, in the ledger's order."""
-        return Ledger(
-            entries=tuple(
-                each for each in self.entries if isinstance(each, OfCavity) and each.cavity == label
-            )
-        )
+    def by_part(self) -> "dict[str, Ledger]":
+        """What is about each part that something is said of, by its label, in the ledger's order."""
+        parts = by_part(each for each in self.entries if isinstance(each, OfCavity))
+        return {label: Ledger(entries=entries) for label, entries in parts.items()}
 
     def in_order(self) -> "Ledger":
         """The same entries in the order of what happened."""
@@ -46,3 +45,11 @@ class Ledger:
     def fills(self) -> tuple[Fill, ...]:
         """Everything that counts towards masses, tallies among it."""
         return emptied(entries=self.entries)
+
+
+def by_part(entries: Iterable[P]) -> dict[str, tuple[P, ...]]:
+    """Entries by the part that they are about, each part's in their order: one pass, however many parts."""
+    parts: dict[str, list[P]] = {}
+    for each in entries:
+        parts.setdefault(each.cavity, []).append(each)
+    return {label: tuple(of) for label, of in parts.items()}

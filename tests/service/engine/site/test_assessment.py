@@ -13,6 +13,7 @@ from service.engine.site.assessment import Assessment
 from service.engine.survey.practice import Practice
 from service.usecases.base.json import from_json, to_json
 from tests import builders, site
+from tests.calls import calls
 
 WALL, BAY, ATTIC = (
     site.planned(cavity, holes=holes)
@@ -218,3 +219,26 @@ def test_an_assessment_goes_through_json_and_back() -> None:
     found = of_job(**DONE)
     stored = json.loads(json.dumps(to_json(found), allow_nan=False))
     assert from_json(Assessment, stored) == found
+
+
+def test_a_part_more_takes_as_much_however_many_there_are() -> None:
+    """Counted in calls of functions: whatever goes through all entries for each part would show."""
+
+    def taken(parts: int) -> int:
+        cavities = tuple(site.planned(site.one_bay(label=f"B{place}")) for place in range(parts))
+        labels = [each.cavity.label for each in cavities]
+        points = hold_points(
+            cavities=tuple(each.cavity for each in cavities), practice=PRACTICE, built_year=1950
+        )
+        told = (
+            entry
+            for label in labels
+            for entry in (site.fill(label, bay=1, mass_kg=4), site.core(79, label), site.tally(label))
+        )
+        answered = tuple(site.check(each.code, each.cavity) for each in points)
+        entries = (*told, *answered, *site.stock(parts, 0))
+        return calls(lambda: site.assessed(*cavities, entries=entries, hold_points=points))
+
+    taken(1)  # what is worked out once is kept
+    few, more, many = taken(20), taken(40), taken(60)
+    assert many - more <= 1.02 * (more - few)

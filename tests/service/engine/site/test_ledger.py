@@ -38,7 +38,10 @@ def test_a_ledger_gives_the_entries_of_a_kind_and_of_a_part() -> None:
     assert ledger.of(Sample) == (core, block, elsewhere)
     assert ledger.of(Core) == (core, elsewhere)
     assert ledger.of(Fill) == ()
-    assert ledger.of_cavity("W1").entries == (core, block)
+    assert {label: part.entries for label, part in ledger.by_part().items()} == {
+        "W1": (core, block),
+        "B1": (elsewhere,),
+    }
 
 
 def test_masses_are_those_of_fills_and_tallies() -> None:
