@@ -8,17 +8,16 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from flask import Flask
 from playwright.sync_api import Browser, Page, expect
 
 from tests.api import Api
+from tests.axe import examined
 from tests.browser import ELSEWHERE, chromium, serving
 from tests.long import LONG
 
 pytestmark = pytest.mark.usefixtures("papers_plain")
 
-WCAG = [f"wcag{version}{level}" for version in ("2", "21", "22") for level in ("a", "aa", "aaa")]
 PHONE, DESK = {"width": 360, "height": 740}, {"width": 1280, "height": 900}
 IGNORED = "Cross-Origin-Opener-Policy header has been ignored"
 """What Chromium says of that header over plain HTTP, where it has no meaning and does no harm."""
@@ -305,7 +304,7 @@ def test_axe_finds_no_violation(site: Site, browser: Browser, state: str, viewpo
         choose(page, one.pdf)
         page.get_by_text("Compare by hand").click()
         expect(page.get_by_text("byte for byte")).to_be_visible()
-    found = Axe().run(page, options={"runOnly": [*WCAG, "best-practice"]})
+    found = examined(page)
     context.close()
     assert found.response["passes"]
     assert found.response["violations"] == [], found.generate_report()
