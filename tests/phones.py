@@ -48,9 +48,14 @@ def twelve_parts() -> dict[str, Any]:
 def crew_of(api: Api, job: Any, name: str, day: str) -> Any:
     """A new crew with its link, which is assigned this job on a day."""
     crew = api.send("POST", "/v1/crews", {"name": name}, Idempotency_Key=name).json
+    assign(api, job, crew, day)
+    return crew
+
+
+def assign(api: Api, job: Any, crew: Any, day: str) -> None:
+    """Give a crew a job on a day."""
     days = {"days": [{"day": day, "crew": crew["id"]}]}
     assert api.send("PUT", f"/v1/jobs/{job['id']}/assignment", days).status_code == 200
-    return crew
 
 
 def token_of(crew: Any) -> str:

