@@ -76,6 +76,11 @@ class Packed(TypeDecorator[Any]):
     impl = LargeBinary
     cache_ok = True
 
+    @property
+    def python_type(self) -> type[Deflated]:
+        """What a row holds."""
+        return Deflated
+
     def process_bind_param(self, value: Any, dialect: Dialect) -> bytes | None:
         """The values' JSON, deflated."""
         if value is None:

@@ -23,7 +23,7 @@ from service.settings import Settings
 from service.store import certificates
 from service.store.session import open_database
 from service.usecases.keeping import checks, tasks
-from tests.api import Api
+from tests.api import Api, work_off
 from tests.stalled import STEPS
 
 ROOT = Path(__file__).parents[2]
@@ -150,7 +150,8 @@ def test_a_killed_server_leaves_a_record_that_gets_its_file(
 
     waits = api.send("GET", f"/v1/certificates/{left['id']}/document")
     assert (waits.status_code, waits.json["state"]) == (202, "being_made")
-    assert api.wait(later=tasks.LEASE) == 1
+    # What else the request left to be done may have been done before.
+    assert work_off(app, later=tasks.LEASE, kinds=["certificate"]) == 1
     file = api.send("GET", f"/v1/certificates/{left['id']}/document")
     assert file.status_code == 200
     assert file.data.startswith(b"%PDF-")
