@@ -4,10 +4,14 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, case, func, or_, select
 
 from service.store.row_types import Entry, every
 from service.store.tables import entries
+
+_CAVITY = entries.c.data["cavity"].as_string()
+_REPLACED = {name: entries.c.data["replacement", name].as_string() for name in ("kind", "cavity")}
+"""What a correction says takes the place of another entry."""
 
 
 def add_all(connection: Connection, rows: Sequence[Mapping[str, Any]]) -> None:
@@ -41,28 +45,47 @@ def of_ids(connection: Connection, job_id: UUID, ids: Collection[UUID]) -> dict[
     return {row["id"]: row for row in every(Entry, connection.execute(found))}
 
 
-def corrections(connection: Connection, job_id: UUID) -> dict[UUID, UUID]:
-    """The correction of each entry of a job that has one, by id."""
-    found = select(entries.c.corrects, entries.c.id).where(
-        entries.c.job_id == job_id, entries.c.corrects.is_not(None)
-    )
-    return {row.corrects: row.id for row in connection.execute(found)}
+def of_parts(
+    connection: Connection, job_id: UUID, kinds: Collection[str], labels: Collection[str]
+) -> list[Entry]:
+    """Those entries of a job of these kinds that are of these parts, in the order of commit.
+
+    A correction is of the part that it says takes the place of another.
+    """
+    mine = select(entries).where(entries.c.job_id == job_id, entries.c.kind.in_(kinds))
+    named = or_(_CAVITY.in_(labels), _REPLACED["cavity"].in_(labels))
+    return every(Entry, connection.execute(mine.where(named).order_by(entries.c.position)))
+
+
+def corrections(
+    connection: Connection, job_id: UUID, ids: Collection[UUID] | None = None
+) -> dict[UUID, UUID]:
+    """The correction of each entry of a job that has one, by id: of all, or of these."""
+    found = select(entries.c.corrects, entries.c.id).where(entries.c.job_id == job_id)
+    corrected = entries.c.corrects.is_not(None) if ids is None else entries.c.corrects.in_(ids)
+    return {row.corrects: row.id for row in connection.execute(found.where(corrected))}
+
+
+def labels_named(connection: Connection, job_id: UUID) -> tuple[set[str], list[Any]]:
+    """The parts that a job's entries are of; and what is said by those that are of none by themselves."""
+    mine = entries.c.job_id == job_id
+    one = connection.execute(select(_CAVITY).where(mine, _CAVITY.is_not(None)).distinct())
+    other = connection.execute(select(entries.c.data).where(mine, _CAVITY.is_(None)))
+    return set(one.scalars()), list(other.scalars())
 
 
 def parts_tallied(connection: Connection, job_ids: Collection[UUID]) -> dict[UUID, set[str]]:
     """The parts of these jobs that a tally says are done, by job; one that was corrected counts not."""
     other = entries.alias()
     corrected = select(other.c.id).where(other.c.job_id == entries.c.job_id, other.c.corrects == entries.c.id)
+    is_tally = entries.c.kind == "tally"
+    became_one = (entries.c.kind == "correction") & (_REPLACED["kind"] == "tally")
     rows = connection.execute(
-        select(entries.c.job_id, entries.c.kind, entries.c.data).where(
-            entries.c.job_id.in_(job_ids),
-            entries.c.kind.in_(("tally", "correction")),
-            ~corrected.exists(),
+        select(entries.c.job_id, case((is_tally, _CAVITY), else_=_REPLACED["cavity"])).where(
+            entries.c.job_id.in_(job_ids), is_tally | became_one, ~corrected.exists()
         )
     )
     found: dict[UUID, set[str]] = {}
-    for job_id, kind, data in rows:
-        said = data if kind == "tally" else data.get("replacement")
-        if said and said.get("kind", kind) == "tally":
-            found.setdefault(job_id, set()).add(said["cavity"])
+    for job_id, label in rows:
+        found.setdefault(job_id, set()).add(label)
     return found

@@ -70,6 +70,12 @@ def as_offered(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> Quot
     return one(Quote, connection.execute(statement))
 
 
+def agreed_value(connection: Connection, quote_id: UUID, name: str) -> Any:
+    """One of the values that were agreed, such as `basis`; the others may be large, and are not read."""
+    statement = with_agreed(select(AGREED[name]).select_from(quotes)).where(quotes.c.id == quote_id)
+    return connection.execute(statement).scalar_one()
+
+
 def totals_by_id(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> QuoteTotals | None:
     """A firm's quote without what it was worked out from."""
     statement = with_agreed(_with_client(*_TOTALS))
@@ -150,6 +156,13 @@ def cavities_offered(connection: Connection, quote_id: UUID, option: str | None 
 def _cavities(quote_id: UUID) -> Select[Any]:
     mine = select(quote_cavities).where(quote_cavities.c.quote_id == quote_id)
     return mine.order_by(quote_cavities.c.position)
+
+
+def counts_of(connection: Connection, quote_id: UUID) -> dict[str, int]:
+    """How many of each cavity were agreed, by label."""
+    statement = select(quote_cavities.c.label, quote_cavities.c.count)
+    mine = statement.where(quote_cavities.c.quote_id == quote_id, cavity_agreed(quote_id))
+    return {row[0]: row[1] for row in connection.execute(mine)}
 
 
 def lines_of(connection: Connection, quote_id: UUID) -> list[QuoteLine]:

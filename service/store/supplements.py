@@ -62,9 +62,16 @@ def steps_of(connection: Connection, job_ids: Collection[UUID]) -> list[Suppleme
     return every(SupplementStep, connection.execute(_in_order(statement, supplement_steps)))
 
 
-def cavities_of(connection: Connection, job_id: UUID) -> list[SupplementCavity]:
-    """The cavities of all supplements of a job, each supplement's in the order they were sent."""
+def cavities_of(
+    connection: Connection, job_id: UUID, labels: Collection[str] | None = None
+) -> list[SupplementCavity]:
+    """The cavities of all supplements of a job, each supplement's in the order they were sent.
+
+    All of them, or those with these labels.
+    """
     statement = select(supplement_cavities).where(supplement_cavities.c.job_id == job_id)
+    if labels is not None:
+        statement = statement.where(supplement_cavities.c.label.in_(labels))
     return every(SupplementCavity, connection.execute(_in_order(statement, supplement_cavities)))
 
 

@@ -3,12 +3,14 @@
 from collections.abc import Callable
 from copy import deepcopy
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from flask import Flask
 from werkzeug.test import TestResponse
 
-from tests.api import Api, building, day_of, small_building
+from tests.api import Api, building, day_of, small_building, work_off
+from tests.calls import calls
 from tests.statements import statements
 
 pytestmark = pytest.mark.usefixtures("papers_plain")
@@ -57,3 +59,38 @@ def test_recording_and_assessing(app: Flask, api: Api) -> None:
         ]
     for few, many in zip(*sent.values(), strict=True):
         assert len(many) == len(few)
+
+
+@pytest.mark.one_database
+def test_a_batch_takes_as_much_in_a_large_job_of_which_much_was_said(app: Flask, api: Api) -> None:
+    """Counted in calls of functions: each row of another part, and each of its columns, would show."""
+
+    def record(job: Any, *batch: Any) -> None:
+        answer = api.record(job, list(batch))
+        assert answer.status_code == 201, answer.text
+
+    def taken(cavities: int) -> list[int]:
+        job = api.job(house(cavities))
+        before, first, *others, _ = day_of(job)
+        for batch in (before, *others):
+            record(job, *batch)
+        gone = {"kind": "correction", "entry": first[-1]["id"], "reason": "A slip."}
+        gone |= {name: first[-1][name] for name in ("happened_at", "by")} | {"id": str(uuid4())}
+        return [calls(lambda: record(job, *first)), calls(lambda: record(job, gone))]
+
+    taken(2)  # what is made once is kept
+    few, many = taken(3), taken(12)
+    assert all(large <= 1.03 * small for small, large in zip(few, many, strict=True)), (few, many)
+
+
+@pytest.mark.one_database
+def test_whether_a_job_is_ready_is_no_question_while_a_part_is_untouched(app: Flask, api: Api) -> None:
+    """A worker looks after each batch: no working is read until something was said of every part."""
+    job = api.job(house(2))
+    work_off(app, kinds=("readiness",))  # of other tests' jobs
+    before, first, second, after = day_of(job)
+    for batch, reads in (([*before, *first], False), ([*second, *after], True)):
+        assert api.record(job, batch).status_code == 201
+        with statements(app) as sent:
+            work_off(app, kinds=("readiness",))
+        assert any("quote_cavities.planned" in each for each in sent) == reads

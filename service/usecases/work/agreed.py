@@ -164,13 +164,19 @@ class Agreements:
             for point in each.row["hold_points"]
             if each in planned or point["cavity"] in labels
         )
-        gone = set(self.dropped) - labels
+        gone = set() if ever else set(self.dropped) - labels
         return [point for point in (*quoted, *brought) if point["cavity"] not in gone]
 
 
 def of_quote(connection: Connection, quote_id: UUID) -> Agreements:
     """The supplements of the job that a quote became."""
     return _agreements(connection, supplements.of_quote(connection, quote_id))
+
+
+def proposed(connection: Connection, quote_id: UUID) -> Agreements:
+    """The same for who asks for parts that there ever were: what is recorded of them decides nothing."""
+    known = _followed(connection, supplements.of_quote(connection, quote_id))
+    return Agreements(supplements=known, named=frozenset())
 
 
 def of_jobs(connection: Connection, job_ids: Iterable[UUID]) -> dict[UUID, tuple[Supplement, ...]]:

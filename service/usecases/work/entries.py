@@ -4,7 +4,7 @@ An entry's id is made by who records it and is part of what it is: the same entr
 by whatever key or link and in whatever batch, is answered as it was stored.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -13,25 +13,29 @@ from sqlalchemy import Connection
 
 from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import EventKind
+from service.engine.plan.hold_points import HoldPoint
+from service.engine.site.entry import Entry
 from service.engine.site.entry_faults import EntryFault, faults
 from service.engine.site.entry_shape import shape_faults
+from service.engine.site.ledger import Ledger
+from service.engine.survey.practice import Practice
 from service.errors import Conflict, Fault, InvalidInput
-from service.store import entries
+from service.store import entries, quotes
 from service.store.row_types import Job
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.events import EventData, tell_all
-from service.usecases.base.json import to_json
+from service.usecases.base.json import from_json, to_json
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs, lots, ready
 from service.usecases.work.ledger import (
+    codes_of,
     hold_points_of,
     labels_of,
     ledger_of,
     planned_of,
-    practice_of,
     standing,
 )
-from service.usecases.work.parts import whole
+from service.usecases.work.parts import Whole, ever_called
 from service.usecases.work.states import restate
 
 Row = Mapping[str, Any]
@@ -75,7 +79,7 @@ def add(
     there = entries.of_ids(connection, job_id, {each.row["id"] for each in batch})
     new = list(_unknown(batch, there))
     added = _add(connection, context, job, new) if new else {}
-    corrected = entries.corrections(connection, job_id)
+    corrected = entries.corrections(connection, job_id, {each.row["id"] for each in batch})
     stored = {**there, **added}
     return {"entries": [_answer(stored[each.row["id"]], corrected) for each in batch]}
 
@@ -173,14 +177,15 @@ def _check_corrections(connection: Connection, job_id: UUID, new: Sequence[_Sent
         return
     there = set(entries.of_ids(connection, job_id, {each.row["corrects"] for each in corrections}))
     there |= {each.row["id"] for each in new}
-    stands = entries.corrections(connection, job_id)
+    stands = entries.corrections(connection, job_id, {each.row["corrects"] for each in corrections})
     unknown = []
     for each in corrections:
         named = each.row["corrects"]
         if named not in there or named == each.row["id"]:
             unknown.append(Fault(f"/entries/{each.index}/entry", message("entries.no_such_entry")))
         elif named in stands:
-            raise Conflict(message("entries.corrected_before", correction=str(_last(named, stands))))
+            last = _last(named, {**entries.corrections(connection, job_id), **stands})
+            raise Conflict(message("entries.corrected_before", correction=str(last)))
         stands[named] = each.row["id"]
     if unknown:
         raise InvalidInput(*unknown)
@@ -199,24 +204,39 @@ def _check_sense(connection: Connection, job: Job, new: Sequence[_Sent]) -> None
     Of what was said before only that is read which an entry can be held against.
     """
     places = {str(each.row["id"]): each.pointer for each in new}
-    corrects = any(each.row["corrects"] for each in new)
-    before = entries.of_job(connection, job["id"], NEEDED + CORES if corrects else NEEDED)
-    ledger = ledger_of(standing([*before, *(each.row for each in new)]))
-    ours = [each for each in ledger.entries if each.id in places]
+    ours = ledger_of(standing(each.row for each in new)).entries
     _refuse(
         Fault(places[each.id] + fault.pointer, fault.detail) for each in ours for fault in shape_faults(each)
     )
-    labels = {label for each in ours for label in labels_of(each)} | _corrected_parts(before, new)
-    quote = jobs.quote_of(connection, job)
+    labels = {label for each in ours for label in labels_of(each)} | _corrected_parts(connection, job, new)
     # What was ever a part can be named: it may have been filled before its supplement was refused.
-    known = whole(connection, quote["id"], ever=True)
+    known = ever_called(connection, job["quote_id"], labels)
+    basis = quotes.agreed_value(connection, job["quote_id"], "basis")
     found = faults(
-        ledger=ledger,
-        planned=tuple(planned_of(part) for part in known.parts if part["label"] in labels),
-        hold_points=hold_points_of(quote, known),
-        practice=practice_of(quote),
+        ledger=_ledger(connection, job, new, labels),
+        planned=tuple(map(planned_of, known.parts)),
+        hold_points=_hold_points(connection, job, known, ours),
+        practice=from_json(Practice, basis["practice"]),
     )
     _refuse(_of_batch(found, places, new))
+
+
+def _ledger(connection: Connection, job: Job, new: Sequence[_Sent], labels: Collection[str]) -> Ledger:
+    """The batch, and what was said before of these parts that it can be held against."""
+    corrects = any(each.row["corrects"] for each in new)
+    before = entries.of_parts(connection, job["id"], NEEDED + CORES if corrects else NEEDED, labels)
+    gone = entries.corrections(connection, job["id"], {row["id"] for row in before})
+    return ledger_of(standing([*before, *(each.row for each in new)], gone))
+
+
+def _hold_points(
+    connection: Connection, job: Job, known: Whole, ours: Iterable[Entry]
+) -> tuple[HoldPoint, ...]:
+    """The hold points that these entries answer."""
+    codes = {code for each in ours for code in codes_of(each)}
+    if not codes:
+        return ()
+    return hold_points_of(quotes.agreed_value(connection, job["quote_id"], "summary"), known, codes)
 
 
 def _refuse(found: Iterable[Fault]) -> None:
@@ -224,9 +244,11 @@ def _refuse(found: Iterable[Fault]) -> None:
         raise InvalidInput(*wrong)
 
 
-def _corrected_parts(before: Sequence[Row], new: Sequence[_Sent]) -> set[str]:
-    named = {each.row["corrects"] for each in new}
-    stated = (row["data"].get("replacement") or row["data"] for row in before if row["id"] in named)
+def _corrected_parts(connection: Connection, job: Job, new: Sequence[_Sent]) -> set[str]:
+    named = {each.row["corrects"] for each in new if each.row["corrects"]}
+    corrected = entries.of_ids(connection, job["id"], named).values() if named else ()
+    held = (row["data"] for row in corrected if row["kind"] in NEEDED + CORES)
+    stated = (data.get("replacement") or data for data in held)
     return {each["cavity"] for each in stated if each.get("cavity")}
 
 

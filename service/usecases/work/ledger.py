@@ -1,14 +1,15 @@
 """From stored rows to what the engine assesses: the ledger as it stands, and the plan it is held against."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
 from typing import Any
+from uuid import UUID
 
 from sqlalchemy import Connection
 
 from service.engine.plan.hold_points import HoldPoint
-from service.engine.site.entries import KINDS
+from service.engine.site.entries import KINDS, Check, Checks
 from service.engine.site.entry import Entry
 from service.engine.site.ledger import Ledger
 from service.engine.site.planned import Planned
@@ -41,9 +42,9 @@ def plan_of(connection: Connection, job: Job) -> Plan:
     return Plan(
         quote=quote,
         cavities=tuple(map(planned_of, found.parts)),
-        hold_points=hold_points_of(quote, found),
+        hold_points=hold_points_of(quote["summary"], found),
         material=from_json(Material, quote["basis"]["material"]),
-        practice=practice_of(quote),
+        practice=from_json(Practice, quote["basis"]["practice"]),
     )
 
 
@@ -56,14 +57,20 @@ def planned_of(part: Part) -> Planned:
     return from_json(Planned, {"cavity": part["surveyed"], **plan, **planned, **standing})
 
 
-def hold_points_of(quote: Quote, found: Whole) -> tuple[HoldPoint, ...]:
-    """The hold points that were offered, and those of the supplements."""
-    return from_json(tuple[HoldPoint, ...], found.summary(quote["summary"])["hold_points"])
+def hold_points_of(
+    quoted: Mapping[str, Any], found: Whole, codes: Collection[str] | None = None
+) -> tuple[HoldPoint, ...]:
+    """The hold points that were offered, and those of the supplements: all, or those with these codes."""
+    points = found.summary(quoted)["hold_points"]
+    asked = [each for each in points if codes is None or each["code"] in codes]
+    return from_json(tuple[HoldPoint, ...], asked)
 
 
-def practice_of(quote: Quote) -> Practice:
-    """The profile that was offered by."""
-    return from_json(Practice, quote["basis"]["practice"])
+def codes_of(entry: Entry) -> tuple[str, ...]:
+    """Codes of the hold points that an entry answers."""
+    if isinstance(entry, Checks):
+        return tuple(each.code for each in entry.points)
+    return (entry.code,) if isinstance(entry, Check) else ()
 
 
 def ledger_of(stated: Iterable[Entry]) -> Ledger:
@@ -78,13 +85,14 @@ def labels_of(entry: Entry) -> tuple[str, ...]:
     return (one, *several) if one else several
 
 
-def standing(rows: Iterable[Mapping[str, Any]]) -> Iterator[Entry]:
+def standing(rows: Iterable[Mapping[str, Any]], gone: Collection[UUID] = ()) -> Iterator[Entry]:
     """The entries that stand, each under the id of the row that states it.
 
-    What was corrected is replaced by what took its place, or by nothing.
+    What was corrected is replaced by what took its place, or by nothing; `gone` are the ids of
+    what corrections say that are not among these rows.
     """
     told = list(rows)
-    corrected = {row["corrects"] for row in told if row["corrects"]}
+    corrected = {row["corrects"] for row in told if row["corrects"]}.union(gone)
     for row in told:
         stated = _stated(row) if row["id"] not in corrected else None
         if stated is not None:

@@ -4,7 +4,7 @@ Identical cavities, quoted in one line, are held one by one once they are accept
 is worked out to is frozen with the quote, under the first one's label.
 """
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, TypedDict
 from uuid import UUID
@@ -92,15 +92,42 @@ def whole(connection: Connection, quote_id: UUID, *, ever: bool = False) -> Whol
     return Whole(parts=tuple(parts), agreements=agreements, ever=ever)
 
 
+def ever_called(connection: Connection, quote_id: UUID, labels: Collection[str]) -> Whole:
+    """Those parts with these labels that there ever were; no others are read."""
+    agreements = agreed.proposed(connection, quote_id)
+    # `W1.2` is one of several `W1`, or is called so.
+    origins = {each for label in labels for each in (label, label.rpartition(".")[0])}
+    rows = _rows(connection, quote_id, agreements, origins)
+    parts = (part for row, own in rows for part in _one_by_one(row, own, agreements, ever=True))
+    called = tuple(part for part in parts if part["label"] in labels)
+    return Whole(parts=called, agreements=agreements, ever=True)
+
+
+def agreed_labels(connection: Connection, quote_id: UUID) -> frozenset[str]:
+    """What those of a job's parts are called that are agreed; no working is read for it."""
+    agreements = agreed.proposed(connection, quote_id)
+    labels = set(_called(quotes.counts_of(connection, quote_id).items()))
+    job_ids = {each.row["job_id"] for each in agreements.supplements}
+    for row in supplements.lines_of(connection, job_ids) if job_ids else ():
+        if agreements.by_id[row["supplement_id"]].is_agreed:
+            labels.update(_called([(row["label"], row["count"])]))
+    return frozenset(labels - agreements.dropped.keys())
+
+
+def _called(counted: Iterable[tuple[str, int]]) -> Iterator[str]:
+    for label, count in counted:
+        yield from single_labels(label=label, count=count)
+
+
 def _rows(
-    connection: Connection, quote_id: UUID, agreements: Agreements
+    connection: Connection, quote_id: UUID, agreements: Agreements, labels: Collection[str] | None = None
 ) -> Iterator[tuple[Row, Supplement | None]]:
-    for row in quotes.cavities_of(connection, quote_id):
+    for row in quotes.cavities_of(connection, quote_id, labels):
         yield row, None
     if agreements.supplements:
         job_id = agreements.supplements[0].row["job_id"]
         serial = {each.id: each.row["serial"] for each in agreements.supplements}
-        added = supplements.cavities_of(connection, job_id)
+        added = supplements.cavities_of(connection, job_id, labels)
         for each in sorted(added, key=lambda row: (serial[row["supplement_id"]], row["position"])):
             yield each, agreements.by_id[each["supplement_id"]]
 

@@ -18,6 +18,7 @@ from service.usecases.base.events import EventData, tell
 from service.usecases.base.outbox import queue
 from service.usecases.work.assessments import Evidence, assessed, evidence_of
 from service.usecases.work.jobs import found
+from service.usecases.work.parts import agreed_labels
 from service.usecases.work.said import parts_named
 
 KIND = "readiness"
@@ -25,16 +26,13 @@ KIND = "readiness"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Sight:
-    """What a job is assessed by, and names of all of it."""
+    """What a job is assessed by, and names of all of it.
 
-    evidence: Evidence
+    No evidence is read where nothing was said of some part: the assessment need not be asked.
+    """
+
+    evidence: Evidence | None
     rests_on: Any
-
-    @property
-    def is_whole(self) -> bool:
-        """Whether something was said of every part; else the assessment need not be asked."""
-        named = {label for row in self.evidence.entries for label in parts_named(row["data"])}
-        return {each.cavity.label for each in self.evidence.plan.cavities if each.agreed} <= named
 
 
 def let_look(connection: Connection, context: Context, job_id: UUID) -> None:
@@ -45,7 +43,7 @@ def let_look(connection: Connection, context: Context, job_id: UUID) -> None:
 def look(context: Context, job_id: UUID) -> None:
     """See whether anything stands in the way of a job's certificate; a worker's to call."""
     sight = _sight(context, job_id)
-    is_ready = sight.is_whole and not assessed(sight.evidence).unmet
+    is_ready = sight.evidence is not None and not assessed(sight.evidence).unmet
     _note(context, job_id, sight.rests_on, is_ready=is_ready)
 
 
@@ -54,7 +52,14 @@ def _sight(connection: Connection, context: Context, job_id: UUID) -> _Sight:
     job = found(connection, context, job_id)
     # First the names: what comes in between is then not what was named.
     named = _rests_on(connection, job)
-    return _Sight(evidence=evidence_of(connection, job), rests_on=named)
+    is_whole = agreed_labels(connection, job["quote_id"]) <= _named(connection, job_id)
+    return _Sight(evidence=evidence_of(connection, job) if is_whole else None, rests_on=named)
+
+
+def _named(connection: Connection, job_id: UUID) -> set[str]:
+    """The parts that something was said of."""
+    labels, others = entries.labels_named(connection, job_id)
+    return labels.union(*map(parts_named, others))
 
 
 def _rests_on(connection: Connection, job: Job) -> Any:

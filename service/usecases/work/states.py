@@ -15,7 +15,7 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from service.store import certificates, entries, jobs
-from service.usecases.work.parts import parts_of
+from service.usecases.work.parts import agreed_labels
 from service.usecases.work.said import parts_named
 
 Row = Mapping[str, Any]
@@ -38,14 +38,10 @@ def state_of(connection: Connection, job: Row) -> State:
         return State(state="open", moved_on_at=None)
     ledger = entries.of_job(connection, job["id"])
     moved_on = [when for each in standing if (when := added_to_at(each, ledger))]
-    whole = _labels(connection, job["quote_id"]) <= frozenset().union(*map(certified_parts, standing))
+    whole = agreed_labels(connection, job["quote_id"]) <= frozenset().union(*map(certified_parts, standing))
     return State(
         state="certified" if whole and not moved_on else "open", moved_on_at=min(moved_on, default=None)
     )
-
-
-def _labels(connection: Connection, quote_id: UUID) -> frozenset[str]:
-    return frozenset(part["label"] for part in parts_of(connection, quote_id) if part["agreed"])
 
 
 def restate(connection: Connection, job: Row) -> State:
