@@ -1,14 +1,16 @@
 """Papers that fit in the hand: few pages, none of them nearly empty, in every language and market."""
 
 from collections.abc import Callable
-from dataclasses import replace
-from io import BytesIO
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
+from unittest.mock import patch
 
 import pytest
 from pypdf import PdfReader
 
 from service.documents.papers import certificate, crew_sheet, order, quote, supplement
+from service.documents.pdf import render
 from service.engine.ground.vocabulary import Market
 from service.engine.survey.cavity import Cavity
 from tests.long import LONG
@@ -76,12 +78,29 @@ def stored(request: pytest.FixtureRequest, paper: str) -> facts.Facts:
     return PAPERS[paper][0](Market(market)) | {"language": language}
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printed:
+    """A paper as a file, and its pages as they were laid out for it."""
+
+    path: Path
+    pages: list[Any]
+
+
 @pytest.fixture(scope="module")
-def printed(paper: str, stored: facts.Facts, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The paper as a file."""
-    path = tmp_path_factory.mktemp("papers") / f"{paper}.pdf"
-    path.write_bytes(PAPERS[paper][1](stored))
-    return path
+def printed(paper: str, stored: facts.Facts, tmp_path_factory: pytest.TempPathFactory) -> Printed:
+    path, pages = tmp_path_factory.mktemp("papers") / f"{paper}.pdf", []
+
+    class Kept(render.Page):
+        """It is laid out once: what is printed is what is looked at."""
+
+        def render(self, **means: Any) -> Any:
+            laid = super().render(**means)
+            pages.extend(laid.pages)
+            return laid
+
+    with patch.object(render, "Page", Kept):
+        path.write_bytes(PAPERS[paper][1](stored))
+    return Printed(path=path, pages=pages)
 
 
 def inked(path: Path) -> list[float]:
@@ -100,16 +119,17 @@ def share_of(pgm: bytes) -> float:
     return last / len(rows)
 
 
-def test_no_page_but_the_last_is_nearly_empty(printed: Path, paper: str) -> None:
-    shares = inked(printed)
+def test_no_page_but_the_last_is_nearly_empty(printed: Printed, paper: str) -> None:
+    shares = inked(printed.path)
     assert 0 < len(shares) <= MOST[paper]
     assert min(shares[:-1], default=1.0) > 0.25
-    reader = PdfReader(BytesIO(printed.read_bytes()))
+    reader = PdfReader(printed.path)
     assert all(f" {len(shares)}" in page.extract_text() for page in reader.pages)
 
 
-def test_no_page_begins_or_ends_with_a_single_line_of_a_paragraph(paper: str, stored: facts.Facts) -> None:
-    assert lonely_lines(laid_out(MODULES[paper].html(stored))) == []
+def test_no_page_begins_or_ends_with_a_single_line_of_a_paragraph(printed: Printed, paper: str) -> None:
+    assert 0 < len(printed.pages) <= MOST[paper]
+    assert lonely_lines(printed.pages) == []
 
 
 OF_ONE = {"certificate": 3, "quote": 3, "crew_sheet": 3}
@@ -152,9 +172,9 @@ def test_a_nearly_empty_page_would_be_found() -> None:
 
 
 def test_verapdf_finds_every_paper_accessible_and_every_certificate_fit_to_be_kept(
-    printed: Path, paper: str, judged: Judged
+    printed: Printed, paper: str, judged: Judged
 ) -> None:
     """ISO 14289-1, and for certificates ISO 19005-3 level A too."""
-    verdicts = judged(printed, claims=CLAIMS if paper == "certificate" else (ACCESSIBLE,))
+    verdicts = judged(printed.path, claims=CLAIMS if paper == "certificate" else (ACCESSIBLE,))
     assert {verdict.claim for verdict in verdicts} >= {ACCESSIBLE}
     assert [verdict.broken for verdict in verdicts if not verdict.conforms] == []
