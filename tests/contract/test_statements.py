@@ -9,7 +9,8 @@ import pytest
 from flask import Flask
 from werkzeug.test import TestResponse
 
-from tests.api import Api, building, day_of, small_building, work_off
+from service.usecases.work import previews, rendering
+from tests.api import Api, building, day_of, problem, small_building, work_off
 from tests.calls import calls
 from tests.statements import statements
 
@@ -94,3 +95,20 @@ def test_whether_a_job_is_ready_is_no_question_while_a_part_is_untouched(app: Fl
         with statements(app) as sent:
             work_off(app, kinds=("readiness",))
         assert any("quote_cavities.planned" in each for each in sent) == reads
+
+
+@pytest.mark.one_database
+def test_a_preview_that_nobody_can_wait_for_is_refused_at_once(
+    api: Api, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By its limit, and with what to ask for instead, before anything is worked out."""
+    monkeypatch.setattr(previews, "MOST_SHOWN", 2)
+    monkeypatch.setattr(rendering, "shown", lambda *_: b"%PDF-")
+    job = api.job(house(3))
+    labels = [each["label"] for each in job["cavities"]]
+    refused = problem(api.preview(job, Accept="application/pdf"), 422)
+    assert refused["code"] == "api.field_wrong"
+    assert refused["errors"][0]["values"] == {"most": 2, "there": 3}
+    assert problem(api.preview(job, *labels, Accept="application/pdf"), 422)["errors"] == refused["errors"]
+    assert api.preview(job).status_code == 200
+    assert api.preview(job, *labels[:2], Accept="application/pdf").status_code == 200

@@ -26,9 +26,13 @@ from service.usecases.base.context import Context, loads, refuse_repeated
 from service.usecases.base.json import to_json
 from service.usecases.work import jobs, rendering
 from service.usecases.work.assessments import Assessed, Evidence, assessed, evidence_of
+from service.usecases.work.parts import agreed_labels
 from service.usecases.work.quote_papers import facts_of
 from service.usecases.work.records import FORMAT, Record, body_of, in_full, with_client
 from service.usecases.work.states import certified_parts
+
+MOST_SHOWN = 1_000
+"""Parts of a preview as PDF: made in some forty seconds of a processor, while somebody waits."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +84,8 @@ def answer(context: Context, job_id: UUID, parts: Sequence[str] | None) -> Mappi
 
 
 def pdf(context: Context, job_id: UUID, parts: Sequence[str] | None) -> Mapping[str, Any]:
-    """A preview as PDF, marked as one on every page."""
+    """A preview as PDF, marked as one on every page; raises InvalidInput for more than MOST_SHOWN parts."""
+    _check_length(context, job_id, parts)
     preview = of_job(context, job_id, parts)
     facts = with_client(preview.record, preview.sight.evidence.plan.quote, preview.sight.photos)
     issue = to_json({"number": "", "issued_at": context.now, "signed_by": signatory(context)})
@@ -89,6 +94,18 @@ def pdf(context: Context, job_id: UUID, parts: Sequence[str] | None) -> Mapping[
     pictures = taken_pictures(context, job_id, facts["photos"])
     content = rendering.shown(context, lambda: document.preview(in_full(facts) | issue, pictures))
     return {"kind": "preview", "sha256": f"{preview.tag}-pdf", "content": content}
+
+
+@loads
+def _check_length(
+    connection: Connection, context: Context, job_id: UUID, parts: Sequence[str] | None
+) -> None:
+    """Refuse at once what would only be given up after LONGEST_SHOWN_S."""
+    job = jobs.found(connection, context, job_id)
+    there = len(agreed_labels(connection, job["quote_id"]) if parts is None else parts)
+    if there > MOST_SHOWN:
+        said = message("certificates.too_many_to_show", most=MOST_SHOWN, there=there)
+        raise InvalidInput(Fault("/cavities", said))
 
 
 def signatory(context: Context) -> str:
