@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from service.cli.running import no_collector
+from service.cli.running import RARELY, no_collector
 from service.demo import demo
 from service.serve import server, worker
 from tests.commands import baywright
@@ -61,8 +61,10 @@ def test_a_worker_goes_by_the_settings_and_nothing_else(tmp_path: Path, told: li
 
 def test_what_is_imported_to_run_is_no_garbage_to_look_for() -> None:
     before = gc.get_freeze_count()
+    gc.set_threshold(700, 10, 10)  # as it comes
     with no_collector():
         assert not gc.isenabled()
         kept = [[number] for number in range(1000)]
     assert gc.isenabled()
+    assert gc.get_threshold() == RARELY
     assert gc.get_freeze_count() >= before + len(kept)
