@@ -56,7 +56,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def pytest_collection_finish() -> None:
     """From here on there is garbage."""
     gc.freeze()
-    # A test leaves little: it is looked for less often than in a service that goes on for weeks.
+    # A test leaves little: it is looked for as seldom as in the server.
     gc.set_threshold(20_000, 20, 20)
     gc.enable()
 
