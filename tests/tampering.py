@@ -10,7 +10,7 @@ from uuid import UUID, uuid4
 from sqlalchemy import Column, Connection, Engine, text
 
 from service.store.tables import metadata
-from service.store.types import Instant
+from service.store.types import Deflated, Instant
 from tests.api import NOW
 
 TABLES = metadata.tables
@@ -52,6 +52,8 @@ def another(column: Column[Any], value: Any) -> Any:
     """A value of the same kind that is not this one."""
     if isinstance(value, bool | dict | list):
         return {"altered": value}
+    if isinstance(value, Deflated):
+        return {"altered": value.plain}
     if isinstance(value, str):
         return value[:-1] + ("0" if value[-1] != "0" else "1")
     if isinstance(value, int | float | Decimal):
