@@ -75,4 +75,6 @@ def _made_up(column: Column[Any]) -> Any:
         return NOW
     if column.name.endswith("sha256"):
         return "0" * 64
-    return {str: "made up", UUID: uuid4(), float: 1.5, object: {"made": "up"}}[column.type.python_type]
+    values = {"made": "up"}
+    made = {str: "made up", UUID: uuid4(), float: 1.5, object: values, Deflated: values}
+    return made[column.type.python_type]
