@@ -163,6 +163,35 @@ def test_a_form_without_what_it_needs_sends_nothing_and_says_so(one: Phone) -> N
     expect(one.page.locator("header .waits:not(.some)")).to_be_visible()
 
 
+SLOW = """() => new Promise((begun) => {
+  const request = indexedDB.open("baywright-crew");
+  window.busy = true;
+  request.onsuccess = () => {
+    const batches = request.result.transaction("batches", "readwrite").objectStore("batches");
+    const again = () => { if (window.busy) batches.count().onsuccess = again; else request.result.close(); };
+    again();
+    begun();
+  };
+})"""
+"""What the phone keeps takes its time, until it is not `busy` any more."""
+
+
+def test_what_is_typed_while_the_entry_before_is_being_kept_stays(english: Phone) -> None:
+    wall = english.job["cavities"][0]["label"]
+    english.show(english.of(wall, "/found"))
+    english.number("depth", 160)
+    english.page.evaluate(SLOW)
+    english.save()
+    english.number("bags", 12)
+    english.page.evaluate("window.busy = false")
+    undo = english.page.get_by_role("button", name="Undo")
+    undo.wait_for()
+    assert english.page.locator("#bags").input_value() == "12"
+    undo.click()
+    expect(english.page.get_by_text("Undone")).to_be_visible()
+    english.pass_time()
+
+
 def test_an_act_is_undone_until_it_is_sent_and_corrected_after(english: Phone, api: Api) -> None:
     wall = english.job["cavities"][0]["label"]
     english.show(english.of(wall))

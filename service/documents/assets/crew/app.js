@@ -96,6 +96,8 @@ async function ask(job, path, body, said) {
 /** Keep something until it is sent, tell so, and offer to undo it. */
 async function keep(job, asked) {
   const path = location.hash;
+  // Whoever `go`es on first has another form before him when it is kept: what he types there is his.
+  const stays = last !== null;
   const undo = await outbox.add(job, asked);
   await reload();
   notice(words("recorded"), async () => {
@@ -105,7 +107,7 @@ async function keep(job, asked) {
     show(true);
   });
   // Who has gone on to another view in between is not disturbed there.
-  show(location.hash === path);
+  show(stays && location.hash === path);
 }
 
 async function recordPhoto(job, file, query = {}) {
