@@ -18,7 +18,7 @@ from service.settings import Settings
 from service.store.migrate import upgrade
 from tests.api import METRICS_KEY, PUBLIC, Api, load_firms, operated
 from tests.long import LONG
-from tests.objects import ObjectStore
+from tests.objects import ObjectStore, running
 from tests.plain import plain_papers
 from tests.postgres import throwaway_postgres
 
@@ -112,10 +112,15 @@ def database_url(request: pytest.FixtureRequest, object_store: ObjectStore | Non
 @pytest.fixture(scope="session")
 def object_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ObjectStore]:
     """An object store for all tests; who stops it or looks at all that it holds has one of his own."""
-    store = ObjectStore(tmp_path_factory.mktemp("objects"))
-    store.start()
-    yield store
-    store.stop()
+    with running(tmp_path_factory.mktemp("objects")) as store:
+        yield store
+
+
+@pytest.fixture(scope="module")
+def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ObjectStore]:
+    """An object store of the module's own."""
+    with running(tmp_path_factory.mktemp("objects")) as store:
+        yield store
 
 
 @pytest.fixture(scope="module")

@@ -9,6 +9,8 @@ import socket
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -93,3 +95,14 @@ class ObjectStore:
         found = objects.opened(self.settings(Settings(secret_key="a secret for the tests only")))
         assert found
         return found
+
+
+@contextmanager
+def running(folder: Path) -> Iterator[ObjectStore]:
+    """A server over a folder, that runs as long as the block does."""
+    store = ObjectStore(folder)
+    store.start()
+    try:
+        yield store
+    finally:
+        store.stop()

@@ -16,7 +16,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -31,7 +31,7 @@ from tests.faults import findings
 from tests.faults.client import Client, Told
 from tests.faults.server import Server
 from tests.faults.stories import Stories
-from tests.objects import ObjectStore
+from tests.objects import ObjectStore, running
 from tests.receiver import HERE, Receiver, receiving, trusted
 
 CLIENTS = 4
@@ -276,19 +276,6 @@ def postgresql() -> Iterator[Callable[[], tuple[str, postgres.Server | None]]]:
         yield lambda: (new_database(), server)
 
 
-@contextmanager
-def stored(folder: Path, *, wanted: bool) -> Iterator[ObjectStore | None]:
-    """An object store of this round's own, if one is wanted."""
-    store = ObjectStore(folder) if wanted else None
-    if store:
-        store.start()
-    try:
-        yield store
-    finally:
-        if store:
-            store.stop()
-
-
 DATABASES = {"sqlite": sqlite, "postgresql": postgresql}
 
 
@@ -312,7 +299,7 @@ def main() -> int:
                 url, server = new_database()
                 with (
                     tempfile.TemporaryDirectory(prefix="baywright-faults-") as folder,
-                    stored(Path(folder) / "objects", wanted=wanted.objects) as store,
+                    running(Path(folder) / "objects") if wanted.objects else nullcontext() as store,
                 ):
                     outcome = play(
                         url,

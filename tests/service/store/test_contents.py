@@ -18,14 +18,6 @@ from tests.stored import DIGEST, NOW, Site
 pytestmark = pytest.mark.both_databases
 
 
-@pytest.fixture(scope="module")
-def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ObjectStore]:
-    store = ObjectStore(tmp_path_factory.mktemp("objects"))
-    store.start()
-    yield store
-    store.stop()
-
-
 @pytest.fixture
 def outside(database_url: str, store: ObjectStore) -> Iterator[Engine]:
     """The module's database with an object store beside it."""

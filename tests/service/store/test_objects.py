@@ -3,7 +3,6 @@
 import importlib.util
 import multiprocessing
 import time
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -19,14 +18,6 @@ from service.store.objects import Objects, opened, prepare
 from tests.objects import ObjectStore
 
 SETTINGS = Settings(secret_key="a secret for the tests only")
-
-
-@pytest.fixture(scope="module")
-def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ObjectStore]:
-    store = ObjectStore(tmp_path_factory.mktemp("objects"))
-    store.start()
-    yield store
-    store.stop()
 
 
 @pytest.fixture

@@ -14,14 +14,6 @@ from tests.objects import ObjectStore
 
 
 @pytest.fixture(scope="module")
-def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[ObjectStore]:
-    store = ObjectStore(tmp_path_factory.mktemp("objects"))
-    store.start()
-    yield store
-    store.stop()
-
-
-@pytest.fixture(scope="module")
 def outside(settings: Settings, store: ObjectStore) -> Iterator[tuple[Api, Engine]]:
     app = create_app(store.settings(settings))
     app.testing = True
