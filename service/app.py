@@ -6,6 +6,7 @@ from flask_smorest.blueprint import Blueprint
 from service.api import (
     anchors,
     answering,
+    auth,
     build_ups,
     certificates,
     clients,
@@ -88,6 +89,7 @@ def create_app(settings: Settings) -> Flask:
     app.extensions["settings"] = settings
     app.extensions["database"] = open_database(settings.database_url, objects=objects.opened(settings))
     requests.register(app, settings.log_level)
+    auth.register(app)
     limits.register(app, settings)
     app.before_request(requests.refuse_unprintable)
     metrics.register(app)

@@ -3,7 +3,8 @@
 import hmac
 from datetime import UTC, datetime
 
-from flask import current_app, g, request
+from flask import Flask, current_app, g, request
+from flask.globals import app_ctx
 
 from service.api import conditional, idempotency
 from service.engine.ground.messages import message
@@ -16,6 +17,15 @@ def sent_key() -> str | None:
     """The key that this request came with, right or wrong: the same however its header is spaced."""
     scheme, _, token = request.environ.get("HTTP_AUTHORIZATION", "").partition(" ")
     return token.strip() or None if scheme.lower() == "bearer" else None
+
+
+def register(app: Flask) -> None:
+    """End with each request of `app` what was begun for it and not gone on with."""
+
+    @app.teardown_request
+    def end(_error: BaseException | None) -> None:
+        if begun := g.get("begun"):
+            begun.end()
 
 
 def require_operator() -> None:
@@ -32,20 +42,26 @@ def require(roles: tuple[str, ...]) -> None:
     token = sent_key()
     if not token:
         raise NotIdentified(message("api.send_a_key"))
-    g.caller = keys.identify(current_app.extensions["database"], token, datetime.now(UTC))
-    if not g.caller.roles & set(roles):
+    known, database, now = app_ctx.g, app_ctx.app.extensions["database"], datetime.now(UTC)
+    if request.method in ("GET", "HEAD"):
+        known.caller, known.begun = keys.identified(database, token, now)
+    else:
+        known.caller = keys.identify(database, token, now)
+    if known.caller.roles.isdisjoint(roles):
         raise NotAllowed(message("api.needs_role", roles=tuple(roles)))
 
 
 def context() -> Context:
     """What a use case must know of this request: who calls, when, and whether he called before."""
+    known, parts = app_ctx.g, app_ctx.app.extensions
     return Context(
-        database=current_app.extensions["database"],
-        settings=current_app.extensions["settings"],
-        caller=g.get("caller"),
+        database=parts["database"],
+        settings=parts["settings"],
+        caller=known.get("caller"),
         now=datetime.now(UTC),
         once=idempotency.once(),
         has=conditional.digest_had(),
+        begun=known.get("begun"),
     )
 
 

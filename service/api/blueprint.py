@@ -143,7 +143,7 @@ def needs(*roles: str) -> Decorator:
         @wraps(view)
         def guarded(*args: Any, **named: Any) -> Any:
             auth.require(roles)
-            return view(*args, **(numbers.resolved(named, auth.context()) if named else {}))
+            return view(*args, **(numbers.resolved(named) if named else {}))
 
         guarded.needs = roles  # type: ignore[attr-defined]
         guarded._apidoc = {  # type: ignore[attr-defined]

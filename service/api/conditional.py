@@ -90,7 +90,7 @@ def _check_tags(sent: str) -> None:
 
 def unchanged(response: Response) -> Response:
     """Give every answer to a GET its tag, and send it only to who has another one."""
-    if request.method not in ("GET", "HEAD") or response.status_code != 200:
+    if response.status_code != HTTPStatus.OK or request.method not in ("GET", "HEAD"):
         return response
     response.add_etag()
     if not CONDITIONS.isdisjoint(request.environ):
@@ -141,9 +141,10 @@ def attached(content: bytes, media_type: str, name: str) -> Response:
 
 def digest_had() -> str | None:
     """The digest of the file that this request is conditional on; None where it has other conditions too."""
-    if CONDITIONS.intersection(request.environ) != {"HTTP_IF_NONE_MATCH"}:
+    sent = request.environ
+    if "HTTP_IF_NONE_MATCH" not in sent or len(CONDITIONS.intersection(sent)) > 1:
         return None
-    named = STRONG.findall(request.environ["HTTP_IF_NONE_MATCH"])
+    named = STRONG.findall(sent["HTTP_IF_NONE_MATCH"])
     return named[0] if len(named) == 1 else None
 
 

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from typing import Any
 
 from flask import Response, g, request
+from flask.globals import app_ctx
 
 from service.engine.ground.messages import message
 from service.errors import Malformed
@@ -50,9 +51,10 @@ def required() -> Once:
 
 def answered(show: Callable[[Any], Response], view: Callable[[], Any]) -> Response:
     """The answer that `show` makes of what `view` returns, made once where it is kept."""
-    g.show, g.kept = show, None
+    known = app_ctx.g
+    known.show, known.kept = show, None
     result = view()
-    return g.kept or show(result)
+    return known.kept or show(result)
 
 
 def _kept(result: Any) -> dict[str, Any]:

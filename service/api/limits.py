@@ -11,6 +11,7 @@ from http import HTTPStatus
 from ipaddress import IPv6Address, ip_address
 
 from flask import Flask, Response, current_app, g, request
+from flask.globals import request_ctx
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from service.api import auth, health
@@ -39,14 +40,15 @@ def register(app: Flask, settings: Settings) -> None:
 
     @app.before_request
     def count() -> Response | None:
-        if request.blueprint == health.blp.name:
+        asked = request_ctx.request
+        if asked.blueprint == health.blp.name:
             return None
-        if _needs_no_key():
+        if _needs_no_key(asked.endpoint):
             return _refused_by(counted, most, ADDRESSES, address())
         if not counted.left(f"{GUESSES}/{address()}", most[GUESSES]):
             return _refused(counted, GUESSES, address(), most[GUESSES])
-        g.counted_as = key()
-        return _refused_by(counted, most, KEYS, g.counted_as)
+        sender = g.counted_as = key()
+        return _refused_by(counted, most, KEYS, sender)
 
     @app.after_request
     def count_guesses(response: Response) -> Response:
@@ -82,8 +84,8 @@ def key() -> str:
     return hashlib.sha256(sent.encode("utf-8", "surrogatepass")).hexdigest() if sent else address()
 
 
-def _needs_no_key() -> bool:
-    view = current_app.view_functions.get(request.endpoint or "")
+def _needs_no_key(endpoint: str | None) -> bool:
+    view = current_app.view_functions.get(endpoint or "")
     return PUBLIC in getattr(view, "needs", (PUBLIC,))
 
 

@@ -10,7 +10,8 @@ import time
 from collections.abc import Iterator
 from datetime import UTC, datetime
 
-from flask import Flask, Response, current_app, g, request
+from flask import Flask, Response, current_app, g
+from flask.globals import request_ctx
 from prometheus_client import (
     CONTENT_TYPE_LATEST,
     CollectorRegistry,
@@ -95,7 +96,8 @@ def register(app: Flask) -> None:
 
     @app.after_request
     def _count(response: Response) -> Response:
-        named = method_of(request), route_of(request), response.status_code
+        asked = request_ctx.request
+        named = method_of(asked), route_of(asked), response.status_code
         try:
             if named not in kept:
                 kept[named] = requests.labels(*named), seconds.labels(*named[:2])

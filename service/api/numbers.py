@@ -8,9 +8,9 @@ from uuid import UUID
 from flask import request
 from werkzeug.routing import BaseConverter
 
+from service.api import auth
 from service.engine.ground.messages import message
 from service.errors import NotKnown
-from service.usecases.base.context import Context
 from service.usecases.work import numbers
 
 UUID_FORM = "[0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[0-9a-fA-F]{4}-[0-9a-fA-F]{4}-[0-9a-fA-F]{12}"
@@ -33,22 +33,24 @@ class Id(BaseConverter):
         return str(value)
 
 
-def resolved(named: Mapping[str, Any], context: Context) -> dict[str, Any]:
+def resolved(named: Mapping[str, Any]) -> Mapping[str, Any]:
     """What a view is called with: ids in the place of numbers; raises NotKnown for one that there is not."""
+    if not request.environ.get("QUERY_STRING") and all(isinstance(value, UUID) for value in named.values()):
+        return named
     return {
-        name: _id(name, value, context) if isinstance(value, str | UUID) and name.endswith("_id") else value
+        name: _id(name, value) if isinstance(value, str | UUID) and name.endswith("_id") else value
         for name, value in named.items()
     }
 
 
-def _id(name: str, value: UUID | str, context: Context) -> UUID:
+def _id(name: str, value: UUID | str) -> UUID:
     kind = NUMBERED.get(name)
     revision = _revision() if kind == "quote" else None
     if isinstance(value, UUID):
-        return value if revision is None else numbers.revision_of(context, value, revision)
+        return value if revision is None else numbers.revision_of(auth.context(), value, revision)
     if kind is None:
         raise NotKnown(message("api.nothing_here"))
-    return numbers.id_of(context, kind, value, revision)
+    return numbers.id_of(auth.context(), kind, value, revision)
 
 
 def _revision() -> int | None:

@@ -13,6 +13,7 @@ from secrets import token_hex
 from typing import Any
 
 from flask import Flask, Request, Response, g, request
+from flask.globals import app_ctx
 
 from service import tracing
 from service.engine.ground.messages import message
@@ -31,8 +32,7 @@ HEADERS = {
     "Cache-Control": "no-store",
 }
 
-# Looked for once in an answer's headers, and not one by one.
-_LOWERED = [(name, name.lower(), value) for name, value in HEADERS.items()]
+_LOWERED = [(name.lower(), (name, value)) for name, value in HEADERS.items()]
 
 FIELDS = ("request_id", "method", "route", "status", "ms", "firm", "kind", "subject", "attempt", "error")
 """What a line in the log may say beside its event."""
@@ -108,10 +108,10 @@ class _WithRequestId(logging.Filter):
 
 
 def _begin() -> None:
-    sent = request.environ.get("HTTP_X_REQUEST_ID", "")
-    g.request_id = sent if SANE_ID.fullmatch(sent) else token_hex(16)
-    g.began = time.perf_counter()
-    tracing.follow(g.request_id)
+    sent, known = request.environ.get("HTTP_X_REQUEST_ID", ""), app_ctx.g
+    known.request_id = sent if SANE_ID.fullmatch(sent) else token_hex(16)
+    known.began = time.perf_counter()
+    tracing.follow(known.request_id)
 
 
 def refuse_unprintable() -> None:
@@ -131,10 +131,6 @@ def route_of(sent: Request) -> str:
 
 
 def _end(response: Response) -> Response:
-    own = {name.lower() for name, _ in response.headers}
-    for name, lower, value in _LOWERED:
-        if lower not in own:
-            response.headers.add(name, value)
     response.headers["X-Request-Id"] = g.request_id
     if log.isEnabledFor(logging.INFO):
         _log(response)
@@ -176,9 +172,26 @@ def _traced(app: Any) -> Any:
     return answer
 
 
+def _careful(app: Any) -> Any:
+    """`app` as WSGI has it, each answer with those of the headers that it does not bring itself.
+
+    Here they are a list: as an answer's own headers each would be looked at five times more.
+    """
+
+    def answer(environ: dict[str, Any], start: Any) -> Any:
+        def begin(status: str, headers: list[tuple[str, str]], *error: Any) -> Any:
+            own = {name.lower() for name, _ in headers}
+            return start(status, headers + [added for name, added in _LOWERED if name not in own], *error)
+
+        return app(environ, begin)
+
+    return answer
+
+
 def register(app: Flask, level: str) -> None:
     """Give every request of `app` its id, its log line and its headers."""
     tracing.begin()
+    app.wsgi_app = _careful(app.wsgi_app)  # type: ignore[method-assign]
     if tracing.is_on():
         app.wsgi_app = _traced(app.wsgi_app)  # type: ignore[method-assign]
     app.before_request(_begin)

@@ -1,9 +1,10 @@
 """Nothing of a request is dropped: what its route does not read is refused, named by its pointer."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
-from flask import Flask, current_app, request
+from flask import Flask, current_app
+from flask.globals import request_ctx
 
 from schemas.wrong import UNKNOWN
 from service.api import json_body
@@ -20,19 +21,20 @@ def register(app: Flask) -> None:
 
 
 def _refuse() -> None:
-    if request.endpoint is None:
+    asked = request_ctx.request
+    if asked.endpoint is None:
         return
-    reads: set[str] = getattr(current_app.view_functions[request.endpoint], "reads", set())
-    if "query" not in reads and request.query_string:
-        raise InvalidInput(*_unknown(request.args or ("",)))
-    if not reads & BODIES and _has_body() and request.get_data(cache=True):
-        raise InvalidInput(*_members(request.get_data(cache=True)))
+    reads: set[str] = getattr(current_app.view_functions[asked.endpoint], "reads", set())
+    if "query" not in reads and asked.query_string:
+        raise InvalidInput(*_unknown(asked.args or ("",)))
+    if not reads & BODIES and _has_body(asked.environ) and asked.get_data(cache=True):
+        raise InvalidInput(*_members(asked.get_data(cache=True)))
 
 
-def _has_body() -> bool:
+def _has_body(environ: Mapping[str, Any]) -> bool:
     """Whether a body was announced (RFC 9112, 6): without, none is waited for."""
-    announced = request.environ.get("CONTENT_LENGTH") or "0"
-    return announced != "0" or "HTTP_TRANSFER_ENCODING" in request.environ
+    announced = environ.get("CONTENT_LENGTH") or "0"
+    return announced != "0" or "HTTP_TRANSFER_ENCODING" in environ
 
 
 def _members(content: bytes) -> Iterable[Fault]:

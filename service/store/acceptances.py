@@ -7,7 +7,8 @@ from uuid import UUID
 
 from sqlalchemy import Connection, bindparam, select
 
-from service.store.row_types import Acceptance, every, one
+from service.store.prepared import Prepared
+from service.store.row_types import Acceptance, every
 from service.store.tables import acceptances
 
 
@@ -16,12 +17,12 @@ def add(connection: Connection, acceptance: Mapping[str, Any]) -> None:
     connection.execute(acceptances.insert().values(**acceptance))
 
 
-_OF = select(acceptances).where(acceptances.c.owner_id == bindparam("owner"))
+_OF = Prepared(select(acceptances).where(acceptances.c.owner_id == bindparam("owner")))
 
 
 def of(connection: Connection, owner_id: UUID) -> Acceptance | None:
     """What was said to the offer of a quote, or of whatever else is offered: accepted, or refused."""
-    return one(Acceptance, connection.execute(_OF, {"owner": owner_id}))
+    return _OF.one(connection, Acceptance, owner=owner_id)
 
 
 def of_quote(connection: Connection, quote_id: UUID) -> list[Acceptance]:

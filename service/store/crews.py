@@ -7,6 +7,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, bindparam, exists, select
 
+from service.store.prepared import Prepared
 from service.store.row_types import AssignedCrew, AssignedJobDay, Assignment, Crew, CrewLink, every, one
 from service.store.tables import assigned_days, assignments, crews, keys
 from service.store.types import Instant
@@ -72,7 +73,7 @@ def days_of(connection: Connection, job_ids: Collection[UUID]) -> list[AssignedJ
     return every(AssignedJobDay, connection.execute(statement))
 
 
-_AT = (
+_AT = Prepared(
     select(
         assigned_days.c.crew_id,
         crews.c.name,
@@ -91,7 +92,7 @@ _AT = (
 
 def at(connection: Connection, job_id: UUID, now: datetime) -> list[AssignedCrew]:
     """The crews that a job is assigned to, day by day, each with whether its link is in force."""
-    return every(AssignedCrew, connection.execute(_AT, {"job": job_id, "now": now}))
+    return _AT.every(connection, AssignedCrew, job=job_id, now=now)
 
 
 def is_assigned(connection: Connection, *, job_id: UUID, crew_id: UUID, since: date, until: date) -> bool:

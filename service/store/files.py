@@ -8,11 +8,12 @@ from sqlalchemy import Connection, bindparam, case, null, select
 from sqlalchemy.dialects import postgresql, sqlite
 
 from service.store.contents import Placed
+from service.store.prepared import Prepared
 from service.store.row_types import File, FileHead, every, one, stream
 from service.store.tables import clients, files, quotes
 
 # Made once: making a statement takes longer than running it.
-_READABLE = (
+_READABLE = Prepared(
     select(
         *(column for column in files.c if column is not files.c.content),
         case((files.c.sha256 == bindparam("has"), null()), else_=files.c.content).label("content"),
@@ -64,7 +65,7 @@ def readable(
     The content of one whose digest somebody `has` already is not read for him.
     """
     asked = {"of_kind": kind, "owner": owner_id, "firm": firm_id, "client_of": client_of, "has": has or ""}
-    return one(File, connection.execute(_READABLE, asked))
+    return _READABLE.one(connection, File, **asked)
 
 
 def digest_of(connection: Connection, *, kind: str, owner_id: UUID) -> str | None:

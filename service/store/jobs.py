@@ -9,9 +9,11 @@ from sqlalchemy import JSON, ColumnElement, Connection, bindparam, exists, selec
 
 from service.store import finding
 from service.store.finding import ANY, Sought
+from service.store.prepared import Prepared
 from service.store.quote_options import AGREED, SHORT_SINGLY, with_agreed
 from service.store.row_types import Job, ShortJob, every, one
 from service.store.tables import assigned_days, clients, firms, jobs, quotes, supplements
+from service.store.types import as_written
 
 
 def add(connection: Connection, job: Mapping[str, Any]) -> None:
@@ -25,27 +27,29 @@ def by_id(connection: Connection, *, firm_id: UUID, job_id: UUID, lock: bool = F
     return one(Job, connection.execute(statement.with_for_update() if lock else statement))
 
 
-# Made once: making a statement takes longer than running it.
-_SHORT = with_agreed(
-    select(
-        *jobs.c,
-        quotes.c.number.label("quote_number"),
-        *(AGREED[name] for name in ("reference", "offered_at", "valid_until", "body")),
-        type_coerce(SHORT_SINGLY, JSON()).label("short"),
-        clients.c.data.label("client"),
-        clients.c.erased_at.label("client_erased_at"),
-        firms.c.data["phone"].as_string().label("phone"),
-        exists().where(supplements.c.job_id == jobs.c.id).label("supplemented"),
-    )
-    .join(quotes, quotes.c.id == jobs.c.quote_id)
-    .join(clients, clients.c.quote_id == jobs.c.quote_id)
-    .join(firms, firms.c.id == jobs.c.firm_id)
-).where(jobs.c.id == bindparam("job"), jobs.c.firm_id == bindparam("firm"))
+_SHORT = Prepared(
+    with_agreed(
+        select(
+            *jobs.c,
+            quotes.c.number.label("quote_number"),
+            *(AGREED[name] for name in ("reference", "offered_at", "valid_until", "body")),
+            as_written(SHORT_SINGLY).label("short"),
+            type_coerce(SHORT_SINGLY, JSON())["undeclared"].label("undeclared"),
+            clients.c.data.label("client"),
+            clients.c.erased_at.label("client_erased_at"),
+            firms.c.data["phone"].as_string().label("phone"),
+            exists().where(supplements.c.job_id == jobs.c.id).label("supplemented"),
+        )
+        .join(quotes, quotes.c.id == jobs.c.quote_id)
+        .join(clients, clients.c.quote_id == jobs.c.quote_id)
+        .join(firms, firms.c.id == jobs.c.firm_id)
+    ).where(jobs.c.id == bindparam("job"), jobs.c.firm_id == bindparam("firm"))
+)
 
 
 def short_by_id(connection: Connection, *, firm_id: UUID, job_id: UUID) -> ShortJob | None:
     """A firm's job as it is answered in short, part by part, as if it had no supplements."""
-    return one(ShortJob, connection.execute(_SHORT, {"job": job_id, "firm": firm_id}))
+    return _SHORT.one(connection, ShortJob, job=job_id, firm=firm_id)
 
 
 def of_quote(connection: Connection, quote_id: UUID, *, lock: bool = False) -> Job | None:

@@ -8,7 +8,8 @@ from uuid import UUID
 from sqlalchemy import Connection, bindparam, or_, select
 from uuid6 import uuid7
 
-from service.store.row_types import Key, KeyHead, KeyOfFirm, one
+from service.store.prepared import Prepared
+from service.store.row_types import Key, KeyHead, KeyOfFirm
 from service.store.row_types import every as all_of
 from service.store.tables import firms, keys
 
@@ -43,13 +44,12 @@ def add(
     return key_id
 
 
-# Every request looks for its key: a statement made once is run in a quarter of the time.
-_BY_PREFIX = select(keys).where(keys.c.prefix == bindparam("of"))
+_BY_PREFIX = Prepared(select(keys).where(keys.c.prefix == bindparam("of")))
 
 
 def by_prefix(connection: Connection, prefix: str) -> Key | None:
     """The key with this prefix, in force or not."""
-    return one(Key, connection.execute(_BY_PREFIX, {"of": prefix}))
+    return _BY_PREFIX.one(connection, Key, of=prefix)
 
 
 def by_ids(connection: Connection, ids: Collection[UUID]) -> list[Key]:

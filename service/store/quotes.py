@@ -9,6 +9,7 @@ from sqlalchemy import Connection, Select, String, bindparam, func, select, type
 
 from service.store import finding
 from service.store.finding import ANY, Sought
+from service.store.prepared import Prepared
 from service.store.quote_options import AGREED, AGREED_OPTION, cavity_agreed, with_agreed
 from service.store.row_types import (
     Quote,
@@ -32,6 +33,7 @@ from service.store.tables import (
     quotes,
     search_terms,
 )
+from service.store.types import as_written
 
 HEAVY = ("basis", "summary", "short", "short_singly")
 _HEAD = [column for name, column in AGREED.items() if name not in HEAVY]
@@ -93,17 +95,18 @@ def _with_client(*columns: Any) -> Select[Any]:
     return select(*columns, *client).select_from(quotes).join(clients, clients.c.quote_id == quotes.c.id)
 
 
-# Made once: making a statement takes longer than running it.
-_SHORT = with_agreed(
-    _with_client(*_HEAD, AGREED["short"], jobs.c.id.label("job_id")).outerjoin(
-        jobs, jobs.c.quote_id == quotes.c.id
-    )
-).where(quotes.c.id == bindparam("quote"), quotes.c.firm_id == bindparam("firm"))
+_SHORT = Prepared(
+    with_agreed(
+        _with_client(*_HEAD, as_written(AGREED["short"]).label("short"), jobs.c.id.label("job_id")).outerjoin(
+            jobs, jobs.c.quote_id == quotes.c.id
+        )
+    ).where(quotes.c.id == bindparam("quote"), quotes.c.firm_id == bindparam("firm"))
+)
 
 
 def short_by_id(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> ShortQuote | None:
     """A firm's quote as it is answered in short, with the job that it became."""
-    return one(ShortQuote, connection.execute(_SHORT, {"quote": quote_id, "firm": firm_id}))
+    return _SHORT.one(connection, ShortQuote, quote=quote_id, firm=firm_id)
 
 
 def every(connection: Connection) -> Iterator[tuple[str, str]]:
@@ -193,7 +196,7 @@ def id_by_number(connection: Connection, *, firm_id: UUID, number: str, revision
     return connection.execute(statement.order_by(quotes.c.revision.desc()).limit(1)).scalar_one_or_none()
 
 
-_NAMED_ALIKE = (
+_NAMED_ALIKE = Prepared(
     select(quotes.c.id, quotes.c.firm_id, quotes.c.number)
     .join(search_terms, search_terms.c.owner_id == quotes.c.id)
     .where(
@@ -214,7 +217,7 @@ def named_alike(connection: Connection, quote: QuoteHead, term: str, most: int) 
     """The newest quotes but this one that are drafted, offered or accepted under the same reference."""
     its_own = {"it": quote["id"], "revised": quote["revises"] or quote["id"]}
     asked = {"firm": quote["firm_id"], "called": term, "most": most, **its_own}
-    return all_of(QuoteName, connection.execute(_NAMED_ALIKE, asked))
+    return _NAMED_ALIKE.every(connection, QuoteName, **asked)
 
 
 def page(

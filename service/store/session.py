@@ -10,16 +10,29 @@ row-level security isolates tenants a second time, behind the queries' own filte
 """
 
 import os
-import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import AbstractContextManager, contextmanager, suppress
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 from uuid import UUID
 
 import orjson
-from sqlalchemy import URL, Connection, Engine, create_engine, event, exc, func, make_url, select, text
+from sqlalchemy import (
+    URL,
+    Connection,
+    Engine,
+    RootTransaction,
+    create_engine,
+    event,
+    exc,
+    func,
+    make_url,
+    select,
+    text,
+)
+from sqlalchemy.dialects import registry
+from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 
 from service.errors import SettingsWrong, Unavailable
 from service.store import storage
@@ -32,6 +45,8 @@ POOLED = "pooled"
 CONNECT_S = 3
 DRIVERS = ("sqlite", "sqlite+pysqlite", "postgresql+psycopg")
 OWNERS_ALONE, OTHERS = 0o600, 0o077
+# What a connection to SQLite is told of the transaction that it begins next.
+WRITES, WAIT_MS = "writes", "wait_ms"
 # How columns of JSON are written and read: half of the work of reading a row with a building in it.
 JSON_COLUMNS: Mapping[str, Any] = {
     "json_serializer": lambda value: orjson.dumps(value).decode(),
@@ -60,10 +75,12 @@ def _opened(url: str, operator: bool) -> Engine:
     if server.get_backend_name() == "sqlite":
         _keep_to_owner(server.database)
         engine = create_engine(
-            url, connect_args={"timeout": BUSY_MS / 1000}, hide_parameters=True, **JSON_COLUMNS
+            server.set(drivername="sqlite+baywright"),
+            connect_args={"timeout": BUSY_MS / 1000},
+            hide_parameters=True,
+            **JSON_COLUMNS,
         )
         event.listen(engine, "connect", _prepare_sqlite)
-        event.listen(engine, "begin", _begin_sqlite)
         return engine
     pooled = POOLED in server.query
     server = server.difference_update_query([POOLED])
@@ -141,19 +158,25 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
         connection.execute(f"PRAGMA {pragma}")
 
 
-def _begin_sqlite(connection: Connection) -> None:
-    options = connection.get_execution_options()
-    busy_ms = BUSY_MS if options.get("waits", True) else 0
-    driver: Any = connection.connection.driver_connection
-    begin = "BEGIN IMMEDIATE" if options.get("writes") else "BEGIN"
-    # The driver is asked directly: each of these would cost as much as a query otherwise.
-    try:
-        if connection.info.get("busy_ms") != busy_ms:
-            driver.execute(f"PRAGMA busy_timeout = {busy_ms}")
-            connection.info["busy_ms"] = busy_ms
-        driver.execute(begin)
-    except sqlite3.Error as error:
-        raise exc.DBAPIError.instance(begin, None, error, sqlite3.Error) from error
+class Sqlite(SQLiteDialect_pysqlite):
+    """SQLite, its transactions begun as whoever begins one has asked.
+
+    An event would do as well, but with a listener to any event each connection looks for all of them.
+    """
+
+    supports_statement_cache = True
+
+    def do_begin(self, dbapi_connection: Any) -> None:
+        """Begin a transaction: with the lock at once where it will write, waited for unless told not to."""
+        info, driver = dbapi_connection.info, dbapi_connection.driver_connection
+        writes, wait_ms = info.pop(WRITES, False), info.pop(WAIT_MS, BUSY_MS)
+        if info.get("busy_ms") != wait_ms:
+            driver.execute(f"PRAGMA busy_timeout = {wait_ms}")
+            info["busy_ms"] = wait_ms
+        driver.execute("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+registry.register("sqlite.baywright", __name__, Sqlite.__name__)
 
 
 @contextmanager
@@ -162,7 +185,9 @@ def reading(engine: Engine, *, firm_id: UUID | None = None, still: bool = False)
 
     Held `still`, all its statements see the database as the first one found it.
     """
-    with passing_as_unavailable(), engine.connect() as connection, connection.begin():
+    with passing_as_unavailable(), engine.connect() as connection:
+        # There is nothing to commit: closed, the connection takes its transaction back.
+        connection.begin()
         # On SQLite every transaction is held still.
         if still and connection.dialect.name == "postgresql":
             connection.execute(text("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ"))
@@ -182,13 +207,48 @@ def writing(engine: Engine, *, firm_id: UUID | None = None, waits: bool = True) 
         _remembering(engine),
         passing_as_unavailable(),
         engine.connect().execution_options(writes=True, waits=waits) as connection,
-        connection.begin() as transaction,
+        _begun(connection, waits) as transaction,
     ):
         if firm_id:
             reveal(connection, firm=firm_id)
         yield connection
         with passing_as_unavailable(committing=True):
             transaction.commit()
+
+
+class Begun:
+    """A transaction that only reads, begun for one question and gone on with for the next.
+
+    Whoever goes on with it ends it; what nobody went on with has to be ended.
+    """
+
+    def __init__(self, engine: Engine) -> None:
+        self._reading: AbstractContextManager[Connection] = reading(engine)
+        self.connection = self._reading.__enter__()
+        self._free = True
+
+    def taken(self) -> Self | None:
+        """The transaction for the first who asks for it, and for nobody else."""
+        mine, self._free = self._free, False
+        return self if mine else None
+
+    def end(self) -> None:
+        """End it if nobody went on with it."""
+        if self.taken():
+            self.__exit__(None, None, None)
+
+    def __enter__(self) -> Connection:
+        return self.connection
+
+    def __exit__(self, *raised: Any) -> bool | None:
+        return self._reading.__exit__(*raised)
+
+
+def _begun(connection: Connection, waits: bool) -> RootTransaction:
+    """A transaction that will write."""
+    if connection.dialect.name == "sqlite":
+        connection.info.update({WRITES: True, WAIT_MS: BUSY_MS if waits else 0})
+    return connection.begin()
 
 
 @contextmanager

@@ -6,7 +6,16 @@ from decimal import Decimal
 from typing import Any
 
 import orjson
-from sqlalchemy import BigInteger, DateTime, Dialect, LargeBinary
+from sqlalchemy import (
+    BigInteger,
+    ColumnElement,
+    DateTime,
+    Dialect,
+    LargeBinary,
+    Text,
+    cast,
+    type_coerce,
+)
 from sqlalchemy.types import TypeDecorator
 
 MONEY_SCALE = 4
@@ -90,6 +99,20 @@ class Packed(TypeDecorator[Any]):
     def process_result_value(self, value: bytes | None, dialect: Dialect) -> Deflated | None:
         """The values, deflated as they are."""
         return None if value is None else Deflated(bytes(value))
+
+
+class _Written(TypeDecorator[Any]):
+    impl = Text
+    cache_ok = True
+
+    def process_result_value(self, value: str | None, dialect: Dialect) -> orjson.Fragment | None:
+        """The text, for whoever writes JSON."""
+        return None if value is None else orjson.Fragment(value)
+
+
+def as_written(column: ColumnElement[Any]) -> ColumnElement[Any]:
+    """A column of JSON as the text that it is: what is answered as it is kept need not be read for it."""
+    return type_coerce(cast(column, Text), _Written)
 
 
 class Money(TypeDecorator[Decimal]):

@@ -5,11 +5,11 @@ after it how well one did.
 """
 
 from functools import lru_cache
-from math import hypot, sqrt
+from math import sqrt
 from typing import NamedTuple
 
 from service.engine.ground.formula import Formula
-from service.engine.ground.uncertainty import Measured, Share, rectangular, total
+from service.engine.ground.uncertainty import Measured, Share, rectangular
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.uncertainties import WeighingErrors
 
@@ -73,22 +73,26 @@ def unseen(*, bag_kg: float, of: str, visits: int = 1) -> Measured:
     return _held(UNSEEN, bag_kg / 2, bag_kg / 2 * sqrt(visits), of)
 
 
-class ByBags(NamedTuple):
-    """How well masses are known by bags as labelled, in kg.
+def blown_by_bags(*, mass_kg: float, bag_kg: float, errors: WeighingErrors, unseen_ends: bool) -> Measured:
+    """A mass in kilograms as its own fills would know it, somewhere in the middle of a job.
 
-    The mean bag and its standard uncertainty, the spread from bag to bag, and the standard
-    uncertainty of what is in the machine before and after, both together.
+    By bags as labelled; what is in the machine before and after is unseen, or it was run empty.
     """
+    return by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=unseen_ends).blown(mass_kg=mass_kg)
 
-    bag_kg: float
-    bag_u_kg: float
+
+class ByBags(NamedTuple):
+    """How masses are known by bags as labelled: the bag, and what errs in the machine before and after."""
+
+    bag: Measured
     spread_kg: float
-    ends_u_kg: float
+    ends: tuple[Share, ...]
 
-    def u_kg(self, *, mass_kg: float) -> float:
-        """Standard uncertainty of a mass as its own fills would know it, somewhere in the middle of a job."""
-        bags = mass_kg / self.bag_kg
-        return hypot(bags * self.bag_u_kg, sqrt(bags) * self.spread_kg, self.ends_u_kg)
+    def blown(self, *, mass_kg: float) -> Measured:
+        """A mass in kilograms as its own fills would know it, somewhere in the middle of a job."""
+        bags = mass_kg / self.bag.value
+        mass = emptied(bags=bags, bag=self.bag, spread_kg=self.spread_kg, of="fill")
+        return Measured(mass.value, mass.shares + self.ends)
 
 
 @lru_cache(maxsize=8)  # the same for every space of a building
@@ -100,10 +104,9 @@ def by_bags(*, bag_kg: float, errors: WeighingErrors, unseen_ends: bool) -> ByBa
         for of in ("before", "after")
     )
     return ByBags(
-        bag_kg=bag.value,
-        bag_u_kg=bag.u,
+        bag=bag,
         spread_kg=errors.bag_spread_rel_u * bag_kg,
-        ends_u_kg=total(ends).u,
+        ends=tuple(share for end in ends for share in end.shares),
     )
 
 

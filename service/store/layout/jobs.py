@@ -4,6 +4,7 @@ from datetime import date, datetime
 from typing import Any, TypedDict
 from uuid import UUID
 
+from orjson import Fragment
 from sqlalchemy import (
     JSON,
     CheckConstraint,
@@ -89,7 +90,8 @@ class ShortJob(Job):
     offered_at: datetime
     valid_until: date
     body: Any
-    short: Any
+    short: Fragment
+    undeclared: Any
     client: Any
     client_erased_at: datetime | None
     phone: str

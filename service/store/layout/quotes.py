@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any, TypedDict
 from uuid import UUID
 
+from orjson import Fragment
 from sqlalchemy import (
     JSON,
     CheckConstraint,
@@ -177,7 +178,7 @@ class Quote(QuoteHead):
 class ShortQuote(QuoteHead):
     """A quote with what is answered of it in short, and the job that it became."""
 
-    short: Any
+    short: Fragment
     job_id: UUID | None
 
 

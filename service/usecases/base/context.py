@@ -11,6 +11,7 @@ run again only under an Idempotency-Key, which tells whether it came through.
 """
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import wraps
@@ -25,7 +26,7 @@ from service.settings import Settings
 from service.store import answers
 from service.store.retry import retried
 from service.store.row_types import Answer
-from service.store.session import reading, writing
+from service.store.session import Begun, reading, writing
 from service.usecases.base.json import to_json
 from service.usecases.base.locked import locked, unlocked
 
@@ -76,11 +77,18 @@ class Context:
     once: Once | None = None
     has: str | None = None
     """The digest of the file that the caller has already, and asks for whether there is another."""
+    begun: Begun | None = None
+    """The transaction in which the caller was identified: what only reads goes on with it."""
 
     def acting_for(self, firm_id: UUID, label: str) -> "Context":
         """The same surroundings for somebody who holds no key: a client with a link, or the operator."""
         caller = Caller(key_id=NOBODY, first_key_id=NOBODY, firm_id=firm_id, roles=frozenset(), label=label)
-        return replace(self, caller=caller, once=None)
+        return replace(self, caller=caller, once=None, begun=None)
+
+    def reading(self) -> AbstractContextManager[Connection]:
+        """A transaction that only reads what the caller may see."""
+        begun = self.begun.taken() if self.begun else None
+        return begun or reading(self.database, firm_id=self.sees)
 
     @property
     def sees(self) -> UUID | None:
@@ -103,7 +111,7 @@ def reads(
     @wraps(use_case)
     def run(context: Context, /, *args: P.args, **named: P.kwargs) -> Any:
         def transaction() -> Any:
-            with reading(context.database, firm_id=context.sees) as connection:
+            with context.reading() as connection:
                 return to_json(use_case(connection, context, *args, **named))
 
         return retried(transaction, repeatable=True)
@@ -120,7 +128,7 @@ def loads(use_case: Callable[Concatenate[Connection, Context, P], T]) -> Callabl
     @wraps(use_case)
     def run(context: Context, /, *args: P.args, **named: P.kwargs) -> T:
         def transaction() -> T:
-            with reading(context.database, firm_id=context.sees) as connection:
+            with context.reading() as connection:
                 return use_case(connection, context, *args, **named)
 
         return retried(transaction, repeatable=True)

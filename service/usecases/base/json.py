@@ -30,13 +30,16 @@ T = TypeVar("T")
 OURS = orjson.OPT_PASSTHROUGH_DATETIME
 """Times are written by the rules of the converter alone, as is what the library does not know."""
 
+
+def _moment(moment: datetime) -> str:
+    return moment.astimezone(UTC).isoformat().replace("+00:00", "Z")
+
+
 _converter = cattrs.Converter(forbid_extra_keys=True)
 _converter.register_unstructure_hook(Decimal, str)
 _converter.register_unstructure_hook(UUID, str)
 _converter.register_unstructure_hook(date, date.isoformat)
-_converter.register_unstructure_hook(
-    datetime, lambda moment: moment.astimezone(UTC).isoformat().replace("+00:00", "Z")
-)
+_converter.register_unstructure_hook(datetime, _moment)
 # What is stored and answered can be read by people too: the words stand beside code and values.
 
 
@@ -92,6 +95,8 @@ def inflating(value: Any) -> orjson.Fragment:
 
 
 def _ours(value: Any) -> Any:
+    if isinstance(value, datetime):
+        return _moment(value)
     return inflating(value) if isinstance(value, Deflated) else _converter.unstructure(value)
 
 

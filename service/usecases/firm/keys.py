@@ -4,7 +4,7 @@ import hashlib
 import hmac
 import re
 import secrets
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -17,7 +17,7 @@ from service.errors import Fault, InvalidInput, NotIdentified, NotKnown, Unavail
 from service.store import firms, keys
 from service.store.retry import retried
 from service.store.row_types import Key, KeyHead, KeyOfFirm
-from service.store.session import reading, reveal, writing
+from service.store.session import Begun, reading, reveal, writing
 from service.usecases.base import journal
 from service.usecases.base.context import Caller
 
@@ -65,14 +65,30 @@ def ended(connection: Connection, prefix: str, *, at: datetime, now: datetime) -
 
 def identify(database: Engine, key: str, now: datetime) -> Caller:
     """Who holds this key; raises NotIdentified when it is not in force."""
+    caller, begun = identified(database, key, now)
+    begun.end()
+    return caller
+
+
+def identified(database: Engine, key: str, now: datetime) -> tuple[Caller, Begun]:
+    """Who holds this key, and the transaction that found it, which sees the firm's rows and has to be ended.
+
+    Raises NotIdentified when it is not in force.
+    """
     shape = SHAPE.fullmatch(key)
     if shape is None:
         raise NotIdentified(message("firm.not_a_key"))
-    row = retried(lambda: _by_prefix(database, shape[1]), repeatable=True)
+    row, begun = retried(lambda: _by_prefix(database, shape[1]), repeatable=True)
     if row is None or not hmac.compare_digest(row["digest"], digest(key)) or not in_force(row, now):
+        begun.end()
         raise NotIdentified(message("firm.key_not_in_force"))
     if row["last_used_at"] is None or now - row["last_used_at"] >= NOTED_EVERY:
+        begun.end()
         _note_use(database, row, now)
+    return _caller(row), begun
+
+
+def _caller(row: Key) -> Caller:
     return Caller(
         key_id=row["id"],
         first_key_id=first_of(row),
@@ -88,10 +104,16 @@ def first_of(key: KeyHead) -> UUID:
     return key["first_id"] or key["id"]
 
 
-def _by_prefix(database: Engine, prefix: str) -> Key | None:
-    with reading(database) as connection:
-        reveal(connection, key=prefix)
-        return keys.by_prefix(connection, prefix)
+def _by_prefix(database: Engine, prefix: str) -> tuple[Key | None, Begun]:
+    with ExitStack() as undone:
+        begun = Begun(database)
+        undone.push(begun)
+        reveal(begun.connection, key=prefix)
+        row = keys.by_prefix(begun.connection, prefix)
+        if row is not None:
+            reveal(begun.connection, firm=row["firm_id"])
+        undone.pop_all()
+        return row, begun
 
 
 def in_force(key: KeyHead, now: datetime) -> bool:

@@ -11,9 +11,9 @@ from service.engine.ground.figures import rounded
 from service.engine.ground.messages import message
 from service.errors import Conflict, NotKnown
 from service.store import jobs, quotes, supplements
-from service.store.row_types import Job, Quote, SupplementStep, some
+from service.store.row_types import Job, Quote, ShortJob, SupplementStep, some
 from service.usecases.base.context import Context, loads, reads, writes
-from service.usecases.base.json import but_workings
+from service.usecases.base.json import but_workings, to_json
 from service.usecases.base.seals import of_closure, seal
 from service.usecases.work import agreed, before_start, crews, rendering
 from service.usecases.work.agreed import Agreements
@@ -28,15 +28,25 @@ def read(connection: Connection, context: Context, job_id: UUID) -> Mapping[str,
     job = jobs.short_by_id(connection, firm_id=context.firm_id, job_id=job_id)
     if job is None or not crews.may_see(connection, context, job_id):
         raise NotKnown(message("jobs.not_known"))
-    takeoff = _with_supplements(connection, job) if job["supplemented"] else job["short"]
+    takeoff, undeclared = _takeoff(connection, context, job)
+    missing = before_start.of_job(connection, context, job_id, {"undeclared": undeclared}, job["phone"])
     return {
         **_head(job),
         **some(job, ("reference", "offered_at", "valid_until", "quote_number")),
         **some(job["body"], ("language", "practice", "material")),
         **shown(job),
-        "before_start": before_start.of_job(connection, context, job_id, takeoff, job["phone"]),
-        "takeoff": _seen_by(context, takeoff),
+        "before_start": missing,
+        "takeoff": takeoff,
     }
+
+
+def _takeoff(connection: Connection, context: Context, job: ShortJob) -> tuple[Any, Any]:
+    """The short takeoff of a job as the caller sees it, and what of it is not declared."""
+    if job["supplemented"]:
+        takeoff = _with_supplements(connection, job)
+        return _seen_by(context, takeoff), takeoff["undeclared"]
+    seen = job["short"] if _sees_prices(context) else _seen_by(context, to_json(job["short"]))
+    return seen, job["undeclared"]
 
 
 def _with_supplements(connection: Connection, job: Job) -> dict[str, Any]:
@@ -95,8 +105,12 @@ def _only(facts: Mapping[str, Any], label: str) -> dict[str, Any]:
 
 def _seen_by(context: Context, takeoff: Mapping[str, Any]) -> dict[str, Any]:
     """A takeoff, with its price for who may see one."""
-    sees = context.caller is not None and bool(context.caller.roles & {"sales", "office"})
+    sees = _sees_prices(context)
     return {name: value for name, value in takeoff.items() if sees or name != "price"}
+
+
+def _sees_prices(context: Context) -> bool:
+    return context.caller is not None and not context.caller.roles.isdisjoint(("sales", "office"))
 
 
 @writes

@@ -68,7 +68,7 @@ def stored(context: Context, kind: str, owner_id: UUID, *, client_of: UUID) -> F
     """The file of an owner, if there is one, in one look; without its content for who has it already."""
 
     def look() -> File | None:
-        with reading(context.database, firm_id=context.firm_id) as connection:
+        with context.reading() as connection:
             return files.readable(
                 connection,
                 kind=kind,
