@@ -9,6 +9,7 @@ import json
 import math
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from itertools import islice
 from typing import Any, ClassVar, NoReturn
 
@@ -17,6 +18,7 @@ from flask import Request
 from webargs.flaskparser import FlaskParser
 from werkzeug.exceptions import UnsupportedMediaType
 
+from schemas import quick
 from schemas.wrong import Said
 from service.api import survey_files
 from service.engine.ground.messages import Message, message
@@ -68,6 +70,21 @@ class StrictParser(FlaskParser):
         if twice:
             raise marshmallow.ValidationError({"query": twice})
         return super().load_querystring(req, schema)
+
+    def _process_location_data(
+        self,
+        location_data: Any,
+        schema: marshmallow.Schema,
+        req: Request,
+        location: str,
+        unknown: str | None,
+        validators: Any,
+    ) -> Any:
+        """What was sent, read quickly where it is right; of what is not the schema says what is wrong."""
+        if location in self.DEFAULT_UNKNOWN_BY_LOCATION and not validators:
+            with suppress(marshmallow.ValidationError):
+                return quick.reader(schema)(location_data)
+        return super()._process_location_data(location_data, schema, req, location, unknown, validators)
 
     def handle_error(self, error: marshmallow.ValidationError, *_args: Any, **_options: Any) -> NoReturn:
         """Raise every fault at once."""

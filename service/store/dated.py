@@ -5,7 +5,7 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, Table, select
+from sqlalchemy import Connection, Select, Table, bindparam, select
 from uuid6 import uuid7
 
 from service.store import tables
@@ -47,15 +47,19 @@ def add(
     return row_id
 
 
+def _latest(table: Table) -> Select[Any]:
+    called = table.c.firm_id == bindparam("firm"), table.c.code == bindparam("called")
+    begun = select(table).where(*called, table.c.in_force_from <= bindparam("day"))
+    return begun.order_by(table.c.in_force_from.desc(), table.c.id.desc()).limit(1)
+
+
+# Made once: making a statement takes longer than running it.
+_IN_FORCE = {kind: _latest(table) for kind, table in TABLES.items()}
+
+
 def in_force(connection: Connection, kind: str, *, firm_id: UUID, code: str, on: date) -> Version | None:
     """The version of `code` in force on a day: the latest begun; of two on one day, the newer."""
-    table = TABLES[kind]
-    found = connection.execute(
-        select(table)
-        .where(table.c.firm_id == firm_id, table.c.code == code, table.c.in_force_from <= on)
-        .order_by(table.c.in_force_from.desc(), table.c.id.desc())
-        .limit(1)
-    )
+    found = connection.execute(_IN_FORCE[kind], {"firm": firm_id, "called": code, "day": on})
     return one(Version, found)
 
 

@@ -35,11 +35,11 @@ class InForce:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Versions:
-    """Of a kind the version of a code in force on the day, and all codes that have one."""
+    """Of a kind the version of a code in force on the day, and those of all codes that have one, by code."""
 
     on: date
     in_force: Callable[[str, str], Any]
-    codes: Callable[[str], Iterable[str]]
+    every: Callable[[str], Mapping[str, Any]]
     named: Callable[[str], Any]
 
 
@@ -62,14 +62,15 @@ def _stored(connection: Connection, firm_id: UUID, on: date) -> _Versions:
         row = dated.in_force(connection, kind, firm_id=firm_id, code=code, on=on)
         return row["data"] if row else None
 
-    def codes(kind: str) -> Iterable[str]:
-        return [row["code"] for row in dated.all_in_force(connection, kind, firm_id=firm_id, on=on)]
+    def every(kind: str) -> Mapping[str, Any]:
+        rows = dated.all_in_force(connection, kind, firm_id=firm_id, on=on)
+        return {row["code"]: row["data"] for row in rows}
 
     def named(code: str) -> Any:
         rows = dated.versions(connection, "price_lists", firm_id=firm_id)
         return _called([row["data"] for row in rows if row["in_force_from"] <= on], code)
 
-    return _Versions(on=on, in_force=in_force, codes=codes, named=named)
+    return _Versions(on=on, in_force=in_force, every=every, named=named)
 
 
 def of_files(firm: Mapping[str, Any], *, body: PostedBuilding, on: date) -> InForce:
@@ -82,7 +83,7 @@ def of_files(firm: Mapping[str, Any], *, body: PostedBuilding, on: date) -> InFo
         _Versions(
             on=on,
             in_force=lambda kind, code: latest.get((kind, code)),
-            codes=lambda kind: sorted(code for of, code in latest if of == kind),
+            every=lambda kind: {code: data for (of, code), data in sorted(latest.items()) if of == kind},
             named=lambda code: _called(lists, code),
         ),
     )
@@ -111,7 +112,7 @@ def _basis(body: PostedBuilding, versions: _Versions) -> InForce:
             "material": found["/material"],
             "practice": found["/practice"],
             "price_list": found["/currency"],
-            "lances": [versions.in_force("lances", code) for code in versions.codes("lances")],
+            "lances": list(versions.every("lances").values()),
             "build_ups": list(built.values()),
         },
     )
@@ -140,7 +141,7 @@ def _named(body: Mapping[str, Any]) -> dict[str, tuple[str, str]]:
 
 
 def _fault(pointer: str, kind: str, code: str, versions: _Versions) -> Fault:
-    known = tuple(versions.codes(kind))
+    known = tuple(versions.every(kind))
     if not known:
         return Fault(pointer, message("firm.nothing_of_its_kind", code=code, day=versions.on))
     return Fault(pointer, message("firm.nothing_in_force", code=code, day=versions.on, known=known))

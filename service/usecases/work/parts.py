@@ -17,7 +17,7 @@ from service.engine.survey.cavity import Cavity
 from service.engine.survey.single import one_by_one, single_labels
 from service.store import quotes, supplements
 from service.store.types import Deflated
-from service.usecases.base.json import from_json, to_json
+from service.usecases.base.json import from_json
 from service.usecases.work import agreed
 from service.usecases.work.agreed import Agreements, Standing, Supplement
 from service.usecases.work.basis import InForce
@@ -73,7 +73,7 @@ class Whole:
 
 def worked_out_singly(basis: InForce, posted: Mapping[str, Any]) -> CavityTakeoff:
     """The first of several identical cavities, worked out by itself."""
-    surveyed = from_json(Cavity, to_json(posted))
+    surveyed = from_json(Cavity, posted)
     first = one_by_one(cavities=(surveyed,))[0]
     return cavity_takeoff(cavity=first, material=basis.material, practice=basis.practice, lances=basis.lances)
 

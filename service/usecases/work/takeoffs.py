@@ -204,15 +204,15 @@ def work_out(
 
 def building_of(basis: InForce, body: PostedBuilding) -> Building:
     """The engine's view of a posted building."""
-    surveyed = {name: to_json(value) for name, value in body.items() if name in SURVEYED}
-    surveyed["cavities"] = to_json(surveyed_by(basis, body))
+    surveyed = {name: value for name, value in body.items() if name in SURVEYED}
+    surveyed["cavities"] = surveyed_by(basis, body)
     built_year = body["site"].get("built_year") if "site" in body else None
     return from_json(Building, {**surveyed, "built_year": built_year, "sale": _sale(body)})
 
 
 def _sale(body: PostedBuilding) -> dict[str, Any]:
     """What the office adds to the price; its own words are in the language of the offer."""
-    said = {name: to_json(value) for name, value in body.items() if name in SALE}
+    said: dict[str, Any] = {name: value for name, value in body.items() if name in SALE}
     language = body.get("language", "en")
     said["lines"] = [{**line, "text": {language: line["text"]}} for line in said.get("lines", ())]
     return said
