@@ -88,8 +88,9 @@ def but_workings(said: Mapping[str, Any]) -> dict[str, Any]:
 
 def written(value: Any, *, sorted_by_name: bool = False) -> bytes:
     """The JSON text of `value`, everything in it made plain: of mappings whose keys are text, in UTF-8."""
-    order = orjson.OPT_SORT_KEYS if sorted_by_name else 0
-    return orjson.dumps(value, _ours, OURS | order)
+    if sorted_by_name:
+        return orjson.dumps(value, _unwritten, OURS | orjson.OPT_SORT_KEYS)
+    return orjson.dumps(value, _ours, OURS)
 
 
 def inflating(value: Any) -> orjson.Fragment:
@@ -97,6 +98,11 @@ def inflating(value: Any) -> orjson.Fragment:
     if isinstance(value, Deflated):
         return orjson.Fragment(value.text)
     raise TypeError(f"{type(value).__name__} is no plain value")
+
+
+def _unwritten(value: Any) -> Any:
+    """The same for what is sorted: what is written already stays in its order."""
+    return _with_words(value) if isinstance(value, Message) else _ours(value)
 
 
 def _ours(value: Any) -> Any:

@@ -11,7 +11,8 @@ import pytest
 import rfc8785
 from cattrs.errors import ClassValidationError
 
-from service.engine.ground.messages import Message, message
+from service.documents.wording.sentences import in_words
+from service.engine.ground.messages import Message, message, to_plain
 from service.engine.ground.vocabulary import Element
 from service.store.types import Deflated
 from service.usecases.base.json import (
@@ -104,6 +105,16 @@ def test_what_is_kept_for_a_column_is_written_once_and_plain_wherever_it_goes() 
     assert to_json({"row": written}) == {"row": {"price": "1.10"}}
     # A key that is no text makes the library give up, and nothing else of it.
     assert to_json({2026: written}) == {2026: {"price": "1.10"}}
+
+
+def test_a_sentence_that_is_written_once_is_the_same_wherever_it_stands() -> None:
+    """Numbers that are equal are still written as they are, and what is sorted is sorted in it too."""
+    said = [message("api.too_many", limit="60", seconds=count) for count in (1, 1.0, True)]
+    for each in (*said, message("formula.bags"), *said):
+        assert json.loads(written([each])) == [to_json(each)] == [{**to_plain(each), "text": in_words(each)}]
+        assert repr(to_json(each)["values"]) == repr(to_plain(each)["values"])
+        plain = json.dumps(to_json(each), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+        assert written(each, sorted_by_name=True) == plain.encode()
 
 
 def test_what_is_deflated_is_written_as_what_it_is() -> None:
