@@ -5,7 +5,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Select, select
 
-from service.store.finding import Days, made_between
+from service.store.finding import Days, held_against, made_between
 from service.store.quote_options import AGREED, AGREED_OPTION, with_agreed
 from service.store.tables import (
     certificates,
@@ -83,7 +83,6 @@ def certificates_between(connection: Connection, *, firm_id: UUID, days: Days, l
         .outerjoin(newer, newer.c.id == supersessions.c.superseded_by)
         .outerjoin(withdrawals, withdrawals.c.certificate_id == certificates.c.id)
     )
-    held = statement.where(
-        certificates.c.firm_id == firm_id, *made_between(certificates, days, at="issued_at")
-    )
-    return _rows(connection, held.order_by(certificates.c.position), limit)
+    mine = held_against(certificates.c.firm_id) == firm_id
+    held = statement.where(mine, *made_between(certificates, days, at="issued_at"))
+    return _rows(connection, held.order_by(held_against(certificates.c.position)), limit)

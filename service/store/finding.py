@@ -13,6 +13,8 @@ from typing import Any
 from uuid import UUID
 
 from sqlalchemy import ColumnElement, Connection, CursorResult, Select, Table, exists, func, select
+from sqlalchemy.ext.compiler import compiles
+from sqlalchemy.sql.functions import ReturnTypeFromArgs
 
 from service.store.tables import search_terms
 from service.store.terms import Term
@@ -35,6 +37,28 @@ class Sought:
     until: datetime | None = None
 
 
+class held_against(ReturnTypeFromArgs[Any]):  # noqa: N801 - it is called as a function of SQL
+    """A column that rows are held against or put in order by, and not looked up by.
+
+    SQLite knows no figures of its tables and would rather look through all of a firm's rows, in their order,
+    than read those few that have a word or a number.
+    """
+
+    inherit_cache = True
+
+
+@compiles(held_against)
+def _plain(element: held_against, compiler: Any, **asked: Any) -> str:
+    column: str = compiler.process(element.clauses, **asked)
+    return column
+
+
+@compiles(held_against, "sqlite")
+def _without_index(element: held_against, compiler: Any, **asked: Any) -> str:
+    # https://sqlite.org/optoverview.html, "Disqualifying WHERE clause terms using unary +"
+    return f"+{_plain(element, compiler, **asked)}"
+
+
 ANY = Sought()
 Days = tuple[datetime, datetime]
 
@@ -53,9 +77,9 @@ def newest_first(
 
     `among` is what a few ids are found by that bind it more than any word: they lead then.
     """
-    statement = statement.where(table.c.firm_id == firm_id)
     terms, begins = sorted(sought.terms, key=_rarity), list(sought.begins)
     ids: ColumnElement[UUID] = table.c.id
+    each = [ids]
     if among is None and begins and not terms:
         among = _beginning(firm_id, begins.pop(0))
     if among is not None:
@@ -64,26 +88,33 @@ def newest_first(
         led = among.group_by(found).order_by(found.desc()).subquery("led")
         (ids,) = led.c
         statement = statement.join(led, ids == table.c.id)
+        each = [held_against(ids), held_against(table.c.id)]
     elif terms:
         first = search_terms.alias("first")
         statement = statement.join(first, first.c.owner_id == table.c.id).where(
             *_is(first, firm_id, terms[0])
         )
         ids = first.c.owner_id
-        terms = terms[1:]
+        each, terms = [ids, held_against(table.c.id)], terms[1:]
+    mine = table.c.firm_id if ids is table.c.id or sought.number else held_against(table.c.firm_id)
+    statement = statement.where(mine == firm_id)
     for term in terms:
         other = search_terms.alias()
         statement = statement.where(exists().where(other.c.owner_id == ids, *_is(other, firm_id, term)))
     for begin in begins:
         statement = statement.where(ids.in_(_beginning(firm_id, begin)))
-    return _bounded(statement, table, ids, sought, before).order_by(ids.desc()).limit(limit)
+    order = held_against(ids) if sought.number else ids
+    return _bounded(statement, table, each, sought, before).order_by(order.desc()).limit(limit)
 
 
 def _bounded(
-    statement: Select[Any], table: Table, ids: ColumnElement[UUID], sought: Sought, before: UUID | None
+    statement: Select[Any],
+    table: Table,
+    each: Sequence[ColumnElement[UUID]],
+    sought: Sought,
+    before: UUID | None,
 ) -> Select[Any]:
-    """By number and days, and by where the page begins: ids wherever they are read, as they are merged."""
-    each = {id(column): column for column in (ids, table.c.id)}.values()
+    """By number and days, and by where the page begins: each of the ids that are read, as they are merged."""
     if sought.number is not None:
         statement = statement.where(table.c.number == sought.number)
     if sought.since:

@@ -4,7 +4,7 @@ from datetime import date, datetime
 from typing import Any, TypedDict
 from uuid import UUID
 
-from sqlalchemy import JSON, Column, ForeignKey, Integer, String, Table, UniqueConstraint, Uuid
+from sqlalchemy import JSON, Column, ForeignKey, Index, Integer, String, Table, UniqueConstraint, Uuid
 
 from service.store.layout.columns import dated, digest, metadata, of_firm, own_id
 from service.store.types import Instant
@@ -45,6 +45,8 @@ keys = Table(
     # Of keys that came in one another's place the first: what was answered to one is its successors' too.
     Column("first_id", Uuid, ForeignKey("keys.id")),
     UniqueConstraint("prefix"),
+    Index(None, "firm_id", "id"),
+    Index(None, "crew_id", "id"),
 )
 
 materials = dated("materials")

@@ -70,6 +70,8 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_keys"),
         sa.UniqueConstraint("prefix", name="uq_keys_prefix"),
     )
+    op.create_index("ix_keys_firm_id_id", "keys", ["firm_id", "id"])
+    op.create_index("ix_keys_crew_id_id", "keys", ["crew_id", "id"])
     op.create_table(
         "build_ups",
         sa.Column("id", sa.Uuid(), nullable=False),
