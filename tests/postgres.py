@@ -1,7 +1,7 @@
 """A PostgreSQL for the tests: the one that is named, or a throwaway one from installed binaries.
 
 The server refuses to run as root, so root hands it to `nobody`, in a folder of
-its own. It listens on a Unix socket alone, and its data is not worth an fsync.
+its own. It listens on a Unix socket alone unless it is told an address, and its data is not worth an fsync.
 
 The databases belong to an ordinary role, as they should in service: row-level
 security does not bind a superuser.
@@ -44,14 +44,17 @@ def throwaway_postgres() -> Iterator[Callable[..., str]]:
 
 
 @contextmanager
-def own_postgres() -> Iterator[tuple["Server", Callable[..., str]]]:
-    """A server that nobody else uses, to crash and start again, and `new_database` on it."""
+def own_postgres(listens: str = "") -> Iterator[tuple["Server", Callable[..., str]]]:
+    """A server that nobody else uses, to crash and start again, and `new_database` on it.
+
+    At an address where it `listens` it knows those who give a password.
+    """
     binaries = _binaries()
     # Not the temporary folder of the environment: a socket's path has at most 107 bytes, and
     # `nobody` must get there.
     folder = Path(tempfile.mkdtemp(prefix="baywright-", dir="/tmp"))
     try:
-        server = Server(binaries, folder, someone_not_root(folder))
+        server = Server(binaries, folder, someone_not_root(folder), listens)
         try:
             server.start()
             # What is on it goes with it: nothing has to be dropped or flushed.
@@ -119,17 +122,21 @@ def _on_own_server() -> Iterator[Callable[..., str]]:
 class Server:
     """A PostgreSQL server in a folder of its own."""
 
-    def __init__(self, binaries: Path, folder: Path, who: dict[str, Any]) -> None:
-        self.binaries, self.folder, self.who = binaries, folder, who
+    listens = ""
+
+    def __init__(self, binaries: Path, folder: Path, who: dict[str, Any], listens: str = "") -> None:
+        self.binaries, self.folder, self.who, self.listens = binaries, folder, who, listens
         self.log, self.data = folder / "log", folder / "data"
         self.url = URL.create(DRIVER, username="postgres", database="postgres", query={"host": str(folder)})
         made = ["--no-sync", "--auth=trust", "--username=postgres", "--encoding=UTF8", "--locale=C"]
         initdb = [binaries / "initdb", *made, f"--pgdata={self.data}"]
         subprocess.run(initdb, check=True, stdout=subprocess.DEVNULL, **who)
+        with (self.data / "pg_hba.conf").open("a") as known:
+            known.write("host all all samenet scram-sha-256\n")
 
     def start(self) -> None:
         """Start, and wait until it answers."""
-        run = [f"--unix_socket_directories={self.folder}", "--listen_addresses=", *UNSAFE]
+        run = [f"--unix_socket_directories={self.folder}", f"--listen_addresses={self.listens}", *UNSAFE]
         command = [self.binaries / "postgres", "-D", self.data, *run]
         with self.log.open("ab") as output:
             self.process = subprocess.Popen(command, stdout=output, stderr=output, **self.who)

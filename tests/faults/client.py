@@ -80,8 +80,10 @@ class Told:
 class Client:
     """Calls with keys by role, in its own thread of a seed's making."""
 
-    def __init__(self, port: int, keys: Mapping[str, str], told: Told, seed: str) -> None:
-        self.port, self.keys, self.told = port, keys, told
+    def __init__(
+        self, port: int, keys: Mapping[str, str], told: Told, seed: str, host: str = "127.0.0.1"
+    ) -> None:
+        self.host, self.port, self.keys, self.told = host, port, keys, told
         self.chance = random.Random(seed)
 
     def write(
@@ -158,7 +160,7 @@ class Client:
             headers["Content-Type"] = "application/json"
         if sent.key:
             headers["Idempotency-Key"] = sent.key
-        connection = HTTPConnection("127.0.0.1", self.port, timeout=60)
+        connection = HTTPConnection(self.host, self.port, timeout=60)
         answer = None
         try:
             connection.request(sent.method, sent.path, sent.content, headers)
@@ -181,11 +183,15 @@ class Client:
 
     def read(self, path: str, role: str) -> Answer:
         """Read until it is answered; a document, until it is made."""
-        sent = Sent(what="read", method="GET", path=path, role=role, content=b"", headers={}, key=None)
         deadline = time.monotonic() + MADE_WITHIN_S
-        while (answer := self.settled(sent)).status == 202 and time.monotonic() < deadline:
+        while (answer := self.ask(path, role)).status == 202 and time.monotonic() < deadline:
             time.sleep(0.1)
         return answer
+
+    def ask(self, path: str, role: str) -> Answer:
+        """What is read just now: of a document that is being made, that it is not there yet."""
+        sent = Sent(what="read", method="GET", path=path, role=role, content=b"", headers={}, key=None)
+        return self.settled(sent)
 
 
 def _essence(answer: Answer) -> object:

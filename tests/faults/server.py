@@ -101,7 +101,7 @@ class Server:
 
     def worker_pids(self) -> list[int]:
         """The processes that there are just now: those that answer, and the one that works tasks off."""
-        return _children(self.process.pid)
+        return children(self.process.pid)
 
     def working_pids(self) -> list[int]:
         """The processes that work tasks off."""
@@ -109,7 +109,7 @@ class Server:
 
     def task_pids(self) -> list[int]:
         """The processes that are at a task just now: renderers, deliverers."""
-        return [child for pid in self.working_pids() for child in _children(pid)]
+        return [child for pid in self.working_pids() for child in children(pid)]
 
     def kill_one(self, pids: list[int], chance: random.Random) -> bool:
         """Kill one of these, if there are any; the server puts another one in its place."""
@@ -130,7 +130,8 @@ class Server:
         self.process.wait()
 
 
-def _children(pid: int) -> list[int]:
+def children(pid: int) -> list[int]:
+    """The processes that a process started and that are still there."""
     try:
         return [int(child) for child in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
     except (FileNotFoundError, ProcessLookupError):
