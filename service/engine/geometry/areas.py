@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from service.engine.geometry.layout import edge_of, outline
 from service.engine.geometry.rectangles import Rectangle, without_all
 from service.engine.ground.formula import Formula
+from service.engine.ground.quick import quick
 from service.engine.ground.vocabulary import Runs, Standing
 from service.engine.survey.cavity import Cavity, Framing, Layer, Opening
 
@@ -43,6 +44,7 @@ FRACTION_AREA = Formula(
 )
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayerArea:
     """A layer's area for fill and what it is made of, in m2.

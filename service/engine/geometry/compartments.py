@@ -15,6 +15,7 @@ from service.engine.geometry.plane import Plane, bays_in, plane
 from service.engine.geometry.rectangles import Rectangle, without_all
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import message
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import CubicMetres
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.cavity import Cavity
@@ -33,6 +34,7 @@ COMPARTMENT_VOLUME = Formula(
 )
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Compartment:
     """Bays balanced together, numbered from 1; `net_volume_m3` is of one of the identical cavities.

@@ -9,6 +9,7 @@ from typing import Annotated
 from service.engine.geometry.bays import bay_edges_m
 from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.formula import Formula
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import CubicMetres, Metres, Millimetres, Percent, SquareMetres, Unit
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.cavity import Cavity
@@ -41,6 +42,7 @@ TIMBER_PERCENT = Formula(
 )
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayerGeometry:
     """One layer: areas in m2 of all `count` cavities, timber as a share (0 to 1) of the area less openings.
@@ -56,6 +58,7 @@ class LayerGeometry:
     bay_widths_m: Annotated[tuple[Metres, ...], "clear widths of the bays of one cavity"]
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Geometry:
     """A cavity: volumes in m3 and areas in m2 of all `count`; `bays` and clear widths in m of one.

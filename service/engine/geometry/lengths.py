@@ -8,12 +8,14 @@ from service.engine.geometry.bays import bay_edges_m, member_count
 from service.engine.geometry.layout import Layout, edge_of
 from service.engine.geometry.rectangles import Rectangle
 from service.engine.geometry.sheets import Space
+from service.engine.ground.quick import quick
 from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Cavity, Framing, Layer, Opening
 
 Touched = tuple[tuple[float, float], ...]
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lengths:
     """A layer of an upright cavity, and what a metre more of each of its sizes takes or gives.

@@ -11,12 +11,14 @@ from service.engine.geometry.lengths import Lengths, Touched, lengths_of, mean_h
 from service.engine.geometry.refusals import refuse
 from service.engine.geometry.sheets import Cell, Space, sheets
 from service.engine.ground.messages import message
+from service.engine.ground.quick import quick
 from service.engine.survey.cavity import Cavity
 from service.errors import Fault, InvalidInput
 
 _NOTHING = 1e-9
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Balanced:
     """What is balanced as one, one by one: its bays, its clear area in each layer, and what is clear in it.
@@ -32,6 +34,7 @@ class Balanced:
     in_bay: Mapping[int, list[int]]
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plane:
     """One of the identical cavities: as surveyed, and its `layout` with its bays along the span.

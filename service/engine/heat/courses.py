@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from service.engine.ground.formula import Formula
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import Resistance
 from service.engine.ground.vocabulary import CourseKind, Standing
 from service.engine.heat.buildup import Flank, Flanks
@@ -40,6 +41,7 @@ REST = Formula(
 FORMULAS = (LAYER, GIVEN, BRIDGED, REST)
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Course:
     """A surface, a layer beside the cavity by its name, or the fill with the timber in it; in m2K/W."""

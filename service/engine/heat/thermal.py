@@ -12,6 +12,7 @@ from typing import Annotated
 from service.engine.geometry.geometry import Geometry
 from service.engine.ground.formula import Formula, Provenance, Rule
 from service.engine.ground.messages import Message, message
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import Percent, Resistance, Transmittance, Unit
 from service.engine.ground.vocabulary import Element, Runs, Standing
 from service.engine.ground.working import Working
@@ -62,6 +63,7 @@ M2K_W_PER_LABEL_R = 0.176110
 """1 ft2 h F/Btu in m2K/W (derived from the foot, the hour and the international Btu)."""
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stack:
     """A cavity as heat meets it: its leaves, its fill without timber and all else, in m2K/W.
@@ -80,6 +82,7 @@ class Stack:
     flanks: Flanks
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Thermal:
     """Resistances in m2K/W and the U-value in W/(m2K), unrounded.

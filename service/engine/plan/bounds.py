@@ -6,6 +6,7 @@ from typing import Annotated
 
 from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.messages import Quantity, message
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import KgPerM3
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.practice import Loading, Material
@@ -24,6 +25,7 @@ NON_SETTLING = Formula(
 FORMULAS = (NON_SETTLING,)
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bound:
     """A density and the rule that asks for it."""

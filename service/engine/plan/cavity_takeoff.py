@@ -9,6 +9,7 @@ from service.engine.geometry.geometry import Geometry, measured
 from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.known import Known
 from service.engine.ground.messages import Message, Quantity, message
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import Kilograms
 from service.engine.ground.vocabulary import Element
 from service.engine.ground.working import Working
@@ -24,6 +25,7 @@ from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Material, Practice
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CavityTakeoff:
     """One cavity worked out: masses, holes and hours are of all `count` identical ones.
@@ -46,6 +48,7 @@ class CavityTakeoff:
     cautions: Annotated[tuple[Message, ...], "what the reader must know"]
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Fill:
     """A cavity laid out, and what is to go into it: `density` of a dense fill, else `open_blow`."""

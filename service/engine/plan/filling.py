@@ -8,6 +8,7 @@ from service.engine.geometry.compartments import Compartment, Part
 from service.engine.geometry.geometry import Geometry
 from service.engine.geometry.layout import upright
 from service.engine.ground.messages import Message, message
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import Hours, Metres, Millimetres
 from service.engine.ground.vocabulary import Facing, Fill, Method
 from service.engine.ground.working import Working
@@ -30,6 +31,7 @@ NONE: frozenset[int] = frozenset()
 AFTER_LANCE = (Method.SEVERAL_HOSES, Method.DIVIDED_BAYS)  # where fill spills and no lance reaches
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FillPlan:
     """What a crew fills a cavity by.

@@ -7,12 +7,14 @@ rules are the practice profile's data; here they are only matched with the job.
 from dataclasses import dataclass
 from typing import Annotated
 
+from service.engine.ground.quick import quick
 from service.engine.ground.vocabulary import Market, Stage, Standing
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import HoldPointRule, Practice, Reading
 from service.engine.survey.sourced import Texts
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoldPoint:
     """One condition to answer, for one cavity (its label) or, with None, for the whole job."""

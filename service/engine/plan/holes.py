@@ -12,6 +12,7 @@ from typing import Annotated, NamedTuple
 from service.engine.geometry.compartments import Part
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import Metres, Millimetres
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.practice import Patching
@@ -54,6 +55,7 @@ class Size(NamedTuple):
     height_mm: float
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
     """One hole in the facing of one of the identical cavities; `x_m`, `height_m` are its middle."""

@@ -5,12 +5,14 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment, Part
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import CubicMetres, Kilograms
 from service.engine.plan.quantities import bulge_volume_m3, dense_mass_kg, expected_bulge_mm, facing_share
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
     """The kilograms planned for a compartment; those of one bay of a shared one are nobody's to say."""

@@ -11,6 +11,7 @@ from service.engine.geometry.compartments import Part
 from service.engine.geometry.layout import is_turned
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import Hours, Metres
 from service.engine.ground.vocabulary import Facing, Fill, Method, Runs, Standing
 from service.engine.plan.holes import Hole, Size, holes_in, patch_size, place, tape_m
@@ -44,6 +45,7 @@ _WORKS = {
 }
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Option:
     """One method for a cavity.
@@ -62,6 +64,7 @@ class Option:
     tape_m: Annotated[Metres, "tape"] = 0.0
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
     """What is to be filled, and with what.

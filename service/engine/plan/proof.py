@@ -14,6 +14,7 @@ from typing import Annotated
 from service.engine.geometry.compartments import Compartment, Part
 from service.engine.geometry.plane import Plane
 from service.engine.ground.formula import Formula, Provenance
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import KgPerM3
 from service.engine.ground.uncertainty import Measured, Scatter, Share, rectangular, total
 from service.engine.ground.vocabulary import Proof, Standing
@@ -43,6 +44,7 @@ _ORDER = tuple(Proof)
 _RANKS = {proof: rank for rank, proof in enumerate(Proof)}
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProofOption:
     """One proof of a compartment and how well it would know the density."""
@@ -52,6 +54,7 @@ class ProofOption:
     suffices: Annotated[bool, "whether the target lies 3.3 of these inside both limits"]
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CompartmentProof:
     """What can prove a compartment's density, cheapest first."""
@@ -61,6 +64,7 @@ class CompartmentProof:
     options: Annotated[tuple[ProofOption, ...], "proofs, cheapest first"]
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProofPlan:
     """How the density of a cavity is proven.
@@ -168,6 +172,7 @@ def _best(rows: tuple[CompartmentProof, ...]) -> Proof:
     return min(worst.options, key=lambda each: each.u_kg_m3).proof
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Job:
     laid_out: Plane
