@@ -20,6 +20,8 @@ def opening_shares(*, space: Reckoned, half_mm: float) -> Iterator[Share]:
     for index, opening in enumerate(space.upright.openings):
         if opening.is_placed:
             width_m2, height_m2 = _beside(space, index)
+            if not width_m2 and not height_m2:  # it lies elsewhere
+                continue
         else:
             width_m2, height_m2 = _in_proportion(space, opening)
             yield from _member_cut(space, index, opening)
@@ -29,8 +31,11 @@ def opening_shares(*, space: Reckoned, half_mm: float) -> Iterator[Share]:
 
 def _beside(space: Reckoned, index: int) -> tuple[float, float]:
     """The volume that a metre more of its width or its height takes, at its right and at its top."""
-    right_m2 = sum([touched[index][0] for touched in space.touched_m2])
-    top_m2 = sum([touched[index][1] for touched in space.touched_m2])
+    if len(space.touched_m2) == 1:
+        right_m2, top_m2 = space.touched_m2[0][index]
+    else:
+        right_m2 = sum([touched[index][0] for touched in space.touched_m2])
+        top_m2 = sum([touched[index][1] for touched in space.touched_m2])
     return (top_m2, right_m2) if space.turned else (right_m2, top_m2)
 
 
@@ -63,7 +68,7 @@ def _member_cut(space: Reckoned, index: int, opening: Opening) -> Iterator[Share
             continue
         along_m = opening.height_m if framing.runs is Runs.ALONG else opening.width_m
         half_m3 = each.depth_m * framing.member_mm / 1000 * min(along_m, each.member_length_m)
-        if space.aligned:
+        if space.upright.leaves_aligned:
             together[framing.runs] += half_m3
         else:
             yield _cut(f"{index} {place}", half_m3, opening.count)

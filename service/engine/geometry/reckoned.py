@@ -5,77 +5,75 @@ from typing import NamedTuple
 
 from service.engine.geometry.lengths import Lengths, Touched
 from service.engine.geometry.plane import Plane
-from service.engine.survey.cavity import Cavity, Displaced
+from service.engine.survey.cavity import Cavity
 
 
 class Reckoned(NamedTuple):
     """Some of a cavity's compartments, by their `places` among all.
 
     `single` where they are one bay between members, whose clear width is `clear_width_m`.
-    `lengths` are the cavity's, layer by layer, and `parts` the space's share of each layer's
-    clear area. `filled_m3` and `bays_of` are of every compartment of the cavity, before
-    anything is displaced; `touched_m2` says of each of the space's own what openings touch of it.
+    `parts` are the space's share of each layer's clear area; `touched_m2` says of each of the
+    space's compartments what openings touch of it.
     """
 
-    upright: Cavity
-    turned: bool
+    laid_out: Plane
     name: str
     single: bool
     clear_width_m: float
-    insulated_m2: float
     volume_m3: float
-    lengths: tuple[Lengths, ...]
     parts: tuple[float, ...]
     places: frozenset[int]
-    filled_m3: tuple[float, ...]
-    bays_of: tuple[tuple[int, ...], ...]
     touched_m2: tuple[Touched, ...]
 
     @property
-    def aligned(self) -> bool:
-        """Whether members of the framed layers stand opposite one another."""
-        return self.upright.leaves_aligned
+    def upright(self) -> Cavity:
+        """The cavity with its bays along the span."""
+        return self.laid_out.layout.cavity
 
     @property
-    def displaced(self) -> tuple[Displaced, ...]:
-        """What takes room from the fill in the whole cavity."""
-        return self.upright.displaced
+    def turned(self) -> bool:
+        """Whether width and span of the surveyed cavity have changed places."""
+        return self.laid_out.layout.cavity is not self.laid_out.cavity
+
+    @property
+    def lengths(self) -> tuple[Lengths, ...]:
+        """The cavity's, layer by layer."""
+        return self.laid_out.lengths
 
 
 def reckoned(*, laid_out: Plane, bays: Collection[int]) -> Reckoned:
     """The compartments that lie in these bays; all of them where an opening has no place."""
-    balanced = laid_out.balanced
+    balanced, lengths = laid_out.balanced, laid_out.lengths
     bays_of, filled = balanced.bays, balanced.filled_m3
     places = _places(laid_out, bays)
-    within = sorted({bay for place in places for bay in bays_of[place]})
-    single = len(within) == 1 and any(each.members for each in laid_out.lengths)
-    left_m, right_m = laid_out.bays_m[within[0] - 1]
+    within = bays_of[places[0]] if len(places) == 1 else _within([bays_of[place] for place in places])
+    single = len(within) == 1 and any(each.members for each in lengths)
+    left_m, right_m = laid_out.layout.bays_m[within[0] - 1]
     return Reckoned(
-        upright=laid_out.upright,
-        turned=laid_out.upright is not laid_out.cavity,
-        name=str(within[0]) if single else f"{within[0]}-{within[-1]}",
-        single=single,
-        clear_width_m=right_m - left_m,
-        insulated_m2=laid_out.insulated_m2,
-        volume_m3=sum([filled[place] for place in places]),
-        lengths=laid_out.lengths,
-        parts=_parts(laid_out.lengths, [balanced.clear_m2[place] for place in places]),
-        places=frozenset(places),
-        filled_m3=filled,
-        bays_of=bays_of,
-        touched_m2=tuple([balanced.touched_m2[place] for place in places]),
+        laid_out,
+        str(within[0]) if single else f"{within[0]}-{within[-1]}",
+        single,
+        right_m - left_m,
+        sum([filled[place] for place in places]),
+        _parts(lengths, [balanced.clear_m2[place] for place in places]),
+        frozenset(places),
+        tuple([balanced.touched_m2[place] for place in places]),
     )
 
 
+def _within(bays: Sequence[tuple[int, ...]]) -> Sequence[int]:
+    return sorted({bay for each in bays for bay in each})
+
+
 def _places(laid_out: Plane, bays: Collection[int]) -> Sequence[int]:
-    balanced = laid_out.balanced
+    bays_of, in_bay = laid_out.balanced.bays, laid_out.balanced.in_bay
     wanted = frozenset(bays)
-    if len(wanted) == len(laid_out.bays_m):  # all of them
-        return range(len(balanced.bays))
-    near = sorted({place for bay in wanted for place in balanced.in_bay.get(bay, ())})
-    return [at for at in near if wanted.issuperset(balanced.bays[at])] or range(len(balanced.bays))
+    if len(wanted) == len(laid_out.layout.bays_m):  # all of them
+        return range(len(bays_of))
+    near = sorted({place for bay in wanted for place in in_bay.get(bay, ())})
+    return [at for at in near if wanted.issuperset(bays_of[at])] or range(len(bays_of))
 
 
 def _parts(lengths: tuple[Lengths, ...], clear_m2: Sequence[Sequence[float]]) -> tuple[float, ...]:
-    layers = zip(*clear_m2, strict=True)
-    return tuple([sum(clear) / each.area.clear_m2 for clear, each in zip(layers, lengths, strict=True)])
+    layers = clear_m2[0] if len(clear_m2) == 1 else map(sum, zip(*clear_m2, strict=True))
+    return tuple([clear / each.area.clear_m2 for clear, each in zip(layers, lengths, strict=True)])

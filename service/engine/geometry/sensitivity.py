@@ -43,16 +43,16 @@ def volume_shares(
     cavity's `surveyed`.
     """
     space = reckoned(laid_out=laid_out, bays=bays)
-    surveyed = laid_out.cavity.surveyed
-    taken = sizes or errors.of(surveyed=surveyed)
-    shares = (
-        *_sizes(space, taken),
-        *_timber(space, taken, errors),
-        *(() if surveyed is Surveyed.COUNTED else _one_member(space)),
-        *(opening_shares(space=space, half_mm=taken.opening_mm) if space.upright.openings else ()),
-        *(_displaced(space, errors) if space.displaced else ()),
-    )
-    return tuple([share for share in merged(shares) if share.u])
+    cavity = laid_out.cavity
+    taken = sizes or errors.of(surveyed=cavity.surveyed)
+    shares = [*_sizes(space, taken), *_timber(space, taken, errors)]
+    if not space.single and cavity.surveyed is not Surveyed.COUNTED:
+        shares += _one_member(space)
+    if cavity.openings:
+        shares += opening_shares(space=space, half_mm=taken.opening_mm)
+    if cavity.displaced:
+        shares += _displaced(space, errors)
+    return tuple([share for share in merged(shares) if share[2]])
 
 
 def _sizes(space: Reckoned, sizes: SizeErrors) -> Iterator[Share]:
@@ -80,7 +80,7 @@ def _timber(space: Reckoned, sizes: SizeErrors, errors: SurveyErrors) -> Iterato
             continue
         if framing.timber_fraction is not None:
             u = errors.timber_fraction_u if framing.timber_fraction_u is None else framing.timber_fraction_u
-            u_m3 = -u * each.depth_m * space.insulated_m2 * part
+            u_m3 = -u * each.depth_m * space.laid_out.insulated_m2 * part
             yield Share("timber fraction", f"timber fraction {place}", u_m3)
             continue
         if framing.runs is Runs.ACROSS or not space.single:
@@ -93,23 +93,23 @@ def _timber(space: Reckoned, sizes: SizeErrors, errors: SurveyErrors) -> Iterato
 
 def _one_member(space: Reckoned) -> Iterator[Share]:
     """As drawn: one member more or less in each framed layer of several bays; opposite ones err together."""
-    if space.single:
-        return
+    aligned = space.upright.leaves_aligned
     for place, each in enumerate(space.lengths):
         framing = each.framing
         if framing is None or framing.member_mm is None or framing.is_counted:
             continue
-        of = f"members {framing.runs}" if space.aligned else f"members {place}"
+        of = f"members {framing.runs}" if aligned else f"members {place}"
         yield _share("members", of, -each.kept_m * each.member_length_m, framing.member_mm)
 
 
 def _displaced(space: Reckoned, errors: SurveyErrors) -> Iterator[Share]:
-    for index, each in enumerate(space.displaced):
+    filled_m3, bays = space.laid_out.balanced.filled_m3, space.laid_out.balanced.bays
+    for index, each in enumerate(space.upright.displaced):
         half_m3 = each.volume_m3 * errors.displaced_rel_half if each.u_m3 is None else each.u_m3
-        taken = taken_from(bay=each.bay, filled=space.filled_m3, bays=space.bays_of)
-        part = sum(share for place, share in taken.items() if place in space.places)
+        taken = taken_from(bay=each.bay, filled=filled_m3, bays=bays)
+        part = sum([share for place, share in taken.items() if place in space.places])
         yield Share("displaced", f"displaced {index}", -rectangular(half=half_m3) * part)
-        if each.bay is None and len(space.filled_m3) > 1:
+        if each.bay is None and len(filled_m3) > 1:
             yield from _where(space, index, each, part)
 
 
@@ -119,7 +119,7 @@ def _where(space: Reckoned, index: int, displaced: Displaced, part: float) -> It
     One input for each compartment, less their mean by volume; the factor makes the half-width
     of one among many like ones the whole volume.
     """
-    many = len(space.filled_m3)
+    many = len(space.laid_out.balanced.filled_m3)
     u_m3 = rectangular(half=displaced.volume_m3) / sqrt(1 - 1 / many)
     for place in range(many):
         held = (1.0 if place in space.places else 0.0) - part

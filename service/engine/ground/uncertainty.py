@@ -103,11 +103,6 @@ class Measured(NamedTuple):
         above, below = self.scaled(1 / divisor.value), divisor.scaled(-value / divisor.value)
         return Measured(value=value, shares=merged(above.shares + below.shares))
 
-    def u_over(self, divisor: "Measured") -> float:
-        """The standard uncertainty of the quotient, where the two have no input in common."""
-        above, below = 1 / divisor.value, -self.value / divisor.value / divisor.value
-        return hypot(*[u * above for _, _, u in self.shares], *[u * below for _, _, u in divisor.shares])
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Contribution:

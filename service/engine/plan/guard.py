@@ -18,7 +18,7 @@ from service.engine.ground.shapes import KgPerM2, Millimetres, Probability
 from service.engine.ground.uncertainty import ENOUGH_READINGS, rectangular, widened
 from service.engine.ground.vocabulary import Standing
 from service.engine.ground.working import Working
-from service.engine.plan.kilograms import blown_by_bags
+from service.engine.plan.kilograms import by_bags
 from service.engine.survey.practice import Practice
 
 GUARD_BAND = Formula(
@@ -138,7 +138,7 @@ def _widening(practice: Practice) -> float:
 def mass_u_kg(*, mass_kg: float, bag_kg: float, practice: Practice) -> float:
     """Standard uncertainty of a mass by bags, nobody having seen what is in the machine before and after."""
     errors = practice.uncertainties.weighing
-    return blown_by_bags(mass_kg=mass_kg, bag_kg=bag_kg, errors=errors, unseen_ends=True).u
+    return by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=True).u_kg(mass_kg=mass_kg)
 
 
 def area_rel_u(*, laid_out: Plane, geometry: Geometry, practice: Practice) -> float:

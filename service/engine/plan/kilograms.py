@@ -5,11 +5,11 @@ after it how well one did.
 """
 
 from functools import lru_cache
-from math import sqrt
+from math import hypot, sqrt
 from typing import NamedTuple
 
 from service.engine.ground.formula import Formula
-from service.engine.ground.uncertainty import Measured, Share, rectangular
+from service.engine.ground.uncertainty import Measured, Share, rectangular, total
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.uncertainties import WeighingErrors
 
@@ -73,26 +73,22 @@ def unseen(*, bag_kg: float, of: str, visits: int = 1) -> Measured:
     return _held(UNSEEN, bag_kg / 2, bag_kg / 2 * sqrt(visits), of)
 
 
-def blown_by_bags(*, mass_kg: float, bag_kg: float, errors: WeighingErrors, unseen_ends: bool) -> Measured:
-    """A mass in kilograms as its own fills would know it, somewhere in the middle of a job.
-
-    By bags as labelled; what is in the machine before and after is unseen, or it was run empty.
-    """
-    return by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=unseen_ends).blown(mass_kg=mass_kg)
-
-
 class ByBags(NamedTuple):
-    """How masses are known by bags as labelled: the bag, and what errs in the machine before and after."""
+    """How well masses are known by bags as labelled, in kg.
 
-    bag: Measured
+    The mean bag and its standard uncertainty, the spread from bag to bag, and the standard
+    uncertainty of what is in the machine before and after, both together.
+    """
+
+    bag_kg: float
+    bag_u_kg: float
     spread_kg: float
-    ends: tuple[Share, ...]
+    ends_u_kg: float
 
-    def blown(self, *, mass_kg: float) -> Measured:
-        """A mass in kilograms as its own fills would know it, somewhere in the middle of a job."""
-        bags = mass_kg / self.bag.value
-        mass = emptied(bags=bags, bag=self.bag, spread_kg=self.spread_kg, of="fill")
-        return Measured(mass.value, mass.shares + self.ends)
+    def u_kg(self, *, mass_kg: float) -> float:
+        """Standard uncertainty of a mass as its own fills would know it, somewhere in the middle of a job."""
+        bags = mass_kg / self.bag_kg
+        return hypot(bags * self.bag_u_kg, sqrt(bags) * self.spread_kg, self.ends_u_kg)
 
 
 @lru_cache(maxsize=8)  # the same for every space of a building
@@ -104,9 +100,10 @@ def by_bags(*, bag_kg: float, errors: WeighingErrors, unseen_ends: bool) -> ByBa
         for of in ("before", "after")
     )
     return ByBags(
-        bag=bag,
+        bag_kg=bag.value,
+        bag_u_kg=bag.u,
         spread_kg=errors.bag_spread_rel_u * bag_kg,
-        ends=tuple(share for end in ends for share in end.shares),
+        ends_u_kg=total(ends).u,
     )
 
 

@@ -8,7 +8,7 @@ certified at the first try.
 
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
-from math import pi
+from math import hypot, pi
 from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment, Part
@@ -16,7 +16,7 @@ from service.engine.geometry.plane import Plane
 from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.quick import quick
 from service.engine.ground.shapes import KgPerM3
-from service.engine.ground.uncertainty import Measured, Scatter, Share, rectangular, total
+from service.engine.ground.uncertainty import Scatter, rectangular
 from service.engine.ground.vocabulary import Proof, Standing
 from service.engine.ground.working import Working
 from service.engine.plan.density import Window
@@ -107,13 +107,13 @@ def proof_plan(
         target_kg_m3=window.target_kg_m3.value,
         margin_kg_m3=_margin(window),
         practice=practice,
-        core=_core(laid_out.cavity, window, practice),
+        core_u_kg_m3=_core_u_kg_m3(laid_out.cavity, window.target_kg_m3.value, practice),
         facing=unsaid_bulge(cavity=laid_out.cavity, practice=practice),
         unseen=by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=True),
         emptied=by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=False),
     )
     together = _together(job, compartments)
-    known: dict[tuple[float, bool], tuple[ProofOption, ...]] = {}
+    known: _Known = {}
     rows = tuple([_row(job, each, together, known) for each in compartments])
     enough = _enough(known.values())
     chosen = enough or _best(rows)
@@ -180,18 +180,16 @@ class _Job:
     target_kg_m3: float
     margin_kg_m3: float
     practice: Practice
-    core: Measured
+    core_u_kg_m3: float
     facing: Bulge
     unseen: ByBags
     emptied: ByBags
 
 
-def _row(
-    job: _Job,
-    space: Compartment,
-    together: ProofOption | None,
-    known: dict[tuple[float, bool], tuple[ProofOption, ...]],
-) -> CompartmentProof:
+_Known = dict[tuple[float, bool], tuple[ProofOption, ...]]
+
+
+def _row(job: _Job, space: Compartment, together: ProofOption | None, known: _Known) -> CompartmentProof:
     alike = (round(space.net_volume_m3, 6), space.shared)
     if alike not in known:
         known[alike] = tuple(_options(job, space, together))
@@ -199,14 +197,14 @@ def _row(
 
 
 def _options(job: _Job, space: Compartment, together: ProofOption | None) -> Iterator[ProofOption]:
-    volume = _volume(job, (space,))
+    volume = _volume(job, space.bays, space.net_volume_m3)
     samples_u = _samples_u(job, len(space.bays)) if space.shared else None
     for proof, ends in ((Proof.BAGS, job.unseen), (Proof.RUN_EMPTY_OR_WEIGHED, job.emptied)):
-        yield _option(job, proof, _balance_u(job, volume, ends), samples_u)
+        yield _option(job, proof, _balance_u(job, *volume, ends), samples_u)
     if together and not space.shared:
         yield together
     if not space.shared:
-        yield _option(job, Proof.CORE_IN_EACH_BAY, job.core.u)
+        yield _option(job, Proof.CORE_IN_EACH_BAY, job.core_u_kg_m3)
 
 
 def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption | None:
@@ -214,9 +212,10 @@ def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption |
     closed = tuple(each for each in compartments if not each.shared)
     if len(closed) < 2 or len(closed) < len(compartments):
         return None
-    balance_u = _balance_u(job, _volume(job, closed), job.unseen)
-    bays = sum([len(each.bays) for each in closed])
-    return _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, balance_u, _samples_u(job, bays))
+    bays = [bay for each in closed for bay in each.bays]
+    volume = _volume(job, bays, sum([each.net_volume_m3 for each in closed]))
+    balance_u = _balance_u(job, *volume, job.unseen)
+    return _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, balance_u, _samples_u(job, len(bays)))
 
 
 def _option(job: _Job, proof: Proof, density_u: float, samples_u: float | None = None) -> ProofOption:
@@ -234,38 +233,33 @@ def _samples_u(job: _Job, bays: int) -> float:
     """Standard uncertainty of the mean of several bays by the samples that the firm's plan takes of them."""
     taken = samples_needed(bays=bays, sampling=job.practice.sampling)
     scatter = Scatter(s=job.practice.uncertainties.sample.between_bays_u_kg_m3)
-    between = Share("between bays", "bays", scatter.of_mean(taken=taken, of=bays))
-    return Measured(job.core.value, (*job.core.shares, between)).u
+    return hypot(job.core_u_kg_m3, scatter.of_mean(taken=taken, of=bays))
 
 
-def _volume(job: _Job, spaces: Collection[Compartment]) -> Measured:
-    bays = tuple(bay for space in spaces for bay in space.bays)
-    net = net_volume(
-        laid_out=job.laid_out,
-        bays=bays,
-        net_volume_m3=sum([space.net_volume_m3 for space in spaces]),
-        errors=job.practice.uncertainties.survey,
-    )
+def _volume(job: _Job, bays: Collection[int], net_volume_m3: float) -> tuple[float, float]:
+    """The volume that fill takes in the compartments of these bays, and its standard uncertainty, in m3."""
+    errors = job.practice.uncertainties.survey
+    net = net_volume(laid_out=job.laid_out, bays=bays, net_volume_m3=net_volume_m3, errors=errors)
     if not job.facing.half_mm:
-        return net
-    cavity = job.laid_out.cavity
-    return total((net, bulge_volume(cavity=cavity, bays=bays, bulge=job.facing, parts=job.parts)))
+        return net.value, net.u
+    bulge = bulge_volume(cavity=job.laid_out.cavity, bays=bays, bulge=job.facing, parts=job.parts)
+    return net.value + bulge.value, hypot(net.u, bulge.u)
 
 
-def _balance_u(job: _Job, volume: Measured, by: ByBags) -> float:
+def _balance_u(job: _Job, volume_m3: float, volume_u_m3: float, by: ByBags) -> float:
     """Standard uncertainty of the density by mass balance of a space filled to its target amid a job."""
-    return by.blown(mass_kg=job.target_kg_m3 * volume.value).u_over(volume)
+    mass_u_kg = by.u_kg(mass_kg=job.target_kg_m3 * volume_m3)
+    return hypot(mass_u_kg, job.target_kg_m3 * volume_u_m3) / volume_m3
 
 
-def _core(cavity: Cavity, window: Window, practice: Practice) -> Measured:
-    """The density of a bay by one core through its depth, as dense as the target."""
-    errors, target = practice.uncertainties.sample, window.target_kg_m3.value
+def _core_u_kg_m3(cavity: Cavity, target_kg_m3: float, practice: Practice) -> float:
+    """Standard uncertainty of a bay's density by one core through its depth, as dense as the target."""
+    errors, depth_mm = practice.uncertainties.sample, cavity.depth_mm
     diameter_mm = practice.sampling.core_diameter_mm or USUAL_CORE_MM
-    volume_m3 = pi / 4 * diameter_mm**2 * cavity.depth_mm / 1e9
-    relative = {
-        "core diameter": 2 * rectangular(half=errors.core_diameter_half_mm) / diameter_mm,
-        "core length": rectangular(half=errors.core_length_half_mm) / cavity.depth_mm,
-        "core disturbance": errors.core_disturbance_rel_u,
-        "core mass": rectangular(half=errors.mass_half_g) / (target * volume_m3 * 1000),
-    }
-    return Measured(target, tuple([Share(name, name, target * u) for name, u in relative.items()]))
+    volume_m3 = pi / 4 * diameter_mm**2 * depth_mm / 1e9
+    return target_kg_m3 * hypot(
+        2 * rectangular(half=errors.core_diameter_half_mm) / diameter_mm,
+        rectangular(half=errors.core_length_half_mm) / depth_mm,
+        errors.core_disturbance_rel_u,
+        rectangular(half=errors.mass_half_g) / (target_kg_m3 * volume_m3 * 1000),
+    )

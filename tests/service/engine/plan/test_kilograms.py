@@ -4,7 +4,7 @@ from math import sqrt
 import pytest
 
 from service.engine.ground.uncertainty import total
-from service.engine.plan.kilograms import emptied, hopper, label_bag, run_empty, unseen, weighed
+from service.engine.plan.kilograms import by_bags, emptied, hopper, label_bag, run_empty, unseen, weighed
 from service.engine.survey.uncertainties import WEIGHING
 
 ERRORS = replace(
@@ -42,3 +42,17 @@ def test_bags_share_the_mean_and_differ_each_by_itself() -> None:
 def test_what_is_in_the_machine(held, value: float, half: float) -> None:
     assert (held.value, held.u) == pytest.approx((value, half / sqrt(3)))
     assert total((held, held.scaled(-1))).u == 0
+
+
+@pytest.mark.parametrize("unseen_ends", [True, False])
+def test_before_filling_a_mass_is_known_as_it_will_be_by_its_bags(unseen_ends: bool) -> None:
+    """10 bags by their label, what is in the machine before put in and what is in it after left out."""
+    bag = label_bag(bag_kg=14, errors=ERRORS)
+    mass = emptied(bags=10, bag=bag, spread_kg=14 * ERRORS.bag_spread_rel_u, of="fill")
+    ends = [
+        unseen(bag_kg=bag.value, of=of) if unseen_ends else run_empty(errors=ERRORS, of=of)
+        for of in ("before", "after")
+    ]
+    expected = total((mass, ends[0], ends[1].scaled(-1))).u
+    known = by_bags(bag_kg=14, errors=ERRORS, unseen_ends=unseen_ends)
+    assert known.u_kg(mass_kg=mass.value) == pytest.approx(expected)
