@@ -3,11 +3,15 @@
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from service.cli.opened import opened
 from service.settings import described, from_environment
+
+if TYPE_CHECKING:
+    from service.usecases.keeping.content_checks import Share
 
 
 @click.command()
@@ -74,6 +78,15 @@ def backup(file: Path) -> None:
     click.echo(f"{file} holds everything that was stored before.")
 
 
+def _share(_context: click.Context, _option: click.Parameter, said: str) -> "Share":
+    from service.usecases.keeping.content_checks import Share
+
+    part, slash, parts = said.partition("/")
+    if not (slash and part.isdecimal() and parts.isdecimal() and 1 <= int(part) <= int(parts)):
+        raise click.BadParameter("It is a part of so many, from 1 on: 3/30, say.")
+    return Share(part=int(part), parts=int(parts))
+
+
 @click.command()
 @click.option(
     "--anchor",
@@ -82,7 +95,15 @@ def backup(file: Path) -> None:
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
     help="What `baywright anchor` wrote and somebody kept elsewhere; may repeat.",
 )
-def check(held: tuple[Path, ...]) -> None:
+@click.option(
+    "--objects",
+    "share",
+    metavar="PART/PARTS",
+    callback=_share,
+    default="1/1",
+    help="Of the objects in the bucket read this part only, of so many: 3/30, say. All by default.",
+)
+def check(held: tuple[Path, ...], share: "Share") -> None:
     """Verify every record of the database; exit status 1 when something is wrong.
 
     It prints where each firm's chain of certificates ends: kept elsewhere, that finds out whoever
@@ -91,15 +112,21 @@ def check(held: tuple[Path, ...]) -> None:
     from service.documents.wording.sentences import in_words
     from service.usecases.keeping import anchors, checks
 
-    report = checks.verify(opened(reads=True), [anchors.read(each.read_bytes()) for each in held])
+    report = checks.verify(
+        opened(reads=True), [anchors.read(each.read_bytes()) for each in held], share=share
+    )
     for fault in report.faults:
         click.echo(in_words(fault), err=True)
     for anchor in report.heads:
         click.echo(
             f"{anchor.firm}: {anchor.head.count} certificates, the chain ends with {anchor.head.sha256}."
         )
+    contents = report.contents
+    if contents.objects:
+        part = f"part {share.part} of {share.parts}" if share.parts > 1 else "all of them"
+        click.echo(f"{contents.objects_read} of {contents.objects} objects in the bucket read: {part}.")
     click.echo(
-        f"{report.quotes} quotes, {report.certificates} certificates, {report.files} files checked; "
+        f"{report.quotes} quotes, {report.certificates} certificates, {contents.files} files checked; "
         f"{len(report.faults)} faults."
     )
     sys.exit(1 if report.faults else 0)

@@ -103,6 +103,19 @@ def test_a_check_that_finds_something_is_told_and_the_last_success_stays(night: 
     assert night.told()['baywright_nightly_succeeded_seconds{what="check"}'] == before
 
 
+def test_each_night_checks_the_next_part_of_the_bucket_and_the_same_again_where_it_failed(
+    night: Night,
+) -> None:
+    def checked(**settings: str) -> tuple[int, str]:
+        done = night.run("check", BAYWRIGHT_CHECK_PARTS="2", **settings)
+        return done.returncode, (night.keep / "checked-part").read_text().strip()
+
+    assert checked() == (0, "2")
+    assert checked() == (0, "1")
+    assert checked(XDG_DATA_HOME=str(night.data / "away")) == (1, "1")
+    assert checked() == (0, "2")
+
+
 def test_the_oldest_backups_go_and_one_that_fails_is_none(night: Night) -> None:
     for day in (1, 2, 3):
         (night.keep / f"backup-2026-01-0{day}T000000Z").write_bytes(b"old")

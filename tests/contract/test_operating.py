@@ -110,7 +110,7 @@ def test_containers_keep_no_secret_in_their_environment_and_have_limits() -> Non
         ], name
         assert set(service.get("secrets", [])) <= set(read["secrets"]), name
         ours = {key.removesuffix("_FILE") for key in environment if key.startswith("BAYWRIGHT_")}
-        assert ours <= settings | {"BAYWRIGHT_KEEP_FOLDER"}, name
+        assert ours <= settings | {"BAYWRIGHT_KEEP_FOLDER", "BAYWRIGHT_CHECK_PARTS"}, name
         assert service["logging"]["options"]["max-size"], name
         if name != "database":
             assert service["read_only"], name

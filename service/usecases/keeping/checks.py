@@ -25,6 +25,7 @@ from service.store.session import reading
 from service.usecases.base.seals import chained
 from service.usecases.keeping import anchors, journalled
 from service.usecases.keeping.anchors import Anchor
+from service.usecases.keeping.content_checks import ALL, Contents, Share
 from service.usecases.keeping.event_checks import event_faults
 from service.usecases.keeping.issued import UNREADABLE, Found, examine
 from service.usecases.keeping.stock_checks import stock_faults
@@ -38,31 +39,35 @@ class Report:
 
     quotes: int
     certificates: int
-    files: int
+    contents: Contents
     heads: tuple[Anchor, ...]
     faults: tuple[Message, ...]
 
 
-def verify(database: Engine, held: Sequence[Anchor] = (), now: datetime | None = None) -> Report:
+def verify(
+    database: Engine, held: Sequence[Anchor] = (), now: datetime | None = None, share: Share = ALL
+) -> Report:
     """Verify everything that was issued, also against the anchors that were `held` elsewhere.
 
-    Nothing that is stored ends it: what cannot be read is named, and the rest is looked at.
+    Of what lies in objects this `share` is read, of everything else all. Nothing that is stored ends it:
+    what cannot be read is named, and the rest is looked at.
     """
     with reading(database, still=True) as connection:
-        return verified(connection, held, now or datetime.now(UTC))
+        return verified(connection, held, now or datetime.now(UTC), share)
 
 
-def verified(connection: Connection, held: Sequence[Anchor], now: datetime) -> Report:
+def verified(connection: Connection, held: Sequence[Anchor], now: datetime, share: Share = ALL) -> Report:
     """The same, within a transaction."""
     heads, faults = _of_firms(connection, now)
     for anchor in held:
         faults += _guarded(anchors.faults(connection, anchor), anchor.firm)
-    count = issued = stored = 0
+    count = issued = 0
+    contents = Contents(share=share)
     for quote_id, firm_id in quotes.every(connection):
-        found = _examined(connection, firm_id=firm_id, quote_id=quote_id)
-        count, issued, stored = count + 1, issued + found.certificates, stored + found.files
+        found = _examined(connection, contents, firm_id=firm_id, quote_id=quote_id)
+        count, issued = count + 1, issued + found.certificates
         faults += found.faults
-    return Report(quotes=count, certificates=issued, files=stored, heads=heads, faults=tuple(faults))
+    return Report(quotes=count, certificates=issued, contents=contents, heads=heads, faults=tuple(faults))
 
 
 def _of_firms(connection: Connection, now: datetime) -> tuple[tuple[Anchor, ...], list[Message]]:
@@ -92,9 +97,9 @@ def _guarded(found: Iterator[Message], firm: str) -> Iterator[Message]:
         yield message("keeping.firm_cannot_be_read", firm=firm)
 
 
-def _examined(connection: Connection, *, firm_id: str, quote_id: str) -> Found:
+def _examined(connection: Connection, contents: Contents, *, firm_id: str, quote_id: str) -> Found:
     try:
-        return examine(connection, firm_id=UUID(firm_id), quote_id=UUID(quote_id))
+        return examine(connection, firm_id=UUID(firm_id), quote_id=UUID(quote_id), contents=contents)
     except UNREADABLE:
         return Found(faults=[message("keeping.quote_cannot_be_read", quote=quote_id)])
 

@@ -51,7 +51,7 @@ from service.usecases.base.seals import (
     of_withdrawal,
 )
 from service.usecases.keeping import erased_objects
-from service.usecases.keeping.content_checks import content_faults
+from service.usecases.keeping.content_checks import Contents, content_faults
 from service.usecases.keeping.journalled import quote_faults
 from service.usecases.work.clients import digest as client_digest
 from service.usecases.work.clients import place_of
@@ -67,7 +67,6 @@ class Found:
     """What was looked at, and what was found wrong, each by itself."""
 
     certificates: int = 0
-    files: int = 0
     faults: list[Message] = field(default_factory=list)
 
 
@@ -91,18 +90,23 @@ class _Rows:
         return [self.quote["id"], *job, *(row["id"] for row in (*self.certificates, *self.steps))]
 
 
-def examine(connection: Connection, *, firm_id: UUID, quote_id: UUID) -> Found:
-    """Hold a quote, its job, ledger, certificates, files and photos against their digests and seals."""
+def examine(
+    connection: Connection, *, firm_id: UUID, quote_id: UUID, contents: Contents | None = None
+) -> Found:
+    """Hold a quote, its job, ledger, certificates, files and photos against their digests and seals.
+
+    Its files and photos are counted among the `contents`; without any, each of them is read.
+    """
     found = Found()
     try:
-        _examine(connection, firm_id, quote_id, found)
+        _examine(connection, firm_id, quote_id, found, contents or Contents())
     except UNREADABLE:
         # A value that was put there by hand need not be one that can be read at all.
         found.faults.append(_of_quote(quote_id, message("keeping.cannot_be_read")))
     return found
 
 
-def _examine(connection: Connection, firm_id: UUID, quote_id: UUID, found: Found) -> None:
+def _examine(connection: Connection, firm_id: UUID, quote_id: UUID, found: Found, contents: Contents) -> None:
     quote = quotes.as_offered(connection, firm_id=firm_id, quote_id=quote_id)
     if quote is None:
         found.faults.append(_of_quote(quote_id, message("keeping.client_removed")))
@@ -120,14 +124,14 @@ def _examine(connection: Connection, firm_id: UUID, quote_id: UUID, found: Found
     )
     found.certificates = len(rows.certificates)
     name = quote["number"] or quote_id
-    found.faults += [_of_quote(name, fault) for fault in _faults(connection, rows, found)]
+    found.faults += [_of_quote(name, fault) for fault in _faults(connection, rows, contents)]
 
 
 def _of_quote(name: str | UUID, fault: Message) -> Message:
     return message("keeping.of_quote", quote=str(name), fault=fault)
 
 
-def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[Message]:
+def _faults(connection: Connection, rows: _Rows, contents: Contents) -> Iterator[Message]:
     yield from _state_faults(rows)
     yield from _job_faults(connection, rows)
     yield from _client_faults(rows.client)
@@ -136,15 +140,14 @@ def _faults(connection: Connection, rows: _Rows, found: Found) -> Iterator[Messa
     yield from _supplement_faults(rows)
     issued, erased_at = dict(_issued(connection, rows)), rows.client["erased_at"]
     for file in files.of_owners(connection, rows.owners):
-        found.files += 1
         issued |= of_rows("file", [file])
         named = (_sealed(f"{file['kind']}_file"), str(file["owner_id"]))
-        yield from content_faults(connection, file, named, erased_at)
+        yield from content_faults(connection, file, named, erased_at, contents)
     if rows.job:
         for photo in photos.whole(connection, rows.job["id"]):
-            found.files += 1
             issued |= of_rows("photo", [photo])
-            yield from content_faults(connection, photo, (Sealed.PHOTO, str(photo["id"])), erased_at)
+            named = (Sealed.PHOTO, str(photo["id"]))
+            yield from content_faults(connection, photo, named, erased_at, contents)
             yield from _place_faults(photo, rows.client)
     if erased_at:
         yield from erased_objects.faults(connection, rows.quote, rows.owners)

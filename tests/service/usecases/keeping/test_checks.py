@@ -21,6 +21,7 @@ from service.store import migrate, series
 from service.store.session import open_database, reading, writing
 from service.store.tables import metadata
 from service.usecases.keeping import anchors, checks
+from service.usecases.keeping.content_checks import Contents
 from service.usecases.keeping.issued import examine
 from tests.api import NOW, Api, operator_of, small_building
 from tests.full_job import full_job
@@ -289,7 +290,7 @@ def test_a_change_that_was_stored_is_found_until_the_backup_is_put_back(
     with reading(database) as connection:
         (backup,) = rows_of(connection, job, "withdrawals")
     whole = checks.verify(database, now=NOW)
-    assert (whole.faults, whole.quotes, whole.certificates, whole.files) == ((), 3, 2, 7)
+    assert (whole.faults, whole.quotes, whole.certificates, whole.contents.files) == ((), 3, 2, 7)
     with writing(database) as connection:
         connection.execute(withdrawals.delete())
     assert tuple(map(said, checks.verify(database).faults)) == (
@@ -307,7 +308,9 @@ def test_an_empty_database_has_no_faults(tmp_path: Any) -> None:
     url = f"sqlite:///{tmp_path}/empty.sqlite3"
     migrate.upgrade(url)
     database = open_database(url, operator=True)
-    assert checks.verify(database) == checks.Report(quotes=0, certificates=0, files=0, heads=(), faults=())
+    assert checks.verify(database) == checks.Report(
+        quotes=0, certificates=0, contents=Contents(), heads=(), faults=()
+    )
     database.dispose()
 
 
