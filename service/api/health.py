@@ -6,6 +6,7 @@ from flask import current_app
 
 from service.api.blueprint import Blueprint, public
 from service.api.problems import problem
+from service.usecases.base.json import to_json
 from service.usecases.keeping import health
 
 blp = Blueprint("health", __name__, description="For whoever runs the service.")
@@ -30,6 +31,13 @@ def alive() -> Any:
 @blp.doc(responses={**STATUS, "503": {"$ref": "#/components/responses/SERVICE_UNAVAILABLE"}})
 @public
 def ready() -> Any:
-    """The database answers, and its schema is the one this version was made for."""
-    fault = health.not_ready_because(current_app.extensions["database"])
-    return problem(503, fault) if fault else {"status": "ready"}
+    """The database answers, and its schema is the one this version was made for.
+
+    While documents and photos lie in an object store that is away it is `ready` all the same, and says so:
+    whoever takes a server out for it would take out all, and quotes and entries with them.
+    """
+    database = current_app.extensions["database"]
+    if fault := health.not_ready_because(database):
+        return problem(503, fault)
+    away = health.without_contents_because(database)
+    return {"status": "ready", **({"without": to_json(away)} if away else {})}

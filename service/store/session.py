@@ -43,7 +43,8 @@ BUSY_MS = 15_000
 POOLED = "pooled"
 """In an address of PostgreSQL (`?pooled=1`): a pooler there gives out connections by transaction."""
 CONNECT_S = 3
-DRIVERS = ("sqlite", "sqlite+pysqlite", "postgresql+psycopg")
+OWN_DRIVER = "sqlite+baywright"
+DRIVERS = ("sqlite", "sqlite+pysqlite", OWN_DRIVER, "postgresql+psycopg")
 OWNERS_ALONE, OTHERS = 0o600, 0o077
 # What a connection to SQLite is told of the transaction that it begins next.
 WRITES, WAIT_MS = "writes", "wait_ms"
@@ -75,7 +76,7 @@ def _opened(url: str, operator: bool) -> Engine:
     if server.get_backend_name() == "sqlite":
         _keep_to_owner(server.database)
         engine = create_engine(
-            server.set(drivername="sqlite+baywright"),
+            server.set(drivername=OWN_DRIVER),
             connect_args={"timeout": BUSY_MS / 1000},
             hide_parameters=True,
             **JSON_COLUMNS,
@@ -176,7 +177,7 @@ class Sqlite(SQLiteDialect_pysqlite):
         driver.execute("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-registry.register("sqlite.baywright", __name__, Sqlite.__name__)
+registry.register(OWN_DRIVER.replace("+", "."), __name__, Sqlite.__name__)
 
 
 @contextmanager

@@ -3,7 +3,7 @@
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import Engine, text
+from sqlalchemy import Engine, inspect, text
 from sqlalchemy.exc import DBAPIError
 
 from service.errors import SettingsWrong
@@ -78,3 +78,11 @@ def test_a_newer_schema_is_refused(database_url: str, database: Engine) -> None:
         migrate.upgrade(database_url)
     # The server asks the same before it starts.
     assert "newer" in (health.not_ready_because(database) or "")
+
+
+def test_a_check_is_called_by_its_table_and_its_name_once(database: Engine) -> None:
+    """What a migration names in full must not be named by the convention once more."""
+    found = inspect(database)
+    for table in metadata.sorted_tables:
+        for check in found.get_check_constraints(table.name):
+            assert str(check["name"]).count("ck_") == 1

@@ -25,3 +25,8 @@ def read_moment(text: str) -> datetime:
     if not MOMENT.fullmatch(text):
         raise ValueError("no moment in RFC 3339")
     return datetime.fromisoformat(text.upper())
+
+
+def moment_text(moment: datetime) -> str:
+    """A date-time with the offset that it has, UTC as Z (4.3, and 5.8 for its examples)."""
+    return moment.isoformat().replace("+00:00", "Z")

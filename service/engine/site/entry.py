@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated
 
+from service.engine.ground.rfc3339 import moment_text
 from service.engine.ground.shapes import Range, Unit
 
 
@@ -95,7 +96,7 @@ class Entry:
         """When it happened, as papers tell it: when it was received, where its clock is doubtful."""
         if not self.clock_doubtful:
             return self.happened_at
-        return self.at.astimezone(datetime.fromisoformat(self.happened_at).tzinfo).isoformat()
+        return moment_text(self.at.astimezone(datetime.fromisoformat(self.happened_at).tzinfo))
 
     @property
     def clock_doubtful(self) -> bool:

@@ -24,7 +24,7 @@ from cattrs.gen import make_dict_unstructure_fn, override
 
 from service.documents.wording.sentences import in_words
 from service.engine.ground.messages import Message, from_plain, to_plain
-from service.engine.ground.rfc3339 import read_day
+from service.engine.ground.rfc3339 import moment_text, read_day
 from service.store.types import Deflated
 
 T = TypeVar("T")
@@ -37,7 +37,7 @@ SENTENCES = 1000
 
 
 def _moment(moment: datetime) -> str:
-    return moment.astimezone(UTC).isoformat().replace("+00:00", "Z")
+    return moment_text(moment.astimezone(UTC))
 
 
 _converter = cattrs.Converter(forbid_extra_keys=True)

@@ -21,7 +21,7 @@ from sqlalchemy import Connection, Engine
 
 from service.documents.pdf.signing import signature_over
 from service.engine.ground.messages import Message, message
-from service.engine.ground.rfc3339 import read_moment
+from service.engine.ground.rfc3339 import moment_text, read_moment
 from service.engine.survey.limits import FIRM_CODE
 from service.errors import Conflict, Malformed, NotKnown
 from service.settings import Settings
@@ -196,7 +196,7 @@ def written(anchor: Anchor) -> bytes:
 
 def _plain(anchor: Anchor) -> dict[str, Any]:
     since = {"since": _place(anchor.since), "records": list(anchor.records)} if anchor.since else {}
-    made_at = anchor.made_at.astimezone(UTC).isoformat().replace("+00:00", "Z")
+    made_at = moment_text(anchor.made_at.astimezone(UTC))
     return {
         "format": FORMAT,
         "firm": anchor.firm,

@@ -43,13 +43,18 @@ def cannot_see_every_firm_because(database: Engine) -> str | None:
     )
 
 
-def not_ready_because(database: Engine) -> str | Message | None:
-    """A sentence that says what is missing; None when all is well."""
+def not_ready_because(database: Engine) -> str | None:
+    """A sentence that says why nothing can be done; None when it can."""
     try:
-        objects = objects_of(database)
-        return unfit_because(database) or (objects.fault() if objects else None)
+        return unfit_because(database)
     except (OSError, SQLAlchemyError, Unavailable):
         return "The database does not answer."
+
+
+def without_contents_because(database: Engine) -> Message | None:
+    """Why documents and photos are not to be had while everything else is; None when they are."""
+    objects = objects_of(database)
+    return objects.fault() if objects else None
 
 
 def unfit_because(database: Engine, *, reads: bool = False) -> str | None:

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
+from service.engine.ground.rfc3339 import moment_text
 from service.engine.plan.hold_points import HoldPoint
 from service.engine.site.entries import KINDS, Check, Checks
 from service.engine.site.entry import Entry
@@ -117,8 +118,8 @@ def _entry(stated: Mapping[str, Any], row: Mapping[str, Any]) -> Entry:
     happened_at = datetime.fromisoformat(stated["happened_at"]).astimezone(offset)
     servers = {
         "id": str(row["id"]),
-        "happened_at": happened_at.isoformat().replace("+00:00", "Z"),
-        "received_at": row["received_at"].isoformat(),
+        "happened_at": moment_text(happened_at),
+        "received_at": moment_text(row["received_at"]),
         "position": row.get("position", UNPLACED),
     }
     said = {name: value for name, value in stated.items() if name not in ("kind", "id") and value is not None}

@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from service.engine.ground.rfc3339 import read_day, read_moment
+from service.engine.ground.rfc3339 import moment_text, read_day, read_moment
 
 
 @pytest.mark.parametrize(
@@ -35,3 +35,8 @@ def test_other_days_are_none(text: str) -> None:
 def test_other_moments_are_none(text: str) -> None:
     with pytest.raises(ValueError, match="RFC 3339"):
         read_moment(text)
+
+
+def test_a_moment_is_written_with_its_offset_and_utc_as_z() -> None:
+    for text in ("1985-04-12T23:20:50Z", "1996-12-19T16:39:57-08:00"):
+        assert moment_text(read_moment(text)) == text

@@ -9,7 +9,12 @@ from service.engine.ground.messages import message
 from service.errors import Unavailable
 from service.store import storage
 from service.store.session import open_database
-from service.usecases.keeping.health import not_isolated_because, not_ready_because, unfit_because
+from service.usecases.keeping.health import (
+    not_isolated_because,
+    not_ready_because,
+    unfit_because,
+    without_contents_because,
+)
 from tests.objects import ObjectStore
 
 
@@ -51,10 +56,10 @@ def test_an_object_store_that_is_away_is_said_and_the_operator_goes_on(
     database: Engine, store: ObjectStore
 ) -> None:
     beside = open_database(database.url.render_as_string(hide_password=False), objects=store.opened())
-    assert not_ready_because(beside) is None
+    assert without_contents_because(beside) is None
     store.stop()
-    assert not_ready_because(beside) == message("store.objects_away")
-    assert unfit_because(beside) is None
-    store.start()
+    assert without_contents_because(beside) == message("store.objects_away")
     assert not_ready_because(beside) is None
+    store.start()
+    assert without_contents_because(beside) is None
     beside.dispose()
