@@ -84,19 +84,25 @@ def touched_m2(
 ) -> tuple[Touched, ...]:
     """What a metre more of each opening's width and of its height takes of each group of spaces, in m2.
 
-    Their volume that lies against its right side, and over its top; nothing of one without a place.
+    Their volume that lies against its right side, and over its top; nothing of one without a place,
+    and none at all of a group that no opening touches.
     `kept_m` is the volume that goes with a clear m2 of each layer.
     """
     openings = layout.cavity.openings
-    nothing = ((0.0, 0.0),) * len(openings)
+    nothing = [(0.0, 0.0)] * len(openings)
     placed = [place for place, opening in enumerate(openings) if opening.is_placed]
-    return tuple([_touched(group, placed, kept_m, nothing) if placed else nothing for group in groups])
+    return tuple([_touched(group, placed, kept_m, nothing) if placed else tuple(nothing) for group in groups])
 
 
-def _touched(group: Iterable[Space], placed: list[int], kept_m: Sequence[float], nothing: Touched) -> Touched:
-    taken = list(nothing)
-    for space in group:
-        if space.touches and space.layer is not None:
+def _touched(
+    group: Iterable[Space], placed: list[int], kept_m: Sequence[float], nothing: list[tuple[float, float]]
+) -> Touched:
+    touching = [space for space in group if space.touches and space.layer is not None]
+    if not touching:
+        return ()
+    taken = nothing.copy()
+    for space in touching:
+        if space.layer is not None:
             for opening, beside_m, over_m in space.touches:
                 (right_m2, top_m2), kept = taken[placed[opening]], kept_m[space.layer]
                 taken[placed[opening]] = right_m2 + kept * beside_m, top_m2 + kept * over_m

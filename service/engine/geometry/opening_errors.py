@@ -16,12 +16,12 @@ def opening_shares(*, space: Reckoned, half_mm: float) -> Iterator[Share]:
 
     Openings of one row are alike, and so are their errors.
     """
+    if not any(space.touched_m2) and not space.upright.unplaced:
+        return  # they lie elsewhere
     u_m = rectangular(half=half_mm / 1000)
     for index, opening in enumerate(space.upright.openings):
         if opening.is_placed:
             width_m2, height_m2 = _beside(space, index)
-            if not width_m2 and not height_m2:  # it lies elsewhere
-                continue
         else:
             width_m2, height_m2 = _in_proportion(space, opening)
             yield from _member_cut(space, index, opening)
@@ -31,11 +31,8 @@ def opening_shares(*, space: Reckoned, half_mm: float) -> Iterator[Share]:
 
 def _beside(space: Reckoned, index: int) -> tuple[float, float]:
     """The volume that a metre more of its width or its height takes, at its right and at its top."""
-    if len(space.touched_m2) == 1:
-        right_m2, top_m2 = space.touched_m2[0][index]
-    else:
-        right_m2 = sum([touched[index][0] for touched in space.touched_m2])
-        top_m2 = sum([touched[index][1] for touched in space.touched_m2])
+    right_m2 = sum([touched[index][0] for touched in space.touched_m2 if touched])
+    top_m2 = sum([touched[index][1] for touched in space.touched_m2 if touched])
     return (top_m2, right_m2) if space.turned else (right_m2, top_m2)
 
 

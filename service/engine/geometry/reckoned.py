@@ -44,9 +44,8 @@ class Reckoned(NamedTuple):
 def reckoned(*, laid_out: Plane, bays: Collection[int]) -> Reckoned:
     """The compartments that lie in these bays; all of them where an opening has no place."""
     balanced, lengths = laid_out.balanced, laid_out.lengths
-    bays_of, filled = balanced.bays, balanced.filled_m3
     places = _places(laid_out, bays)
-    within = bays_of[places[0]] if len(places) == 1 else _within([bays_of[place] for place in places])
+    within = sorted({bay for place in places for bay in balanced.bays[place]})
     single = len(within) == 1 and any(each.members for each in lengths)
     left_m, right_m = laid_out.layout.bays_m[within[0] - 1]
     return Reckoned(
@@ -54,20 +53,16 @@ def reckoned(*, laid_out: Plane, bays: Collection[int]) -> Reckoned:
         str(within[0]) if single else f"{within[0]}-{within[-1]}",
         single,
         right_m - left_m,
-        sum([filled[place] for place in places]),
+        sum([balanced.filled_m3[place] for place in places]),
         _parts(lengths, [balanced.clear_m2[place] for place in places]),
         frozenset(places),
         tuple([balanced.touched_m2[place] for place in places]),
     )
 
 
-def _within(bays: Sequence[tuple[int, ...]]) -> Sequence[int]:
-    return sorted({bay for each in bays for bay in each})
-
-
 def _places(laid_out: Plane, bays: Collection[int]) -> Sequence[int]:
     bays_of, in_bay = laid_out.balanced.bays, laid_out.balanced.in_bay
-    wanted = frozenset(bays)
+    wanted = set(bays)
     if len(wanted) == len(laid_out.layout.bays_m):  # all of them
         return range(len(bays_of))
     near = sorted({place for bay in wanted for place in in_bay.get(bay, ())})

@@ -20,113 +20,139 @@ in several spaces of the same cavity add up before anything is squared.
 """
 
 from collections.abc import Collection, Iterator
-from math import sqrt
+from math import hypot
+from operator import mul
+from typing import NamedTuple
 
-from service.engine.geometry.compartments import taken_from
+from service.engine.geometry.displaced_errors import displaced_shares
+from service.engine.geometry.lengths import Lengths
 from service.engine.geometry.opening_errors import opening_shares
 from service.engine.geometry.plane import Plane
 from service.engine.geometry.reckoned import Reckoned, reckoned
-from service.engine.ground.uncertainty import Share, merged, rectangular
+from service.engine.ground.uncertainty import Share, rectangular
 from service.engine.ground.vocabulary import Runs, Surveyed
-from service.engine.survey.cavity import Displaced
+from service.engine.survey.cavity import Framing
 from service.engine.survey.uncertainties import SizeErrors, SurveyErrors
+
+
+class Rate(NamedTuple):
+    """What an input that errs does, in m3, to all of each layer, and last whatever a space has of them.
+
+    A space has its part of the former.
+    """
+
+    name: str
+    of: str
+    u_m3: list[float]
+
+
+class Sensitivity:
+    """How the volume of any space of a cavity errs: as standard uncertainties, in m3.
+
+    A space is named by its bays, from 1: it has every compartment that lies in them, and all of
+    the cavity where an opening has no place. The half-widths are those of the cavity's
+    `surveyed`, or `sizes` where some were counted on site later than the survey. What is the
+    same for all spaces is worked out once.
+    """
+
+    def __init__(self, *, laid_out: Plane, errors: SurveyErrors, sizes: SizeErrors | None = None) -> None:
+        self._laid_out, self._errors = laid_out, errors
+        self._half = sizes or errors.of(surveyed=laid_out.cavity.surveyed)
+        self._known: dict[bool, tuple[Rate, ...]] = {}
+
+    def shares(self, *, bays: Collection[int]) -> tuple[Share, ...]:
+        """What each input contributes to the net volume of a space."""
+        space = reckoned(laid_out=self._laid_out, bays=bays)
+        rates = self._rates(space)
+        shares = [Share(each.name, each.of, u) for each, u in zip(rates, _rated(rates, space), strict=True)]
+        shares += [Share("width", f"width {space.name}", self._width_u_m3(space)), *self._besides(space)]
+        return tuple([share for share in shares if share.u])
+
+    def u_m3(self, *, bays: Collection[int]) -> float:
+        """The standard uncertainty of that volume: no two of its shares are of one input."""
+        space = reckoned(laid_out=self._laid_out, bays=bays)
+        besides = [u for _, _, u in self._besides(space)]
+        return hypot(*_rated(self._rates(space), space), self._width_u_m3(space), *besides)
+
+    def _rates(self, space: Reckoned) -> tuple[Rate, ...]:
+        """Those of a single bay, or of several: they have more that errs."""
+        if space.single not in self._known:
+            self._known[space.single] = _rates(space, self._half, self._errors)
+        return self._known[space.single]
+
+    def _width_u_m3(self, space: Reckoned) -> float:
+        """A single bay is measured from member to member, several as far as the members at their ends."""
+        if space.single:
+            m2, half_mm = space.volume_m3 / space.clear_width_m, self._half.width_mm
+        else:
+            m2 = sum([each.kept_m * each.across_m for each in space.lengths])
+            half_mm = self._half.span_mm if space.turned else self._half.width_mm
+        return m2 * rectangular(half=half_mm / 1000)
+
+    def _besides(self, space: Reckoned) -> Iterator[Share]:
+        if space.upright.openings:
+            yield from opening_shares(space=space, half_mm=self._half.opening_mm)
+        if space.upright.displaced:
+            yield from displaced_shares(space=space, errors=self._errors)
 
 
 def volume_shares(
     *, laid_out: Plane, bays: Collection[int], errors: SurveyErrors, sizes: SizeErrors | None = None
 ) -> tuple[Share, ...]:
-    """What each input that errs contributes to a space's net volume, in m3 (standard uncertainties).
-
-    `bays` number the space's bays from 1; the space has every compartment that lies in
-    them, and all of the cavity where an opening has no place. `sizes` are the half-widths to
-    take where some were counted on site later than the survey; None takes those of the
-    cavity's `surveyed`.
-    """
-    space = reckoned(laid_out=laid_out, bays=bays)
-    cavity = laid_out.cavity
-    taken = sizes or errors.of(surveyed=cavity.surveyed)
-    shares = [*_sizes(space, taken), *_timber(space, taken, errors)]
-    if not space.single and cavity.surveyed is not Surveyed.COUNTED:
-        shares += _one_member(space)
-    if cavity.openings:
-        shares += opening_shares(space=space, half_mm=taken.opening_mm)
-    if cavity.displaced:
-        shares += _displaced(space, errors)
-    return tuple([share for share in merged(shares) if share[2]])
+    """What each input that errs contributes to the net volume of one space (see `Sensitivity`)."""
+    return Sensitivity(laid_out=laid_out, errors=errors, sizes=sizes).shares(bays=bays)
 
 
-def _sizes(space: Reckoned, sizes: SizeErrors) -> Iterator[Share]:
-    """A single bay is measured from member to member, several as far as the members at their ends."""
-    depth_u_m = rectangular(half=sizes.depth_mm / 1000)
-    across_m2 = along_m2 = 0.0
-    for place, (each, part) in enumerate(zip(space.lengths, space.parts, strict=True)):
-        yield Share("depth", f"depth {place}", each.area.net_m2 * part * depth_u_m)
-        across_m2 += each.kept_m * each.across_m
-        along_m2 += each.kept_m * each.along_m * part
-    across_mm, along_mm = sizes.width_mm, sizes.span_mm
-    if space.single:
-        across_m2 = space.volume_m3 / space.clear_width_m
-    elif space.turned:
-        across_mm, along_mm = along_mm, across_mm
-    yield _share("width", f"width {space.name}", across_m2, across_mm)
-    yield _share("length", "length", along_m2, along_mm)
+def _rated(rates: tuple[Rate, ...], space: Reckoned) -> list[float]:
+    parts = (*space.parts, 1.0)
+    return [sum(map(mul, u_m3, parts)) for _, _, u_m3 in rates]
 
 
-def _timber(space: Reckoned, sizes: SizeErrors, errors: SurveyErrors) -> Iterator[Share]:
-    """Members inside the space, plates, or an assumed fraction; the broader, the less is left."""
-    for place, (each, part) in enumerate(zip(space.lengths, space.parts, strict=True)):
+def _rates(space: Reckoned, half: SizeErrors, errors: SurveyErrors) -> tuple[Rate, ...]:
+    """What an input does to several layers adds up."""
+    rates: dict[str, Rate] = {}
+    nothing = [0.0] * (len(space.lengths) + 1)
+    for name, of, place, u_m3 in _inputs(space, half, errors):
+        rates.setdefault(of, Rate(name, of, nothing.copy())).u_m3[place] += u_m3
+    return tuple(rates.values())
+
+
+_Input = tuple[str, str, int, float]
+_WHATEVER = -1  # the place of what does not go by a space's part
+
+
+def _inputs(space: Reckoned, half: SizeErrors, errors: SurveyErrors) -> Iterator[_Input]:
+    """What errs in each layer, the layer's place, and what that does to all of the layer."""
+    along_mm = half.width_mm if space.turned and not space.single else half.span_mm
+    depth_u_m, along_u_m = rectangular(half=half.depth_mm / 1000), rectangular(half=along_mm / 1000)
+    drawn = space.laid_out.cavity.surveyed is not Surveyed.COUNTED
+    for place, each in enumerate(space.lengths):
+        yield "depth", f"depth {place}", place, each.area.net_m2 * depth_u_m
+        yield "length", "length", place, each.kept_m * each.along_m * along_u_m
         framing = each.framing
         if framing is None:
             continue
         if framing.timber_fraction is not None:
             u = errors.timber_fraction_u if framing.timber_fraction_u is None else framing.timber_fraction_u
-            u_m3 = -u * each.depth_m * space.laid_out.insulated_m2 * part
-            yield Share("timber fraction", f"timber fraction {place}", u_m3)
+            u_m3 = -u * each.depth_m * space.laid_out.insulated_m2
+            yield "timber fraction", f"timber fraction {place}", place, u_m3
             continue
-        if framing.runs is Runs.ACROSS or not space.single:
-            members_m2 = each.kept_m * each.members * each.member_length_m * part
-            yield _share("member breadth", f"member breadth {place}", -members_m2, sizes.member_mm)
-        if framing.plates_mm:
-            plates_m2 = each.kept_m * each.between_members_m * part
-            yield _share("plates", f"plates {place}", -plates_m2, sizes.member_mm)
+        yield from _members(space, place, each, framing, rectangular(half=half.member_mm / 1000))
+        if drawn and not space.single and not framing.is_counted:
+            yield _one_member(space, place, each, framing)
 
 
-def _one_member(space: Reckoned) -> Iterator[Share]:
+def _members(space: Reckoned, place: int, each: Lengths, framing: Framing, u_m: float) -> Iterator[_Input]:
+    """Members inside the space, and plates; the broader, the less is left."""
+    if framing.runs is Runs.ACROSS or not space.single:
+        members_m2 = each.kept_m * each.members * each.member_length_m
+        yield "member breadth", f"member breadth {place}", place, -members_m2 * u_m
+    if framing.plates_mm:
+        yield "plates", f"plates {place}", place, -each.kept_m * each.between_members_m * u_m
+
+
+def _one_member(space: Reckoned, place: int, each: Lengths, framing: Framing) -> _Input:
     """As drawn: one member more or less in each framed layer of several bays; opposite ones err together."""
-    aligned = space.upright.leaves_aligned
-    for place, each in enumerate(space.lengths):
-        framing = each.framing
-        if framing is None or framing.member_mm is None or framing.is_counted:
-            continue
-        of = f"members {framing.runs}" if aligned else f"members {place}"
-        yield _share("members", of, -each.kept_m * each.member_length_m, framing.member_mm)
-
-
-def _displaced(space: Reckoned, errors: SurveyErrors) -> Iterator[Share]:
-    filled_m3, bays = space.laid_out.balanced.filled_m3, space.laid_out.balanced.bays
-    for index, each in enumerate(space.upright.displaced):
-        half_m3 = each.volume_m3 * errors.displaced_rel_half if each.u_m3 is None else each.u_m3
-        taken = taken_from(bay=each.bay, filled=filled_m3, bays=bays)
-        part = sum([share for place, share in taken.items() if place in space.places])
-        yield Share("displaced", f"displaced {index}", -rectangular(half=half_m3) * part)
-        if each.bay is None and len(filled_m3) > 1:
-            yield from _where(space, index, each, part)
-
-
-def _where(space: Reckoned, index: int, displaced: Displaced, part: float) -> Iterator[Share]:
-    """Which compartment it lies in is not known: any may hold all of it, together they hold it once.
-
-    One input for each compartment, less their mean by volume; the factor makes the half-width
-    of one among many like ones the whole volume.
-    """
-    many = len(space.laid_out.balanced.filled_m3)
-    u_m3 = rectangular(half=displaced.volume_m3) / sqrt(1 - 1 / many)
-    for place in range(many):
-        held = (1.0 if place in space.places else 0.0) - part
-        if abs(held) > 1e-12:
-            yield Share("displaced", f"displaced {index} in {place + 1}", -u_m3 * held)
-
-
-def _share(name: str, of: str, m2: float, half_mm: float) -> Share:
-    """The share of a length that errs: by how much volume goes with a metre of it, in m2."""
-    return Share(name, of, m2 * rectangular(half=half_mm / 1000))
+    of = f"members {framing.runs}" if space.upright.leaves_aligned else f"members {place}"
+    half_m = (framing.member_mm or 0.0) / 1000
+    return "members", of, _WHATEVER, -each.kept_m * each.member_length_m * rectangular(half=half_m)

@@ -13,9 +13,11 @@ from functools import lru_cache
 from re import sub
 from typing import Any, Union
 
+from service.engine.ground.quick import quick
 from service.engine.ground.rfc3339 import read_day, read_moment
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Quantity:
     """A figure with its unit, spelled as in field names: `kg/m3`, `mm`, `m`, `kg`, `h`, `%`."""

@@ -12,22 +12,26 @@ Made = TypeVar("Made")
 
 
 def quick(kind: type[Made]) -> type[Made]:
-    """A decorator above `dataclass(frozen=True, slots=True, kw_only=True)`: the same class, made faster.
+    """A decorator above `dataclass(frozen=True, slots=True)`: the same class, made faster.
 
-    Raises TypeError for a class that inherits fields or has one that a factory fills.
+    Raises TypeError for a class that inherits fields, has one that a factory fills, or takes
+    some of them by name only and others not.
     """
     own: tuple[Field[Any], ...] = fields(kind)  # type: ignore[arg-type]
     names = tuple(field.name for field in own)
-    if kind.__slots__ != names or any(field.default_factory is not MISSING for field in own):  # type: ignore[attr-defined]
+    named = {field.kw_only for field in own}
+    made_up = any(field.default_factory is not MISSING for field in own)
+    if kind.__slots__ != names or made_up or len(named) > 1:  # type: ignore[attr-defined]
         raise TypeError(kind)
-    made = _init(kind, names)
-    made.__kwdefaults__ = {field.name: field.default for field in own if field.default is not MISSING}
+    made = _init(kind, names, "self, *" if named.pop() else "self")
+    defaults = {field.name: field.default for field in own if field.default is not MISSING}
+    made.__kwdefaults__, made.__defaults__ = defaults, tuple(defaults.values())
     made.__annotations__ = kind.__init__.__annotations__
     kind.__init__ = made  # type: ignore[method-assign]
     return kind
 
 
-def _init(kind: type, names: tuple[str, ...]) -> Any:
+def _init(kind: type, names: tuple[str, ...], first: str) -> Any:
     """What sets the fields, written out as `dataclass` writes its own."""
     lines = [f"self.{name} = {name}" for name in names]
     body = "\n    ".join(["change(self, '__class__', Open)", *lines, "self.__class__ = Kind"])
@@ -36,5 +40,5 @@ def _init(kind: type, names: tuple[str, ...]) -> Any:
         "Kind": kind,
         "Open": type(kind.__name__, (), {"__slots__": names}),
     }
-    exec(f"def __init__(self, *, {', '.join(names)}):\n    {body}", scope)  # noqa: S102 - names of fields only
+    exec(f"def __init__({', '.join((first, *names))}):\n    {body}", scope)  # noqa: S102 - names of fields only
     return scope["__init__"]

@@ -75,11 +75,12 @@ def cavity_takeoff(
 ) -> CavityTakeoff:
     """Work out one cavity; raises InvalidInput with pointers relative to it.
 
-    `known` is handed on from cavity to cavity of the same material and practice.
+    `known` is handed on from cavity to cavity of the same material, practice and lances.
     """
-    fill = _fill(cavity, material, practice, working, known or Known())
+    known = known or Known()
+    fill = _fill(cavity, material, practice, working, known)
     mass_kg, proof = _mass_kg(fill, working), _proof(fill, working)
-    plan = _plan(fill, mass_kg, lances, proof, working)
+    plan = _plan(fill, mass_kg, lances, proof, working, known)
     printed_r = label_r(cavity=cavity, density=fill.density, material=material, market=practice.market)
     heat = thermal(
         cavity=cavity,
@@ -165,6 +166,7 @@ def _plan(
     lances: tuple[Lance, ...],
     proof: ProofPlan | None,
     working: Working | None,
+    known: Known,
 ) -> FillPlan:
     return fill_plan(
         cavity=fill.cavity,
@@ -176,6 +178,7 @@ def _plan(
         lances=lances,
         proof=proof,
         working=working,
+        known=known,
     )
 
 

@@ -7,12 +7,13 @@ from typing import Annotated
 from service.engine.geometry.compartments import Compartment, Part
 from service.engine.geometry.geometry import Geometry
 from service.engine.geometry.layout import upright
+from service.engine.ground.known import Known
 from service.engine.ground.messages import Message, message
 from service.engine.ground.quick import quick
 from service.engine.ground.shapes import Hours, Metres, Millimetres
 from service.engine.ground.vocabulary import Facing, Fill, Method
 from service.engine.ground.working import Working
-from service.engine.plan.holes import Hole, Size, part_size
+from service.engine.plan.holes import Hole, Size, passes, sized
 from service.engine.plan.options import Option, Task, Way, hole_list, way
 from service.engine.plan.proof import ProofPlan
 from service.engine.plan.sequence import Step, sequence
@@ -73,6 +74,7 @@ def fill_plan(
     lances: tuple[Lance, ...],
     proof: ProofPlan | None = None,
     working: Working | None = None,
+    known: Known | None = None,
 ) -> FillPlan:
     """The plan for a cavity (`mass_kg` is of all identical ones), with every method beside it.
 
@@ -82,15 +84,29 @@ def fill_plan(
 
     The practice profile has rates for every method. Raises InvalidInput at `/facing`
     where a dense fill has nothing to be blown against, and at `/width_m` where it
-    would take far more holes than any cavity does.
+    would take far more holes than any cavity does. `known` is handed on from cavity to
+    cavity of the same practice and lances.
     """
     if cavity.lies is Fill.DENSE and cavity.facing is Facing.NONE:
         raise InvalidInput(Fault("/facing", message("plan.no_facing")))
-    roomy = with_room(parts=parts, tool_mm=smallest_tool_mm(practice=practice, lances=lances))
-    in_reach = frozenset([part.bay for part, _ in roomy])
-    by_hand = frozenset([part.bay for part in parts]) - in_reach if cavity.lies is Fill.DENSE else NONE
-    spills = any(compartment.spills for compartment in compartments)
-    task = _task(cavity, roomy, len(in_reach), mass_kg, practice, lances, spills=spills)
+    known = known or Known()
+    tool_mm = known.of("smallest tool", lambda: smallest_tool_mm(practice=practice, lances=lances))
+    roomy = with_room(parts=parts, tool_mm=tool_mm)
+    in_reach = frozenset([part[0] for part, _ in roomy])
+    all_in = len(roomy) == len(parts) or cavity.lies is not Fill.DENSE
+    by_hand = NONE if all_in else frozenset([part[0] for part in parts]) - in_reach
+    task = Task(
+        cavity=cavity,
+        upright=upright(cavity=cavity),
+        parts=roomy,
+        sizes=Counter([size for _, size in roomy]),
+        bays=len(in_reach),
+        spills=any(compartment.spills for compartment in compartments),
+        mass_kg=mass_kg,
+        practice=practice,
+        lances=lances,
+        known=known,
+    )
     ways = {method: way(task=task, method=method) for method in Method}
     chosen = _choice(task=task, ways=ways)
     if working:
@@ -102,29 +118,6 @@ def fill_plan(
     )
     notes = _notes(cavity=cavity, bays_known=geometry.bays_known, holes=holes, by_hand=by_hand)
     return _plan(task, ways, chosen, holes, order, proof, notes)
-
-
-def _task(
-    cavity: Cavity,
-    roomy: tuple[tuple[Part, Size], ...],
-    bays: int,
-    mass_kg: float,
-    practice: Practice,
-    lances: tuple[Lance, ...],
-    *,
-    spills: bool,
-) -> Task:
-    return Task(
-        cavity=cavity,
-        upright=upright(cavity=cavity),
-        parts=roomy,
-        sizes=Counter([size for _, size in roomy]),
-        bays=bays,
-        spills=spills,
-        mass_kg=mass_kg,
-        practice=practice,
-        lances=lances,
-    )
 
 
 def _plan(
@@ -168,8 +161,7 @@ def smallest_tool_mm(*, practice: Practice, lances: tuple[Lance, ...]) -> float:
 
 def with_room(*, parts: tuple[Part, ...], tool_mm: float) -> tuple[tuple[Part, Size], ...]:
     """The parts that the thinnest hose or lance goes into, with their sizes."""
-    sized = [(part, part_size(part=part)) for part in parts]
-    return tuple([each for each in sized if tool_mm < min(each[1])])
+    return tuple([each for each in sized(parts=parts) if passes(size=each[1], tool_mm=tool_mm)])
 
 
 def _choice(*, task: Task, ways: dict[Method, Way]) -> Way:

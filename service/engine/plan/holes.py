@@ -86,22 +86,34 @@ def part_size(*, part: Part) -> Size:
     return Size(round((right_m - left_m) * 1000, 6), round((top_m - bottom_m) * 1000, 6))
 
 
+def sized(*, parts: Iterable[Part]) -> list[tuple[Part, Size]]:
+    """The parts with their sizes; most of a cavity are as large as others."""
+    found, known = [], dict[tuple[float, float], Size]()
+    for part in parts:
+        _, _, bottom_m, top_m, left_m, right_m, _ = part
+        sides_m = right_m - left_m, top_m - bottom_m
+        size = known.get(sides_m)
+        if size is None:
+            size = known[sides_m] = part_size(part=part)
+        found.append((part, size))
+    return found
+
+
 def passes(*, size: Size, tool_mm: float) -> bool:
     """Whether a hose or lance of this diameter goes into a part: it must be thinner than the part."""
-    return tool_mm < min(size)
+    return tool_mm < size[0] and tool_mm < size[1]
 
 
 def holes_in(*, sizes: Mapping[Size, int], reach_m: float | None) -> int:
     """How many holes all parts take (HOLES); `sizes` says how many parts have each size."""
+    holes = sum(sizes.values())
     if reach_m is None:
-        return sum(sizes.values())
-    holes, whole_mm = 0, 2000 * reach_m
+        return holes
+    whole_mm = 2000 * reach_m
     for (width_mm, height_mm), number in sizes.items():
         if width_mm > whole_mm or height_mm > whole_mm:
             across = stretches(length_mm=width_mm, reach_m=reach_m)
-            holes += number * across * stretches(length_mm=height_mm, reach_m=reach_m)
-        else:
-            holes += number
+            holes += number * (across * stretches(length_mm=height_mm, reach_m=reach_m) - 1)
     return holes
 
 
@@ -116,27 +128,28 @@ def place(
     is the diameter of the hose or lance.
     """
     cuts: dict[Size, _Cut] = {}  # most parts of a cavity are as large as others
-    spots = []
+    holes: list[Hole] = []
     for part, size in sorted(parts):
-        cut = cuts.get(size) or cuts.setdefault(size, _cut(size, hole, reach_m, tool_mm))
-        across_m = _middles(part.left_m, part.right_m, cut.across)
-        for middle_m in _middles(part.bottom_m, part.top_m, cut.along):
-            spots += [(part, cut, x_m, middle_m) for x_m in across_m]
-    return tuple(
-        [
-            Hole(
-                number=number,
-                bay=part.bay,
-                part=part.number,
-                x_m=x_m,
-                height_m=middle_m,
-                width_mm=cut.width_mm,
-                height_mm=cut.height_mm,
-                note=cut.note,
-            )
-            for number, (part, cut, x_m, middle_m) in enumerate(spots, start=1)
-        ]
-    )
+        across, along, width_mm, height_mm, note = cuts.get(size) or cuts.setdefault(
+            size, _cut(size, hole, reach_m, tool_mm)
+        )
+        bay, number, bottom_m, top_m, left_m, right_m, _ = part
+        across_m = _middles(left_m, right_m, across)
+        for middle_m in _middles(bottom_m, top_m, along):
+            holes += [
+                Hole(
+                    number=place,
+                    bay=bay,
+                    part=number,
+                    x_m=x_m,
+                    height_m=middle_m,
+                    width_mm=width_mm,
+                    height_mm=height_mm,
+                    note=note,
+                )
+                for place, x_m in enumerate(across_m, start=len(holes) + 1)
+            ]
+    return tuple(holes)
 
 
 class _Cut(NamedTuple):
@@ -150,12 +163,13 @@ class _Cut(NamedTuple):
 
 
 def _cut(size: Size, hole: Size, reach_m: float | None, tool_mm: float) -> _Cut:
+    width_mm, height_mm = size
     return _Cut(
-        across=stretches(length_mm=size.width_mm, reach_m=reach_m),
-        along=stretches(length_mm=size.height_mm, reach_m=reach_m),
-        width_mm=min(hole.width_mm, size.width_mm),
-        height_mm=min(hole.height_mm, size.height_mm),
-        note=_note(size, hole, tool_mm),
+        stretches(length_mm=width_mm, reach_m=reach_m),
+        stretches(length_mm=height_mm, reach_m=reach_m),
+        min(hole.width_mm, width_mm),
+        min(hole.height_mm, height_mm),
+        _note(size, hole, tool_mm),
     )
 
 

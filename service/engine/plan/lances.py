@@ -84,12 +84,15 @@ def reach_m(*, lance: Lance, room_mm: float, slit_mm: float, held_mm: float) -> 
 
 
 def lance_fits(
-    *, lances: tuple[Lance, ...], sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse
+    *, entered: Iterable[LanceFit], sizes: Mapping[Size, int], least_reach_mm: float
 ) -> list[LanceFit]:
-    """How the lances do, the lightest first, up to one that no other can do better than: a hole a part."""
+    """How the lances do, up to one that no other can do better than: a hole a part.
+
+    `entered` are the lances in hole and depth, the lightest first.
+    """
     fits, parts = [], _parts(sizes)
-    for entered in _all_entered(lances, depth_mm, hole, use):
-        fit = _in_parts(entered, parts, use)
+    for each in entered:
+        fit = _in_parts(each, parts, least_reach_mm)
         fits.append(fit)
         if fit.refusal is None and fit.holes + fit.missed == parts.number:
             break
@@ -104,7 +107,7 @@ def lance_fit(
     `sizes` says how many parts have each size; `hole` is longer along the bay where
     the facing is slit.
     """
-    return _in_parts(_entered(lance, depth_mm, hole, use), _parts(sizes), use)
+    return _in_parts(_entered(lance, depth_mm, hole, use), _parts(sizes), use.least_reach_mm)
 
 
 class _Parts(NamedTuple):
@@ -121,10 +124,8 @@ def _parts(sizes: Mapping[Size, int]) -> _Parts:
     return _Parts(sizes, sum(sizes.values()), least_mm, most_mm)
 
 
-@lru_cache(maxsize=64)  # the same in all cavities of a build-up
-def _all_entered(
-    lances: tuple[Lance, ...], depth_mm: float, hole: Size, use: LanceUse
-) -> tuple[LanceFit, ...]:
+def entered(*, lances: tuple[Lance, ...], depth_mm: float, hole: Size, use: LanceUse) -> tuple[LanceFit, ...]:
+    """How the lances do in a hole and a depth before anything is known of the parts, the lightest first."""
     return tuple(_entered(lance, depth_mm, hole, use) for lance in sorted(lances, key=lightest))
 
 
@@ -139,19 +140,19 @@ def _entered(lance: Lance, depth_mm: float, hole: Size, use: LanceUse) -> LanceF
     )
 
 
-def _in_parts(entered: LanceFit, parts: _Parts, use: LanceUse) -> LanceFit:
-    if entered.refusal:
+def _in_parts(entered: LanceFit, parts: _Parts, least_reach_mm: float) -> LanceFit:
+    lance, reach, _, _, refusal, room_mm, slit_mm = entered
+    if refusal:
         return entered
-    lance, reach, _, _, _, room_mm, slit_mm = entered
-    tool_mm, missed, holes, refusal = lance.diameter_mm, 0, parts.number, None
+    tool_mm, missed, holes = lance.diameter_mm, 0, parts.number
     if tool_mm >= parts.least_mm:
         missed = sum([number for size, number in parts.sizes.items() if tool_mm >= min(size)])
     if missed == parts.number:
         return LanceFit(lance, 0.0, 0, 0, NOT_IN_BAY)
     if parts.most_mm > 2000 * reach:
         holes = holes_in(sizes=parts.sizes, reach_m=reach)
-    if holes > parts.number and reach * 1000 < use.least_reach_mm:
-        refusal = _short(use.least_reach_mm)
+    if holes > parts.number and reach * 1000 < least_reach_mm:
+        refusal = _short(least_reach_mm)
     return LanceFit(lance, reach, missed, holes, refusal, room_mm, slit_mm)
 
 
@@ -169,11 +170,10 @@ def best_fit(*, fits: Iterable[LanceFit]) -> LanceFit | None:
     equal length the thickest, which carries more, then the straightest; then by
     code, so that the choice is always the same.
     """
-    return min(
-        (fit for fit in fits if not fit.refusal),
-        key=lambda fit: (fit.holes + fit.missed, lightest(fit.lance)),
-        default=None,
-    )
+    usable = [fit for fit in fits if not fit.refusal]
+    fewest = min([fit.holes + fit.missed for fit in usable], default=0)
+    best = [fit for fit in usable if fit.holes + fit.missed == fewest]
+    return min(best, key=lambda fit: lightest(fit.lance), default=None)
 
 
 def lightest(lance: Lance) -> tuple[float, float, float, str]:

@@ -7,7 +7,7 @@ from typing import Annotated
 from service.engine.geometry.compartments import Compartment, Part
 from service.engine.ground.quick import quick
 from service.engine.ground.shapes import CubicMetres, Kilograms
-from service.engine.plan.quantities import bulge_volume_m3, dense_mass_kg, expected_bulge_mm, facing_share
+from service.engine.plan.quantities import bulge_volume_m3, dense_mass_kg, expected_bulge_mm, facing_by_bay_m2
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
 
@@ -36,13 +36,8 @@ def loads(
     bulge_mm = expected_bulge_mm(facing=cavity.facing, practice=practice)
     if not bulge_mm:
         return tuple([_load(each, 0.0, target_kg_m3) for each in compartments])
-    clear_m2: dict[int, float] = {}
-    for part in parts:
-        clear_m2[part.bay] = clear_m2.get(part.bay, 0.0) + part.area_m2
-    share, held_m3 = facing_share(cavity=cavity), _held_m3(compartments)
-    bulge_m3 = {
-        bay: bulge_volume_m3(bulge_mm=bulge_mm, facing_m2=clear_m2.get(bay, 0.0) * share) for bay in held_m3
-    }
+    facing_m2, held_m3 = facing_by_bay_m2(cavity=cavity, parts=parts), _held_m3(compartments)
+    bulge_m3 = {bay: bulge_volume_m3(bulge_mm=bulge_mm, facing_m2=facing_m2.get(bay, 0.0)) for bay in held_m3}
     return tuple([_load(each, _bulge_m3(each, held_m3, bulge_m3), target_kg_m3) for each in compartments])
 
 

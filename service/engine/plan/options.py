@@ -10,13 +10,14 @@ from service.engine.geometry.bays import bay_edges_m, members
 from service.engine.geometry.compartments import Part
 from service.engine.geometry.layout import is_turned
 from service.engine.ground.formula import Formula
+from service.engine.ground.known import Known
 from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.quick import quick
 from service.engine.ground.shapes import Hours, Metres
 from service.engine.ground.vocabulary import Facing, Fill, Method, Runs, Standing
 from service.engine.plan.holes import Hole, Size, holes_in, patch_size, place, tape_m
 from service.engine.plan.hours import cavity_hours
-from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, lance_fits
+from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, entered, lance_fits
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Practice
 from service.engine.survey.rates import MethodRates
@@ -33,6 +34,15 @@ SOFT = (Facing.MEMBRANE, Facing.NETTING)  # facings that can be slit; all others
 MOST_HOLES = 5000  # of one cavity: far more than a wall takes, so that a slip of the unit is found
 NOTHING = Size(width_mm=0.0, height_mm=0.0)
 NO_TEXTS: Texts = {}
+
+FILL_LIES_OPEN = message("plan.fill_lies_open")
+CAVITY_IS_CLOSED = message("plan.cavity_is_closed")
+BAYS_SPILL = message("plan.bays_spill")
+BAYS_CLOSED_OFF_ALREADY = message("plan.bays_closed_off_already")
+LINING_IS_UP = message("plan.lining_is_up")
+STRIPS_NEED_MEMBERS = message("plan.strips_need_members")
+LEAVES_DIFFER = message("plan.leaves_differ")
+NO_LANCE = message("plan.no_lance")
 
 # Why another method works here, by whether fill spills from bay to bay.
 _WORKS = {
@@ -72,7 +82,7 @@ class Task:
     `mass_kg` is of all the identical cavities, `parts` are those of one, each with its
     size, and `sizes` says how many have each size; they lie in so many `bays`: one that an
     opening takes up is none. `upright` is the cavity with its bays along the span.
-    `spills`: fill moves from bay to bay.
+    `spills`: fill moves from bay to bay. `known` is of the practice and the lances.
     """
 
     cavity: Cavity
@@ -84,6 +94,7 @@ class Task:
     mass_kg: float
     practice: Practice
     lances: tuple[Lance, ...]
+    known: Known
 
 
 class Way(NamedTuple):
@@ -108,19 +119,19 @@ def way(*, task: Task, method: Method) -> Way:
     A method that does not work is an option all the same and says why. The practice
     profile has rates for every method.
     """
-    rates = rates_of(practice=task.practice, method=method)
+    terms = _terms_of(task, method)
     if obstacle := _obstacle(task=task, method=method):
         return _no_way(method, obstacle)
     fit = None
     if method is Method.LANCE:
-        fits = _fits(task=task, rates=rates)
+        fits = _fits(task, terms.hole)
         fit = best_fit(fits=fits)
         if fit is None:
             return _no_way(method, _unfit(task.lances, fits))
-    holes = fit.holes if fit else holes_in(sizes=task.sizes, reach_m=rates.reach_m)
+    holes = fit.holes if fit else holes_in(sizes=task.sizes, reach_m=terms.rates.reach_m)
     if holes > MOST_HOLES:
         return _no_way(method, message("plan.too_many_holes", most=MOST_HOLES))
-    return _worked_out(task, rates, fit, holes)
+    return _worked_out(task, terms, fit, holes)
 
 
 def hole_list(*, task: Task, way: Way) -> tuple[Hole, ...]:
@@ -143,12 +154,37 @@ def _no_way(method: Method, reason: Message) -> Way:
     return Way(option=Option(method=method, works=False, reason=reason))
 
 
-def _worked_out(task: Task, rates: MethodRates, fit: LanceFit | None, holes_of_one: int) -> Way:
-    count, practice = task.cavity.count, task.practice
-    hole = hole_size(cavity=task.cavity, rates=rates, slit_mm=practice.lance_use.slit_mm)
-    cuts = hole != NOTHING
-    patch = patch_size(hole=hole, patching=practice.patching) if cuts else NOTHING
-    holes = count * holes_of_one if cuts else 0
+class _Terms(NamedTuple):
+    """What a method works by in every cavity of a kind: its rates, its hole, and the patch that closes it.
+
+    `tape_m` is the tape of one patch. Nothing where there is no hole.
+    """
+
+    rates: MethodRates
+    hole: Size
+    patch: Size
+    tape_m: float
+
+
+def _terms_of(task: Task, method: Method) -> _Terms:
+    cavity = task.cavity
+    soft, turned = cavity.facing in SOFT, task.upright is not cavity
+    return task.known.of((method, soft, turned), lambda: _terms(cavity, method, task.practice))
+
+
+def _terms(cavity: Cavity, method: Method, practice: Practice) -> _Terms:
+    rates, patching = rates_of(practice=practice, method=method), practice.patching
+    hole = hole_size(cavity=cavity, rates=rates, slit_mm=practice.lance_use.slit_mm)
+    if hole == NOTHING:
+        return _Terms(rates=rates, hole=NOTHING, patch=NOTHING, tape_m=0.0)
+    patch = patch_size(hole=hole, patching=patching)
+    tape = tape_m(patches=1, patch=patch, patching=patching)
+    return _Terms(rates=rates, hole=hole, patch=patch, tape_m=tape)
+
+
+def _worked_out(task: Task, terms: _Terms, fit: LanceFit | None, holes_of_one: int) -> Way:
+    count, (rates, hole, patch, tape_of_one_m) = task.cavity.count, terms
+    holes = count * holes_of_one if hole != NOTHING else 0
     hours = cavity_hours(
         mass_kg=task.mass_kg,
         holes=holes,
@@ -156,7 +192,7 @@ def _worked_out(task: Task, rates: MethodRates, fit: LanceFit | None, holes_of_o
         bays=task.bays,
         count=count,
         method=rates,
-        rates=practice.rates,
+        rates=task.practice.rates,
     )
     option = Option(
         method=rates.method,
@@ -166,18 +202,10 @@ def _worked_out(task: Task, rates: MethodRates, fit: LanceFit | None, holes_of_o
         holes=holes,
         lance=fit.lance.code if fit else None,
         strip_m=count * max(0, task.bays - 1) * task.upright.span_m * rates.strip_per_m,
-        tape_m=tape_m(patches=holes, patch=patch, patching=practice.patching),
+        tape_m=holes * tape_of_one_m,
     )
-    return Way(
-        option=option,
-        hours=hours,
-        hole=hole,
-        reach_m=fit.reach_m if fit else rates.reach_m,
-        tool_mm=fit.lance.diameter_mm if fit else rates.hole_mm,
-        patch=patch,
-        settings=rates.settings,
-        fit=fit,
-    )
+    reach_m, tool_mm = (fit.reach_m, fit.lance.diameter_mm) if fit else (rates.reach_m, rates.hole_mm)
+    return Way(option, hours, hole, reach_m, tool_mm, patch, rates.settings, fit)
 
 
 def hole_size(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
@@ -189,15 +217,13 @@ def hole_size(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
     return Size(width_mm=rates.hole_mm, height_mm=along_mm)
 
 
-def _fits(*, task: Task, rates: MethodRates) -> list[LanceFit]:
-    use = task.practice.lance_use
-    return lance_fits(
-        lances=task.lances,
-        sizes=task.sizes,
-        depth_mm=clear_depth_mm(cavity=task.upright),
-        hole=hole_size(cavity=task.cavity, rates=rates, slit_mm=use.slit_mm),
-        use=use,
+def _fits(task: Task, hole: Size) -> list[LanceFit]:
+    depth_mm, use = clear_depth_mm(cavity=task.upright), task.practice.lance_use
+    in_depth = task.known.of(
+        ("lances", depth_mm, hole),
+        lambda: entered(lances=task.lances, depth_mm=depth_mm, hole=hole, use=use),
     )
+    return lance_fits(entered=in_depth, sizes=task.sizes, least_reach_mm=use.least_reach_mm)
 
 
 def _unfit(lances: tuple[Lance, ...], fits: list[LanceFit]) -> Message:
@@ -210,31 +236,31 @@ def _unfit(lances: tuple[Lance, ...], fits: list[LanceFit]) -> Message:
         message("plan.lances_refused", lances=tuple(codes), refusal=refusal)
         for refusal, codes in limits.items()
     )
-    return message("plan.no_lance_fits", refusals=refusals) if fits else message("plan.no_lance")
+    return message("plan.no_lance_fits", refusals=refusals) if fits else NO_LANCE
 
 
 def _obstacle(*, task: Task, method: Method) -> Message | None:
     """Why a method cannot work here whatever the rates, or nothing."""
     if task.cavity.lies is Fill.OPEN:
-        return None if method is Method.OPEN_BLOW else message("plan.fill_lies_open")
+        return None if method is Method.OPEN_BLOW else FILL_LIES_OPEN
     if method is Method.OPEN_BLOW:
-        return message("plan.cavity_is_closed")
+        return CAVITY_IS_CLOSED
     if method is Method.HOSE and task.spills:
-        return message("plan.bays_spill")
+        return BAYS_SPILL
     return _no_strips(task=task) if method is Method.DIVIDED_BAYS else None
 
 
 def _no_strips(*, task: Task) -> Message | None:
     if not task.spills:
-        return message("plan.bays_closed_off_already")
+        return BAYS_CLOSED_OFF_ALREADY
     if task.cavity.facing is Facing.LINING:
-        return message("plan.lining_is_up")
+        return LINING_IS_UP
     framings = [members(layer=layer) for layer in task.upright.layers if layer.framing]
     if not framings or any(framing is None or framing.runs is Runs.ACROSS for framing in framings):
-        return message("plan.strips_need_members")
+        return STRIPS_NEED_MEMBERS
     width_m = task.upright.width_m
     bays = {len(bay_edges_m(framing=framing, across_m=width_m)) for framing in framings if framing}
-    return message("plan.leaves_differ") if len(bays) > 1 else None
+    return LEAVES_DIFFER if len(bays) > 1 else None
 
 
 def _lance_reason(task: Task, fit: LanceFit) -> Message:

@@ -6,13 +6,14 @@ limits, measured by what that proof leaves uncertain: then a crew that blows as 
 certified at the first try.
 """
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import hypot, pi
 from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment, Part
 from service.engine.geometry.plane import Plane
+from service.engine.geometry.sensitivity import Sensitivity
 from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.quick import quick
 from service.engine.ground.shapes import KgPerM3
@@ -21,8 +22,9 @@ from service.engine.ground.vocabulary import Proof, Standing
 from service.engine.ground.working import Working
 from service.engine.plan.density import Window
 from service.engine.plan.kilograms import ByBags, by_bags
+from service.engine.plan.quantities import facing_by_bay_m2
 from service.engine.plan.sampling import samples_needed
-from service.engine.plan.volume import Bulge, bulge_volume, net_volume, unsaid_bulge
+from service.engine.plan.volume import bulging, unsaid_bulge
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material, Practice, Sampling
 
@@ -101,21 +103,23 @@ def proof_plan(
 ) -> ProofPlan:
     """The proofs of a dense fill (PROOF), of one of the identical cavities."""
     bag_kg, errors = material.bag_kg, practice.uncertainties.weighing
+    cavity = laid_out.cavity
+    bulge = bulging(facing_m2=1.0, bulge=unsaid_bulge(cavity=cavity, practice=practice))
     job = _Job(
-        laid_out=laid_out,
-        parts=parts,
+        sensitivity=Sensitivity(laid_out=laid_out, errors=practice.uncertainties.survey),
+        facing_m2=facing_by_bay_m2(cavity=cavity, parts=parts) if bulge.value else {},
         target_kg_m3=window.target_kg_m3.value,
         margin_kg_m3=_margin(window),
         practice=practice,
-        core_u_kg_m3=_core_u_kg_m3(laid_out.cavity, window.target_kg_m3.value, practice),
-        facing=unsaid_bulge(cavity=laid_out.cavity, practice=practice),
+        core_u_kg_m3=_core_u_kg_m3(cavity, window.target_kg_m3.value, practice),
+        bulge_m=bulge.value,
+        bulge_u_m=bulge.u,
         unseen=by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=True),
         emptied=by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=False),
     )
     together = _together(job, compartments)
-    known: _Known = {}
-    rows = tuple([_row(job, each, together, known) for each in compartments])
-    enough = _enough(known.values())
+    rows = tuple(_rows(job, compartments, together))
+    enough = _enough({id(row.options): row.options for row in rows}.values())
     chosen = enough or _best(rows)
     groups = sampled_together(compartments=compartments, proof=chosen)
     if working:
@@ -175,25 +179,31 @@ def _best(rows: tuple[CompartmentProof, ...]) -> Proof:
 @quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Job:
-    laid_out: Plane
-    parts: tuple[Part, ...]
+    """What every compartment's proofs are reckoned with; the bulge is that of a m2 of facing."""
+
+    sensitivity: Sensitivity
+    facing_m2: Mapping[int, float]
     target_kg_m3: float
     margin_kg_m3: float
     practice: Practice
     core_u_kg_m3: float
-    facing: Bulge
+    bulge_m: float
+    bulge_u_m: float
     unseen: ByBags
     emptied: ByBags
 
 
-_Known = dict[tuple[float, bool], tuple[ProofOption, ...]]
-
-
-def _row(job: _Job, space: Compartment, together: ProofOption | None, known: _Known) -> CompartmentProof:
-    alike = (round(space.net_volume_m3, 6), space.shared)
-    if alike not in known:
-        known[alike] = tuple(_options(job, space, together))
-    return CompartmentProof(label=space.label, bays=space.bays, options=known[alike])
+def _rows(
+    job: _Job, compartments: tuple[Compartment, ...], together: ProofOption | None
+) -> Iterator[CompartmentProof]:
+    """What can prove each compartment; what is the same of many is worked out once."""
+    known: dict[tuple[float, bool], tuple[ProofOption, ...]] = {}
+    for space in compartments:
+        alike = round(space.net_volume_m3, 6), space.shared
+        options = known.get(alike)
+        if options is None:
+            options = known[alike] = tuple(_options(job, space, together))
+        yield CompartmentProof(label=space.label, bays=space.bays, options=options)
 
 
 def _options(job: _Job, space: Compartment, together: ProofOption | None) -> Iterator[ProofOption]:
@@ -213,7 +223,7 @@ def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption |
     if len(closed) < 2 or len(closed) < len(compartments):
         return None
     bays = [bay for each in closed for bay in each.bays]
-    volume = _volume(job, bays, sum([each.net_volume_m3 for each in closed]))
+    volume = _volume(job, frozenset(bays), sum([each.net_volume_m3 for each in closed]))
     balance_u = _balance_u(job, *volume, job.unseen)
     return _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, balance_u, _samples_u(job, len(bays)))
 
@@ -238,12 +248,9 @@ def _samples_u(job: _Job, bays: int) -> float:
 
 def _volume(job: _Job, bays: Collection[int], net_volume_m3: float) -> tuple[float, float]:
     """The volume that fill takes in the compartments of these bays, and its standard uncertainty, in m3."""
-    errors = job.practice.uncertainties.survey
-    net = net_volume(laid_out=job.laid_out, bays=bays, net_volume_m3=net_volume_m3, errors=errors)
-    if not job.facing.half_mm:
-        return net.value, net.u
-    bulge = bulge_volume(cavity=job.laid_out.cavity, bays=bays, bulge=job.facing, parts=job.parts)
-    return net.value + bulge.value, hypot(net.u, bulge.u)
+    u_m3 = job.sensitivity.u_m3(bays=bays)
+    facing_m2 = sum([job.facing_m2.get(bay, 0.0) for bay in bays]) if job.facing_m2 else 0.0
+    return net_volume_m3 + job.bulge_m * facing_m2, hypot(u_m3, job.bulge_u_m * facing_m2)
 
 
 def _balance_u(job: _Job, volume_m3: float, volume_u_m3: float, by: ByBags) -> float:

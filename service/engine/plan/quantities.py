@@ -73,6 +73,15 @@ def clear_facing_m2(*, cavity: Cavity, parts: Iterable[Part]) -> float:
     return sum([part.area_m2 for part in parts]) * facing_share(cavity=cavity)
 
 
+def facing_by_bay_m2(*, cavity: Cavity, parts: Iterable[Part]) -> dict[int, float]:
+    """The same of each bay, without those that have no part."""
+    clear_m2: dict[int, float] = {}
+    for part in parts:
+        clear_m2[part.bay] = clear_m2.get(part.bay, 0.0) + part.area_m2
+    share = facing_share(cavity=cavity)
+    return {bay: m2 * share for bay, m2 in clear_m2.items()}
+
+
 def facing_share(*, cavity: Cavity) -> float:
     """What openings without a place leave of the area between the timbers, as a share of it."""
     without_place_m2 = sum([each.area_m2 for each in cavity.openings if not each.is_placed])

@@ -46,8 +46,8 @@ def sequence(
     if method is Method.OPEN_BLOW:
         return ()
     joined = () if method is Method.DIVIDED_BAYS else compartments
-    after_first = {bay for each in joined for bays in each.spills for bay in bays if bay > min(bays)}
-    last = {max(each.bays) for each in joined if each.shared} if sampling.last_bay else set()
+    after_first = {bay for each in joined for bays in each.spills for bay in bays[1:]}
+    last = {each.bays[-1] for each in joined if each.shared} if sampling.last_bay else set()
     return tuple(
         [
             _step(bay, None if bay in by_hand else method, spilled=bay in after_first, last=bay in last)

@@ -50,6 +50,11 @@ def bulge_volume(*, cavity: Cavity, bays: Collection[int], bulge: Bulge, parts: 
     """
     within = frozenset(bays)
     facing_m2 = clear_facing_m2(cavity=cavity, parts=[part for part in parts if part.bay in within])
+    return bulging(facing_m2=facing_m2, bulge=bulge)
+
+
+def bulging(*, facing_m2: float, bulge: Bulge) -> Measured:
+    """Volume in m3 that a bulge adds over so much clear area of the facing."""
     per_mm = bulge_volume_m3(bulge_mm=1.0, facing_m2=facing_m2)
     of_factor = bulge.bulge_mm / 1000 * facing_m2 * rectangular(half=BULGE_FACTOR_HALF)
     return Measured(
