@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Annotated, NamedTuple
 
 from service.engine.geometry.layout import Layout, is_turned, layout_of, upright
-from service.engine.geometry.plane import Plane, bays_in, plane
+from service.engine.geometry.plane import Plane, plane
 from service.engine.geometry.rectangles import Rectangle, without_all
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import message
@@ -102,7 +102,7 @@ def compartments_of(*, laid_out: Plane) -> tuple[Compartment, ...]:
     such bay or it holds less.
     """
     cavity, bays = laid_out.cavity, laid_out.balanced.bays
-    apart = dict.fromkeys(map(bays_in, laid_out.groups)) if cavity.unplaced else ()
+    apart = dict.fromkeys(laid_out.balanced.apart) if cavity.unplaced else ()
     closed_off = tuple([of for of in apart if len(of) > 1])
     rows = zip(_labels(cavity.label, bays), bays, _volumes_m3(laid_out), strict=True)
     return tuple(
@@ -145,10 +145,9 @@ Bays = Iterable[tuple[int, Sequence[tuple[Rectangle, float]]]]
 def _counted_bays(laid_out: Plane) -> Bays:
     """Each bay with the clear spaces of its own layer and their areas."""
     bays: dict[int, list[tuple[Rectangle, float]]] = {}
-    for cell in laid_out.counted:
-        for space in cell:
-            assert space.bay
-            bays.setdefault(space.bay, []).append((space.area, space.area_m2))
+    for bay, pieces in laid_out.counted:
+        assert bay
+        bays.setdefault(bay, []).extend([piece[:2] for piece in pieces])
     return bays.items()
 
 

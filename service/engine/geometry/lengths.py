@@ -1,13 +1,13 @@
 """The lengths that the volume of each layer goes with, and where openings with a place touch its spaces."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from service.engine.geometry.areas import LayerArea, face_m2
 from service.engine.geometry.bays import bay_edges_m, member_count
-from service.engine.geometry.layout import Layout, edge_of
+from service.engine.geometry.layout import edge_of
 from service.engine.geometry.rectangles import Rectangle
-from service.engine.geometry.sheets import Space
+from service.engine.geometry.sheets import Touch
 from service.engine.ground.quick import quick
 from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Cavity, Framing, Layer, Opening
@@ -80,33 +80,21 @@ def past_m(*, opening: Opening, framing: Framing | None) -> float:
 
 
 def touched_m2(
-    *, layout: Layout, kept_m: Sequence[float], groups: Sequence[Iterable[Space]]
-) -> tuple[Touched, ...]:
-    """What a metre more of each opening's width and of its height takes of each group of spaces, in m2.
-
-    Their volume that lies against its right side, and over its top; nothing of one without a place,
-    and none at all of a group that no opening touches.
-    `kept_m` is the volume that goes with a clear m2 of each layer.
-    """
-    openings = layout.cavity.openings
-    nothing = [(0.0, 0.0)] * len(openings)
-    placed = [place for place, opening in enumerate(openings) if opening.is_placed]
-    return tuple([_touched(group, placed, kept_m, nothing) if placed else tuple(nothing) for group in groups])
-
-
-def _touched(
-    group: Iterable[Space], placed: list[int], kept_m: Sequence[float], nothing: list[tuple[float, float]]
+    *, openings: Sequence[Opening], kept_m: Sequence[float], touching: Sequence[tuple[int, tuple[Touch, ...]]]
 ) -> Touched:
-    touching = [space for space in group if space.touches and space.layer is not None]
-    if not touching:
-        return ()
-    taken = nothing.copy()
-    for space in touching:
-        if space.layer is not None:
-            for opening, beside_m, over_m in space.touches:
-                (right_m2, top_m2), kept = taken[placed[opening]], kept_m[space.layer]
-                taken[placed[opening]] = right_m2 + kept * beside_m, top_m2 + kept * over_m
-    return tuple(taken)
+    """What a metre more of each opening's width and of its height takes of some spaces, in m2.
+
+    Their volume that lies against its right side, and over its top; nothing of one without a
+    place, and none at all where nothing is touched. `touching` are the spaces' layers and
+    touches, `kept_m` is the volume that goes with a clear m2 of each layer.
+    """
+    placed = [place for place, opening in enumerate(openings) if opening.is_placed]
+    taken = [(0.0, 0.0)] * len(openings)
+    for layer, touches in touching:
+        for opening, beside_m, over_m in touches:
+            (right_m2, top_m2), kept = taken[placed[opening]], kept_m[layer]
+            taken[placed[opening]] = right_m2 + kept * beside_m, top_m2 + kept * over_m
+    return tuple(taken) if touching else ()
 
 
 def _between_plates_m(cavity: Cavity, framing: Framing) -> float:

@@ -47,19 +47,25 @@ class Space:
 
 
 Cell = tuple[Space, ...]
-Piece = tuple[Rectangle, float, Rectangle | None, tuple[Touch, ...]]
-Cut = list[tuple[int | None, list[Piece]]]
 
 
-class Sheet(NamedTuple):
-    """A layer by its index, or with None a joint, and its cells: what is left of one clear rectangle each."""
+class Piece(NamedTuple):
+    """What is left of a clear rectangle: as a space has it, without the layer it lies in."""
 
-    layer: int | None
-    cells: list[Cell]
+    area: Rectangle
+    area_m2: float
+    way: Rectangle | None
+    touches: tuple[Touch, ...] = ()
 
 
-class _Kind(NamedTuple):
-    """What a layer's spaces are cut by: its framing, its openings and how far below the edge it ends."""
+Column = tuple[int | None, list[Piece]]
+
+
+class Kind(NamedTuple):
+    """What a layer's spaces are cut by: its framing, its openings and how far below the edge it ends.
+
+    An open layer has a way `between_m` the plates that close it, and so have members that cross.
+    """
 
     framing: Framing | None
     holes: tuple[Rectangle, ...]
@@ -67,70 +73,92 @@ class _Kind(NamedTuple):
     between_m: tuple[float, float] | None
 
 
+class Sheet:
+    """A layer by its index, or with None a joint: what is left of each of its clear rectangles.
+
+    `columns` are those rectangles with the bay in whose line each lies, as `Space` has it;
+    bays are `counted` in one of the layers.
+    """
+
+    __slots__ = ("_cells", "columns", "counted", "kind", "layer")
+
+    def __init__(self, kind: Kind, columns: list[Column], layer: int | None, *, counted: bool) -> None:
+        self.kind, self.columns, self.layer, self.counted = kind, columns, layer, counted
+        self._cells: list[Cell] = []
+
+    @property
+    def clear_m2(self) -> tuple[float, ...]:
+        """The area of each space."""
+        return tuple([area_m2 for _, pieces in self.columns for _, area_m2, _, _ in pieces])
+
+    @property
+    def cells(self) -> list[Cell]:
+        """The spaces of each clear rectangle; made for who asks for them."""
+        if not self._cells:
+            self._cells = [
+                tuple([self._space(column, piece) for piece in pieces]) for column, pieces in self.columns
+            ]
+        return self._cells
+
+    def _space(self, column: int | None, piece: Piece) -> Space:
+        area, area_m2, way, touches = piece
+        return Space(area, area_m2, way, self.layer, column, column if self.counted else None, touches)
+
+
 def sheets(*, layout: Layout) -> list[Sheet]:
     """The spaces of each layer and joint of an upright cavity, from the outside in.
 
     Spaces that openings or the upper edge leave of one clear rectangle stand together.
     """
-    cuts: dict[_Kind, Cut] = {}  # most leaves of a cavity are alike: each kind is cut once
+    cuts: dict[Kind, list[Column]] = {}  # most leaves of a cavity are alike: each kind is cut once
     stack = []
     for index, kind in _stack(layout):
         if kind not in cuts:
             cuts[kind] = _cut(layout, kind)
-        stack.append(_sheet(cuts[kind], index, counted=index == layout.working))
+        stack.append(Sheet(kind, cuts[kind], index, counted=index == layout.working))
     return stack
 
 
-def _sheet(cut: Cut, layer: int | None, *, counted: bool) -> Sheet:
-    cells = [
-        tuple(
-            [
-                Space(area, area_m2, way, layer, column, column if counted else None, touches)
-                for area, area_m2, way, touches in pieces
-            ]
-        )
-        for column, pieces in cut
-    ]
-    return Sheet(layer, cells)
-
-
-def _stack(layout: Layout) -> Iterator[tuple[int | None, _Kind]]:
+def _stack(layout: Layout) -> Iterator[tuple[int | None, Kind]]:
     """Each layer's index, and a joint between leaves that stand face to face but not opposite."""
     cavity, framings, tied_m = layout.cavity, layout.framings, layout.tied_m
     leaves = [framing is not None and framing.runs is Runs.ALONG for framing in framings]
     between_m = (tied_m, cavity.span_m - tied_m)
     for index, (layer, framing) in enumerate(zip(cavity.layers, framings, strict=True)):
         if not cavity.leaves_aligned and index and leaves[index] and leaves[index - 1]:
-            yield None, _Kind(framing=None, holes=layout.trimmed, drop_m=tied_m, between_m=between_m)
+            yield None, Kind(framing=None, holes=layout.trimmed, drop_m=tied_m, between_m=between_m)
         holes = layout.boxed if layer.framing is None else layout.trimmed
         if leaves[index]:
-            yield index, _Kind(framing, holes, half_plates_m(framing=framing), None)
+            yield index, Kind(framing, holes, half_plates_m(framing=framing), None)
         else:
-            yield index, _Kind(framing, holes, 0.0, between_m)
+            yield index, Kind(framing, holes, 0.0, between_m)
 
 
-def _cut(layout: Layout, kind: _Kind) -> Cut:
+def _cut(layout: Layout, kind: Kind) -> list[Column]:
     """What openings and the upper edge leave of each clear rectangle; most openings lie far from it."""
-    edge, between_m, holes, cut = layout.edge, kind.between_m, kind.holes, []
+    edge, between_m, holes = layout.edge, kind.between_m, kind.holes
+    cut: list[Column] = []
     for column, area in _areas(layout, kind.framing):
-        left_m, right_m, _, _ = area
+        left_m, right_m, bottom_m, top_m = area
         near = [hole for hole in holes if hole[0] - DUST_M <= right_m and left_m - DUST_M <= hole[1]]
         if near or edge:
             if pieces := _pieces(area, near, kind, edge):
                 cut.append((column, pieces))
         else:
-            cut.append((column, [(area, area.area_m2, _way(area, between_m), ())]))
+            area_m2 = (right_m - left_m) * (top_m - bottom_m)
+            cut.append((column, [Piece(area, area_m2, _way(area, between_m) if between_m else area)]))
     return cut
 
 
-def _pieces(area: Rectangle, near: list[Rectangle], kind: _Kind, edge: Edge | None) -> list[Piece]:
+def _pieces(area: Rectangle, near: list[Rectangle], kind: Kind, edge: Edge | None) -> list[Piece]:
     pieces = without_all((area,), near)
     if edge is None:
         return [
-            (each, each.area_m2, _way(each, kind.between_m), _touches(each, near, kind)) for each in pieces
+            Piece(each, each.area_m2, _way(each, kind.between_m), _touches(each, near, kind))
+            for each in pieces
         ]
     return [
-        (
+        Piece(
             under,
             edge.area_m2(under, drop_m=kind.drop_m),
             _way(under, kind.between_m),
@@ -141,7 +169,7 @@ def _pieces(area: Rectangle, near: list[Rectangle], kind: _Kind, edge: Edge | No
     ]
 
 
-def _touches(area: Rectangle, near: list[Rectangle], kind: _Kind) -> tuple[Touch, ...]:
+def _touches(area: Rectangle, near: list[Rectangle], kind: Kind) -> tuple[Touch, ...]:
     """Where a space lies against the right side of an opening, or over its top."""
     found = []
     for hole in near:
