@@ -13,7 +13,7 @@ from service.store.tables import clients
 
 def add(connection: Connection, client: Mapping[str, Any]) -> None:
     """Add the client of a draft."""
-    connection.execute(clients.insert().values(**client))
+    connection.execute(clients.insert(), client)
 
 
 def replace(connection: Connection, client: Mapping[str, Any]) -> None:

@@ -9,7 +9,8 @@ from sqlalchemy import Connection, Select, Table, bindparam, select
 from uuid6 import uuid7
 
 from service.store import tables
-from service.store.row_types import Version, every, one
+from service.store.prepared import Prepared
+from service.store.row_types import Version
 
 TABLES: Mapping[str, Table] = {
     "materials": tables.materials,
@@ -47,20 +48,24 @@ def add(
     return row_id
 
 
+def _every(table: Table) -> Select[Any]:
+    mine = select(table).where(table.c.firm_id == bindparam("firm"))
+    return mine.order_by(table.c.code, table.c.in_force_from, table.c.id)
+
+
 def _latest(table: Table) -> Select[Any]:
     called = table.c.firm_id == bindparam("firm"), table.c.code == bindparam("called")
     begun = select(table).where(*called, table.c.in_force_from <= bindparam("day"))
     return begun.order_by(table.c.in_force_from.desc(), table.c.id.desc()).limit(1)
 
 
-# Made once: making a statement takes longer than running it.
-_IN_FORCE = {kind: _latest(table) for kind, table in TABLES.items()}
+_IN_FORCE = {kind: Prepared(_latest(table)) for kind, table in TABLES.items()}
+_VERSIONS = {kind: Prepared(_every(table)) for kind, table in TABLES.items()}
 
 
 def in_force(connection: Connection, kind: str, *, firm_id: UUID, code: str, on: date) -> Version | None:
     """The version of `code` in force on a day: the latest begun; of two on one day, the newer."""
-    found = connection.execute(_IN_FORCE[kind], {"firm": firm_id, "called": code, "day": on})
-    return one(Version, found)
+    return _IN_FORCE[kind].one(connection, Version, firm=firm_id, called=code, day=on)
 
 
 def all_in_force(connection: Connection, kind: str, *, firm_id: UUID, on: date) -> list[Version]:
@@ -74,10 +79,4 @@ def all_in_force(connection: Connection, kind: str, *, firm_id: UUID, on: date) 
 
 def versions(connection: Connection, kind: str, *, firm_id: UUID) -> list[Version]:
     """Every version of everything, oldest first."""
-    table = TABLES[kind]
-    rows = connection.execute(
-        select(table)
-        .where(table.c.firm_id == firm_id)
-        .order_by(table.c.code, table.c.in_force_from, table.c.id)
-    )
-    return every(Version, rows)
+    return _VERSIONS[kind].every(connection, Version, firm=firm_id)

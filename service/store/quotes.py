@@ -42,7 +42,7 @@ _TOTALS = [*_HEAD, AGREED["summary"]]
 
 def add(connection: Connection, quote: Mapping[str, Any], cavities: Sequence[Mapping[str, Any]]) -> None:
     """Add a quote and its cavities, those of its options too: two statements however many there are."""
-    connection.execute(quotes.insert().values(**quote))
+    connection.execute(quotes.insert(), quote)
     _add_cavities(connection, quote["id"], cavities)
 
 

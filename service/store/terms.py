@@ -19,6 +19,11 @@ Term = tuple[str, str]
 def replace(connection: Connection, *, firm_id: UUID, owner_id: UUID, terms: Iterable[Term]) -> None:
     """Let a quote or job be found by these kinds and words, and by no others."""
     connection.execute(search_terms.delete().where(search_terms.c.owner_id == owner_id))
+    add(connection, firm_id=firm_id, owner_id=owner_id, terms=terms)
+
+
+def add(connection: Connection, *, firm_id: UUID, owner_id: UUID, terms: Iterable[Term]) -> None:
+    """Let a quote or job that is new be found by these kinds and words."""
     rows = [
         {"firm_id": firm_id, "owner_id": owner_id, "kind": kind, "term": term}
         for kind, term in dict.fromkeys(terms)

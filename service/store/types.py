@@ -66,7 +66,12 @@ class Deflated:
     @classmethod
     def of(cls, values: Any) -> "Deflated":
         """These values."""
-        return cls(zlib.compress(orjson.dumps(values), LEVEL))
+        return cls.written(orjson.dumps(values))
+
+    @classmethod
+    def written(cls, text: bytes) -> "Deflated":
+        """The values of a JSON text."""
+        return cls(zlib.compress(text, LEVEL))
 
     @property
     def text(self) -> bytes:

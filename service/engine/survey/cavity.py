@@ -8,12 +8,14 @@ depth, metres for the element.
 from dataclasses import dataclass
 from typing import Annotated
 
+from service.engine.ground.quick import quick
 from service.engine.ground.shapes import CubicMetres, Metres, Millimetres, Unit
 from service.engine.ground.vocabulary import Element, Facing, Fill, Runs, Surveyed
 
 Conductivity = Annotated[float, Unit("W/mK")]
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Framing:
     """Timber that stands in a layer.
@@ -57,6 +59,7 @@ class Framing:
         return self.members is not None or self.members_at_m is not None
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layer:
     """One layer of the cavity's depth, framed or open."""
@@ -65,6 +68,7 @@ class Layer:
     framing: Annotated[Framing | None, "timber that stands in it; none in an open layer"] = None
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opening:
     """A window, door or hatch: no fill in it, `trim_mm` of timber round it in framed layers.
@@ -94,6 +98,7 @@ class Opening:
         return self.count * self.width_m * self.height_m
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Displaced:
     """What takes room from the fill: pipes, ducts, boxes, fill that is there already and stays.
@@ -109,6 +114,7 @@ class Displaced:
     bay: Annotated[int | None, Unit(""), "the bay it lies in, from 1, where that is known"] = None
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuildUpLayer:
     """A layer beside the cavity, for heat and vapour.
@@ -135,6 +141,7 @@ class BuildUpLayer:
     ] = None
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fasteners:
     """Metal fasteners right through the fill: `area_mm2` the cross-section of one, `per_m2` their number."""
@@ -144,6 +151,7 @@ class Fasteners:
     per_m2: Annotated[float, Unit("1/m2"), "fasteners to a square metre"]
 
 
+@quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cavity:
     """One cavity, or `count` identical ones.

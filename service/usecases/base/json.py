@@ -13,7 +13,8 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 from functools import cache, lru_cache
 from io import BytesIO
-from typing import Any, NoReturn, TypeVar
+from types import NoneType, UnionType
+from typing import Any, NoReturn, TypeVar, Union, get_args, get_origin
 from uuid import UUID
 
 import cattrs
@@ -62,6 +63,20 @@ _converter.register_unstructure_hook(Message, _with_words)
 _converter.register_unstructure_hook(Deflated, lambda deflated: deflated.plain)
 # What `kept` wrote, where it meets what the library cannot write.
 _converter.register_unstructure_hook(orjson.Fragment, lambda written: orjson.loads(orjson.dumps(written)))
+
+
+def _is_optional(kind: Any) -> bool:
+    return get_origin(kind) in (Union, UnionType) and len(get_args(kind)) == 2 and NoneType in get_args(kind)
+
+
+def _optional(kind: Any) -> Callable[[Any, Any], Any]:
+    """What reads a value of a kind, or None: looked up once, and not for each of many values."""
+    inner = next(each for each in get_args(kind) if each is not NoneType)
+    read = _converter.get_structure_hook(inner)
+    return lambda value, _: None if value is None else read(value, inner)
+
+
+_converter.register_structure_hook_factory(_is_optional, _optional)
 _converter.register_structure_hook(Message, lambda plain, _: from_plain(plain))
 _converter.register_structure_hook(Decimal, lambda value, _: Decimal(str(value)))
 _converter.register_structure_hook(
@@ -106,11 +121,9 @@ def _unwritten(value: Any) -> Any:
 
 
 def _ours(value: Any) -> Any:
-    kind: type = type(value)
-    return _writer_of(kind)(value)
+    return _WRITERS[type(value)](value)
 
 
-@cache
 def _writer_of(kind: type) -> Callable[[Any], Any]:
     """What makes values of this kind such as the library in C writes by itself, or asks for again."""
     if kind is Message:
@@ -124,6 +137,15 @@ def _writer_of(kind: type) -> Callable[[Any], Any]:
         as_they_are = dict.fromkeys((member.name for member in fields(kind)), same)
         return make_dict_unstructure_fn(kind, _converter, **as_they_are)
     return _converter.unstructure
+
+
+class _Writers(dict[type, Callable[[Any], Any]]):
+    def __missing__(self, kind: type) -> Callable[[Any], Any]:
+        made = self[kind] = _writer_of(kind)
+        return made
+
+
+_WRITERS = _Writers()
 
 
 def _sentence(said: Message) -> orjson.Fragment:
@@ -176,6 +198,11 @@ def _canonical(value: Any) -> bytes:
 def kept(value: Any) -> Any:
     """`value` for a column of JSON, written here and now, and only once."""
     return orjson.Fragment(written(value))
+
+
+def packed(value: Any) -> Deflated:
+    """`value` for a column that keeps it deflated, so that no transaction waits for that."""
+    return Deflated.written(written(value))
 
 
 def as_posted(value: Any) -> Any:

@@ -1,6 +1,6 @@
 """Drafts: a posted building is worked out while others write, and kept; until it is offered it may change."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -10,6 +10,7 @@ from uuid6 import uuid7
 
 from service.store import clients, quote_options, quotes, terms
 from service.store.row_types import Quote
+from service.store.terms import Term
 from service.usecases.base.context import Context, loads, refuse_repeated, writes
 from service.usecases.work import options, takeoffs
 from service.usecases.work.basis import InForce, load
@@ -62,7 +63,7 @@ def _create(
     quotes.add(connection, {**draft, **found_out.values, "created_at": context.now}, found_out.cavities)
     quote_options.add(connection, quote_id, found_out.options)
     clients.add(connection, row_of(quote_id, body))
-    _let_be_found(connection, context, quote_id, body)
+    terms.add(connection, firm_id=context.firm_id, owner_id=quote_id, terms=_found_by(body))
     return answer(connection, context, quote_id)
 
 
@@ -99,15 +100,14 @@ def _change(
     quote_options.remove(connection, quote_id)
     quote_options.add(connection, quote_id, found_out.options)
     clients.replace(connection, row_of(quote_id, body))
-    _let_be_found(connection, context, quote_id, body)
+    terms.replace(connection, firm_id=context.firm_id, owner_id=quote_id, terms=_found_by(body))
     return answer(connection, context, quote_id)
 
 
-def _let_be_found(connection: Connection, context: Context, quote_id: UUID, body: QuoteBody) -> None:
+def _found_by(body: QuoteBody) -> Iterator[Term]:
     own = (option.get("cavities", []) for option in body.get("options", ()))
     named = [each for cavities in (body["cavities"], *own) for each in cavities]
-    found_by = terms_of(body["reference"], body["client"], body["site"]["address"], named)
-    terms.replace(connection, firm_id=context.firm_id, owner_id=quote_id, terms=found_by)
+    return terms_of(body["reference"], body["client"], body["site"]["address"], named)
 
 
 def _must_be_changeable(quote: Quote, context: Context, seen: Versions) -> None:

@@ -8,7 +8,7 @@ from service.engine.plan.cavity_takeoff import CavityTakeoff
 from service.engine.plan.lines import lined
 from service.store.layout.quotes import BASE_OPTION
 from service.usecases.base.context import Context
-from service.usecases.base.json import kept, to_json
+from service.usecases.base.json import kept, packed, to_json
 from service.usecases.firm.own_texts import refuse_missing
 from service.usecases.work import options, short, takeoffs
 from service.usecases.work.basis import InForce
@@ -96,8 +96,8 @@ def _cavity_row(basis: InForce, surveyed: Mapping[str, Any], found: CavityTakeof
     return {
         **{name: getattr(found, name) for name in ("label", "element", "mass_kg", "count")},
         "surveyed": kept(surveyed),
-        "planned": kept(found),
-        "single": kept(single) if single else None,
+        "planned": packed(found),
+        "single": packed(single) if single else None,
         "line": _line(basis, found),
         "single_line": _line(basis, single) if single else None,
     }
