@@ -11,8 +11,8 @@ from uuid6 import uuid7
 
 from service.engine.ground.messages import message
 from service.errors import ConditionsUnmet, Conflict, Fault, InvalidInput, NotKnown, Stale
-from service.store import certificates, entries, firms, seals, series
-from service.store.row_types import ChainEnd, Entry, Firm, Standing, StandingHead, some
+from service.store import certificates, firms, seals, series
+from service.store.row_types import ChainEnd, Firm, Standing, StandingHead, some
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.json import canonical_bytes, to_json
 from service.usecases.base.outbox import queue
@@ -25,7 +25,7 @@ from service.usecases.work.jobs import found as found_job
 from service.usecases.work.jobs import must_be_open
 from service.usecases.work.previews import Preview
 from service.usecases.work.standings import state_of
-from service.usecases.work.states import added_to_at, restate
+from service.usecases.work.states import added_to_at, newer_than, restate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,8 +143,10 @@ def _linked(end: ChainEnd | None, record: bytes) -> dict[str, Any]:
 def listed(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
     """A job's certificates and what has become of them, in the order of issue."""
     found_job(connection, context, job_id)
-    ledger = entries.of_job(connection, job_id)
-    return {"items": [_answer_by(each, ledger) for each in certificates.listed(connection, job_id)]}
+    issued = certificates.listed(connection, job_id)
+    since = min((each["ledger_position"] for each in issued), default=0)
+    ledger = newer_than(connection, job_id, since) if issued else []
+    return {"items": [_answer_by(each, ledger) for each in issued]}
 
 
 @reads
@@ -184,10 +186,11 @@ def found(connection: Connection, context: Context, certificate_id: UUID) -> Sta
 
 
 def _answer(connection: Connection, certificate: StandingHead) -> dict[str, Any]:
-    return _answer_by(certificate, entries.of_job(connection, certificate["job_id"]))
+    since = newer_than(connection, certificate["job_id"], certificate["ledger_position"])
+    return _answer_by(certificate, since)
 
 
-def _answer_by(certificate: StandingHead, ledger: Sequence[Entry]) -> dict[str, Any]:
+def _answer_by(certificate: StandingHead, ledger: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
     names = (
         "id",
         "number",

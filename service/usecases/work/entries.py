@@ -36,7 +36,7 @@ from service.usecases.work.ledger import (
     standing,
 )
 from service.usecases.work.parts import Whole, ever_called
-from service.usecases.work.states import restate
+from service.usecases.work.states import restate_after
 
 Row = Mapping[str, Any]
 COLUMNS = ("id", "kind", "happened_at", "by")
@@ -106,7 +106,7 @@ def _add(
     entries.add_all(connection, rows)
     seal(connection, job["quote_id"], of_rows("entry", rows))
     lots.keep_up(connection, job, rows)
-    state = restate(connection, job).state
+    state = restate_after(connection, job, rows).state
     ready.let_look(connection, context, job["id"])
     new_parts = [entry_id for label, entry_id in tallied.items() if label not in done]
     if new_parts:

@@ -36,8 +36,8 @@ def state_of(connection: Connection, job: Row) -> State:
     standing = certificates.in_force(connection, job["id"])
     if not standing:
         return State(state="open", moved_on_at=None)
-    ledger = entries.of_job(connection, job["id"])
-    moved_on = [when for each in standing if (when := added_to_at(each, ledger))]
+    ledger = newer_than(connection, job["id"], min(each["ledger_position"] for each in standing))
+    moved_on = _moved_on(standing, ledger)
     whole = agreed_labels(connection, job["quote_id"]) <= frozenset().union(*map(certified_parts, standing))
     return State(
         state="certified" if whole and not moved_on else "open", moved_on_at=min(moved_on, default=None)
@@ -52,13 +52,47 @@ def restate(connection: Connection, job: Row) -> State:
     return found
 
 
+def restate_after(connection: Connection, job: Row, added: Sequence[Row]) -> State:
+    """The same where entries alone were written, and no other is read than those that they correct.
+
+    A certificate that was moved on from before stays so, and one that was not is by the first of these.
+    """
+    before = State(state=job["state"], moved_on_at=job["moved_on_at"])
+    standing = certificates.in_force(connection, job["id"]) if before.moved_on_at is None else []
+    moved_on = _moved_on(standing, _with_all_corrected(connection, job["id"], added)) if standing else []
+    if not moved_on:
+        return before
+    jobs.set_state(connection, job["id"], "open", moved_on_at=min(moved_on))
+    return State(state="open", moved_on_at=min(moved_on))
+
+
+def newer_than(connection: Connection, job_id: UUID, position: int) -> list[Row]:
+    """The entries of a job that came after a position, with those that they correct, in order."""
+    return _with_all_corrected(connection, job_id, entries.of_job(connection, job_id, after=position))
+
+
+def _with_all_corrected(connection: Connection, job_id: UUID, rows: Sequence[Row]) -> list[Row]:
+    found: dict[UUID, Row] = {row["id"]: row for row in rows}
+    while missing := {row["corrects"] for row in found.values() if row["corrects"]} - found.keys():
+        found.update(entries.of_ids(connection, job_id, missing))
+    return sorted(found.values(), key=lambda row: row["position"])
+
+
+def _moved_on(standing: Sequence[Row], ledger: Sequence[Row]) -> list[datetime]:
+    """When the first entry came that is newer, of each certificate that has one."""
+    return [when for each in standing if (when := added_to_at(each, ledger))]
+
+
 def certified_parts(certificate: Row) -> frozenset[str]:
     """The labels of the parts that a certificate is for."""
     return frozenset(part["cavity"] for part in certificate["outcome"]["parts"])
 
 
 def added_to_at(certificate: Row, ledger: Sequence[Row]) -> datetime | None:
-    """When the first entry came that is newer than a certificate; `ledger` is the job's, in order."""
+    """When the first entry came that is newer than a certificate, None before one does.
+
+    `ledger` has the job's entries that may be, and those that they correct, in order.
+    """
     by_id = {row["id"]: row for row in ledger}
     rests_on: int = certificate["ledger_position"]
     parts = certified_parts(certificate)

@@ -4,12 +4,16 @@ import base64
 import hashlib
 import re
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
 
+from service.store import jobs
+from service.store.session import reading
 from service.usecases.keeping import checks
+from service.usecases.work.states import state_of
 from tests.api import SIGNATORY, Api, day_of, operator_of, problem
+from tests.calls import calls
 from tests.service.documents.reading import text_of
 
 pytestmark = pytest.mark.one_database
@@ -137,6 +141,51 @@ def test_an_entry_of_a_part_moves_the_ledger_on_until_the_next_certificate(api: 
     assert "The record was added to on" in api.client.get(page).text
     public = api.client.get(f"/verify/{of_wall['number']}", headers=PROGRAMS).json
     assert public["added_to_at"] == shown[0]["added_to_at"]
+
+
+def test_after_each_batch_the_state_is_the_one_that_the_whole_ledger_gives(api: Api) -> None:
+    """A batch reads itself and what it corrects; here each state is held against all that was said."""
+    job, (wall, attic) = filled(api)
+    assert api.issue(job, wall).status_code == 201
+    first, again = said_of(attic), said_of(attic)
+    at_hand = {name: first[name] for name in ("kind", "happened_at", "by")}
+    slip = {**at_hand, "kind": "correction", "reason": "Slipped."}
+    moved = {
+        **slip,
+        "id": str(uuid4()),
+        "entry": again["id"],
+        "replacement": {**at_hand, "cavity": attic, "remark": "x"},
+    }
+    back = {**slip, "id": str(uuid4()), "entry": moved["id"]}
+    said = api.send("GET", f"/v1/jobs/{job['id']}/entries", role="installer").json["entries"]
+    core = next(each["id"] for each in said if each["kind"] == "core" and each["data"]["cavity"] == wall)
+    of_wall = {**slip, "id": str(uuid4()), "entry": core}
+    seen = []
+    for batch in ([first], [again], [moved], [back], [of_wall], [said_of(attic)], [said_of(wall)]):
+        answer = api.record(job, batch)
+        assert answer.status_code == 201, answer.text
+        with operator_of(api.app) as database, reading(database) as connection:
+            row = jobs.of_quote(connection, UUID(job["quote_id"]))
+            assert row is not None
+            whole = state_of(connection, row)
+        assert (row["state"], row["moved_on_at"]) == (whole.state, whole.moved_on_at)
+        seen.append(whole.moved_on_at is not None)
+    assert seen == [False, False, False, False, True, True, True]
+
+
+def test_a_batch_takes_as_much_however_much_was_said_since_a_certificate(api: Api) -> None:
+    """Counted in calls of functions, as tests/contract/test_statements.py does: each row read would show."""
+    job, (wall, attic) = filled(api)
+    assert api.issue(job, wall).status_code == 201
+
+    def taken() -> int:
+        one = said_of(attic)
+        return calls(lambda: api.record(job, [one]))
+
+    taken()  # what is made once is kept
+    before = taken()
+    assert api.record(job, [said_of(attic) for _ in range(60)]).status_code == 201
+    assert taken() <= 1.03 * before
 
 
 def test_issuing_needs_the_tag_of_the_preview_that_is_there_now(api: Api) -> None:

@@ -229,7 +229,7 @@ def test_a_photo_that_is_not_the_one_taken_in_is_found(api: Api) -> None:
     altered, unsealed = [fault for fault in map(said, after.faults) if "photo" in fault]
     assert altered.endswith(f"the photo {NO_PHOTO} is not the one that was stored.")
     assert unsealed.endswith(f"the photo {NO_PHOTO} was never sealed: it did not come through the service.")
-    assert after.files == before.files + 1
+    assert after.contents.files == before.contents.files + 1
 
 
 def record_in(pdf: bytes) -> Any:
