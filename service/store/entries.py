@@ -1,12 +1,12 @@
 """Site entries: the ledger, only ever added to."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection, case, func, or_, select
 
-from service.store.row_types import Entry, every
+from service.store.row_types import Entry, every, stream
 from service.store.tables import entries
 
 _CAVITY = entries.c.data["cavity"].as_string()
@@ -74,18 +74,34 @@ def labels_named(connection: Connection, job_id: UUID) -> tuple[set[str], list[A
     return set(one.scalars()), list(other.scalars())
 
 
-def parts_tallied(connection: Connection, job_ids: Collection[UUID]) -> dict[UUID, set[str]]:
-    """The parts of these jobs that a tally says are done, by job; one that was corrected counts not."""
+def newer_of_parts(
+    connection: Connection, job_id: UUID, after: int, labels: Collection[str]
+) -> Iterator[Entry]:
+    """A job's entries after a position that may be of these parts, one after another.
+
+    What names another part and nothing else is left out.
+    """
+    newer = select(entries).where(entries.c.job_id == job_id, entries.c.position > after)
+    may_be = newer.where(_CAVITY.in_(labels) | _CAVITY.is_(None)).order_by(entries.c.position)
+    yield from stream(Entry, connection.execute(may_be.execution_options(yield_per=100)))
+
+
+def parts_tallied(
+    connection: Connection, job_ids: Collection[UUID], labels: Collection[str] | None = None
+) -> dict[UUID, set[str]]:
+    """The parts of these jobs that a tally says are done, by job; one that was corrected counts not.
+
+    All of them, or which of these `labels` there are.
+    """
     other = entries.alias()
     corrected = select(other.c.id).where(other.c.job_id == entries.c.job_id, other.c.corrects == entries.c.id)
     is_tally = entries.c.kind == "tally"
     became_one = (entries.c.kind == "correction") & (_REPLACED["kind"] == "tally")
-    rows = connection.execute(
-        select(entries.c.job_id, case((is_tally, _CAVITY), else_=_REPLACED["cavity"])).where(
-            entries.c.job_id.in_(job_ids), is_tally | became_one, ~corrected.exists()
-        )
+    label = case((is_tally, _CAVITY), else_=_REPLACED["cavity"])
+    done = select(entries.c.job_id, label).where(
+        entries.c.job_id.in_(job_ids), is_tally | became_one, ~corrected.exists()
     )
     found: dict[UUID, set[str]] = {}
-    for job_id, label in rows:
-        found.setdefault(job_id, set()).add(label)
+    for job_id, part in connection.execute(done if labels is None else done.where(label.in_(labels))):
+        found.setdefault(job_id, set()).add(part)
     return found

@@ -25,7 +25,7 @@ from service.usecases.work.jobs import found as found_job
 from service.usecases.work.jobs import must_be_open
 from service.usecases.work.previews import Preview
 from service.usecases.work.standings import state_of
-from service.usecases.work.states import added_to_at, newer_than, restate
+from service.usecases.work.states import added_to_at, restate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,10 +143,7 @@ def _linked(end: ChainEnd | None, record: bytes) -> dict[str, Any]:
 def listed(connection: Connection, context: Context, job_id: UUID) -> Mapping[str, Any]:
     """A job's certificates and what has become of them, in the order of issue."""
     found_job(connection, context, job_id)
-    issued = certificates.listed(connection, job_id)
-    since = min((each["ledger_position"] for each in issued), default=0)
-    ledger = newer_than(connection, job_id, since) if issued else []
-    return {"items": [_answer_by(each, ledger) for each in issued]}
+    return {"items": [_answer(connection, each) for each in certificates.listed(connection, job_id)]}
 
 
 @reads
@@ -186,11 +183,6 @@ def found(connection: Connection, context: Context, certificate_id: UUID) -> Sta
 
 
 def _answer(connection: Connection, certificate: StandingHead) -> dict[str, Any]:
-    since = newer_than(connection, certificate["job_id"], certificate["ledger_position"])
-    return _answer_by(certificate, since)
-
-
-def _answer_by(certificate: StandingHead, ledger: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
     names = (
         "id",
         "number",
@@ -209,5 +201,5 @@ def _answer_by(certificate: StandingHead, ledger: Sequence[Mapping[str, Any]]) -
     return {
         **some(certificate, names),
         "state": state_of(certificate),
-        "added_to_at": added_to_at(certificate, ledger),
+        "added_to_at": added_to_at(connection, certificate),
     }

@@ -102,16 +102,22 @@ def _add(
     _check_sense(connection, job, new)
     rows = [{**each.row, "position": position} for position, each in enumerate(new, start=last + 1)]
     tallied = _tallied(rows)
-    done = entries.parts_tallied(connection, [job["id"]]).get(job["id"], set()) if tallied else set()
+    new_parts = tallied.keys() - _done(connection, job, tallied) if tallied else frozenset()
+    before = len(_done(connection, job)) if new_parts else 0
     entries.add_all(connection, rows)
     seal(connection, job["quote_id"], of_rows("entry", rows))
     lots.keep_up(connection, job, rows)
     state = restate_after(connection, job, rows).state
     ready.let_look(connection, context, job["id"])
-    new_parts = [entry_id for label, entry_id in tallied.items() if label not in done]
     if new_parts:
-        _tell_done(connection, context, {**job, "state": state}, new_parts, len(done))
+        told = [entry_id for label, entry_id in tallied.items() if label in new_parts]
+        _tell_done(connection, context, {**job, "state": state}, told, before)
     return {row["id"]: row for row in rows}
+
+
+def _done(connection: Connection, job: Job, labels: Collection[str] | None = None) -> set[str]:
+    """Which of these parts of a job, or of all of them, a tally says are done."""
+    return entries.parts_tallied(connection, [job["id"]], labels).get(job["id"], set())
 
 
 def _tallied(rows: Sequence[Row]) -> dict[str, UUID]:

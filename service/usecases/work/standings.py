@@ -14,7 +14,7 @@ from service.store import certificates
 from service.store.row_types import StandingHead
 from service.store.session import reveal
 from service.usecases.base.context import Context, reads
-from service.usecases.work.states import added_to_at, newer_than
+from service.usecases.work.states import added_to_at
 
 NUMBER = re.compile(r"[A-Z0-9]+-[0-9]{4}-[0-9]{5,}")
 
@@ -40,9 +40,8 @@ def _firm_of_number(connection: Connection, number: str) -> UUID | None:
 
 def public_view(connection: Connection, certificate: StandingHead) -> dict[str, Any]:
     """A certificate without anything of the client: number, state, outcome, digests."""
-    since = newer_than(connection, certificate["job_id"], certificate["ledger_position"])
     return {
-        "added_to_at": added_to_at(certificate, since),
+        "added_to_at": added_to_at(connection, certificate),
         "number": certificate["number"],
         "state": state_of(certificate),
         "issued_at": certificate["issued_at"],

@@ -6,7 +6,7 @@ it rests on and is of one of its parts: it names the part, or corrects an entry 
 corrects one of the whole job that the certificate rests on.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -36,8 +36,7 @@ def state_of(connection: Connection, job: Row) -> State:
     standing = certificates.in_force(connection, job["id"])
     if not standing:
         return State(state="open", moved_on_at=None)
-    ledger = newer_than(connection, job["id"], min(each["ledger_position"] for each in standing))
-    moved_on = _moved_on(standing, ledger)
+    moved_on = [when for each in standing if (when := added_to_at(connection, each))]
     whole = agreed_labels(connection, job["quote_id"]) <= frozenset().union(*map(certified_parts, standing))
     return State(
         state="certified" if whole and not moved_on else "open", moved_on_at=min(moved_on, default=None)
@@ -59,28 +58,25 @@ def restate_after(connection: Connection, job: Row, added: Sequence[Row]) -> Sta
     """
     before = State(state=job["state"], moved_on_at=job["moved_on_at"])
     standing = certificates.in_force(connection, job["id"]) if before.moved_on_at is None else []
-    moved_on = _moved_on(standing, _with_all_corrected(connection, job["id"], added)) if standing else []
+    earlier = _in_ledger(connection, job["id"], added)
+    moved_on = [when for each in standing if (when := first_newer(each, added, earlier))]
     if not moved_on:
         return before
     jobs.set_state(connection, job["id"], "open", moved_on_at=min(moved_on))
     return State(state="open", moved_on_at=min(moved_on))
 
 
-def newer_than(connection: Connection, job_id: UUID, position: int) -> list[Row]:
-    """The entries of a job that came after a position, with those that they correct, in order."""
-    return _with_all_corrected(connection, job_id, entries.of_job(connection, job_id, after=position))
+def added_to_at(connection: Connection, certificate: Row) -> datetime | None:
+    """When the first entry came that is newer than a certificate; None before one does."""
+    job_id, parts = certificate["job_id"], certified_parts(certificate)
+    may_be = entries.newer_of_parts(connection, job_id, certificate["ledger_position"], parts)
+    return first_newer(certificate, may_be, _in_ledger(connection, job_id))
 
 
-def _with_all_corrected(connection: Connection, job_id: UUID, rows: Sequence[Row]) -> list[Row]:
-    found: dict[UUID, Row] = {row["id"]: row for row in rows}
-    while missing := {row["corrects"] for row in found.values() if row["corrects"]} - found.keys():
-        found.update(entries.of_ids(connection, job_id, missing))
-    return sorted(found.values(), key=lambda row: row["position"])
-
-
-def _moved_on(standing: Sequence[Row], ledger: Sequence[Row]) -> list[datetime]:
-    """When the first entry came that is newer, of each certificate that has one."""
-    return [when for each in standing if (when := added_to_at(each, ledger))]
+def _in_ledger(connection: Connection, job_id: UUID, rows: Sequence[Row] = ()) -> Callable[[UUID], Row]:
+    """What finds an entry of a job by its id, among these `rows` or where it is stored."""
+    at_hand = {row["id"]: row for row in rows}
+    return lambda entry_id: at_hand.get(entry_id) or entries.of_ids(connection, job_id, [entry_id])[entry_id]
 
 
 def certified_parts(certificate: Row) -> frozenset[str]:
@@ -88,28 +84,27 @@ def certified_parts(certificate: Row) -> frozenset[str]:
     return frozenset(part["cavity"] for part in certificate["outcome"]["parts"])
 
 
-def added_to_at(certificate: Row, ledger: Sequence[Row]) -> datetime | None:
-    """When the first entry came that is newer than a certificate, None before one does.
+def first_newer(certificate: Row, rows: Iterable[Row], by_id: Callable[[UUID], Row]) -> datetime | None:
+    """When the first of these entries came that is newer than a certificate, if one is; they are in order.
 
-    `ledger` has the job's entries that may be, and those that they correct, in order.
+    `by_id` finds those that they correct.
     """
-    by_id = {row["id"]: row for row in ledger}
     rests_on: int = certificate["ledger_position"]
     parts = certified_parts(certificate)
-    newer = (row for row in ledger if row["position"] > rests_on)
+    newer = (row for row in rows if row["position"] > rests_on)
     return next((row["received_at"] for row in newer if _is_of(row, by_id, parts, rests_on)), None)
 
 
-def _is_of(row: Row, by_id: Mapping[UUID, Row], parts: frozenset[str], rests_on: int) -> bool:
+def _is_of(row: Row, by_id: Callable[[UUID], Row], parts: frozenset[str], rests_on: int) -> bool:
     chain = list(_with_corrected(row, by_id))
     named = {label for each in chain for label in parts_named(each["data"])}
     of_the_job = len(chain) > 1 and chain[-1]["position"] <= rests_on and not named
     return of_the_job or bool(named & parts)
 
 
-def _with_corrected(row: Row, by_id: Mapping[UUID, Row]) -> Iterator[Row]:
+def _with_corrected(row: Row, by_id: Callable[[UUID], Row]) -> Iterator[Row]:
     """An entry, what it corrects, what that corrects, and so on."""
     yield row
     while row["corrects"]:
-        row = by_id[row["corrects"]]
+        row = by_id(row["corrects"])
         yield row

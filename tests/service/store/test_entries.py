@@ -79,3 +79,17 @@ def test_a_part_counts_by_what_last_said_so(site: Site) -> None:
     assert entries.parts_tallied(site.connection, [site.job_id, other.job_id]) == {
         site.job_id: {"W1", "W5", "W6"}
     }
+    for labels, found in ((["W1", "W2", "W4"], {"W1"}), (["W5", "W9"], {"W5"})):
+        assert entries.parts_tallied(site.connection, [site.job_id], labels) == {site.job_id: found}
+    assert entries.parts_tallied(site.connection, [site.job_id], ["W2"]) == {}
+
+
+def test_newer_entries_that_may_be_of_a_part_are_its_own_and_those_that_name_none(site: Site) -> None:
+    site.entry(1, "note", data={"cavity": "W1"})
+    note = site.entry(2, "note", data={"cavity": "W2"})
+    site.entry(3, "correction", corrects=note, data={"replacement": None})
+    site.entry(4, "checks", data={"cavities": ["W2"]})
+    site.entry(5, "note", data={"cavity": "W1"})
+    for after, labels, found in ((1, ["W2"], [2, 3, 4]), (0, ["W1"], [1, 3, 4, 5]), (4, ["W3"], [])):
+        rows = entries.newer_of_parts(site.connection, site.job_id, after, labels)
+        assert [row["position"] for row in rows] == found

@@ -6,7 +6,7 @@ from uuid import UUID
 
 import pytest
 
-from service.usecases.work.states import added_to_at, certified_parts
+from service.usecases.work.states import certified_parts, first_newer
 
 THEN = datetime(2026, 11, 25, 8, tzinfo=UTC)
 CERTIFICATE = {"ledger_position": 3, "outcome": {"parts": [{"cavity": "W1", "verdict": "conforming"}]}}
@@ -26,6 +26,12 @@ def row(position: int, corrects: int | None = None, **data: Any) -> dict[str, An
 LEDGER = [row(1, cavity="W1"), row(2, cavity="A1"), row(3, masses_kg=[12.5])]
 
 
+def added_to_at(*entries: dict[str, Any]) -> datetime | None:
+    """When the certificate was added to by what stands in the ledger and these entries."""
+    ledger = {each["id"]: each for each in (*LEDGER, *entries)}
+    return first_newer(CERTIFICATE, ledger.values(), ledger.__getitem__)
+
+
 @pytest.mark.parametrize(
     "entry",
     [
@@ -38,7 +44,7 @@ LEDGER = [row(1, cavity="W1"), row(2, cavity="A1"), row(3, masses_kg=[12.5])]
     ids=["of the part", "of several", "taken back", "moved to it", "what it rests on"],
 )
 def test_it_is_added_to_by_entries_of_its_parts(entry: dict[str, Any]) -> None:
-    assert added_to_at(CERTIFICATE, [*LEDGER, entry]) == entry["received_at"]
+    assert added_to_at(entry) == entry["received_at"]
 
 
 @pytest.mark.parametrize(
@@ -47,9 +53,9 @@ def test_it_is_added_to_by_entries_of_its_parts(entry: dict[str, Any]) -> None:
     ids=["of another part", "of the whole job", "a correction of another part"],
 )
 def test_it_is_not_added_to_by_others(entry: dict[str, Any]) -> None:
-    assert added_to_at(CERTIFICATE, [*LEDGER, entry]) is None
+    assert added_to_at(entry) is None
 
 
 def test_what_it_rests_on_is_not_newer() -> None:
-    assert added_to_at(CERTIFICATE, LEDGER) is None
+    assert added_to_at() is None
     assert certified_parts(CERTIFICATE) == {"W1"}
