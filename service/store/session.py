@@ -186,9 +186,8 @@ def reading(engine: Engine, *, firm_id: UUID | None = None, still: bool = False)
 
     Held `still`, all its statements see the database as the first one found it.
     """
-    with passing_as_unavailable(), engine.connect() as connection:
-        # There is nothing to commit: closed, the connection takes its transaction back.
-        connection.begin()
+    # There is nothing to commit, but a driver forgets what it prepared when a transaction is taken back.
+    with passing_as_unavailable(), engine.connect() as connection, connection.begin():
         # On SQLite every transaction is held still.
         if still and connection.dialect.name == "postgresql":
             connection.execute(text("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ"))
