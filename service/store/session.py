@@ -23,6 +23,8 @@ from sqlalchemy import (
     Connection,
     Engine,
     RootTransaction,
+    String,
+    bindparam,
     create_engine,
     event,
     exc,
@@ -30,6 +32,7 @@ from sqlalchemy import (
     make_url,
     select,
     text,
+    true,
 )
 from sqlalchemy.dialects import registry
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
@@ -37,6 +40,7 @@ from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 from service.errors import SettingsWrong, Unavailable
 from service.store import storage
 from service.store.objects import Objects
+from service.store.prepared import Prepared
 from service.store.retry import passing_as_unavailable
 
 BUSY_MS = 15_000
@@ -263,6 +267,12 @@ def _remembering(engine: Engine) -> Iterator[None]:
     storage.note(engine, refused=False)
 
 
+# In this transaction alone.
+_SET = Prepared(
+    select(func.set_config(bindparam("name", type_=String), bindparam("value", type_=String), true()))
+)
+
+
 def reveal(connection: Connection, **named: object) -> None:
     """Let this transaction see more, until it ends: the rows of a `firm`, or the one row it can name.
 
@@ -271,7 +281,7 @@ def reveal(connection: Connection, **named: object) -> None:
     """
     if connection.dialect.name == "postgresql":
         for name, value in named.items():
-            connection.execute(select(func.set_config(f"baywright.{name}", str(value), True)))
+            _SET.one(connection, dict, name=f"baywright.{name}", value=str(value))
 
 
 def forget(engine: Engine) -> None:
