@@ -29,7 +29,7 @@ class Prepared:
 
     def __init__(self, statement: Select[Any]) -> None:
         self.statement = statement
-        self._names = tuple(column.name for column in statement.selected_columns)
+        self._names = tuple(str(column.name) for column in statement.selected_columns)
         self._compiled: dict[str, _Compiled] = {}
         self._read: dict[str, tuple[tuple[str, Convert], ...]] = {}
 

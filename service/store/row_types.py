@@ -115,13 +115,14 @@ Row = TypeVar("Row")
 
 def one(_kind: type[Row], found: CursorResult[Any]) -> Row | None:
     """The only row that was found, if there is one."""
-    row = found.mappings().one_or_none()
-    return None if row is None else cast(Row, dict(row))
+    row = found.one_or_none()
+    return None if row is None else cast(Row, dict(zip(_names(found), row, strict=True)))
 
 
 def the_one(_kind: type[Row], found: CursorResult[Any]) -> Row:
     """The only row that was found; there is one."""
-    return cast(Row, dict(found.mappings().one()))
+    row = found.one()
+    return cast(Row, dict(zip(_names(found), row, strict=True)))
 
 
 def every(kind: type[Row], found: CursorResult[Any]) -> list[Row]:
@@ -131,8 +132,14 @@ def every(kind: type[Row], found: CursorResult[Any]) -> list[Row]:
 
 def stream(_kind: type[Row], found: CursorResult[Any]) -> Iterator[Row]:
     """Row after row: there may be more than memory holds."""
-    for row in found.mappings():
-        yield cast(Row, dict(row))
+    names = _names(found)
+    for row in found:
+        yield cast(Row, dict(zip(names, row, strict=True)))
+
+
+def _names(found: CursorResult[Any]) -> list[str]:
+    """The names of the columns as plain text: with SQLAlchemy's mark they are no keys of JSON."""
+    return list(map(str, found.keys()))
 
 
 def some(row: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:

@@ -6,20 +6,18 @@ unknown member or a missing one is an error.
 """
 
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from functools import cache, lru_cache
-from io import BytesIO
 from types import NoneType, UnionType
 from typing import Any, NoReturn, TypeVar, Union, get_args, get_origin
 from uuid import UUID
 
 import cattrs
 import orjson
-import rfc8785
 from cattrs.fns import identity
 from cattrs.gen import make_dict_unstructure_fn, override
 
@@ -162,37 +160,6 @@ def _worded(plain: bytes) -> orjson.Fragment:
     """The words beside a message's plain form. Numbers that are equal, and are not written alike, differ."""
     said = orjson.loads(plain)
     return orjson.Fragment(orjson.dumps({**said, "text": in_words(said)}))
-
-
-def canonical(value: Mapping[str, Any]) -> Iterator[bytes]:
-    """The canonical JSON (RFC 8785) of a mapping, bit by bit: of a long list one element is plain at once.
-
-    Its own names are in ASCII, which canonical JSON sorts as Python does.
-    """
-    for place, name in enumerate(sorted(value)):
-        yield (b"," if place else b"{") + rfc8785.dumps(name) + b":"
-        each = value[name]
-        yield from _listed(each) if isinstance(each, (list, tuple)) else [_canonical(each)]
-    yield b"}" if value else b"{}"
-
-
-def canonical_bytes(value: Mapping[str, Any]) -> bytes:
-    """The same in one piece, and never in two at once."""
-    whole = BytesIO()
-    for some in canonical(value):
-        whole.write(some)
-    return whole.getvalue()
-
-
-def _listed(values: Sequence[Any]) -> Iterator[bytes]:
-    yield b"["
-    for place, each in enumerate(values):
-        yield (b"," if place else b"") + _canonical(each)
-    yield b"]"
-
-
-def _canonical(value: Any) -> bytes:
-    return rfc8785.dumps(to_json(value))
 
 
 def kept(value: Any) -> Any:

@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Table
 from service.store import seals, tables
 from service.store.row_types import Seal
 from service.usecases.base import journal
-from service.usecases.base.json import canonical
+from service.usecases.base.canonical import canonical
 
 OFFERED = (
     "id",

@@ -13,8 +13,9 @@ from service.engine.ground.messages import message
 from service.errors import ConditionsUnmet, Conflict, Fault, InvalidInput, NotKnown, Stale
 from service.store import certificates, firms, seals, series
 from service.store.row_types import ChainEnd, Firm, Standing, StandingHead, some
+from service.usecases.base.canonical import canonical_bytes
 from service.usecases.base.context import Context, reads, writes
-from service.usecases.base.json import canonical_bytes, to_json
+from service.usecases.base.json import to_json
 from service.usecases.base.outbox import queue
 from service.usecases.base.seals import chained, of_rows, seal
 from service.usecases.firm import signing_keys

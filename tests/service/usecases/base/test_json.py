@@ -8,7 +8,6 @@ from uuid import UUID
 
 import orjson
 import pytest
-import rfc8785
 from cattrs.errors import ClassValidationError
 
 from service.documents.wording.sentences import in_words
@@ -17,7 +16,6 @@ from service.engine.ground.vocabulary import Element
 from service.store.types import Deflated
 from service.usecases.base.json import (
     but_workings,
-    canonical,
     from_json,
     inflating,
     kept,
@@ -125,22 +123,6 @@ def test_what_is_deflated_is_written_as_what_it_is() -> None:
     assert orjson.dumps([deflated], inflating) == '[{"a":[1,2.5,"é"]}]'.encode()
     with pytest.raises(TypeError, match="Decimal"):
         orjson.dumps([Decimal(1)], inflating)
-
-
-@pytest.mark.parametrize(
-    "value",
-    [
-        {},
-        {"b": 1.0, "a": 1e21, "_": None, "A": "\u20ac", "parts": [], "nested": {"z": 1, "é": [0.1], "a": 2}},
-        {"parts": [{"y": 1.50, "x": -0.0}, {}, "text", None, True]},
-        {"day": date(2026, 11, 25), "total": Decimal("1.10"), "of": ({"a": 1},), "whole": WHOLE},
-    ],
-)
-def test_bit_by_bit_it_is_the_same_canonical_json(value: dict[str, object]) -> None:
-    """Against rfc8785, which writes all of it at once."""
-    assert b"".join(canonical(value)) == rfc8785.dumps(to_json(value))
-    deflated = {**value, "parts": [Deflated.of(to_json(each)) for each in value.get("parts", [])]}  # type: ignore[attr-defined]
-    assert b"".join(canonical(deflated)) == rfc8785.dumps(to_json({"parts": [], **value}))
 
 
 def test_workings_stay_as_they_are_where_the_rest_is_made_plain() -> None:
