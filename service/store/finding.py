@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Connection, CursorResult, Select, Table, exists, func, select
+from sqlalchemy import ColumnElement, Connection, CursorResult, Select, Table, exists, func, literal, select
 from sqlalchemy.ext.compiler import compiles
 from sqlalchemy.sql.functions import ReturnTypeFromArgs
 
@@ -64,66 +64,108 @@ Days = tuple[datetime, datetime]
 
 
 def newest_first(
+    statement: Select[Any], table: Table, *, sought: Sought, limit: int, **asked: Any
+) -> Select[Any]:
+    """The rows of `table` in a statement that are sought, as `ids_newest_first` says.
+
+    What is led by words is found by itself first: what a database knows of its tables tells nothing of one
+    firm's words among all firms', and left to join as it likes it may read all that the firm has.
+    """
+    lead, conditions = _sought(table, sought=sought, **asked)
+    if lead is table.c.id:
+        return _newest(statement, lead, conditions, sought, limit)
+    ids: Select[Any] = select(lead.label("id"))
+    found = _newest(ids, lead, conditions, sought, limit).subquery("page")
+    return statement.join(found, found.c.id == table.c.id).order_by(found.c.id.desc())
+
+
+def ids_newest_first(table: Table, *, sought: Sought, limit: int, **asked: Any) -> Select[Any]:
+    """The ids of the rows of a firm that are sought: up to `limit`, older than `before`.
+
+    `rows` is what else holds for them. `among` is what a few ids are found by that bind it more than any
+    word: they lead then.
+    """
+    lead, conditions = _sought(table, sought=sought, **asked)
+    return _newest(select(lead.label("id")), lead, conditions, sought, limit)
+
+
+def _newest(
     statement: Select[Any],
+    lead: ColumnElement[UUID],
+    conditions: Sequence[ColumnElement[bool]],
+    sought: Sought,
+    limit: int,
+) -> Select[Any]:
+    order = held_against(lead) if sought.number else lead
+    return statement.where(*conditions).order_by(order.desc()).limit(limit)
+
+
+def _sought(
     table: Table,
     *,
     firm_id: UUID,
     sought: Sought,
     before: UUID | None,
-    limit: int,
+    rows: Sequence[ColumnElement[bool]] = (),
     among: Select[tuple[UUID]] | None = None,
-) -> Select[Any]:
-    """The rows of `table` in a statement that are sought: up to `limit`, older than `before`.
-
-    `among` is what a few ids are found by that bind it more than any word: they lead then.
-    """
+) -> tuple[ColumnElement[UUID], list[ColumnElement[bool]]]:
+    """What leads, and what must hold."""
     terms, begins = sorted(sought.terms, key=_rarity), list(sought.begins)
-    ids: ColumnElement[UUID] = table.c.id
-    each = [ids]
-    if among is None and begins and not terms:
+    if among is None and begins and not terms and not sought.number:
         among = _beginning(firm_id, begins.pop(0))
+    words = [search_terms.alias("first" if n == 0 else f"word_{n}") for n in range(len(terms))]
+    ids: list[ColumnElement[UUID]] = [word.c.owner_id for word in words]
     if among is not None:
-        # Grouped and in order: the ids alone are sorted, and a row is read for those that are answered.
-        (found,) = among.selected_columns
-        led = among.group_by(found).order_by(found.desc()).subquery("led")
-        (ids,) = led.c
-        statement = statement.join(led, ids == table.c.id)
-        each = [held_against(ids), held_against(table.c.id)]
-    elif terms:
-        first = search_terms.alias("first")
-        statement = statement.join(first, first.c.owner_id == table.c.id).where(
-            *_is(first, firm_id, terms[0])
-        )
-        ids = first.c.owner_id
-        each, terms = [ids, held_against(table.c.id)], terms[1:]
-    mine = table.c.firm_id if ids is table.c.id or sought.number else held_against(table.c.firm_id)
-    statement = statement.where(mine == firm_id)
-    for term in terms:
-        other = search_terms.alias()
-        statement = statement.where(exists().where(other.c.owner_id == ids, *_is(other, firm_id, term)))
-    for begin in begins:
-        statement = statement.where(ids.in_(_beginning(firm_id, begin)))
-    order = held_against(ids) if sought.number else ids
-    return _bounded(statement, table, each, sought, before).order_by(order.desc()).limit(limit)
+        ids.insert(0, _in_order(among))
+    elif not words or sought.number:
+        ids.insert(0, table.c.id)
+    lead, *others = ids
+    its = (table.c.firm_id == firm_id, *rows, *_made(table, sought))
+    return lead, [
+        *(other == lead for other in others),
+        *(each for word, term in zip(words, terms, strict=True) for each in _is(word, firm_id, term)),
+        *(lead.in_(_beginning(firm_id, begin)) for begin in begins),
+        *(its if lead is table.c.id else [_row_is(table, ids, its)]),
+        *_within([lead if among is None else held_against(lead), *others], sought, before),
+    ]
 
 
-def _bounded(
-    statement: Select[Any],
-    table: Table,
-    each: Sequence[ColumnElement[UUID]],
-    sought: Sought,
-    before: UUID | None,
-) -> Select[Any]:
-    """By number and days, and by where the page begins: each of the ids that are read, as they are merged."""
+def _in_order(among: Select[tuple[UUID]]) -> ColumnElement[UUID]:
+    """These ids, each once."""
+    (found,) = among.selected_columns
+    (led,) = among.group_by(found).order_by(found.desc()).subquery("led").c
+    return led
+
+
+def _row_is(
+    table: Table, ids: Sequence[ColumnElement[UUID]], its: Sequence[ColumnElement[bool]]
+) -> ColumnElement[bool]:
+    """That the row with these ids, which are one, is as it must be: asked row by row."""
+    asked = select(literal(1)).where(*(table.c.id == each for each in ids), *its)
+    # With a limit it is not turned into a join. Of all ids, so that it is asked when all words are there.
+    return exists(asked.limit(1).offset(0))
+
+
+def _made(table: Table, sought: Sought) -> Iterator[ColumnElement[bool]]:
     if sought.number is not None:
-        statement = statement.where(table.c.number == sought.number)
+        yield table.c.number == sought.number
     if sought.since:
-        least = least_id(sought.since - SLACK)
-        statement = statement.where(table.c.created_at >= sought.since, *(of >= least for of in each))
+        yield table.c.created_at >= sought.since
     if sought.until:
-        beyond = least_id(sought.until + SLACK)
-        statement = statement.where(table.c.created_at < sought.until, *(of < beyond for of in each))
-    return statement.where(*(of < before for of in each)) if before else statement
+        yield table.c.created_at < sought.until
+
+
+def _within(
+    ids: Sequence[ColumnElement[UUID]], sought: Sought, before: UUID | None
+) -> Iterator[ColumnElement[bool]]:
+    """By days, and by where the page begins: ids wherever they are read, as they are merged."""
+    for each in ids:
+        if sought.since:
+            yield each >= least_id(sought.since - SLACK)
+        if sought.until:
+            yield each < least_id(sought.until + SLACK)
+        if before:
+            yield each < before
 
 
 def page(
@@ -144,7 +186,13 @@ def page(
         return connection.execute(newest_first(statement, table, sought=sought, among=among, **asked))
 
 
-def _near(connection: Connection, table: Table, sought: Sought, **asked: Any) -> Sequence[UUID]:
+def _near(
+    connection: Connection,
+    table: Table,
+    sought: Sought,
+    rows: Sequence[ColumnElement[bool]] = (),
+    **asked: Any,
+) -> Sequence[UUID]:
     """The ids of a page by beginnings of words that many have: the newest rows are enough, as a rule."""
     firm_id, before = asked["firm_id"], asked["before"]
     having = _beginning(firm_id, sought.begins[0]).limit(FEW).subquery()
@@ -153,10 +201,9 @@ def _near(connection: Connection, table: Table, sought: Sought, **asked: Any) ->
     newest = select(table.c.id).where(table.c.firm_id == firm_id, *([table.c.id < before] if before else []))
     its = newest.order_by(table.c.id.desc()).limit(NEAR).subquery("near").c.id
     rest = Sought(number=sought.number, since=sought.since, until=sought.until)
-    statement = newest_first(select(table.c.id), table, sought=rest, **asked, among=select(its))
-    return (
-        connection.execute(statement.where(*(_begins(table, each) for each in sought.begins))).scalars().all()
-    )
+    rows = (*rows, *(_begins(table, each) for each in sought.begins))
+    found = ids_newest_first(table, sought=rest, rows=rows, among=select(its), **asked)
+    return [row[0] for row in connection.execute(found)]
 
 
 def _begins(table: Table, term: Term) -> ColumnElement[bool]:

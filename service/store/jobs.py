@@ -77,14 +77,12 @@ def page(
     sought: Sought = ANY,
 ) -> list[Job]:
     """Up to `limit` jobs, newest first, older than `before`; assigned as is asked for, in a state."""
-    statement = select(jobs)
-    if state:
-        statement = statement.where(jobs.c.state == state)
+    rows = [jobs.c.state == state] if state else []
     if assigned := _assigned(crew, since, until):
         days = select(assigned_days.c.job_id).where(assigned_days.c.firm_id == firm_id, *assigned)
-        statement = statement.where(jobs.c.id.in_(days))
+        rows.append(jobs.c.id.in_(days))
     asked: dict[str, Any] = {"firm_id": firm_id, "sought": sought, "before": before, "limit": limit}
-    return every(Job, finding.page(connection, statement, jobs, **asked))
+    return every(Job, finding.page(connection, select(jobs), jobs, **asked, rows=rows))
 
 
 def _assigned(crew: UUID | None, since: date | None, until: date | None) -> list[ColumnElement[bool]]:

@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, Select, String, bindparam, func, select, type_coerce
+from sqlalchemy import ColumnElement, Connection, Select, String, bindparam, func, select, type_coerce
 
 from service.store import finding
 from service.store.finding import ANY, Sought
@@ -232,16 +232,16 @@ def page(
 ) -> list[QuoteHead]:
     """Up to `limit` quotes without HEAVY, newest first, older than `before`, in a state on `today`."""
     statement = with_agreed(_with_client(*_HEAD))
-    among = None
+    among, rows = None, list[ColumnElement[bool]]()
     if state == "offered":
         # However many have lapsed, those in time are few.
         among = _in_time(firm_id, today)
     elif state == "lapsed":
-        statement = statement.where(quotes.c.state == "offered", quotes.c.valid_until < today)
+        rows = [quotes.c.state == "offered", quotes.c.valid_until < today]
     elif state:
-        statement = statement.where(quotes.c.state == state)
+        rows = [quotes.c.state == state]
     asked: dict[str, Any] = {"firm_id": firm_id, "sought": sought, "before": before, "limit": limit}
-    return all_of(QuoteHead, finding.page(connection, statement, quotes, **asked, among=among))
+    return all_of(QuoteHead, finding.page(connection, statement, quotes, **asked, rows=rows, among=among))
 
 
 def _in_time(firm_id: UUID, today: date) -> Select[tuple[UUID]]:

@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy import Connection, select, text
 
 from service.store import finding, terms
-from service.store.finding import Sought, newest_first
+from service.store.finding import Sought, ids_newest_first, newest_first
 from service.store.tables import quotes
 from service.store.terms import Term
 from tests.stored import NOW, Site, quote
@@ -97,8 +97,8 @@ def test_days_bound_it(site: Site, three: list[object]) -> None:
 def test_a_page_is_read_from_the_index(site: Site, connection: Connection, known: list[Term]) -> None:
     if connection.dialect.name != "sqlite":
         pytest.skip("SQLite tells its plan without figures")
-    statement = newest_first(
-        select(quotes.c.id), quotes, firm_id=site.firm_id, sought=Sought(terms=known), before=None, limit=5
+    statement = ids_newest_first(
+        quotes, firm_id=site.firm_id, sought=Sought(terms=known), before=None, limit=5
     )
     written = str(statement.compile(connection, compile_kwargs={"literal_binds": True}))
     plan = [row.detail for row in connection.execute(text(f"EXPLAIN QUERY PLAN {written}"))]
