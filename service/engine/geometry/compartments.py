@@ -122,7 +122,7 @@ def compartments_of(*, laid_out: Plane) -> tuple[Compartment, ...]:
 def parts(*, cavity: Cavity) -> tuple[Part, ...]:
     """What `parts_of` finds of a cavity that `geometry` accepts."""
     layout = layout_of(cavity=upright(cavity=cavity))
-    return _numbered(_cut_bays(layout), turned=is_turned(cavity=cavity))
+    return _numbered(_cut_bays(layout), turned=is_turned(cavity=cavity), cut=layout.edge is not None)
 
 
 def parts_of(*, laid_out: Plane) -> tuple[Part, ...]:
@@ -136,7 +136,7 @@ def parts_of(*, laid_out: Plane) -> tuple[Part, ...]:
     layout, framing = laid_out.layout, laid_out.layout.framing
     as_counted = framing is not None and (layout.blocked or not framing.blocking_rows)
     bays = _counted_bays(laid_out) if as_counted else _cut_bays(layout)
-    return _numbered(bays, turned=layout.cavity is not laid_out.cavity)
+    return _numbered(bays, turned=layout.cavity is not laid_out.cavity, cut=layout.edge is not None)
 
 
 Bays = Iterable[tuple[int, Sequence[tuple[Rectangle, float]]]]
@@ -147,7 +147,11 @@ def _counted_bays(laid_out: Plane) -> Bays:
     bays: dict[int, list[tuple[Rectangle, float]]] = {}
     for bay, pieces in laid_out.counted:
         assert bay
-        bays.setdefault(bay, []).extend([piece[:2] for piece in pieces])
+        found = [(area, area_m2) for area, area_m2, _, _ in pieces]
+        if bay in bays:  # over a row of blocking
+            bays[bay] += found
+        else:
+            bays[bay] = found
     return bays.items()
 
 
@@ -162,14 +166,15 @@ def _cut_bays(layout: Layout) -> Bays:
         yield bay, [(area, edge.area_m2(area, drop_m=drop_m) if edge else area.area_m2) for area in areas]
 
 
-def _numbered(bays: Bays, *, turned: bool) -> tuple[Part, ...]:
-    """The parts of each bay from below; under a profile each has a share of its box."""
+def _numbered(bays: Bays, *, turned: bool, cut: bool) -> tuple[Part, ...]:
+    """The parts of each bay from below; where a profile has `cut` them each has a share of its box."""
     found = []
     for bay, areas in bays:
         ordered = sorted(areas, key=_from_below) if len(areas) > 1 else areas
         for number, (area, area_m2) in enumerate(ordered, start=1):
             left, right, bottom, top = area.turned() if turned else area
-            found.append(Part(bay, number, bottom, top, left, right, area_m2 / area.area_m2))
+            share = area_m2 / area.area_m2 if cut else 1.0
+            found.append(Part(bay, number, bottom, top, left, right, share))
     return tuple(found)
 
 
@@ -208,7 +213,9 @@ def taken_from(
 def _labels(cavity: str, bays: Sequence[tuple[int, ...]]) -> Iterable[str]:
     if len(bays) == 1:
         return [cavity]
-    ranges = [f"{each[0]}-{each[-1]}" if len(each) > 1 else f"{each[0]}" for each in bays]
+    ranges = [f"{each[0]}-{each[-1]}" if len(each) > 1 else str(each[0]) for each in bays]
+    if len(set(ranges)) == len(ranges):
+        return [f"{cavity}/{each}" for each in ranges]
     several, seen = Counter(ranges), Counter[str]()
     labels = []
     for each in ranges:

@@ -75,9 +75,11 @@ def stretches(*, length_mm: float, reach_m: float | None) -> int:
 
     `reach_m` is what is reached both ways; None reaches any length.
     """
-    if reach_m is None or length_mm <= 2000 * reach_m:
-        return 1
-    return math.ceil(length_mm / (2000 * reach_m) - DUST)
+    return 1 if reach_m is None else _stretches(length_mm, 2000 * reach_m)
+
+
+def _stretches(length_mm: float, whole_mm: float) -> int:
+    return 1 if length_mm <= whole_mm else math.ceil(length_mm / whole_mm - DUST)
 
 
 def part_size(*, part: Part) -> Size:
@@ -112,8 +114,8 @@ def holes_in(*, sizes: Mapping[Size, int], reach_m: float | None) -> int:
     whole_mm = 2000 * reach_m
     for (width_mm, height_mm), number in sizes.items():
         if width_mm > whole_mm or height_mm > whole_mm:
-            across = stretches(length_mm=width_mm, reach_m=reach_m)
-            holes += number * (across * stretches(length_mm=height_mm, reach_m=reach_m) - 1)
+            across, along = _stretches(width_mm, whole_mm), _stretches(height_mm, whole_mm)
+            holes += number * (across * along - 1)
     return holes
 
 
@@ -130,25 +132,23 @@ def place(
     cuts: dict[Size, _Cut] = {}  # most parts of a cavity are as large as others
     holes: list[Hole] = []
     for part, size in sorted(parts):
-        across, along, width_mm, height_mm, note = cuts.get(size) or cuts.setdefault(
-            size, _cut(size, hole, reach_m, tool_mm)
-        )
-        bay, number, bottom_m, top_m, left_m, right_m, _ = part
-        across_m = _middles(left_m, right_m, across)
-        for middle_m in _middles(bottom_m, top_m, along):
-            holes += [
+        cut = cuts.get(size)
+        if cut is None:
+            cut = cuts[size] = _cut(size, hole, reach_m, tool_mm)
+        across, along, width_mm, height_mm, note = cut
+        for x_m, height_m in _middles(part, across, along):
+            holes.append(
                 Hole(
-                    number=place,
-                    bay=bay,
-                    part=number,
+                    number=len(holes) + 1,
+                    bay=part[0],
+                    part=part[1],
                     x_m=x_m,
-                    height_m=middle_m,
+                    height_m=height_m,
                     width_mm=width_mm,
                     height_mm=height_mm,
                     note=note,
                 )
-                for place, x_m in enumerate(across_m, start=len(holes) + 1)
-            ]
+            )
     return tuple(holes)
 
 
@@ -191,10 +191,17 @@ def tape_m(*, patches: int, patch: Size, patching: Patching) -> float:
     return patches * strips * longer_mm / 1000
 
 
-def _middles(from_m: float, to_m: float, count: int) -> list[float]:
-    if count == 1:
-        return [from_m + (to_m - from_m) / 2]
-    return [from_m + (to_m - from_m) * (2 * index + 1) / (2 * count) for index in range(count)]
+def _middles(part: Part, across: int, along: int) -> list[tuple[float, float]]:
+    """The middles of a part's stretches, x and height in metres, upwards."""
+    _, _, bottom_m, top_m, left_m, right_m, _ = part
+    wide_m, high_m = (right_m - left_m) / 2, (top_m - bottom_m) / 2
+    if across == along == 1:
+        return [(left_m + wide_m, bottom_m + high_m)]
+    return [
+        (left_m + wide_m * (2 * column + 1) / across, bottom_m + high_m * (2 * row + 1) / along)
+        for row in range(along)
+        for column in range(across)
+    ]
 
 
 def _note(size: Size, hole: Size, tool_mm: float) -> Message | None:

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.vocabulary import Runs, Standing
-from service.engine.plan.holes import Size, holes_in
+from service.engine.plan.holes import Size, holes_in, stretches
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, LanceUse
 
@@ -99,6 +99,22 @@ def lance_fits(
     return fits
 
 
+def useful(*, entered: Iterable[LanceFit]) -> tuple[LanceFit, ...]:
+    """Of lances in a hole and a depth, the lightest first, those that may be the one to take somewhere.
+
+    One that reaches no further than a lighter one and is no thinner never is: it takes as many
+    holes at least, and misses as many parts.
+    """
+    kept: list[LanceFit] = []
+    for each in entered:
+        tool_mm, reach = each.lance.diameter_mm, each.reach_m
+        if not each.refusal and not any(
+            other.reach_m >= reach and other.lance.diameter_mm <= tool_mm for other in kept
+        ):
+            kept.append(each)
+    return tuple(kept)
+
+
 def lance_fit(
     *, lance: Lance, sizes: Mapping[Size, int], depth_mm: float, hole: Size, use: LanceUse
 ) -> LanceFit:
@@ -149,10 +165,9 @@ def _in_parts(entered: LanceFit, parts: _Parts, least_reach_mm: float) -> LanceF
         missed = sum([number for size, number in parts.sizes.items() if tool_mm >= min(size)])
     if missed == parts.number:
         return LanceFit(lance, 0.0, 0, 0, NOT_IN_BAY)
-    if parts.most_mm > 2000 * reach:
+    if stretches(length_mm=parts.most_mm, reach_m=reach) > 1:
         holes = holes_in(sizes=parts.sizes, reach_m=reach)
-    if holes > parts.number and reach * 1000 < least_reach_mm:
-        refusal = _short(least_reach_mm)
+        refusal = _short(least_reach_mm) if reach * 1000 < least_reach_mm else None
     return LanceFit(lance, reach, missed, holes, refusal, room_mm, slit_mm)
 
 

@@ -17,7 +17,7 @@ from service.engine.ground.shapes import Hours, Metres
 from service.engine.ground.vocabulary import Facing, Fill, Method, Runs, Standing
 from service.engine.plan.holes import Hole, Size, holes_in, patch_size, place, tape_m
 from service.engine.plan.hours import cavity_hours
-from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, entered, lance_fits
+from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, entered, lance_fits, useful
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Practice
 from service.engine.survey.rates import MethodRates
@@ -124,10 +124,9 @@ def way(*, task: Task, method: Method) -> Way:
         return _no_way(method, obstacle)
     fit = None
     if method is Method.LANCE:
-        fits = _fits(task, terms.hole)
-        fit = best_fit(fits=fits)
+        fit = _best_lance(task, terms.hole)
         if fit is None:
-            return _no_way(method, _unfit(task.lances, fits))
+            return _no_way(method, _unfit(task, terms.hole))
     holes = fit.holes if fit else holes_in(sizes=task.sizes, reach_m=terms.rates.reach_m)
     if holes > MOST_HOLES:
         return _no_way(method, message("plan.too_many_holes", most=MOST_HOLES))
@@ -217,18 +216,23 @@ def hole_size(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
     return Size(width_mm=rates.hole_mm, height_mm=along_mm)
 
 
-def _fits(task: Task, hole: Size) -> list[LanceFit]:
-    depth_mm, use = clear_depth_mm(cavity=task.upright), task.practice.lance_use
-    in_depth = task.known.of(
-        ("lances", depth_mm, hole),
-        lambda: entered(lances=task.lances, depth_mm=depth_mm, hole=hole, use=use),
-    )
-    return lance_fits(entered=in_depth, sizes=task.sizes, least_reach_mm=use.least_reach_mm)
+def _best_lance(task: Task, hole: Size) -> LanceFit | None:
+    depth_mm, least_mm = clear_depth_mm(cavity=task.upright), task.practice.lance_use.least_reach_mm
+    usable = task.known.of(("lances", depth_mm, hole), lambda: useful(entered=_entered(task, depth_mm, hole)))
+    return best_fit(fits=lance_fits(entered=usable, sizes=task.sizes, least_reach_mm=least_mm))
 
 
-def _unfit(lances: tuple[Lance, ...], fits: list[LanceFit]) -> Message:
+def _entered(task: Task, depth_mm: float, hole: Size) -> tuple[LanceFit, ...]:
+    return entered(lances=task.lances, depth_mm=depth_mm, hole=hole, use=task.practice.lance_use)
+
+
+def _unfit(task: Task, hole: Size) -> Message:
+    """Why no lance fits: each of them by the limit that fails."""
+    depth_mm, least_mm = clear_depth_mm(cavity=task.upright), task.practice.lance_use.least_reach_mm
+    in_depth = task.known.of(("all lances", depth_mm, hole), lambda: _entered(task, depth_mm, hole))
+    fits = lance_fits(entered=in_depth, sizes=task.sizes, least_reach_mm=least_mm)
     limits: dict[Message, list[str]] = {}
-    order = {lance: place for place, lance in enumerate(lances)}
+    order = {lance: place for place, lance in enumerate(task.lances)}
     for fit in sorted(fits, key=lambda each: order[each.lance]):
         if fit.refusal:
             limits.setdefault(fit.refusal, []).append(fit.lance.code)
