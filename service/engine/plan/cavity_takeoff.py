@@ -1,6 +1,6 @@
 """One cavity worked out: its geometry, what goes into it, how it is filled and proven, what it insulates."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated
 
 from service.engine.geometry.cautions import survey_cautions
@@ -11,6 +11,7 @@ from service.engine.ground.known import Known
 from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.quick import quick
 from service.engine.ground.shapes import Kilograms
+from service.engine.ground.turns import Steps, made
 from service.engine.ground.vocabulary import Element
 from service.engine.ground.working import Working
 from service.engine.heat.thermal import Thermal, thermal
@@ -48,20 +49,29 @@ class CavityTakeoff:
     cautions: Annotated[tuple[Message, ...], "what the reader must know"]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Basis:
+    """What all cavities of a building are worked out by, and what is known of them already."""
+
+    material: Material
+    practice: Practice
+    lances: tuple[Lance, ...]
+    known: Known = field(default_factory=Known)
+
+
 @quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Fill:
     """A cavity laid out, and what is to go into it: `density` of a dense fill, else `open_blow`."""
 
     cavity: Cavity
+    basis: Basis
     laid_out: Plane
     shape: Geometry
     spaces: tuple[Compartment, ...]
     pieces: tuple[Part, ...]
     density: Window | None
     open_blow: OpenBlow | None
-    material: Material
-    practice: Practice
 
 
 def cavity_takeoff(
@@ -71,24 +81,27 @@ def cavity_takeoff(
     practice: Practice,
     lances: tuple[Lance, ...],
     working: Working | None = None,
-    known: Known | None = None,
 ) -> CavityTakeoff:
-    """Work out one cavity; raises InvalidInput with pointers relative to it.
+    """Work out one cavity; raises InvalidInput with pointers relative to it."""
+    basis = Basis(material=material, practice=practice, lances=lances)
+    return made(steps(cavity=cavity, basis=basis, working=working))
 
-    `known` is handed on from cavity to cavity of the same material, practice and lances.
-    """
-    known = known or Known()
-    fill = _fill(cavity, material, practice, working, known)
-    mass_kg, proof = _mass_kg(fill, working), _proof(fill, working)
-    plan = _plan(fill, mass_kg, lances, proof, working, known)
-    printed_r = label_r(cavity=cavity, density=fill.density, material=material, market=practice.market)
-    heat = thermal(
-        cavity=cavity,
-        geometry=fill.shape,
-        conductivity_w_mk=material.conductivity_w_mk,
-        label_r=printed_r,
-        working=working,
-    )
+
+def steps(*, cavity: Cavity, basis: Basis, working: Working | None = None) -> Steps[CavityTakeoff]:
+    """One cavity worked out step by step; raises InvalidInput with pointers relative to it."""
+    laid_out = plane(cavity=cavity)
+    if working:
+        working.keep(laid_out)
+    yield
+    fill = _fill(laid_out, basis, working)
+    mass_kg = _mass_kg(fill, working)
+    yield
+    proof = _proof(fill, working)
+    yield
+    plan = _plan(fill, mass_kg, proof, working)
+    yield
+    printed_r, heat = _heat(fill, working)
+    yield
     return CavityTakeoff(
         label=cavity.label,
         element=cavity.element,
@@ -106,14 +119,11 @@ def cavity_takeoff(
     )
 
 
-def _fill(
-    cavity: Cavity, material: Material, practice: Practice, working: Working | None, known: Known
-) -> _Fill:
-    laid_out = plane(cavity=cavity)
-    shape, spaces = measured(laid_out=laid_out), compartments_of(laid_out=laid_out)
-    if working:
-        working.keep(laid_out)
-    density = known.of(
+def _fill(laid_out: Plane, basis: Basis, working: Working | None) -> _Fill:
+    cavity, shape = laid_out.cavity, measured(laid_out=laid_out)
+    material, practice = basis.material, basis.practice
+    spaces, pieces = compartments_of(laid_out=laid_out), parts_of(laid_out=laid_out)
+    density = basis.known.of(
         ("window", *decided_by(cavity=cavity)),
         lambda: window(cavity=cavity, material=material, practice=practice),
     )
@@ -124,14 +134,13 @@ def _fill(
         )
     return _Fill(
         cavity=cavity,
+        basis=basis,
         laid_out=laid_out,
         shape=shape,
         spaces=spaces,
-        pieces=parts_of(laid_out=laid_out),
+        pieces=pieces,
         density=density,
         open_blow=blow,
-        material=material,
-        practice=practice,
     )
 
 
@@ -139,7 +148,7 @@ def _mass_kg(fill: _Fill, working: Working | None) -> float:
     if fill.density is None:
         assert fill.open_blow is not None
         return fill.open_blow.mass_kg
-    bulge_m3 = expected_bulge_m3(cavity=fill.cavity, parts=fill.pieces, practice=fill.practice)
+    bulge_m3 = expected_bulge_m3(cavity=fill.cavity, parts=fill.pieces, practice=fill.basis.practice)
     if working:
         working.keep(Bulging(volume_m3=bulge_m3))
     filled_m3 = fill.shape.net_volume_m3 + bulge_m3
@@ -154,32 +163,40 @@ def _proof(fill: _Fill, working: Working | None) -> ProofPlan | None:
         compartments=fill.spaces,
         parts=fill.pieces,
         window=fill.density,
-        material=fill.material,
-        practice=fill.practice,
+        material=fill.basis.material,
+        practice=fill.basis.practice,
         working=working,
     )
 
 
-def _plan(
-    fill: _Fill,
-    mass_kg: float,
-    lances: tuple[Lance, ...],
-    proof: ProofPlan | None,
-    working: Working | None,
-    known: Known,
-) -> FillPlan:
+def _plan(fill: _Fill, mass_kg: float, proof: ProofPlan | None, working: Working | None) -> FillPlan:
     return fill_plan(
         cavity=fill.cavity,
         geometry=fill.shape,
         compartments=fill.spaces,
         parts=fill.pieces,
         mass_kg=mass_kg,
-        practice=fill.practice,
-        lances=lances,
+        practice=fill.basis.practice,
+        lances=fill.basis.lances,
         proof=proof,
         working=working,
-        known=known,
+        known=fill.basis.known,
     )
+
+
+def _heat(fill: _Fill, working: Working | None) -> tuple[float | None, Thermal]:
+    """The R that the maker's chart prints for the fill, if any, and the cavity's U-value."""
+    cavity, material = fill.cavity, fill.basis.material
+    market = fill.basis.practice.market
+    printed_r = label_r(cavity=cavity, density=fill.density, material=material, market=market)
+    heat = thermal(
+        cavity=cavity,
+        geometry=fill.shape,
+        conductivity_w_mk=material.conductivity_w_mk,
+        label_r=printed_r,
+        working=working,
+    )
+    return printed_r, heat
 
 
 def _loads(fill: _Fill) -> tuple[Load, ...]:
@@ -190,7 +207,7 @@ def _loads(fill: _Fill) -> tuple[Load, ...]:
         compartments=fill.spaces,
         parts=fill.pieces,
         target_kg_m3=fill.density.target_kg_m3.value,
-        practice=fill.practice,
+        practice=fill.basis.practice,
     )
 
 
@@ -199,8 +216,8 @@ def _cautions(
 ) -> tuple[Message, ...]:
     warned = fill.density.cautions if fill.density else ()
     if fill.open_blow:
-        warned = bags_differ(blow=fill.open_blow, bag_kg=fill.material.bag_kg)
-    market = fill.practice.market
+        warned = bags_differ(blow=fill.open_blow, bag_kg=fill.basis.material.bag_kg)
+    market = fill.basis.practice.market
     return (
         *survey_cautions(cavity=fill.cavity),
         *warned,

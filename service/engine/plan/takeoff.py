@@ -4,16 +4,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from datetime import date
 from importlib.metadata import version
-from itertools import zip_longest
-from typing import Annotated, Any, TypedDict
+from itertools import islice, zip_longest
+from typing import Annotated, Any
 
 from service.engine.ground.formula import Formula
-from service.engine.ground.known import Known
 from service.engine.ground.messages import message, word
 from service.engine.ground.shapes import Hours, Kilograms, Metres
+from service.engine.ground.turns import in_turns
 from service.engine.ground.vocabulary import Method, Standing
 from service.engine.ground.working import Working
-from service.engine.plan.cavity_takeoff import CavityTakeoff, cavity_takeoff
+from service.engine.plan.cavity_takeoff import Basis, CavityTakeoff, steps
 from service.engine.plan.filling import FillPlan
 from service.engine.plan.hold_points import HoldPoint, hold_points
 from service.engine.plan.hours import job_hours
@@ -29,6 +29,7 @@ from service.engine.survey.single import label_faults
 from service.errors import Fault, InvalidInput
 
 ENGINE = version("baywright")
+AT_ONCE = 50  # cavities whose steps are taken in turns: more at once take more memory and no less time
 
 TOTAL = Formula(
     code="total",
@@ -91,13 +92,6 @@ class Worked:
     price_list: PriceList
     lances: tuple[Lance, ...]
     workings: tuple[Working, ...] = ()
-
-
-class _Basis(TypedDict):
-    material: Material
-    practice: Practice
-    lances: tuple[Lance, ...]
-    known: Known
 
 
 def takeoff(
@@ -212,15 +206,17 @@ def _every(
     lances: tuple[Lance, ...],
     workings: tuple[Working, ...],
 ) -> tuple[CavityTakeoff, ...]:
-    faults: list[Fault] = []
+    faults = list(label_faults(cavities=cavities))
     found: list[CavityTakeoff] = []
-    faults.extend(label_faults(cavities=cavities))
-    basis: _Basis = {"material": material, "practice": practice, "lances": lances, "known": Known()}
-    for index, (cavity, working) in enumerate(zip_longest(cavities, workings)):
-        try:
-            found.append(cavity_takeoff(cavity=cavity, **basis, working=working))
-        except InvalidInput as error:
-            faults.extend(error.under(f"/cavities/{index}").faults)
+    basis = Basis(material=material, practice=practice, lances=lances)
+    rows = enumerate(zip_longest(cavities, workings))
+    while lot := list(islice(rows, AT_ONCE)):
+        works = (steps(cavity=cavity, basis=basis, working=working) for _, (cavity, working) in lot)
+        for (index, _), made in zip(lot, in_turns(works), strict=True):
+            if isinstance(made, InvalidInput):
+                faults.extend(made.under(f"/cavities/{index}").faults)
+            else:
+                found.append(made)
     if faults:
         raise InvalidInput(*faults)
     return tuple(found)
