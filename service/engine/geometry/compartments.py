@@ -15,7 +15,7 @@ from service.engine.geometry.plane import Plane, plane
 from service.engine.geometry.rectangles import Rectangle, without_all
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import message
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import CubicMetres
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.cavity import Cavity
@@ -59,6 +59,9 @@ class Compartment:
     def open_throughout(self) -> bool:
         """Whether fill moves between all its bays, so that it packs as one."""
         return self.spills == (self.bays,)
+
+
+_compartment = maker(Compartment)
 
 
 class Part(NamedTuple):
@@ -107,7 +110,7 @@ def compartments_of(*, laid_out: Plane) -> tuple[Compartment, ...]:
     rows = zip(_labels(cavity.label, bays), bays, _volumes_m3(laid_out), strict=True)
     return tuple(
         [
-            Compartment(
+            _compartment(
                 label=label,
                 bays=numbers,
                 net_volume_m3=volume_m3,

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from service.engine.ground.formula import Formula
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import Resistance
 from service.engine.ground.vocabulary import CourseKind, Standing
 from service.engine.heat.buildup import Flank, Flanks
@@ -51,6 +51,9 @@ class Course:
     resistance_m2k_w: Annotated[Resistance, "thermal resistance of the course"]
 
 
+_course = maker(Course)
+
+
 def courses(*, flanks: Flanks, faces: Surfaces, whole_m2k_w: float) -> tuple[Course, ...]:
     """All courses of an element of `whole_m2k_w`, which they add up to (LAYER, GIVEN, BRIDGED, REST).
 
@@ -59,11 +62,11 @@ def courses(*, flanks: Flanks, faces: Surfaces, whole_m2k_w: float) -> tuple[Cou
     """
     others = others_m2k_w(flanks=flanks, faces=faces)
     return (
-        Course(kind=CourseKind.OUTER_SURFACE, name="", resistance_m2k_w=faces.rse),
+        _course(kind=CourseKind.OUTER_SURFACE, name="", resistance_m2k_w=faces.rse),
         *map(_layer, flanks.outside),
-        Course(kind=CourseKind.FILL, name="", resistance_m2k_w=whole_m2k_w - others),
+        _course(kind=CourseKind.FILL, name="", resistance_m2k_w=whole_m2k_w - others),
         *map(_layer, flanks.inside),
-        Course(kind=CourseKind.INNER_SURFACE, name="", resistance_m2k_w=faces.rsi),
+        _course(kind=CourseKind.INNER_SURFACE, name="", resistance_m2k_w=faces.rsi),
     )
 
 
@@ -73,4 +76,4 @@ def others_m2k_w(*, flanks: Flanks, faces: Surfaces) -> float:
 
 
 def _layer(flank: Flank) -> Course:
-    return Course(kind=CourseKind.LAYER, name=flank.layer.name, resistance_m2k_w=flank.whole)
+    return _course(kind=CourseKind.LAYER, name=flank.layer.name, resistance_m2k_w=flank.whole)

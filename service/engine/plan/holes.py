@@ -12,7 +12,7 @@ from typing import Annotated, NamedTuple
 from service.engine.geometry.compartments import Part
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import Metres, Millimetres
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.practice import Patching
@@ -68,6 +68,9 @@ class Hole:
     width_mm: Annotated[Millimetres, "breadth"]
     height_mm: Annotated[Millimetres, "height"]
     note: Annotated[Message | None, "what the crew must know of it"]
+
+
+_hole = maker(Hole)
 
 
 def stretches(*, length_mm: float, reach_m: float | None) -> int:
@@ -138,7 +141,7 @@ def place(
         across, along, width_mm, height_mm, note = cut
         for x_m, height_m in _middles(part, across, along):
             holes.append(
-                Hole(
+                _hole(
                     number=len(holes) + 1,
                     bay=part[0],
                     part=part[1],

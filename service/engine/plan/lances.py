@@ -100,13 +100,13 @@ def lance_fits(
 
 
 def useful(*, entered: Iterable[LanceFit]) -> tuple[LanceFit, ...]:
-    """Of lances in a hole and a depth, the lightest first, those that may be the one to take somewhere.
+    """Of lances in a hole and a depth those that may be the one to take somewhere, the lightest first.
 
     One that reaches no further than a lighter one and is no thinner never is: it takes as many
     holes at least, and misses as many parts.
     """
     kept: list[LanceFit] = []
-    for each in entered:
+    for each in sorted(entered, key=lambda fit: lightest(fit.lance)):
         tool_mm, reach = each.lance.diameter_mm, each.reach_m
         if not each.refusal and not any(
             other.reach_m >= reach and other.lance.diameter_mm <= tool_mm for other in kept
@@ -141,8 +141,8 @@ def _parts(sizes: Mapping[Size, int]) -> _Parts:
 
 
 def entered(*, lances: tuple[Lance, ...], depth_mm: float, hole: Size, use: LanceUse) -> tuple[LanceFit, ...]:
-    """How the lances do in a hole and a depth before anything is known of the parts, the lightest first."""
-    return tuple(_entered(lance, depth_mm, hole, use) for lance in sorted(lances, key=lightest))
+    """How the lances do in a hole and a depth before anything is known of the parts."""
+    return tuple(_entered(lance, depth_mm, hole, use) for lance in lances)
 
 
 def _entered(lance: Lance, depth_mm: float, hole: Size, use: LanceUse) -> LanceFit:
@@ -156,19 +156,43 @@ def _entered(lance: Lance, depth_mm: float, hole: Size, use: LanceUse) -> LanceF
     )
 
 
+def refusals(
+    *, entered: Iterable[LanceFit], sizes: Mapping[Size, int], least_reach_mm: float
+) -> tuple[tuple[str, Message], ...]:
+    """The codes of the lances that are refused, each with the limit that fails."""
+    parts = _parts(sizes)
+    limits = ((each.lance.code, _refused(each, parts, least_reach_mm)) for each in entered)
+    return tuple([(code, limit) for code, limit in limits if limit])
+
+
+def _refused(entered: LanceFit, parts: _Parts, least_reach_mm: float) -> Message | None:
+    """The limit that fails in these parts, if any."""
+    if entered.refusal:
+        return entered.refusal
+    if _missed(entered.lance, parts) == parts.number:
+        return NOT_IN_BAY
+    reach = entered.reach_m
+    short = reach * 1000 < least_reach_mm and stretches(length_mm=parts.most_mm, reach_m=reach) > 1
+    return _short(least_reach_mm) if short else None
+
+
+def _missed(lance: Lance, parts: _Parts) -> int:
+    """How many parts are too narrow for a lance."""
+    tool_mm = lance.diameter_mm
+    if tool_mm < parts.least_mm:
+        return 0
+    return sum([number for size, number in parts.sizes.items() if tool_mm >= min(size)])
+
+
 def _in_parts(entered: LanceFit, parts: _Parts, least_reach_mm: float) -> LanceFit:
-    lance, reach, _, _, refusal, room_mm, slit_mm = entered
-    if refusal:
-        return entered
-    tool_mm, missed, holes = lance.diameter_mm, 0, parts.number
-    if tool_mm >= parts.least_mm:
-        missed = sum([number for size, number in parts.sizes.items() if tool_mm >= min(size)])
-    if missed == parts.number:
-        return LanceFit(lance, 0.0, 0, 0, NOT_IN_BAY)
-    if stretches(length_mm=parts.most_mm, reach_m=reach) > 1:
+    refusal = _refused(entered, parts, least_reach_mm)
+    lance, reach, _, _, _, room_mm, slit_mm = entered
+    if refusal is NOT_IN_BAY or entered.refusal:
+        return LanceFit(lance, 0.0, 0, 0, refusal)
+    holes = parts.number
+    if parts.most_mm > 2000 * reach:
         holes = holes_in(sizes=parts.sizes, reach_m=reach)
-        refusal = _short(least_reach_mm) if reach * 1000 < least_reach_mm else None
-    return LanceFit(lance, reach, missed, holes, refusal, room_mm, slit_mm)
+    return LanceFit(lance, reach, _missed(lance, parts), holes, refusal, room_mm, slit_mm)
 
 
 @lru_cache(maxsize=64)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment, Part
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import CubicMetres, Kilograms
 from service.engine.plan.quantities import bulge_volume_m3, dense_mass_kg, expected_bulge_mm, facing_by_bay_m2
 from service.engine.survey.cavity import Cavity
@@ -24,6 +24,9 @@ class Load:
     mass_kg: Annotated[Kilograms, "mass that fills both to the target"]
 
 
+_load = maker(Load)
+
+
 def loads(
     *,
     cavity: Cavity,
@@ -35,10 +38,10 @@ def loads(
     """The load of each compartment of one of the identical cavities of a dense fill."""
     bulge_mm = expected_bulge_mm(facing=cavity.facing, practice=practice)
     if not bulge_mm:
-        return tuple([_load(each, 0.0, target_kg_m3) for each in compartments])
+        return tuple([_planned(each, 0.0, target_kg_m3) for each in compartments])
     facing_m2, held_m3 = facing_by_bay_m2(cavity=cavity, parts=parts), _held_m3(compartments)
     bulge_m3 = {bay: bulge_volume_m3(bulge_mm=bulge_mm, facing_m2=facing_m2.get(bay, 0.0)) for bay in held_m3}
-    return tuple([_load(each, _bulge_m3(each, held_m3, bulge_m3), target_kg_m3) for each in compartments])
+    return tuple([_planned(each, _bulge_m3(each, held_m3, bulge_m3), target_kg_m3) for each in compartments])
 
 
 def _held_m3(compartments: tuple[Compartment, ...]) -> dict[int, float]:
@@ -55,8 +58,8 @@ def _bulge_m3(space: Compartment, held_m3: dict[int, float], bulge_m3: dict[int,
     return sum([bulge_m3[bay] * space.net_volume_m3 / held_m3[bay] for bay in space.bays])
 
 
-def _load(space: Compartment, bulge_m3: float, target_kg_m3: float) -> Load:
-    return Load(
+def _planned(space: Compartment, bulge_m3: float, target_kg_m3: float) -> Load:
+    return _load(
         label=space.label,
         bays=space.bays,
         net_volume_m3=space.net_volume_m3,

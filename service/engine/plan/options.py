@@ -12,12 +12,20 @@ from service.engine.geometry.layout import is_turned
 from service.engine.ground.formula import Formula
 from service.engine.ground.known import Known
 from service.engine.ground.messages import Message, Quantity, message
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import Hours, Metres
 from service.engine.ground.vocabulary import Facing, Fill, Method, Runs, Standing
 from service.engine.plan.holes import Hole, Size, holes_in, patch_size, place, tape_m
 from service.engine.plan.hours import cavity_hours
-from service.engine.plan.lances import LanceFit, best_fit, clear_depth_mm, entered, lance_fits, useful
+from service.engine.plan.lances import (
+    LanceFit,
+    best_fit,
+    clear_depth_mm,
+    entered,
+    lance_fits,
+    refusals,
+    useful,
+)
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Practice
 from service.engine.survey.rates import MethodRates
@@ -72,6 +80,9 @@ class Option:
     lance: Annotated[str | None, "code of the lance"] = None
     strip_m: Annotated[Metres, "dividing strip"] = 0.0
     tape_m: Annotated[Metres, "tape"] = 0.0
+
+
+_option = maker(Option)
 
 
 @quick
@@ -150,7 +161,7 @@ def rates_of(*, practice: Practice, method: Method) -> MethodRates:
 
 @lru_cache(maxsize=64)  # what stands in the way is the same in most cavities
 def _no_way(method: Method, reason: Message) -> Way:
-    return Way(option=Option(method=method, works=False, reason=reason))
+    return Way(option=_option(method=method, works=False, reason=reason))
 
 
 class _Terms(NamedTuple):
@@ -193,7 +204,7 @@ def _worked_out(task: Task, terms: _Terms, fit: LanceFit | None, holes_of_one: i
         method=rates,
         rates=task.practice.rates,
     )
-    option = Option(
+    option = _option(
         method=rates.method,
         works=True,
         reason=_lance_reason(task, fit) if fit else _WORKS[rates.method, task.spills],
@@ -217,30 +228,33 @@ def hole_size(*, cavity: Cavity, rates: MethodRates, slit_mm: float) -> Size:
 
 
 def _best_lance(task: Task, hole: Size) -> LanceFit | None:
-    depth_mm, least_mm = clear_depth_mm(cavity=task.upright), task.practice.lance_use.least_reach_mm
-    usable = task.known.of(("lances", depth_mm, hole), lambda: useful(entered=_entered(task, depth_mm, hole)))
+    _, usable = _lances(task, hole)
+    least_mm = task.practice.lance_use.least_reach_mm
     return best_fit(fits=lance_fits(entered=usable, sizes=task.sizes, least_reach_mm=least_mm))
 
 
-def _entered(task: Task, depth_mm: float, hole: Size) -> tuple[LanceFit, ...]:
-    return entered(lances=task.lances, depth_mm=depth_mm, hole=hole, use=task.practice.lance_use)
+def _lances(task: Task, hole: Size) -> tuple[tuple[LanceFit, ...], tuple[LanceFit, ...]]:
+    """The lances in the hole and the depth, as the contractor lists them, and those to choose from."""
+    depth_mm, use = clear_depth_mm(cavity=task.upright), task.practice.lance_use
+
+    def found() -> tuple[tuple[LanceFit, ...], tuple[LanceFit, ...]]:
+        in_depth = entered(lances=task.lances, depth_mm=depth_mm, hole=hole, use=use)
+        return in_depth, useful(entered=in_depth)
+
+    return task.known.of(("lances", depth_mm, hole), found)
 
 
 def _unfit(task: Task, hole: Size) -> Message:
-    """Why no lance fits: each of them by the limit that fails."""
-    depth_mm, least_mm = clear_depth_mm(cavity=task.upright), task.practice.lance_use.least_reach_mm
-    in_depth = task.known.of(("all lances", depth_mm, hole), lambda: _entered(task, depth_mm, hole))
-    fits = lance_fits(entered=in_depth, sizes=task.sizes, least_reach_mm=least_mm)
+    """Why no lance fits: all of them by the limit that fails."""
+    in_depth, _ = _lances(task, hole)
     limits: dict[Message, list[str]] = {}
-    order = {lance: place for place, lance in enumerate(task.lances)}
-    for fit in sorted(fits, key=lambda each: order[each.lance]):
-        if fit.refusal:
-            limits.setdefault(fit.refusal, []).append(fit.lance.code)
-    refusals = tuple(
-        message("plan.lances_refused", lances=tuple(codes), refusal=refusal)
-        for refusal, codes in limits.items()
-    )
-    return message("plan.no_lance_fits", refusals=refusals) if fits else NO_LANCE
+    least_mm = task.practice.lance_use.least_reach_mm
+    for code, limit in refusals(entered=in_depth, sizes=task.sizes, least_reach_mm=least_mm):
+        limits.setdefault(limit, []).append(code)
+    said = [
+        message("plan.lances_refused", lances=tuple(codes), refusal=limit) for limit, codes in limits.items()
+    ]
+    return message("plan.no_lance_fits", refusals=tuple(said)) if in_depth else NO_LANCE
 
 
 def _obstacle(*, task: Task, method: Method) -> Message | None:

@@ -15,7 +15,7 @@ from service.engine.geometry.compartments import Compartment, Part
 from service.engine.geometry.plane import Plane
 from service.engine.geometry.sensitivity import Sensitivity
 from service.engine.ground.formula import Formula, Provenance
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import KgPerM3
 from service.engine.ground.uncertainty import Scatter, rectangular
 from service.engine.ground.vocabulary import Proof, Standing
@@ -56,6 +56,9 @@ class ProofOption:
     suffices: Annotated[bool, "whether the target lies 3.3 of these inside both limits"]
 
 
+_proof_option = maker(ProofOption)
+
+
 @quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CompartmentProof:
@@ -64,6 +67,9 @@ class CompartmentProof:
     label: Annotated[str, "label of the compartment"]
     bays: Annotated[tuple[int, ...], "its bays"]
     options: Annotated[tuple[ProofOption, ...], "proofs, cheapest first"]
+
+
+_compartment_proof = maker(CompartmentProof)
 
 
 @quick
@@ -203,7 +209,7 @@ def _rows(
         options = known.get(alike)
         if options is None:
             options = known[alike] = tuple(_options(job, space, together))
-        yield CompartmentProof(label=space.label, bays=space.bays, options=options)
+        yield _compartment_proof(label=space.label, bays=space.bays, options=options)
 
 
 def _options(job: _Job, space: Compartment, together: ProofOption | None) -> Iterator[ProofOption]:
@@ -231,7 +237,7 @@ def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption |
 def _option(job: _Job, proof: Proof, density_u: float, samples_u: float | None = None) -> ProofOption:
     """How well a proof would know the density, combined with the samples that are taken anyhow."""
     u = density_u if samples_u is None else (density_u**-2 + samples_u**-2) ** -0.5
-    return ProofOption(proof=proof, u_kg_m3=u, suffices=job.margin_kg_m3 >= SURELY * u)
+    return _proof_option(proof=proof, u_kg_m3=u, suffices=job.margin_kg_m3 >= SURELY * u)
 
 
 def _margin(window: Window) -> float:

@@ -1,12 +1,13 @@
 """Frozen dataclasses that are made faster are otherwise what they were."""
 
+from collections.abc import Callable
 from dataclasses import FrozenInstanceError, dataclass, field, replace
 from inspect import signature
 from pickle import dumps, loads
 
 import pytest
 
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,3 +64,24 @@ def test_refuses_inherited_fields_and_factories() -> None:
         @dataclass(frozen=True, slots=True, kw_only=True)
         class Filled:
             notes: list[str] = field(default_factory=list)
+
+
+@pytest.mark.parametrize("make", [Quick, maker(Quick)])
+def test_what_makes_many_makes_the_same(make: Callable[..., Quick]) -> None:
+    assert make(left_m=1.5) == Quick(left_m=1.5, note=None)
+    made = make(left_m=2.5, note="x")
+    assert type(made) is Quick
+    with pytest.raises(FrozenInstanceError):
+        made.note = None  # type: ignore[misc]
+    with pytest.raises(TypeError, match="left_m"):
+        make()
+
+
+def test_a_class_whose_fields_come_in_order_is_made_so() -> None:
+    @quick
+    @dataclass(frozen=True, slots=True)
+    class Ordered:
+        value: float
+        unit: str = "mm"
+
+    assert Ordered(2.0) == maker(Ordered)(2.0) == Ordered(value=2.0, unit="mm")

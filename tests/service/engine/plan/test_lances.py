@@ -9,7 +9,16 @@ from service.engine.geometry.compartments import Part
 from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Element, Facing, Runs, Standing
 from service.engine.plan.holes import Size, part_size
-from service.engine.plan.lances import best_fit, clear_depth_mm, lance_fit, reach_m
+from service.engine.plan.lances import (
+    best_fit,
+    clear_depth_mm,
+    entered,
+    lance_fit,
+    lance_fits,
+    reach_m,
+    refusals,
+    useful,
+)
 from service.engine.survey.cavity import Cavity, Framing, Layer
 from service.engine.survey.practice import Lance, LanceUse
 from tests.said import said
@@ -206,3 +215,34 @@ def test_another_lance_in_the_list_never_costs_a_hole(tubes, parts):
     if fewer:
         assert more is not None
         assert more.holes + more.missed <= fewer.holes + fewer.missed
+
+
+tubes = st.builds(
+    lance,
+    length_mm=st.sampled_from([250.0, 800.0, 1200.0, 1500.0, 1800.0, 2400.0, 3000.0]),
+    diameter_mm=st.sampled_from([32.0, 38.0, 48.0, 55.0, 70.0]),
+    curve_deg=st.sampled_from([0.0, 20.0, 40.0]),
+)
+narrow_bays = st.builds(
+    bay, width_m=st.sampled_from([0.035, 0.05, 0.1, 0.58, 1.2]), height_m=st.floats(0.03, 5)
+)
+
+
+@given(
+    tubes=st.lists(tubes, max_size=8),
+    parts=st.lists(narrow_bays, min_size=1, max_size=5).map(tuple),
+    depth_mm=st.sampled_from([40.0, 120.0, 200.0, 400.0]),
+    hole=st.sampled_from([SLIT, Size(width_mm=60, height_mm=60)]),
+)
+def test_a_lance_that_another_always_betters_is_never_the_one_to_take(tubes, parts, depth_mm, hole):
+    """The choice among those that may be best is the one among all, each looked at by itself."""
+    all_of_them = tuple(
+        lance(each.length_mm, each.diameter_mm, each.curve_deg, f"L{n}") for n, each in enumerate(tubes)
+    )
+    sizes = Counter(part_size(part=part) for part in parts)
+    fits = [fit(tube, parts=parts, depth_mm=depth_mm, hole=hole) for tube in all_of_them]
+    in_depth = entered(lances=all_of_them, depth_mm=depth_mm, hole=hole, use=USE)
+    few = lance_fits(entered=useful(entered=in_depth), sizes=sizes, least_reach_mm=USE.least_reach_mm)
+    assert best_fit(fits=few) == best_fit(fits=fits)
+    refused = refusals(entered=in_depth, sizes=sizes, least_reach_mm=USE.least_reach_mm)
+    assert refused == tuple((each.lance.code, each.refusal) for each in fits if each.refusal)
