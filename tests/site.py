@@ -220,7 +220,7 @@ def assessed(
     return assess(
         cavities=cavities,
         hold_points=hold_points,
-        ledger=Ledger(entries=tuple(entries)),
+        ledger=Ledger(entries=tuple(entries)).in_order(),
         material=material or builders.material(),
         practice=practice or builders.practice(),
     )

@@ -4,9 +4,10 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, case, func, or_, select
+from sqlalchemy import Connection, bindparam, case, func, or_, select
 
-from service.store.row_types import Entry, every, stream
+from service.store.prepared import Prepared
+from service.store.row_types import Entry, SaidEntry, every, stream
 from service.store.tables import entries
 
 _CAVITY = entries.c.data["cavity"].as_string()
@@ -37,6 +38,19 @@ def of_job(
     if kinds is not None:
         statement = statement.where(entries.c.kind.in_(kinds))
     return every(Entry, connection.execute(statement.order_by(entries.c.position)))
+
+
+# Made once, and without whose it is: a ledger may have thousands.
+_SAID = Prepared(
+    select(*(entries.c[name] for name in SaidEntry.__annotations__))
+    .where(entries.c.job_id == bindparam("job"))
+    .order_by(entries.c.position)
+)
+
+
+def said_in(connection: Connection, job_id: UUID) -> list[SaidEntry]:
+    """What a job's entries say, in the order of commit."""
+    return _SAID.every(connection, SaidEntry, job=job_id)
 
 
 def of_ids(connection: Connection, job_id: UUID, ids: Collection[UUID]) -> dict[UUID, Entry]:

@@ -39,7 +39,7 @@ from service.store.layout.quotes import (
     QuoteTotals,
     ShortQuote,
 )
-from service.store.layout.site import Concession, Entry, Photo, PhotoBase, PhotoHead
+from service.store.layout.site import Concession, Entry, Photo, PhotoBase, PhotoHead, SaidEntry
 from service.store.layout.stock import StockLot, StockMaterial
 from service.store.layout.supplements import Supplement, SupplementCavity, SupplementLine, SupplementStep
 from service.store.layout.tasks import Task, TaskFigures
@@ -85,6 +85,7 @@ __all__ = [
     "QuoteOption",
     "QuoteSummary",
     "QuoteTotals",
+    "SaidEntry",
     "Seal",
     "ShortJob",
     "ShortQuote",

@@ -66,10 +66,13 @@ def assess(
     material: Material,
     practice: Practice,
 ) -> Assessment:
-    """Assess a job by its ledger, whose entries all fit the plan (`entry_faults.faults`)."""
-    quoted, told = cavities, by_part(ledger.in_order().of(Found))
+    """Assess a job by its ledger, in the order of what happened (`Ledger.in_order`).
+
+    Its entries all fit the plan (`entry_faults.faults`).
+    """
+    quoted, told = cavities, by_part(ledger.of(Found))
     cavities = _as_found(quoted, told, material, practice)
-    ledger = _with_sizes(ledger.in_order(), cavities, practice)
+    ledger = _with_sizes(ledger, cavities, practice)
     basis = basis_of(ledger=ledger, material=material, practice=practice)
     evidence = gathered(cavities=cavities, said=said(ledger=ledger), basis=basis)
     findings = cavity_findings(cavities=cavities, found=evidence, checks=ledger.of(DepthCheck), basis=basis)

@@ -97,21 +97,26 @@ concessions = Table(
 )
 
 
-class Entry(TypedDict):
-    """A row of `entries`."""
+class SaidEntry(TypedDict):
+    """An entry as far as it says something."""
 
     id: UUID
-    firm_id: UUID
-    job_id: UUID
     position: int
     kind: str
     happened_at: datetime
     offset_min: int
     by: str
     received_at: datetime
-    key_id: UUID
     data: Any
     corrects: UUID | None
+
+
+class Entry(SaidEntry):
+    """A row of `entries`."""
+
+    firm_id: UUID
+    job_id: UUID
+    key_id: UUID
 
 
 class PhotoBase(TypedDict):

@@ -13,7 +13,7 @@ from service.engine.site.condition import Condition
 from service.engine.site.ledger import Ledger
 from service.store import concessions, entries
 from service.store.row_types import Concession as ConcessionRow
-from service.store.row_types import Entry, Job, some
+from service.store.row_types import Job, SaidEntry, some
 from service.usecases.base.context import Context, loads
 from service.usecases.base.json import from_json, to_json
 from service.usecases.work import jobs
@@ -25,7 +25,7 @@ class Evidence:
     """What an assessment is worked out from: the plan, every entry, and what the office conceded."""
 
     plan: Plan
-    entries: Sequence[Entry]
+    entries: Sequence[SaidEntry]
     concessions: tuple[Concession, ...]
 
 
@@ -60,7 +60,7 @@ def evidence_of(connection: Connection, job: Job) -> Evidence:
     """Everything that a job's assessment is worked out from, as it stands."""
     return Evidence(
         plan=plan_of(connection, job),
-        entries=entries.of_job(connection, job["id"]),
+        entries=entries.said_in(connection, job["id"]),
         concessions=tuple(map(concession_of, concessions.of_job(connection, job["id"]))),
     )
 

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
+from functools import cache
 from typing import Any
 from uuid import UUID
 
@@ -108,22 +109,28 @@ def _stated(row: Mapping[str, Any]) -> Mapping[str, Any] | None:
     return {
         **row["data"],
         "kind": row["kind"],
-        "happened_at": row["happened_at"].isoformat(),
+        "happened_at": row["happened_at"],
         "by": row["by"],
     }
 
 
 def _entry(stated: Mapping[str, Any], row: Mapping[str, Any]) -> Entry:
-    offset = timezone(timedelta(minutes=row["offset_min"]))
-    happened_at = datetime.fromisoformat(stated["happened_at"]).astimezone(offset)
+    happened_at = stated["happened_at"]
+    if isinstance(happened_at, str):
+        happened_at = datetime.fromisoformat(happened_at)
     servers = {
         "id": str(row["id"]),
-        "happened_at": moment_text(happened_at),
+        "happened_at": moment_text(happened_at.astimezone(_zone(row["offset_min"]))),
         "received_at": moment_text(row["received_at"]),
         "position": row.get("position", UNPLACED),
     }
     said = {name: value for name, value in stated.items() if name not in ("kind", "id") and value is not None}
     return from_json(KINDS[stated["kind"]], {**said, **_in_full(said), **servers})
+
+
+@cache
+def _zone(offset_min: int) -> timezone:
+    return timezone(timedelta(minutes=offset_min))
 
 
 def _in_full(said: Mapping[str, Any]) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from service.engine.site.certifiable import Certifiable
 from service.engine.site.entries import AirTest
 from service.store import photos
-from service.store.row_types import Entry, Firm, Job, PhotoHead, Quote, some
+from service.store.row_types import Firm, Job, PhotoHead, Quote, SaidEntry, some
 from service.store.types import Deflated
 from service.usecases.base.json import to_json
 from service.usecases.work.assessments import Assessed
@@ -134,7 +134,7 @@ def with_client(record: Mapping[str, Any], quote: Quote, taken: Sequence[PhotoHe
 
 
 def _photos(
-    taken: Sequence[PhotoHead], ledger: Sequence[Entry], parts: Collection[str]
+    taken: Sequence[PhotoHead], ledger: Sequence[SaidEntry], parts: Collection[str]
 ) -> list[dict[str, Any]]:
     """The photos of these parts and of none: first those that patches name, by their tags; then the others.
 

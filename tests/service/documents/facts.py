@@ -208,7 +208,7 @@ def certificate(
             for cavity, each in zip(parts, plan.cavities, strict=True)
         ),
         hold_points=plan.hold_points,
-        ledger=entries,
+        ledger=entries.in_order(),
         material=material(),
         practice=practice(market),
     )
