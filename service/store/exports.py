@@ -7,6 +7,7 @@ from sqlalchemy import Connection, Select, select
 
 from service.store.finding import Days, held_against, made_between
 from service.store.quote_options import AGREED, AGREED_OPTION, with_agreed
+from service.store.row_types import every
 from service.store.tables import (
     certificates,
     clients,
@@ -22,7 +23,7 @@ Rows = list[dict[str, Any]]
 
 
 def _rows(connection: Connection, statement: Select[Any], limit: int) -> Rows:
-    return [dict(row) for row in connection.execute(statement.limit(limit)).mappings()]
+    return every(dict[str, Any], connection.execute(statement.limit(limit)))
 
 
 def quotes_between(connection: Connection, *, firm_id: UUID, days: Days, limit: int) -> Rows:

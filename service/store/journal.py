@@ -10,7 +10,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Table, exists, select
 
-from service.store.row_types import Journalled, one, stream
+from service.store.row_types import Journalled, one, stream, the_one
 from service.store.tables import firms, journal, quotes
 
 
@@ -67,17 +67,15 @@ def removed_quotes(connection: Connection, firm_id: UUID) -> Iterator[UUID]:
 def row_of(connection: Connection, table: Table, subject_id: UUID) -> Mapping[str, Any]:
     """The row of a thing that is kept, by its id."""
     found = connection.execute(select(table).where(_subject(table) == subject_id))
-    return dict(found.mappings().one())
+    return the_one(dict[str, Any], found)
 
 
 def rows_of(connection: Connection, table: Table, firm_id: UUID) -> Iterator[tuple[UUID, Mapping[str, Any]]]:
     """Every row of a firm in a table of things that are kept, with its id."""
     owner = table.c.id if table is firms else table.c.firm_id
-    rows = connection.execute(
-        select(table).where(owner == firm_id).execution_options(yield_per=1000)
-    ).mappings()
-    for row in rows:
-        yield row[_subject(table).name], dict(row)
+    rows = connection.execute(select(table).where(owner == firm_id).execution_options(yield_per=1000))
+    for row in stream(dict[str, Any], rows):
+        yield row[_subject(table).name], row
 
 
 def _subject(table: Table) -> Any:

@@ -7,7 +7,7 @@ from uuid import UUID
 from sqlalchemy import ColumnElement, Connection, Select, and_, func, select
 
 from service.store.layout.quotes import BASE_OPTION
-from service.store.row_types import QuoteOption, every
+from service.store.row_types import QuoteOption, every, the_one
 from service.store.tables import acceptances, quote_cavities, quote_options, quotes
 
 _NAMES = ("body", "basis", "summary", "short", "total")
@@ -56,11 +56,11 @@ def of_quote(connection: Connection, quote_id: UUID) -> list[QuoteOption]:
 def totals(connection: Connection, quote_id: UUID) -> list[dict[str, Any]]:
     """Number, text, body and totals of each of a quote's options, what it is by itself first."""
     alone = [quotes.c[name] for name in ("body", "summary", "total")]
-    (base,) = connection.execute(select(*alone).where(quotes.c.id == quote_id)).mappings()
+    base = the_one(dict[str, Any], connection.execute(select(*alone).where(quotes.c.id == quote_id)))
     names = ("option", "text", "body", "summary", "total")
     mine = select(*(quote_options.c[name] for name in names)).where(quote_options.c.quote_id == quote_id)
-    others = connection.execute(mine.order_by(quote_options.c.option)).mappings()
-    return [{"option": BASE_OPTION, "text": None, **base}, *map(dict, others)]
+    others = every(dict[str, Any], connection.execute(mine.order_by(quote_options.c.option)))
+    return [{"option": BASE_OPTION, "text": None, **base}, *others]
 
 
 def lines(connection: Connection, quote_id: UUID) -> dict[str, dict[str, Any]]:

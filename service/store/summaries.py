@@ -16,7 +16,7 @@ def quotes_between(connection: Connection, *, firm_id: UUID, days: Days) -> list
     statement = with_agreed(select(*(AGREED[name] for name in names)).select_from(quotes)).where(
         quotes.c.firm_id == firm_id, *made_between(quotes, days)
     )
-    return [dict(row) for row in connection.execute(statement).mappings()]
+    return every(dict[str, object], connection.execute(statement))
 
 
 def jobs_between(connection: Connection, *, firm_id: UUID, days: Days, most: int) -> list[Job]:
