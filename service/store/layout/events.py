@@ -50,6 +50,7 @@ deliveries = Table(
     Column("subscription_id", Uuid, ForeignKey("subscriptions.id"), nullable=False),
     Column("event_id", Uuid, ForeignKey("events.id"), nullable=False),
     Index(None, "subscription_id"),
+    Index(None, "firm_id"),
 )
 
 

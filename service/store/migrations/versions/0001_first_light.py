@@ -650,6 +650,7 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("id", name="pk_deliveries"),
     )
     op.create_index("ix_deliveries_subscription_id", "deliveries", ["subscription_id"])
+    op.create_index("ix_deliveries_firm_id", "deliveries", ["firm_id"])
 
     op.create_table(
         "supplements",
