@@ -47,11 +47,9 @@ class _Two:
     now: int = 0
     before: int = 0
 
-    def at(self, minute: int) -> "_Two":
-        if minute != self.minute:
-            self.before = self.now if minute == self.minute + 1 else 0
-            self.minute, self.now = minute, 0
-        return self
+    def go_on_to(self, minute: int) -> None:
+        self.before = self.now if minute == self.minute + 1 else 0
+        self.minute, self.now = minute, 0
 
 
 @dataclass(slots=True)
@@ -93,7 +91,11 @@ class InMemory:
             # Who has not asked for a minute is forgotten.
             self._of = {each: two for each, two in self._of.items() if two.minute >= minute - 1}
             self._swept = minute
-        two = self._of.setdefault(name, _Two(minute)).at(minute)
+        two = self._of.get(name)
+        if two is None:
+            two = self._of[name] = _Two(minute)
+        elif two.minute != minute:
+            two.go_on_to(minute)
         return two, two.now + two.before * (1 - now % WINDOW_S / WINDOW_S)
 
 

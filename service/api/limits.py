@@ -10,7 +10,7 @@ from functools import lru_cache
 from http import HTTPStatus
 from ipaddress import IPv6Address, ip_address
 
-from flask import Flask, Response, current_app, g, request
+from flask import Flask, Response, g, request
 from flask.globals import request_ctx
 from werkzeug.middleware.proxy_fix import ProxyFix
 
@@ -38,15 +38,20 @@ def register(app: Flask, settings: Settings) -> None:
         GUESSES: WRONG_KEYS_PER_MINUTE,
     }
 
+    audiences: dict[str | None, str | None] = {}
+
     @app.before_request
     def count() -> Response | None:
-        asked = request_ctx.request
-        if asked.blueprint == health.blp.name:
+        endpoint = request_ctx.request.endpoint
+        if endpoint not in audiences:
+            audiences[endpoint] = _counted_by(app, endpoint)
+        counts_by, sender = audiences[endpoint], address()
+        if counts_by is None:
             return None
-        if _needs_no_key(asked.endpoint):
-            return _refused_by(counted, most, ADDRESSES, address())
-        if not counted.left(f"{GUESSES}/{address()}", most[GUESSES]):
-            return _refused(counted, GUESSES, address(), most[GUESSES])
+        if counts_by == ADDRESSES:
+            return _refused_by(counted, most, ADDRESSES, sender)
+        if not counted.left(f"{GUESSES}/{sender}", most[GUESSES]):
+            return _refused(counted, GUESSES, sender, most[GUESSES])
         sender = g.counted_as = key()
         return _refused_by(counted, most, KEYS, sender)
 
@@ -84,9 +89,12 @@ def key() -> str:
     return hashlib.sha256(sent.encode("utf-8", "surrogatepass")).hexdigest() if sent else address()
 
 
-def _needs_no_key(endpoint: str | None) -> bool:
-    view = current_app.view_functions.get(endpoint or "")
-    return PUBLIC in getattr(view, "needs", (PUBLIC,))
+def _counted_by(app: Flask, endpoint: str | None) -> str | None:
+    """By what those are counted who ask for an endpoint; None where nobody is."""
+    if (endpoint or "").partition(".")[0] == health.blp.name:
+        return None
+    view = app.view_functions.get(endpoint or "")
+    return ADDRESSES if PUBLIC in getattr(view, "needs", (PUBLIC,)) else KEYS
 
 
 def _refused_by(counted: Counts, most: dict[str, int], kind: str, name: str) -> Response | None:
