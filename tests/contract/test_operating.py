@@ -97,6 +97,16 @@ def test_every_service_that_the_page_names_is_one_of_compose() -> None:
     assert {"operator", "backup", "proxy"} <= named <= services
 
 
+def test_the_image_gets_the_lock_of_each_extra_that_it_names() -> None:
+    named = re.search(r"those that are named: (.*)\.", (ROOT / "docker" / "Dockerfile").read_text())
+    assert named
+    let_in = (ROOT / ".dockerignore").read_text().splitlines()
+    for extra in named[1].split(", "):
+        lock = f"docker/requirements-{extra}.lock"
+        assert (ROOT / lock).exists()
+        assert f"!{lock}" in let_in
+
+
 def test_containers_keep_no_secret_in_their_environment_and_have_limits() -> None:
     """What compose.yaml promises of itself; tests/containers/try looks at the running ones."""
     read = compose()
