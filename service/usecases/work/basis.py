@@ -17,7 +17,7 @@ from service.engine.survey.build_up import BuildUp
 from service.engine.survey.practice import Lance, Material, Practice
 from service.errors import Fault, InvalidInput
 from service.store import dated
-from service.usecases.base.json import from_json
+from service.usecases.base.json import from_json, from_json_again
 from service.usecases.firm import firms
 from service.usecases.work.bodies import PostedBuilding
 
@@ -106,15 +106,12 @@ def _basis(body: PostedBuilding, versions: _Versions) -> InForce:
     if faults:
         raise InvalidInput(*faults)
     built = {code: found[pointer] for pointer, (kind, code) in wanted.items() if kind == "build_ups"}
-    return from_json(
-        InForce,
-        {
-            "material": found["/material"],
-            "practice": found["/practice"],
-            "price_list": found["/currency"],
-            "lances": list(versions.every("lances").values()),
-            "build_ups": list(built.values()),
-        },
+    return InForce(
+        material=from_json_again(Material, found["/material"]),
+        practice=from_json_again(Practice, found["/practice"]),
+        price_list=from_json_again(PriceList, found["/currency"]),
+        lances=from_json_again(tuple[Lance, ...], list(versions.every("lances").values())),
+        build_ups=from_json_again(tuple[BuildUp, ...], list(built.values())),
     )
 
 

@@ -24,7 +24,7 @@ from service.store import entries, quotes
 from service.store.row_types import Job
 from service.usecases.base.context import Context, reads, writes
 from service.usecases.base.events import EventData, tell_all
-from service.usecases.base.json import from_json, to_json
+from service.usecases.base.json import from_json_again, to_json
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs, lots, ready
 from service.usecases.work.ledger import (
@@ -222,7 +222,7 @@ def _check_sense(connection: Connection, job: Job, new: Sequence[_Sent]) -> None
         ledger=_ledger(connection, job, new, labels),
         planned=tuple(map(planned_of, known.parts)),
         hold_points=_hold_points(connection, job, known, ours),
-        practice=from_json(Practice, basis["practice"]),
+        practice=from_json_again(Practice, basis["practice"]),
     )
     _refuse(_of_batch(found, places, new))
 

@@ -17,7 +17,7 @@ from service.engine.site.ledger import Ledger
 from service.engine.site.planned import Planned
 from service.engine.survey.practice import Material, Practice
 from service.store.row_types import Job, Quote
-from service.usecases.base.json import from_json
+from service.usecases.base.json import from_json, from_json_again
 from service.usecases.work.jobs import quote_of
 from service.usecases.work.parts import Part, Whole, whole
 
@@ -45,8 +45,8 @@ def plan_of(connection: Connection, job: Job) -> Plan:
         quote=quote,
         cavities=tuple(map(planned_of, found.parts)),
         hold_points=hold_points_of(quote["summary"], found),
-        material=from_json(Material, quote["basis"]["material"]),
-        practice=from_json(Practice, quote["basis"]["practice"]),
+        material=from_json_again(Material, quote["basis"]["material"]),
+        practice=from_json_again(Practice, quote["basis"]["practice"]),
     )
 
 

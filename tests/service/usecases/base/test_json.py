@@ -17,6 +17,7 @@ from service.store.types import Deflated
 from service.usecases.base.json import (
     but_workings,
     from_json,
+    from_json_again,
     inflating,
     kept,
     read_each_strictly,
@@ -143,3 +144,13 @@ def test_elements_are_read_one_after_another(elements: bytes) -> None:
 def test_elements_are_read_strictly(elements: bytes) -> None:
     with pytest.raises(ValueError, match=r".*"):
         read_each_strictly(elements)
+
+
+def test_what_is_read_again_is_what_it_says_to_the_letter() -> None:
+    once = from_json_again(Whole, PLAIN)
+    assert once == WHOLE
+    assert from_json_again(Whole, {**PLAIN}) is once
+    assert from_json_again(Whole, {**PLAIN, "lengths_m": [1, 0.1]}) is not once
+    assert from_json_again(Whole, {**PLAIN, "remark": "x"}).remark == "x"
+    with pytest.raises(ClassValidationError):
+        from_json_again(Whole, {**PLAIN, "colour": "red"})
