@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import chain
 from operator import mul
 
+from service.engine.geometry.connections import parted
 from service.engine.geometry.layout import Layout
 from service.engine.geometry.lengths import Lengths, Touched, touched_m2
 from service.engine.geometry.sheets import Sheet, Space, Touch
@@ -45,6 +46,21 @@ def as_one(
     return _balanced(layout, lengths, [(tuple(dict.fromkeys(bays)), clear_m2, touching)], None)
 
 
+def in_one_layer(*, layout: Layout, sheet: Sheet, lengths: tuple[Lengths, ...]) -> Balanced:
+    """A single layer: each clear rectangle by itself, and apart what an opening or the edge parts of it."""
+    rows: list[_Row] = []
+    for column in sheet.columns:
+        bay, pieces = column
+        assert bay
+        if len(pieces) == 1:
+            (_, area_m2, _, touches) = pieces[0]
+            rows.append(((bay,), (area_m2,), [(0, touches)] if touches else []))
+        else:
+            groups = parted(cell=sheet.cell(column), layout=layout)
+            rows += [_row(group, 1) for group in sorted(groups, key=_place)]
+    return _balanced(layout, lengths, rows, None)
+
+
 def by_groups(*, layout: Layout, groups: list[list[Space]], lengths: tuple[Lengths, ...]) -> Balanced:
     """Each group of spaces by itself; all are one where nobody knows which an opening takes its room from."""
     groups = sorted(groups, key=_place) if len(groups) > 1 else groups
@@ -52,7 +68,7 @@ def by_groups(*, layout: Layout, groups: list[list[Space]], lengths: tuple[Lengt
     if layout.cavity.unplaced and groups:
         apart = tuple([_bays(group) for group in groups])
         groups = [list(chain.from_iterable(groups))]
-    rows = [(_bays(group), _clear_m2(group, len(lengths)), _touching(group)) for group in groups]
+    rows = [_row(group, len(lengths)) for group in groups]
     return _balanced(layout, lengths, rows, apart)
 
 
@@ -80,10 +96,12 @@ def _balanced(
     )
 
 
+def _row(group: list[Space], layers: int) -> _Row:
+    return _bays(group), _clear_m2(group, layers), _touching(group)
+
+
 def _bays(group: list[Space]) -> tuple[int, ...]:
     """The numbers of the bays that some of these spaces lie in."""
-    if len(group) == 1 and group[0].bay:
-        return (group[0].bay,)
     return tuple(sorted({space.bay for space in group if space.bay}))
 
 
@@ -101,7 +119,5 @@ def _touching(group: list[Space]) -> list[tuple[int, tuple[Touch, ...]]]:
 
 def _place(group: list[Space]) -> tuple[float, ...]:
     """By bay and from the bottom up."""
-    if len(group) == 1 and group[0].bay:
-        return (group[0].bay, group[0].area[2], group[0].area[0])
     places = [(space.bay, space.area[2], space.area[0]) for space in group if space.bay]
     return tuple(map(min, zip(*places, strict=True)))

@@ -13,7 +13,7 @@ from dataclasses import replace
 from functools import lru_cache
 from math import ceil
 
-from service.engine.geometry.rectangles import DUST_M, Rectangle
+from service.engine.geometry.rectangles import DUST_M, Rectangle, rectangle
 from service.engine.ground.formula import Formula
 from service.engine.ground.vocabulary import Runs, Standing
 from service.engine.survey.cavity import Framing, Layer
@@ -107,7 +107,7 @@ def spaces(*, framing: Framing, width_m: float, span_m: float) -> tuple[tuple[in
     segments = segments_m(framing=framing, along_m=span_m)
     return tuple(
         [
-            (bay, Rectangle(left, right, bottom, top))
+            (bay, rectangle((left, right, bottom, top)))
             for bay, (left, right) in enumerate(bay_edges_m(framing=framing, across_m=width_m), start=1)
             for bottom, top in segments
         ]

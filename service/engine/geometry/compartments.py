@@ -15,7 +15,7 @@ from service.engine.geometry.plane import Plane, plane
 from service.engine.geometry.rectangles import Rectangle, without_all
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import message
-from service.engine.ground.quick import maker, quick
+from service.engine.ground.quick import maker, quick, row
 from service.engine.ground.shapes import CubicMetres
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.cavity import Cavity
@@ -84,6 +84,9 @@ class Part(NamedTuple):
     def area_m2(self) -> float:
         """Area of the part, in m2."""
         return (self.right_m - self.left_m) * (self.top_m - self.bottom_m) * self.share
+
+
+_part = row(Part)
 
 
 def compartments(*, cavity: Cavity) -> tuple[Compartment, ...]:
@@ -177,7 +180,7 @@ def _numbered(bays: Bays, *, turned: bool, cut: bool) -> tuple[Part, ...]:
         for number, (area, area_m2) in enumerate(ordered, start=1):
             left, right, bottom, top = area.turned() if turned else area
             share = area_m2 / area.area_m2 if cut else 1.0
-            found.append(Part(bay, number, bottom, top, left, right, share))
+            found.append(_part((bay, number, bottom, top, left, right, share)))
     return tuple(found)
 
 

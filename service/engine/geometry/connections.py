@@ -24,8 +24,6 @@ def connected_spaces(*, layout: Layout, stack: list[Sheet]) -> list[list[Space]]
     the bay nearest to it; where no layer has any room at a bay there are no groups.
     """
     edge = layout.edge
-    if len(stack) == 1:  # every space of it is in a bay
-        return [group for cell in stack[0].cells for group in _parted(cell, layout)]
     spaces = [[space for cell in sheet.cells for space in cell] for sheet in stack]
     pairs = _beside(stack)
     for outer, inner in pairwise(spaces):
@@ -35,10 +33,8 @@ def connected_spaces(*, layout: Layout, stack: list[Sheet]) -> list[list[Space]]
     return _with_bays(_grouped([space for each in spaces for space in each], pairs))
 
 
-def _parted(cell: Cell, layout: Layout) -> list[list[Space]]:
-    """What an opening leaves of one clear rectangle, as far as it does not hang together."""
-    if len(cell) == 1:
-        return [list(cell)]
+def parted(*, cell: Cell, layout: Layout) -> list[list[Space]]:
+    """What is left of one clear rectangle, in groups that hang together."""
     edge, pairs = layout.edge, list(_touching(cell))
     if edge:
         pairs = [pair for pair in pairs if _under(*pair, edge=edge, drop_m=layout.tied_m)]

@@ -28,7 +28,7 @@ def is_one_space(*, layout: Layout, stack: list[Sheet]) -> bool:
     if any(opening.reveal_mm > opening.trim_mm for opening in cavity.openings):
         return False
     band_m = layout.tied_m, cavity.span_m - layout.tied_m
-    kinds = {sheet.kind: sheet for sheet in stack}.values()
+    kinds = {id(sheet.columns): sheet for sheet in stack}.values()  # of some layers they are the same
     return any(sheet.counted and sheet.columns for sheet in stack) and all(
         _opens(sheet, band_m) if sheet.kind.framing else _in_one_piece(sheet, cavity.width_m, band_m)
         for sheet in kinds

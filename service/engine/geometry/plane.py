@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from service.engine.geometry.areas import LayerArea, face_m2, insulated_area_m2, layer_area
-from service.engine.geometry.balance import Balanced, as_one, by_groups
+from service.engine.geometry.balance import Balanced, as_one, by_groups, in_one_layer
 from service.engine.geometry.connections import connected_spaces
 from service.engine.geometry.layout import Layout, layout_of, upright
 from service.engine.geometry.lengths import Lengths, lengths_of, mean_height_m
@@ -94,6 +94,8 @@ def _balanced(
     if is_one_space(layout=layout, stack=stack):
         whole_m2 = tuple(map(sum, clear_m2))
         return as_one(layout=layout, stack=stack, clear_m2=whole_m2, lengths=lengths)
+    if len(stack) == 1 and not layout.cavity.unplaced:
+        return in_one_layer(layout=layout, sheet=stack[0], lengths=lengths)
     groups = connected_spaces(layout=layout, stack=stack)
     return by_groups(layout=layout, groups=groups, lengths=lengths)
 

@@ -7,6 +7,8 @@ under a micrometre are floating-point dust: nobody measures timber that finely.
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from service.engine.ground.quick import row
+
 DUST_M = 1e-6
 
 
@@ -46,8 +48,9 @@ class Rectangle(NamedTuple):
         """Whether they share an area or a piece of an edge; a common corner is not enough."""
         left_m, right_m, bottom_m, top_m = self
         left, right, bottom, top = other
-        abreast = left_m - right < DUST_M and left - right_m < DUST_M
-        if not abreast or bottom_m - top >= DUST_M or bottom - top_m >= DUST_M:
+        if left_m - right >= DUST_M or left - right_m >= DUST_M:
+            return False
+        if bottom_m - top >= DUST_M or bottom - top_m >= DUST_M:
             return False
         return max(self.common_m(other)) > DUST_M
 
@@ -72,16 +75,15 @@ class Rectangle(NamedTuple):
             (right, self.right_m, self.bottom_m, self.top_m),
         )
         return tuple(
-            [
-                Rectangle(west, east, south, north)
-                for west, east, south, north in edges
-                if east - west > DUST_M and north - south > DUST_M
-            ]
+            [rectangle(each) for each in edges if each[1] - each[0] > DUST_M and each[3] - each[2] > DUST_M]
         )
 
     def turned(self) -> "Rectangle":
         """The same rectangle with the two directions of the plane exchanged."""
         return Rectangle(left_m=self.bottom_m, right_m=self.top_m, bottom_m=self.left_m, top_m=self.right_m)
+
+
+rectangle = row(Rectangle)
 
 
 def without_all(pieces: tuple[Rectangle, ...], holes: Iterable[Rectangle]) -> tuple[Rectangle, ...]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from itertools import combinations, pairwise
+from math import prod
 
 from service.engine.geometry.areas import across_and_along_m, face_m2
 from service.engine.geometry.bays import bay_edges_m, member_count, members
@@ -9,7 +10,7 @@ from service.engine.geometry.layout import edge_of, outline
 from service.engine.geometry.rectangles import DUST_M
 from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Element, Fill, Runs
-from service.engine.survey.cavity import Cavity, Framing, Layer
+from service.engine.survey.cavity import Cavity, Framing
 from service.engine.survey.fields import counted, displaced_faults, framing_faults, opening_faults, within
 from service.engine.survey.limits import (
     IN_PLANE_M,
@@ -82,8 +83,12 @@ def _points(cavity: Cavity) -> Iterator[Fault]:
 def _wholes(cavity: Cavity) -> Iterator[Fault]:
     profile = tuple(_profile(cavity))
     yield from profile
+    sound: list[Framing] = []
     for index, layer in enumerate(cavity.layers):
-        yield from _layout(f"/layers/{index}/framing", cavity, layer)
+        if layer.framing and layer.framing not in sound:  # most leaves are framed alike
+            faults = tuple(_layout(f"/layers/{index}/framing", cavity, layer.framing))
+            yield from faults
+            sound += [] if faults else [layer.framing]
     yield from _crossing(cavity)
     fitting = tuple(_fitting(cavity))
     yield from fitting
@@ -115,9 +120,8 @@ def _profile(cavity: Cavity) -> Iterator[Fault]:
             yield Fault(f"/layers/{index}/framing/runs", message("geometry.across_under_profile"))
 
 
-def _layout(at: str, cavity: Cavity, layer: Layer) -> Iterator[Fault]:
-    framing = layer.framing
-    if framing is None or framing.member_mm is None:
+def _layout(at: str, cavity: Cavity, framing: Framing) -> Iterator[Fault]:
+    if framing.member_mm is None:
         return
     across_m, along_m = across_and_along_m(cavity=cavity, framing=framing)
     rows, rows_m = framing.blocking_rows, framing.blocking_rows * framing.blocking_mm / 1000
@@ -154,14 +158,15 @@ def _standing(at: str, framing: Framing, across_m: float) -> Iterator[Fault]:
 
 def _crossing(cavity: Cavity) -> Iterator[Fault]:
     """Spaces behind crossing members are looked at pair by pair: no building has so many."""
-    most = dict.fromkeys(Runs, 0)
-    for framing in (members(layer=layer) for layer in cavity.layers):
-        if framing:
+    framings = [framing for layer in cavity.layers if (framing := members(layer=layer))]
+    most = {framing.runs: 0 for framing in framings}
+    if len(most) > 1:
+        for framing in framings:
             across_m, _ = across_and_along_m(cavity=cavity, framing=framing)
             parts = (member_count(framing=framing, across_m=across_m) - 1) * (framing.blocking_rows + 1)
             most[framing.runs] = max(most[framing.runs], parts)
-    if most[Runs.ALONG] * most[Runs.ACROSS] > MOST_CROSSINGS:
-        yield Fault("/layers", message("geometry.too_many_crossings", most=MOST_CROSSINGS))
+        if prod(most.values()) > MOST_CROSSINGS:
+            yield Fault("/layers", message("geometry.too_many_crossings", most=MOST_CROSSINGS))
 
 
 def _fitting(cavity: Cavity) -> Iterator[Fault]:

@@ -14,6 +14,7 @@ from service.engine.geometry.bays import spaces
 from service.engine.geometry.layout import Layout, half_plates_m
 from service.engine.geometry.profile import Edge
 from service.engine.geometry.rectangles import DUST_M, Rectangle, without_all
+from service.engine.ground.quick import row
 from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Framing
 
@@ -58,6 +59,7 @@ class Piece(NamedTuple):
     touches: tuple[Touch, ...] = ()
 
 
+_piece = row(Piece)
 Column = tuple[int | None, list[Piece]]
 
 
@@ -95,14 +97,19 @@ class Sheet:
     def cells(self) -> list[Cell]:
         """The spaces of each clear rectangle; made for who asks for them."""
         if not self._cells:
-            self._cells = [
-                tuple([self._space(column, piece) for piece in pieces]) for column, pieces in self.columns
-            ]
+            self._cells = [self.cell(column) for column in self.columns]
         return self._cells
 
-    def _space(self, column: int | None, piece: Piece) -> Space:
-        area, area_m2, way, touches = piece
-        return Space(area, area_m2, way, self.layer, column, column if self.counted else None, touches)
+    def cell(self, column: Column) -> Cell:
+        """The spaces of one clear rectangle."""
+        at, pieces = column
+        bay = at if self.counted else None
+        return tuple(
+            [
+                Space(area, area_m2, way, self.layer, at, bay, touches)
+                for area, area_m2, way, touches in pieces
+            ]
+        )
 
 
 def sheets(*, layout: Layout) -> list[Sheet]:
@@ -110,12 +117,11 @@ def sheets(*, layout: Layout) -> list[Sheet]:
 
     Spaces that openings or the upper edge leave of one clear rectangle stand together.
     """
-    cuts: dict[Kind, list[Column]] = {}  # most leaves of a cavity are alike: each kind is cut once
-    stack = []
+    stack: list[Sheet] = []
     for index, kind in _stack(layout):
-        if kind not in cuts:
-            cuts[kind] = _cut(layout, kind)
-        stack.append(Sheet(kind, cuts[kind], index, counted=index == layout.working))
+        alike = [sheet for sheet in stack if sheet.kind == kind]  # most leaves of a cavity: cut once
+        columns = alike[0].columns if alike else _cut(layout, kind)
+        stack.append(Sheet(kind, columns, index, counted=index == layout.working))
     return stack
 
 
@@ -146,7 +152,8 @@ def _cut(layout: Layout, kind: Kind) -> list[Column]:
                 cut.append((column, pieces))
         else:
             area_m2 = (right_m - left_m) * (top_m - bottom_m)
-            cut.append((column, [Piece(area, area_m2, _way(area, between_m) if between_m else area)]))
+            way = _way(area, between_m) if between_m else area
+            cut.append((column, [_piece((area, area_m2, way, ()))]))
     return cut
 
 
@@ -154,7 +161,7 @@ def _pieces(area: Rectangle, near: list[Rectangle], kind: Kind, edge: Edge | Non
     pieces = without_all((area,), near)
     if edge is None:
         return [
-            Piece(each, each.area_m2, _way(each, kind.between_m), _touches(each, near, kind))
+            _piece((each, each.area_m2, _way(each, kind.between_m), _touches(each, near, kind)))
             for each in pieces
         ]
     return [
