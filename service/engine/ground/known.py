@@ -1,7 +1,7 @@
 """What a calculation has found already and finds again: the cavities of a building have much in common."""
 
 from collections.abc import Callable, Hashable
-from typing import Any, TypeVar, cast
+from typing import Any, TypeVar
 
 Found = TypeVar("Found")
 
@@ -16,6 +16,9 @@ class Known:
 
     def of(self, key: Hashable, work_out: Callable[[], Found]) -> Found:
         """What was found for the key, by its first asker; the same key is always of the same thing."""
-        if key not in self._found:
-            self._found[key] = work_out()
-        return cast(Found, self._found[key])
+        found: Found
+        try:
+            found = self._found[key]
+        except KeyError:
+            found = self._found[key] = work_out()
+        return found

@@ -1,5 +1,6 @@
 """How a cavity is filled: the method to take and the plan a crew works by."""
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -98,7 +99,7 @@ def fill_plan(
         cavity=cavity,
         upright=upright(cavity=cavity),
         parts=roomy,
-        sizes=_counted(roomy),
+        sizes=Counter([size for _, size in roomy]),
         bays=len(in_reach),
         spills=any(compartment.spills for compartment in compartments),
         mass_kg=mass_kg,
@@ -160,14 +161,9 @@ def smallest_tool_mm(*, practice: Practice, lances: tuple[Lance, ...]) -> float:
 
 def with_room(*, parts: tuple[Part, ...], tool_mm: float) -> tuple[tuple[Part, Size], ...]:
     """The parts that the thinnest hose or lance goes into, with their sizes."""
-    return tuple([each for each in sized(parts=parts) if passes(size=each[1], tool_mm=tool_mm)])
-
-
-def _counted(sized: tuple[tuple[Part, Size], ...]) -> dict[Size, int]:
-    sizes: dict[Size, int] = {}
-    for _, size in sized:
-        sizes[size] = sizes.get(size, 0) + 1
-    return sizes
+    found = sized(parts=parts)
+    narrow = [size for size in {size for _, size in found} if not passes(size=size, tool_mm=tool_mm)]
+    return tuple([each for each in found if each[1] not in narrow] if narrow else found)
 
 
 def _choice(*, task: Task, ways: dict[Method, Way]) -> Way:

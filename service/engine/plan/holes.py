@@ -12,7 +12,7 @@ from typing import Annotated, NamedTuple
 from service.engine.geometry.compartments import Part
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message
-from service.engine.ground.quick import maker, quick
+from service.engine.ground.quick import maker, quick, row
 from service.engine.ground.shapes import Metres, Millimetres
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.practice import Patching
@@ -55,6 +55,9 @@ class Size(NamedTuple):
     height_mm: float
 
 
+_size = row(Size)
+
+
 @quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole:
@@ -88,7 +91,7 @@ def _stretches(length_mm: float, whole_mm: float) -> int:
 def part_size(*, part: Part) -> Size:
     """Clear breadth and height of a part, in mm; to the nanometre, so that equal parts are found equal."""
     _, _, bottom_m, top_m, left_m, right_m, _ = part
-    return Size(round((right_m - left_m) * 1000, 6), round((top_m - bottom_m) * 1000, 6))
+    return _size((round((right_m - left_m) * 1000, 6), round((top_m - bottom_m) * 1000, 6)))
 
 
 def sized(*, parts: Iterable[Part]) -> list[tuple[Part, Size]]:

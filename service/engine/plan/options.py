@@ -3,7 +3,6 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Annotated, NamedTuple
 
 from service.engine.geometry.bays import bay_edges_m, members
@@ -130,10 +129,9 @@ def way(*, task: Task, method: Method) -> Way:
     A method that does not work is an option all the same and says why. The practice
     profile has rates for every method.
     """
-    terms = _terms_of(task, method)
     if obstacle := _obstacle(task=task, method=method):
         return _no_way(method, obstacle)
-    fit = None
+    terms, fit = _terms_of(task, method), None
     if method is Method.LANCE:
         fit = _best_lance(task, terms.hole)
         if fit is None:
@@ -159,7 +157,6 @@ def rates_of(*, practice: Practice, method: Method) -> MethodRates:
     raise LookupError(method)
 
 
-@lru_cache(maxsize=64)  # what stands in the way is the same in most cavities
 def _no_way(method: Method, reason: Message) -> Way:
     return Way(option=_option(method=method, works=False, reason=reason))
 

@@ -51,7 +51,7 @@ def sequence(
     return tuple(
         [
             _step(bay, None if bay in by_hand else method, spilled=bay in after_first, last=bay in last)
-            for bay in sorted({bay for compartment in compartments for bay in compartment.bays})
+            for bay in sorted(set().union(*[each.bays for each in compartments]))
         ]
     )
 
