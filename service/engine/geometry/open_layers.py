@@ -37,12 +37,17 @@ def is_one_space(*, layout: Layout, stack: list[Sheet]) -> bool:
 
 def _opens(sheet: Sheet, band_m: tuple[float, float]) -> bool:
     """Whether all spaces of a framed layer lie plainly in the height that an open one is a way in."""
-    low_m, high_m = band_m
-    return all(
-        way and way[1] - way[0] > PLAIN_M and min(way[3], high_m) - max(way[2], low_m) > PLAIN_M
-        for _, pieces in sheet.columns
-        for _, _, way, _ in pieces
-    )
+    low_m, high_m = band_m[0] + PLAIN_M, band_m[1] - PLAIN_M
+    for _, pieces in sheet.columns:
+        for _, _, way, _ in pieces:
+            if way is None:
+                return False
+            left_m, right_m, bottom_m, top_m = way
+            if right_m - left_m <= PLAIN_M or top_m - bottom_m <= PLAIN_M:
+                return False
+            if top_m <= low_m or bottom_m >= high_m:
+                return False
+    return low_m < high_m
 
 
 def _in_one_piece(sheet: Sheet, width_m: float, band_m: tuple[float, float]) -> bool:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from service.engine.geometry.areas import LayerArea, face_m2, insulated_area_m2, layer_area
+from service.engine.geometry.areas import LayerArea, face_m2, layer_area
 from service.engine.geometry.balance import Balanced, as_one, by_groups, in_one_layer
 from service.engine.geometry.connections import connected_spaces
 from service.engine.geometry.layout import Layout, layout_of, upright
@@ -26,7 +26,8 @@ class Plane:
     `counted` are the clear pieces of the layer that bays are counted in, bay by bay. `clear_m2` are
     the areas of each layer's clear spaces, `areas` what follows from them, and `lengths` what its
     volume goes with. `balanced` are the compartments. `face_m2` is the whole area,
-    `insulated_m2` that less openings.
+    `insulated_m2` that less openings, `filled_m3` the volume that timber and openings leave,
+    before anything is displaced.
     """
 
     cavity: Cavity
@@ -38,6 +39,7 @@ class Plane:
     balanced: Balanced
     face_m2: float
     insulated_m2: float
+    filled_m3: float
 
     @property
     def upright(self) -> Cavity:
@@ -48,12 +50,6 @@ class Plane:
     def bays_m(self) -> tuple[tuple[float, float], ...]:
         """Both edges of each bay, in metres."""
         return self.layout.bays_m
-
-    @property
-    def filled_m3(self) -> float:
-        """The volume that timber and openings leave, before anything is displaced."""
-        layers = zip(self.cavity.layers, self.areas, strict=True)
-        return sum(layer.depth_mm / 1000 * area.net_m2 for layer, area in layers)
 
     @property
     def net_volume_m3(self) -> float:
@@ -73,6 +69,7 @@ def plane(*, cavity: Cavity) -> Plane:
         for layer, clear in zip(cavity.layers, clear_m2, strict=True)
     )
     lengths = _lengths(layout.cavity, areas)
+    whole_m2 = face_m2(cavity=cavity)
     laid_out = Plane(
         cavity=cavity,
         layout=layout,
@@ -81,8 +78,11 @@ def plane(*, cavity: Cavity) -> Plane:
         areas=areas,
         lengths=lengths,
         balanced=_balanced(layout, stack, clear_m2, lengths),
-        face_m2=face_m2(cavity=cavity),
-        insulated_m2=insulated_area_m2(cavity=cavity),
+        face_m2=whole_m2,
+        insulated_m2=whole_m2 - cavity.openings_m2,
+        filled_m3=sum(
+            [layer.depth_mm / 1000 * area.net_m2 for layer, area in zip(cavity.layers, areas, strict=True)]
+        ),
     )
     _refuse_nothing(laid_out)
     return laid_out

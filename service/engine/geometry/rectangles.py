@@ -30,18 +30,19 @@ class Rectangle(NamedTuple):
 
     def common_m(self, other: "Rectangle") -> tuple[float, float]:
         """Breadth and height in metres that both have in common; negative where they stand apart."""
-        return (
-            min(self.right_m, other.right_m) - max(self.left_m, other.left_m),
-            min(self.top_m, other.top_m) - max(self.bottom_m, other.bottom_m),
-        )
+        left_m, right_m, bottom_m, top_m = self
+        left, right, bottom, top = other
+        return min(right_m, right) - max(left_m, left), min(top_m, top) - max(bottom_m, bottom)
 
     def overlaps(self, other: "Rectangle") -> bool:
         """Whether they share an area."""
+        left_m, right_m, bottom_m, top_m = self
+        left, right, bottom, top = other
         return (
-            self.left_m + DUST_M < other.right_m
-            and other.left_m + DUST_M < self.right_m
-            and self.bottom_m + DUST_M < other.top_m
-            and other.bottom_m + DUST_M < self.top_m
+            left_m + DUST_M < right
+            and left + DUST_M < right_m
+            and bottom_m + DUST_M < top
+            and bottom + DUST_M < top_m
         )
 
     def touches(self, other: "Rectangle") -> bool:
@@ -67,12 +68,14 @@ class Rectangle(NamedTuple):
         """What is left beside a hole at full height, and under and over it; at most four pieces."""
         if not self.overlaps(hole):
             return (self,)
-        left, right = max(self.left_m, hole.left_m), min(self.right_m, hole.right_m)
+        left_m, right_m, bottom_m, top_m = self
+        left, right, bottom, top = hole
+        left, right = max(left_m, left), min(right_m, right)
         edges = (
-            (self.left_m, left, self.bottom_m, self.top_m),
-            (left, right, self.bottom_m, hole.bottom_m),
-            (left, right, hole.top_m, self.top_m),
-            (right, self.right_m, self.bottom_m, self.top_m),
+            (left_m, left, bottom_m, top_m),
+            (left, right, bottom_m, bottom),
+            (left, right, top, top_m),
+            (right, right_m, bottom_m, top_m),
         )
         return tuple(
             [rectangle(each) for each in edges if each[1] - each[0] > DUST_M and each[3] - each[2] > DUST_M]

@@ -8,6 +8,7 @@ ends by the plates that tie the leaves: it has room there, but no way.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 from typing import NamedTuple
 
 from service.engine.geometry.bays import spaces
@@ -143,10 +144,14 @@ def _stack(layout: Layout) -> Iterator[tuple[int | None, Kind]]:
 def _cut(layout: Layout, kind: Kind) -> list[Column]:
     """What openings and the upper edge leave of each clear rectangle; most openings lie far from it."""
     edge, between_m, holes = layout.edge, kind.between_m, kind.holes
+    first_m = min([hole[0] for hole in holes], default=inf) - DUST_M
+    last_m = max([hole[1] for hole in holes], default=-inf) + DUST_M
     cut: list[Column] = []
     for column, area in _areas(layout, kind.framing):
         left_m, right_m, bottom_m, top_m = area
-        near = [hole for hole in holes if hole[0] - DUST_M <= right_m and left_m - DUST_M <= hole[1]]
+        near = []
+        if first_m <= right_m and left_m <= last_m:
+            near = [hole for hole in holes if hole[0] - DUST_M <= right_m and left_m - DUST_M <= hole[1]]
         if near or edge:
             if pieces := _pieces(area, near, kind, edge):
                 cut.append((column, pieces))

@@ -208,14 +208,14 @@ class Cavity:
     @property
     def openings_m2(self) -> float:
         """Area of all openings, in m2."""
-        return sum(opening.area_m2 for opening in self.openings)
+        return sum([opening.area_m2 for opening in self.openings])
 
     @property
     def displaced_m3(self) -> float:
         """Volume of all that takes room from the fill, in m3."""
-        return sum(each.volume_m3 for each in self.displaced)
+        return sum([each.volume_m3 for each in self.displaced])
 
     @property
     def depth_mm(self) -> float:
         """Depth of all layers together, in millimetres."""
-        return sum(layer.depth_mm for layer in self.layers)
+        return sum([layer.depth_mm for layer in self.layers])
