@@ -59,7 +59,7 @@ def member_starts_m(*, framing: Framing, across_m: float) -> tuple[float, ...]:
     between = member_count(framing=framing, across_m=across_m) - 1
     if framing.members is not None:
         spacing_m = (across_m - member_m) / between
-    return (*(index * spacing_m for index in range(between)), across_m - member_m)
+    return (*[index * spacing_m for index in range(between)], across_m - member_m)
 
 
 @lru_cache(maxsize=16)  # of one cavity it is asked again and again
@@ -70,7 +70,8 @@ def bay_edges_m(*, framing: Framing, across_m: float) -> tuple[tuple[float, floa
     for start_m in member_starts_m(framing=framing, across_m=across_m):
         if start_m - free_from_m > DUST_M:
             edges.append((free_from_m, start_m))
-        free_from_m = max(free_from_m, start_m + member_m)
+        if start_m + member_m > free_from_m:
+            free_from_m = start_m + member_m
     if across_m - free_from_m > DUST_M:
         edges.append((free_from_m, across_m))
     return tuple(edges)

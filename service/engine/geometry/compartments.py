@@ -83,7 +83,8 @@ class Part(NamedTuple):
     @property
     def area_m2(self) -> float:
         """Area of the part, in m2."""
-        return (self.right_m - self.left_m) * (self.top_m - self.bottom_m) * self.share
+        _, _, bottom_m, top_m, left_m, right_m, share = self
+        return (right_m - left_m) * (top_m - bottom_m) * share
 
 
 _part = row(Part)

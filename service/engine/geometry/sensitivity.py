@@ -111,9 +111,10 @@ def _rated(rates: tuple[Rate, ...], space: Reckoned) -> list[float]:
 def _rates(space: Reckoned, half: SizeErrors, errors: SurveyErrors) -> tuple[Rate, ...]:
     """What an input does to several layers adds up."""
     rates: dict[str, Rate] = {}
-    nothing = [0.0] * (len(space.lengths) + 1)
     for name, of, place, u_m3 in _inputs(space, half, errors):
-        rates.setdefault(of, Rate(name, of, nothing.copy())).u_m3[place] += u_m3
+        if of not in rates:
+            rates[of] = Rate(name, of, [0.0] * (len(space.lengths) + 1))
+        rates[of].u_m3[place] += u_m3
     return tuple(rates.values())
 
 

@@ -4,11 +4,12 @@ A hold point is a condition that a person answers before or after filling. The
 rules are the practice profile's data; here they are only matched with the job.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
 from service.engine.ground.quick import quick
-from service.engine.ground.vocabulary import Market, Stage, Standing
+from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Stage, Standing
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import HoldPointRule, Practice, Reading
 from service.engine.survey.sourced import Texts
@@ -44,11 +45,14 @@ def hold_points(
     A rule for houses built before a year also applies where the year is not
     known: that nobody knows is no clearance.
     """
+    kinds = [(cavity.label, _kind(cavity)) for cavity in cavities]
     return tuple(
-        _hold_point(rule=rule, cavity=label)
-        for rule in practice.hold_points
-        if _concerns_house(rule=rule, market=practice.market, built_year=built_year)
-        for label in _labels(rule=rule, cavities=cavities)
+        [
+            _hold_point(rule=rule, cavity=label)
+            for rule in practice.hold_points
+            if _concerns_house(rule=rule, market=practice.market, built_year=built_year)
+            for label in _labels(rule, kinds)
+        ]
     )
 
 
@@ -60,9 +64,7 @@ def concerned(*, point: HoldPoint, cavities: tuple[Cavity, ...], practice: Pract
     if point.cavity is not None:
         return frozenset({point.cavity})
     rules = [rule for rule in practice.hold_points if rule.code == point.code]
-    about = frozenset(
-        cavity.label for cavity in cavities for rule in rules if _concerns_cavity(rule=rule, cavity=cavity)
-    )
+    about = frozenset(cavity.label for cavity in cavities for rule in rules if _concerns(rule, _kind(cavity)))
     return about or frozenset(cavity.label for cavity in cavities)
 
 
@@ -72,16 +74,27 @@ def _concerns_house(*, rule: HoldPointRule, market: Market, built_year: int | No
     return in_market and of_age
 
 
-def _labels(*, rule: HoldPointRule, cavities: tuple[Cavity, ...]) -> tuple[str | None, ...]:
-    labels = tuple(cavity.label for cavity in cavities if _concerns_cavity(rule=rule, cavity=cavity))
-    return labels if rule.per_cavity or not labels else (None,)
+_Kind = tuple[Element, Fill, Facing]
 
 
-def _concerns_cavity(*, rule: HoldPointRule, cavity: Cavity) -> bool:
+def _kind(cavity: Cavity) -> _Kind:
+    """What a rule goes by: a building has a handful of kinds of cavities, however many there are."""
+    return cavity.element, cavity.lies, cavity.facing
+
+
+def _labels(rule: HoldPointRule, kinds: list[tuple[str, _Kind]]) -> Sequence[str | None]:
+    concerned = {kind for kind in {kind for _, kind in kinds} if _concerns(rule, kind)}
+    if not concerned:
+        return ()
+    return [label for label, kind in kinds if kind in concerned] if rule.per_cavity else (None,)
+
+
+def _concerns(rule: HoldPointRule, kind: _Kind) -> bool:
+    element, lies, facing = kind
     return (
-        (not rule.elements or cavity.element in rule.elements)
-        and (not rule.fills or cavity.lies in rule.fills)
-        and (not rule.facings or cavity.facing in rule.facings)
+        (not rule.elements or element in rule.elements)
+        and (not rule.fills or lies in rule.fills)
+        and (not rule.facings or facing in rule.facings)
     )
 
 

@@ -81,11 +81,9 @@ def stretches(*, length_mm: float, reach_m: float | None) -> int:
 
     `reach_m` is what is reached both ways; None reaches any length.
     """
-    return 1 if reach_m is None else _stretches(length_mm, 2000 * reach_m)
-
-
-def _stretches(length_mm: float, whole_mm: float) -> int:
-    return 1 if length_mm <= whole_mm else math.ceil(length_mm / whole_mm - DUST)
+    if reach_m is None or length_mm <= 2000 * reach_m:
+        return 1
+    return math.ceil(length_mm / (2000 * reach_m) - DUST)
 
 
 def part_size(*, part: Part) -> Size:
@@ -120,7 +118,8 @@ def holes_in(*, sizes: Mapping[Size, int], reach_m: float | None) -> int:
     whole_mm = 2000 * reach_m
     for (width_mm, height_mm), number in sizes.items():
         if width_mm > whole_mm or height_mm > whole_mm:
-            across, along = _stretches(width_mm, whole_mm), _stretches(height_mm, whole_mm)
+            across = stretches(length_mm=width_mm, reach_m=reach_m) if width_mm > whole_mm else 1
+            along = stretches(length_mm=height_mm, reach_m=reach_m) if height_mm > whole_mm else 1
             holes += number * (across * along - 1)
     return holes
 

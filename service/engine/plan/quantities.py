@@ -75,11 +75,11 @@ def clear_facing_m2(*, cavity: Cavity, parts: Iterable[Part]) -> float:
 
 def facing_by_bay_m2(*, cavity: Cavity, parts: Iterable[Part]) -> dict[int, float]:
     """The same of each bay, without those that have no part."""
-    clear_m2: dict[int, float] = {}
-    for part in parts:
-        clear_m2[part.bay] = clear_m2.get(part.bay, 0.0) + part.area_m2
     share = facing_share(cavity=cavity)
-    return {bay: m2 * share for bay, m2 in clear_m2.items()}
+    clear_m2: dict[int, float] = {}
+    for bay, area_m2 in [(part[0], part.area_m2) for part in parts]:
+        clear_m2[bay] = clear_m2.get(bay, 0.0) + area_m2 * share
+    return clear_m2
 
 
 def facing_share(*, cavity: Cavity) -> float:
