@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from service.engine.geometry.layout import edge_of, outline
 from service.engine.geometry.rectangles import Rectangle, without_all
 from service.engine.ground.formula import Formula
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.vocabulary import Runs, Standing
 from service.engine.survey.cavity import Cavity, Framing, Layer, Opening
 
@@ -62,6 +62,9 @@ class LayerArea:
     trim_m2: float = 0.0
 
 
+_layer_area = maker(LayerArea)
+
+
 def face_m2(*, cavity: Cavity) -> float:
     """Area of the whole cavity, openings included."""
     edge = edge_of(cavity=cavity)
@@ -80,15 +83,15 @@ def layer_area(*, cavity: Cavity, layer: Layer, clear_m2: float) -> LayerArea:
     """
     if layer.framing is None:
         unplaced_m2 = _unplaced_m2(cavity, None, boxed=True)
-        return LayerArea(net_m2=clear_m2 - unplaced_m2, clear_m2=clear_m2, unplaced_m2=unplaced_m2)
+        return _layer_area(net_m2=clear_m2 - unplaced_m2, clear_m2=clear_m2, unplaced_m2=unplaced_m2)
     if layer.framing.timber_fraction is not None:
         return _by_fraction(cavity, layer.framing.timber_fraction, clear_m2)
     if not cavity.unplaced:
-        return LayerArea(net_m2=clear_m2, clear_m2=clear_m2)
+        return _layer_area(net_m2=clear_m2, clear_m2=clear_m2)
     unplaced_m2 = _unplaced_m2(cavity, layer.framing, boxed=False)
     between_m2 = between_plates_m2(cavity=cavity, framing=layer.framing)
     kept = 1 - unplaced_m2 / between_m2 if between_m2 > 0 else 0.0
-    return LayerArea(
+    return _layer_area(
         net_m2=clear_m2 * kept, clear_m2=clear_m2, unplaced_m2=unplaced_m2, between_plates_m2=between_m2
     )
 
@@ -150,7 +153,7 @@ def _by_fraction(cavity: Cavity, share: float, clear_m2: float) -> LayerArea:
     unplaced_m2 = _unplaced_m2(cavity, None, boxed=False)
     insulated_m2 = insulated_area_m2(cavity=cavity)
     trim_m2 = insulated_m2 - (clear_m2 - unplaced_m2)
-    return LayerArea(
+    return _layer_area(
         net_m2=insulated_m2 * (1 - share) - trim_m2,
         clear_m2=clear_m2,
         unplaced_m2=unplaced_m2,

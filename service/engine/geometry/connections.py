@@ -6,7 +6,7 @@ compartment.
 """
 
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from service.engine.geometry.layout import Layout
@@ -24,6 +24,8 @@ def connected_spaces(*, layout: Layout, stack: list[Sheet]) -> list[list[Space]]
     the bay nearest to it; where no layer has any room at a bay there are no groups.
     """
     edge = layout.edge
+    if layout.cavity.dividers and not edge and all(_columns_certain(sheet) for sheet in stack):
+        return _with_bays([group for column in _by_column(stack) for group in _in_column(column)])
     spaces = [[space for cell in sheet.cells for space in cell] for sheet in stack]
     pairs = _beside(stack)
     for outer, inner in pairwise(spaces):
@@ -31,6 +33,41 @@ def connected_spaces(*, layout: Layout, stack: list[Sheet]) -> list[list[Space]]
     if edge:
         pairs = [pair for pair in pairs if _under(*pair, edge=edge, drop_m=layout.tied_m)]
     return _with_bays(_grouped([space for each in spaces for space in each], pairs))
+
+
+def _columns_certain(sheet: Sheet) -> bool:
+    return all(column for column, _ in sheet.columns)
+
+
+def _by_column(stack: list[Sheet]) -> Iterable[list[list[Cell]]]:
+    """The cells of each column, sheet by sheet: dividers leave no way from one column to another."""
+    columns: dict[int | None, list[list[Cell]]] = {}
+    for place, sheet in enumerate(stack):
+        for (column, _), cell in zip(sheet.columns, sheet.cells, strict=True):
+            if column not in columns:
+                columns[column] = [[] for _ in stack]
+            columns[column][place].append(cell)
+    return columns.values()
+
+
+def _in_column(column: list[list[Cell]]) -> list[list[Space]]:
+    """What hangs together in a column; most have one space in each layer."""
+    spaces = [[space for cell in cells for space in cell] for cells in column]
+    alone = [each[0] for each in spaces if len(each) == 1]
+    if len(alone) == len(spaces) and all(_abreast_of(one, other) for one, other in pairwise(alone)):
+        return [alone]
+    pairs = [pair for cells in column for cell in cells if len(cell) > 1 for pair in _touching(cell)]
+    for outer, inner in pairwise(spaces):
+        pairs += [(one, other) for one in outer for other in inner if _abreast_of(one, other)]
+    return _grouped([space for each in spaces for space in each], pairs)
+
+
+def _abreast_of(one: Space, other: Space) -> bool:
+    """Whether two spaces of neighbouring layers and of one column have some height in common."""
+    if not one.way or not other.way:
+        return False
+    (_, _, bottom_m, top_m), (_, _, bottom, top) = one.way, other.way
+    return min(top_m, top) - max(bottom_m, bottom) > DUST_M
 
 
 def parted(*, cell: Cell, layout: Layout) -> list[list[Space]]:

@@ -9,7 +9,7 @@ from typing import Annotated
 from service.engine.geometry.bays import bay_edges_m
 from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.formula import Formula
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import CubicMetres, Metres, Millimetres, Percent, SquareMetres, Unit
 from service.engine.ground.vocabulary import Standing
 from service.engine.survey.cavity import Cavity
@@ -58,6 +58,9 @@ class LayerGeometry:
     bay_widths_m: Annotated[tuple[Metres, ...], "clear widths of the bays of one cavity"]
 
 
+_layer = maker(LayerGeometry)
+
+
 @quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Geometry:
@@ -81,6 +84,9 @@ class Geometry:
     bays_known: Annotated[bool, "false where no member is known: then bays are not what will be met"] = True
 
 
+_geometry = maker(Geometry)
+
+
 def geometry(*, cavity: Cavity) -> Geometry:
     """Areas, volumes and bays of a cavity (NET_VOLUME, TIMBER_PERCENT).
 
@@ -99,7 +105,7 @@ def measured(*, laid_out: Plane) -> Geometry:
     gross_m2, depth_m = laid_out.face_m2, cavity.depth_mm / 1000
     timber_m3 = insulated_m2 * depth_m - laid_out.filled_m3
     widths = tuple(map(_width_m, laid_out.bays_m))
-    return Geometry(
+    return _geometry(
         gross_volume_m3=gross_m2 * depth_m * cavity.count,
         net_volume_m3=laid_out.net_volume_m3 * cavity.count,
         gross_area_m2=gross_m2 * cavity.count,
@@ -130,7 +136,7 @@ def _layer_geometry(laid_out: Plane, place: int, widths_m: tuple[float, ...]) ->
         widths_m = ()
     elif framing != layout.framing:
         widths_m = tuple(map(_width_m, bay_edges_m(framing=framing, across_m=lengths.set_out_m)))
-    return LayerGeometry(
+    return _layer(
         depth_mm=laid_out.cavity.layers[place].depth_mm,
         gross_area_m2=laid_out.face_m2 * count,
         net_area_m2=net_m2 * count,

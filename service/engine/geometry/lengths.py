@@ -8,7 +8,7 @@ from service.engine.geometry.bays import bay_edges_m, member_count
 from service.engine.geometry.layout import edge_of
 from service.engine.geometry.rectangles import Rectangle
 from service.engine.geometry.sheets import Touch
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Cavity, Framing, Layer, Opening
 
@@ -38,11 +38,14 @@ class Lengths:
     set_out_m: float = 0.0
 
 
+_lengths = maker(Lengths)
+
+
 def lengths_of(*, cavity: Cavity, layer: Layer, area: LayerArea, kept_m: float, mean_m: float) -> Lengths:
     """The lengths of a layer of an upright cavity whose mean height is `mean_m`."""
     framing = layer.framing
     if framing is None or framing.member_mm is None:
-        return Lengths(
+        return _lengths(
             framing=framing,
             depth_m=layer.depth_mm / 1000,
             kept_m=kept_m,
@@ -55,7 +58,7 @@ def lengths_of(*, cavity: Cavity, layer: Layer, area: LayerArea, kept_m: float, 
     between_m = sum([right - left for left, right in bay_edges_m(framing=framing, across_m=across_m)])
     member_m = cavity.width_m - framing.plates_mm / 1000 if turned else _between_plates_m(cavity, framing)
     clear_m = member_m - framing.blocking_rows * framing.blocking_mm / 1000
-    return Lengths(
+    return _lengths(
         framing=framing,
         depth_m=layer.depth_mm / 1000,
         kept_m=kept_m,

@@ -11,7 +11,7 @@ from service.engine.geometry.open_layers import is_one_space
 from service.engine.geometry.refusals import refuse
 from service.engine.geometry.sheets import Column, Sheet, sheets
 from service.engine.ground.messages import message
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.survey.cavity import Cavity
 from service.errors import Fault, InvalidInput
 
@@ -57,6 +57,9 @@ class Plane:
         return self.filled_m3 - self.cavity.displaced_m3
 
 
+_plane = maker(Plane)
+
+
 def plane(*, cavity: Cavity) -> Plane:
     """Lay a cavity out; raises InvalidInput for one that cannot be, with pointers relative to it."""
     refuse(cavity=cavity)
@@ -70,7 +73,7 @@ def plane(*, cavity: Cavity) -> Plane:
     )
     lengths = _lengths(layout.cavity, areas)
     whole_m2 = face_m2(cavity=cavity)
-    laid_out = Plane(
+    laid_out = _plane(
         cavity=cavity,
         layout=layout,
         counted=layers[layout.working].columns,

@@ -12,7 +12,7 @@ from typing import Annotated
 from service.engine.geometry.geometry import Geometry
 from service.engine.ground.formula import Formula, Provenance, Rule
 from service.engine.ground.messages import Message, message
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import Percent, Resistance, Transmittance, Unit
 from service.engine.ground.vocabulary import Element, Runs, Standing
 from service.engine.ground.working import Working
@@ -82,6 +82,9 @@ class Stack:
     flanks: Flanks
 
 
+_stack = maker(Stack)
+
+
 @quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Thermal:
@@ -117,6 +120,9 @@ class Thermal:
     provenance: Annotated[Provenance, "where the U-value comes from"]
 
 
+_thermal = maker(Thermal)
+
+
 def thermal(
     *,
     cavity: Cavity,
@@ -140,7 +146,7 @@ def thermal(
     holds = upper / lower <= LARGEST_RATIO
     plain_u = 2 / (upper + lower)
     correction = correction_w_m2k(cavity=cavity, r_fill=met.r_fill, others=met.beside, plain_u=plain_u)
-    return Thermal(
+    return _thermal(
         u_value_w_m2k=plain_u + correction if holds else None,
         r_total=1 / (plain_u + correction) if holds else None,
         r_upper=upper,
@@ -169,7 +175,7 @@ def stack(
     leaves = _leaves(cavity, geometry, cavity.depth_mm / 1000 / r_fill)
     bridged, plain = _bridged(around.outside + around.inside)
     others = faces.rsi + faces.rse + plain
-    return Stack(
+    return _stack(
         leaves=leaves,
         bridged=bridged,
         paths=whole_paths(leaves=leaves, aligned=cavity.leaves_aligned, bridged=bridged),

@@ -9,7 +9,7 @@ from service.engine.geometry.geometry import Geometry, measured
 from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.known import Known
 from service.engine.ground.messages import Message, Quantity, message
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import Kilograms
 from service.engine.ground.turns import Steps, made
 from service.engine.ground.vocabulary import Element
@@ -47,6 +47,9 @@ class CavityTakeoff:
     loads: Annotated[tuple[Load, ...], "the kilograms of each compartment of a dense fill"]
     thermal: Annotated[Thermal, "thermal transmittance"]
     cautions: Annotated[tuple[Message, ...], "what the reader must know"]
+
+
+_cavity_takeoff = maker(CavityTakeoff)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +105,7 @@ def steps(*, cavity: Cavity, basis: Basis, working: Working | None = None) -> St
     yield
     printed_r, heat = _heat(fill, working)
     yield
-    return CavityTakeoff(
+    return _cavity_takeoff(
         label=cavity.label,
         element=cavity.element,
         count=cavity.count,

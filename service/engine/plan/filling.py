@@ -9,7 +9,7 @@ from service.engine.geometry.geometry import Geometry
 from service.engine.geometry.layout import upright
 from service.engine.ground.known import Known
 from service.engine.ground.messages import Message, message
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import Hours, Metres, Millimetres
 from service.engine.ground.vocabulary import Facing, Fill, Method
 from service.engine.ground.working import Working
@@ -61,6 +61,9 @@ class FillPlan:
     patch_height_mm: Annotated[Millimetres, "height of a patch"]
     proof: Annotated[ProofPlan | None, "how the density of a dense fill is proven"]
     notes: Annotated[tuple[Message, ...], "what the crew must know"]
+
+
+_fill_plan = maker(FillPlan)
 
 
 def fill_plan(
@@ -130,7 +133,7 @@ def _plan(
     notes: tuple[Message, ...],
 ) -> FillPlan:
     option, count = chosen.option, task.cavity.count
-    return FillPlan(
+    return _fill_plan(
         method=option.method,
         reason=_reason(option=option, lance=ways[Method.LANCE].option),
         alternatives=tuple(each.option for each in ways.values()),
