@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.exc import IntegrityError, OperationalError, ProgrammingError
 
 from service.errors import Unavailable
-from service.store import retry
+from service.store import quotes, retry
 from service.store.retry import passing_as_unavailable, retried
 from service.store.session import open_database, reading, writing
 from tests.api import Api, operator_of, small_building
@@ -197,6 +197,29 @@ def served(app: Flask) -> Engine:
 def count(api: Api) -> int:
     """How many quotes there are."""
     return len(api.send("GET", "/v1/quotes?limit=200").json["items"])
+
+
+def test_a_connection_that_is_cut_after_the_key_was_looked_up_is_not_noticed(
+    api: Api, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The transaction that found the key is gone: the one that answers is another."""
+    quote = api.quote()
+    short_by_id = quotes.short_by_id
+    cut: list[int] = []
+
+    def cuts(connection: Connection, **asked: Any) -> Any:
+        if not cut:
+            driver: Any = connection.connection.driver_connection
+            cut.append(driver.info.backend_pid)
+            with operator_of(api.app) as other, reading(other) as killer:
+                killer.execute(text("SELECT pg_terminate_backend(:pid)"), {"pid": cut[0]})
+        return short_by_id(connection, **asked)
+
+    monkeypatch.setattr(quotes, "short_by_id", cuts)
+    answer = api.send("GET", f"/v1/quotes/{quote['id']}")
+    assert cut
+    assert answer.status_code == 200
+    assert answer.json["id"] == quote["id"]
 
 
 @pytest.mark.parametrize("committed", [True, False])
