@@ -28,6 +28,9 @@ class Touch(NamedTuple):
     over_m: float
 
 
+_touch = row(Touch)
+
+
 @dataclass(slots=True, eq=False)
 class Space:
     """A clear space of a layer; two spaces are never the same one.
@@ -149,9 +152,13 @@ def _cut(layout: Layout, kind: Kind) -> list[Column]:
     cut: list[Column] = []
     for column, area in _areas(layout, kind.framing):
         left_m, right_m, bottom_m, top_m = area
-        near = []
+        near: list[_Near] = []
         if first_m <= right_m and left_m <= last_m:
-            near = [hole for hole in holes if hole[0] - DUST_M <= right_m and left_m - DUST_M <= hole[1]]
+            near = [
+                (number, hole)
+                for number, hole in enumerate(holes)
+                if hole[0] - DUST_M <= right_m and left_m - DUST_M <= hole[1]
+            ]
         if near or edge:
             if pieces := _pieces(area, near, kind, edge):
                 cut.append((column, pieces))
@@ -162,34 +169,36 @@ def _cut(layout: Layout, kind: Kind) -> list[Column]:
     return cut
 
 
-def _pieces(area: Rectangle, near: list[Rectangle], kind: Kind, edge: Edge | None) -> list[Piece]:
-    pieces = without_all((area,), near)
+_Near = tuple[int, Rectangle]  # an opening by its number among those with a place
+
+
+def _pieces(area: Rectangle, near: list[_Near], kind: Kind, edge: Edge | None) -> list[Piece]:
+    pieces = without_all((area,), [hole for _, hole in near])
     if edge is None:
         return [
-            _piece((each, each.area_m2, _way(each, kind.between_m), _touches(each, near, kind)))
-            for each in pieces
+            _piece((each, each.area_m2, _way(each, kind.between_m), _touches(each, near))) for each in pieces
         ]
     return [
         Piece(
             under,
             edge.area_m2(under, drop_m=kind.drop_m),
             _way(under, kind.between_m),
-            _touches(under, near, kind),
+            _touches(under, near),
         )
         for each in pieces
         for under in edge.under(each, drop_m=kind.drop_m)
     ]
 
 
-def _touches(area: Rectangle, near: list[Rectangle], kind: Kind) -> tuple[Touch, ...]:
+def _touches(area: Rectangle, near: list[_Near]) -> tuple[Touch, ...]:
     """Where a space lies against the right side of an opening, or over its top."""
     found = []
-    for hole in near:
+    for number, hole in near:
         beside, over = abs(area[0] - hole[1]) <= DUST_M, abs(area[2] - hole[3]) <= DUST_M
         if beside or over:
             breadth_m, height_m = area.common_m(hole)
-            touch = (max(0.0, height_m) if beside else 0.0, max(0.0, breadth_m) if over else 0.0)
-            found.append(Touch(kind.holes.index(hole), *touch))
+            beside_m, over_m = height_m if beside else 0.0, breadth_m if over else 0.0
+            found.append(_touch((number, max(0.0, beside_m), max(0.0, over_m))))
     return tuple(found)
 
 

@@ -89,20 +89,24 @@ def stretches(*, length_mm: float, reach_m: float | None) -> int:
 def part_size(*, part: Part) -> Size:
     """Clear breadth and height of a part, in mm; to the nanometre, so that equal parts are found equal."""
     _, _, bottom_m, top_m, left_m, right_m, _ = part
-    return _size((round((right_m - left_m) * 1000, 6), round((top_m - bottom_m) * 1000, 6)))
+    return Size(_side_mm(right_m - left_m), _side_mm(top_m - bottom_m))
 
 
 def sized(*, parts: Iterable[Part]) -> list[tuple[Part, Size]]:
     """The parts with their sizes; most of a cavity are as large as others."""
-    found, known = [], dict[tuple[float, float], Size]()
+    found, sides_mm = [], dict[float, float]()
     for part in parts:
         _, _, bottom_m, top_m, left_m, right_m, _ = part
-        sides_m = right_m - left_m, top_m - bottom_m
-        size = known.get(sides_m)
-        if size is None:
-            size = known[sides_m] = part_size(part=part)
-        found.append((part, size))
+        wide_m, high_m = right_m - left_m, top_m - bottom_m
+        for side_m in (wide_m, high_m):
+            if side_m not in sides_mm:
+                sides_mm[side_m] = _side_mm(side_m)
+        found.append((part, _size((sides_mm[wide_m], sides_mm[high_m]))))
     return found
+
+
+def _side_mm(side_m: float) -> float:
+    return round(side_m * 1000, 6)
 
 
 def passes(*, size: Size, tool_mm: float) -> bool:
@@ -168,12 +172,12 @@ class _Cut(NamedTuple):
 
 
 def _cut(size: Size, hole: Size, reach_m: float | None, tool_mm: float) -> _Cut:
-    width_mm, height_mm = size
+    (width_mm, height_mm), (wide_mm, high_mm) = size, hole
     return _Cut(
         stretches(length_mm=width_mm, reach_m=reach_m),
         stretches(length_mm=height_mm, reach_m=reach_m),
-        min(hole.width_mm, width_mm),
-        min(hole.height_mm, height_mm),
+        wide_mm if wide_mm < width_mm else width_mm,
+        high_mm if high_mm < height_mm else height_mm,
         _note(size, hole, tool_mm),
     )
 
@@ -213,6 +217,6 @@ def _note(size: Size, hole: Size, tool_mm: float) -> Message | None:
     if not passes(size=size, tool_mm=tool_mm):
         width, height = Quantity(size.width_mm, "mm"), Quantity(size.height_mm, "mm")
         return message("plan.tight_space", width=width, height=height)
-    if size.width_mm < hole.width_mm or size.height_mm < hole.height_mm:
+    if size[0] < hole[0] or size[1] < hole[1]:
         return CUT_TO_TIMBER
     return None

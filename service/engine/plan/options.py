@@ -274,6 +274,8 @@ def _no_strips(*, task: Task) -> Message | None:
     if not framings or any(framing is None or framing.runs is Runs.ACROSS for framing in framings):
         return STRIPS_NEED_MEMBERS
     width_m = task.upright.width_m
+    if all(framing == framings[0] for framing in framings):
+        return None
     bays = {len(bay_edges_m(framing=framing, across_m=width_m)) for framing in framings if framing}
     return LEAVES_DIFFER if len(bays) > 1 else None
 

@@ -77,8 +77,8 @@ def facing_by_bay_m2(*, cavity: Cavity, parts: Iterable[Part]) -> dict[int, floa
     """The same of each bay, without those that have no part."""
     share = facing_share(cavity=cavity)
     clear_m2: dict[int, float] = {}
-    for bay, area_m2 in [(part[0], part.area_m2) for part in parts]:
-        clear_m2[bay] = clear_m2.get(bay, 0.0) + area_m2 * share
+    for part in parts:
+        clear_m2[part[0]] = clear_m2.get(part[0], 0.0) + part.area_m2 * share
     return clear_m2
 
 
