@@ -15,6 +15,7 @@ from service.engine.geometry.compartments import parts
 from service.engine.geometry.plane import plane
 from service.engine.ground.vocabulary import Proof, Verdict
 from service.engine.plan.proof import proof_plan
+from service.engine.plan.quantities import bulging_m2
 from service.engine.site.conditions import open_blow_conditions
 from service.engine.site.density_conditions import density_conditions
 from tests import builders
@@ -103,7 +104,7 @@ def test_the_plan_does_not_send_a_crew_to_do_what_is_an_exception() -> None:
     found = proof_plan(
         laid_out=plane(cavity=TWO_BAYS),
         compartments=planned.compartments,
-        parts=parts(cavity=TWO_BAYS),
+        facing_m2=bulging_m2(cavity=TWO_BAYS, parts=parts(cavity=TWO_BAYS), practice=firm()),
         window=planned.density,
         material=builders.material(),
         practice=firm(),

@@ -1,5 +1,6 @@
 """One cavity worked out: its geometry, what goes into it, how it is filled and proven, what it insulates."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Annotated
 
@@ -21,7 +22,7 @@ from service.engine.plan.labels import label_r, unlabelled
 from service.engine.plan.loads import Load, loads
 from service.engine.plan.openblow import OpenBlow, bags_differ, open_blow
 from service.engine.plan.proof import ProofPlan, proof_plan
-from service.engine.plan.quantities import Bulging, dense_mass_kg, expected_bulge_m3
+from service.engine.plan.quantities import Bulging, bulging_m2, dense_mass_kg, expected_bulge_m3
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Material, Practice
 
@@ -65,7 +66,10 @@ class Basis:
 @quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Fill:
-    """A cavity laid out, and what is to go into it: `density` of a dense fill, else `open_blow`."""
+    """A cavity laid out, and what is to go into it: `density` of a dense fill, else `open_blow`.
+
+    `facing_m2` is the area of the facing that is expected to bulge, by bay.
+    """
 
     cavity: Cavity
     basis: Basis
@@ -73,6 +77,7 @@ class _Fill:
     shape: Geometry
     spaces: tuple[Compartment, ...]
     pieces: tuple[Part, ...]
+    facing_m2: Mapping[int, float]
     density: Window | None
     open_blow: OpenBlow | None
 
@@ -142,6 +147,7 @@ def _fill(laid_out: Plane, basis: Basis, working: Working | None) -> _Fill:
         shape=shape,
         spaces=spaces,
         pieces=pieces,
+        facing_m2=bulging_m2(cavity=cavity, parts=pieces, practice=practice),
         density=density,
         open_blow=blow,
     )
@@ -151,7 +157,7 @@ def _mass_kg(fill: _Fill, working: Working | None) -> float:
     if fill.density is None:
         assert fill.open_blow is not None
         return fill.open_blow.mass_kg
-    bulge_m3 = expected_bulge_m3(cavity=fill.cavity, parts=fill.pieces, practice=fill.basis.practice)
+    bulge_m3 = expected_bulge_m3(cavity=fill.cavity, facing_m2=fill.facing_m2, practice=fill.basis.practice)
     if working:
         working.keep(Bulging(volume_m3=bulge_m3))
     filled_m3 = fill.shape.net_volume_m3 + bulge_m3
@@ -164,7 +170,7 @@ def _proof(fill: _Fill, working: Working | None) -> ProofPlan | None:
     return proof_plan(
         laid_out=fill.laid_out,
         compartments=fill.spaces,
-        parts=fill.pieces,
+        facing_m2=fill.facing_m2,
         window=fill.density,
         material=fill.basis.material,
         practice=fill.basis.practice,
@@ -208,7 +214,7 @@ def _loads(fill: _Fill) -> tuple[Load, ...]:
     return loads(
         cavity=fill.cavity,
         compartments=fill.spaces,
-        parts=fill.pieces,
+        facing_m2=fill.facing_m2,
         target_kg_m3=fill.density.target_kg_m3.value,
         practice=fill.basis.practice,
     )

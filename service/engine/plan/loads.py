@@ -1,13 +1,13 @@
 """How many kilograms go into each compartment: what a crew weighs out or counts against."""
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.engine.geometry.compartments import Compartment, Part
+from service.engine.geometry.compartments import Compartment
 from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import CubicMetres, Kilograms
-from service.engine.plan.quantities import bulge_volume_m3, dense_mass_kg, expected_bulge_mm, facing_by_bay_m2
+from service.engine.plan.quantities import bulge_volume_m3, dense_mass_kg, expected_bulge_mm
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Practice
 
@@ -31,15 +31,17 @@ def loads(
     *,
     cavity: Cavity,
     compartments: tuple[Compartment, ...],
-    parts: Iterable[Part],
+    facing_m2: Mapping[int, float],
     target_kg_m3: float,
     practice: Practice,
 ) -> tuple[Load, ...]:
-    """The load of each compartment of one of the identical cavities of a dense fill."""
-    bulge_mm = expected_bulge_mm(facing=cavity.facing, practice=practice)
-    if not bulge_mm:
+    """The load of each compartment of one of the identical cavities of a dense fill.
+
+    `facing_m2` is the area of the facing that is expected to bulge, by bay.
+    """
+    if not facing_m2:
         return tuple([_planned(each, 0.0, target_kg_m3) for each in compartments])
-    facing_m2, held_m3 = facing_by_bay_m2(cavity=cavity, parts=parts), _held_m3(compartments)
+    bulge_mm, held_m3 = expected_bulge_mm(facing=cavity.facing, practice=practice), _held_m3(compartments)
     bulge_m3 = {bay: bulge_volume_m3(bulge_mm=bulge_mm, facing_m2=facing_m2.get(bay, 0.0)) for bay in held_m3}
     return tuple([_planned(each, _bulge_m3(each, held_m3, bulge_m3), target_kg_m3) for each in compartments])
 

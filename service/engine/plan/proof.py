@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import hypot, pi
 from typing import Annotated
 
-from service.engine.geometry.compartments import Compartment, Part
+from service.engine.geometry.compartments import Compartment
 from service.engine.geometry.plane import Plane
 from service.engine.geometry.sensitivity import Sensitivity
 from service.engine.ground.formula import Formula, Provenance
@@ -22,7 +22,6 @@ from service.engine.ground.vocabulary import Proof, Standing
 from service.engine.ground.working import Working
 from service.engine.plan.density import Window
 from service.engine.plan.kilograms import ByBags, by_bags
-from service.engine.plan.quantities import facing_by_bay_m2
 from service.engine.plan.sampling import samples_needed
 from service.engine.plan.volume import bulging, unsaid_bulge
 from service.engine.survey.cavity import Cavity
@@ -101,19 +100,22 @@ def proof_plan(
     *,
     laid_out: Plane,
     compartments: tuple[Compartment, ...],
-    parts: tuple[Part, ...],
+    facing_m2: Mapping[int, float],
     window: Window,
     material: Material,
     practice: Practice,
     working: Working | None = None,
 ) -> ProofPlan:
-    """The proofs of a dense fill (PROOF), of one of the identical cavities."""
+    """The proofs of a dense fill (PROOF), of one of the identical cavities.
+
+    `facing_m2` is the area of the facing that is expected to bulge, by bay.
+    """
     bag_kg, errors = material.bag_kg, practice.uncertainties.weighing
     cavity = laid_out.cavity
     bulge = bulging(facing_m2=1.0, bulge=unsaid_bulge(cavity=cavity, practice=practice))
     job = _Job(
         sensitivity=Sensitivity(laid_out=laid_out, errors=practice.uncertainties.survey),
-        facing_m2=facing_by_bay_m2(cavity=cavity, parts=parts) if bulge.value else {},
+        facing_m2=facing_m2,
         target_kg_m3=window.target_kg_m3.value,
         margin_kg_m3=_margin(window),
         practice=practice,

@@ -4,7 +4,7 @@ Bags are rounded up once, for the whole job; spill is vacuumed up and blown
 again, so waste is the contractor's setting and nought unless he says otherwise.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import ceil
 
@@ -73,8 +73,10 @@ def clear_facing_m2(*, cavity: Cavity, parts: Iterable[Part]) -> float:
     return sum([part.area_m2 for part in parts]) * facing_share(cavity=cavity)
 
 
-def facing_by_bay_m2(*, cavity: Cavity, parts: Iterable[Part]) -> dict[int, float]:
-    """The same of each bay, without those that have no part."""
+def bulging_m2(*, cavity: Cavity, parts: Iterable[Part], practice: Practice) -> dict[int, float]:
+    """The same by bay, of a facing that is expected to bulge; nothing of any other."""
+    if not expected_bulge_mm(facing=cavity.facing, practice=practice):
+        return {}
     share = facing_share(cavity=cavity)
     clear_m2: dict[int, float] = {}
     for part in parts:
@@ -93,20 +95,18 @@ def bulge_volume_m3(*, bulge_mm: float, facing_m2: float) -> float:
     return BULGE_FACTOR * bulge_mm / 1000 * facing_m2
 
 
-def expected_bulge_m3(*, cavity: Cavity, parts: Iterable[Part], practice: Practice) -> float:
-    """Volume that the expected bulge adds to all `count` cavities; `parts` are those of one."""
+def expected_bulge_m3(*, cavity: Cavity, facing_m2: Mapping[int, float], practice: Practice) -> float:
+    """Volume that the expected bulge adds to all `count` cavities; `facing_m2` bulges in the bays of one."""
     bulge_mm = expected_bulge_mm(facing=cavity.facing, practice=practice)
-    if not bulge_mm:
-        return 0.0
-    facing_m2 = clear_facing_m2(cavity=cavity, parts=parts)
-    return cavity.count * bulge_volume_m3(bulge_mm=bulge_mm, facing_m2=facing_m2)
+    return cavity.count * bulge_volume_m3(bulge_mm=bulge_mm, facing_m2=sum(facing_m2.values()))
 
 
 def filled_volume_m3(
     *, cavity: Cavity, geometry: Geometry, parts: Iterable[Part], practice: Practice
 ) -> float:
     """Volume of a dense fill in all `count` cavities, the expected bulge included; `parts` are of one."""
-    return geometry.net_volume_m3 + expected_bulge_m3(cavity=cavity, parts=parts, practice=practice)
+    facing_m2 = bulging_m2(cavity=cavity, parts=parts, practice=practice)
+    return geometry.net_volume_m3 + expected_bulge_m3(cavity=cavity, facing_m2=facing_m2, practice=practice)
 
 
 def dense_mass_kg(*, target_kg_m3: float, filled_m3: float) -> float:

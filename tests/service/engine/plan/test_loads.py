@@ -4,7 +4,7 @@ from service.engine.geometry.compartments import compartments, parts
 from service.engine.geometry.geometry import geometry
 from service.engine.ground.vocabulary import Facing
 from service.engine.plan.loads import loads
-from service.engine.plan.quantities import filled_volume_m3
+from service.engine.plan.quantities import bulging_m2, filled_volume_m3
 from tests import builders
 
 
@@ -12,7 +12,7 @@ def of(cavity):
     return loads(
         cavity=cavity,
         compartments=compartments(cavity=cavity),
-        parts=parts(cavity=cavity),
+        facing_m2=bulging_m2(cavity=cavity, parts=parts(cavity=cavity), practice=builders.practice()),
         target_kg_m3=55,
         practice=builders.practice(),
     )

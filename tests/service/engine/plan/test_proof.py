@@ -8,6 +8,7 @@ from service.engine.geometry.plane import plane
 from service.engine.ground.vocabulary import Proof, Surveyed
 from service.engine.plan.density import window
 from service.engine.plan.proof import SURELY, proof_plan
+from service.engine.plan.quantities import bulging_m2
 from tests import builders
 
 
@@ -23,7 +24,7 @@ def of(cavity, *, lowest: float = 50, highest: float = 70, **basis):
     return proof_plan(
         laid_out=plane(cavity=cavity),
         compartments=compartments(cavity=cavity),
-        parts=parts(cavity=cavity),
+        facing_m2=bulging_m2(cavity=cavity, parts=parts(cavity=cavity), practice=practice),
         window=limits,
         material=material,
         practice=practice,
