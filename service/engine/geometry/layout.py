@@ -75,7 +75,8 @@ def layout_of(*, cavity: Cavity) -> Layout:
 
 def is_turned(*, cavity: Cavity) -> bool:
     """Whether all members of the cavity run across its span, so that its bays do too."""
-    return {framing.runs for framing in _framings(cavity) if framing} == {Runs.ACROSS}
+    across = [framing.runs is Runs.ACROSS for framing in _framings(cavity) if framing]
+    return bool(across) and all(across)
 
 
 def upright(*, cavity: Cavity) -> Cavity:
@@ -104,12 +105,8 @@ def half_plates_m(*, framing: Framing | None) -> float:
 def outline(*, opening: Opening, past_m: float = 0.0) -> Rectangle:
     """The rectangle of an opening that has a place, `past_m` larger on every side."""
     left_m, bottom_m = opening.left_m or 0.0, opening.sill_m or 0.0
-    return Rectangle(
-        left_m - past_m,
-        left_m + opening.width_m + past_m,
-        bottom_m - past_m,
-        bottom_m + opening.height_m + past_m,
-    )
+    right_m, top_m = left_m + opening.width_m, bottom_m + opening.height_m
+    return Rectangle(left_m - past_m, right_m + past_m, bottom_m - past_m, top_m + past_m)
 
 
 def _framings(cavity: Cavity) -> tuple[Framing | None, ...]:

@@ -4,6 +4,7 @@ from itertools import pairwise, product
 from typing import NamedTuple
 
 from service.engine.ground.formula import Formula
+from service.engine.ground.quick import row
 from service.engine.ground.vocabulary import Runs, Standing
 
 UPPER_LIMIT = Formula(
@@ -37,11 +38,17 @@ class Leaf(NamedTuple):
     runs: Runs
 
 
+_DIRECTIONS = tuple(Runs)
+
+
 class Path(NamedTuple):
     """One way through: its share of the area (0 to 1) and its resistance in m2K/W."""
 
     area: float
     resistance: float
+
+
+_path = row(Path)
 
 
 def whole_paths(
@@ -55,7 +62,7 @@ def whole_paths(
     """
     groups: list[tuple[Leaf, ...]] = [(leaf,) for leaf in leaves]
     if aligned:
-        groups = [tuple([leaf for leaf in leaves if leaf.runs is runs]) for runs in Runs]
+        groups = [tuple([leaf for leaf in leaves if leaf.runs is runs]) for runs in _DIRECTIONS]
     whole = [Path(area=1.0, resistance=0.0)]
     for group in (*groups, *((leaf,) for leaf in bridged)):
         if group:
@@ -79,9 +86,11 @@ def _opposite(group: tuple[Leaf, ...]) -> tuple[Path, ...]:
     edges = sorted({0.0, 1.0, *[leaf.timber_fraction for leaf in group]})
     return tuple(
         [
-            Path(
-                right - left,
-                sum([timber if left < fraction else fill for fill, timber, fraction, _ in group]),
+            _path(
+                (
+                    right - left,
+                    sum([timber if left < fraction else fill for fill, timber, fraction, _ in group]),
+                )
             )
             for left, right in pairwise(edges)
         ]
@@ -89,4 +98,4 @@ def _opposite(group: tuple[Leaf, ...]) -> tuple[Path, ...]:
 
 
 def _behind(path: Path, other: Path) -> Path:
-    return Path(path.area * other.area, path.resistance + other.resistance)
+    return _path((path[0] * other[0], path[1] + other[1]))

@@ -28,6 +28,7 @@ FACING_NOTES = {
     Facing.BOARD: message("plan.drill_board"),
     Facing.LINING: message("plan.drill_lining"),
 }
+METHODS = tuple(Method)
 NONE: frozenset[int] = frozenset()
 AFTER_LANCE = (Method.SEVERAL_HOSES, Method.DIVIDED_BAYS)  # where fill spills and no lance reaches
 
@@ -110,7 +111,7 @@ def fill_plan(
         lances=lances,
         known=known,
     )
-    ways = {method: way(task=task, method=method) for method in Method}
+    ways = {method: way(task=task, method=method) for method in METHODS}
     chosen = _choice(task=task, ways=ways)
     if working:
         working.keep(task)
