@@ -12,11 +12,12 @@ from service.engine.survey.uncertainties import SurveyErrors
 
 def displaced_shares(*, space: Reckoned, errors: SurveyErrors) -> Iterator[Share]:
     """The shares of all that is displaced in the cavity."""
+    places = space.places
     filled_m3, bays = space.laid_out.balanced.filled_m3, space.laid_out.balanced.bays
     for index, each in enumerate(space.upright.displaced):
         half_m3 = each.volume_m3 * errors.displaced_rel_half if each.u_m3 is None else each.u_m3
         taken = taken_from(bay=each.bay, filled=filled_m3, bays=bays)
-        part = sum([share for place, share in taken.items() if place in space.places])
+        part = sum([share for place, share in taken.items() if place in places])
         yield Share("displaced", f"displaced {index}", -rectangular(half=half_m3) * part)
         if each.bay is None and len(filled_m3) > 1:
             yield from _where(space, index, each, part)
@@ -28,9 +29,9 @@ def _where(space: Reckoned, index: int, displaced: Displaced, part: float) -> It
     One input for each compartment, less their mean by volume; the factor makes the half-width
     of one among many like ones the whole volume.
     """
-    many = len(space.laid_out.balanced.filled_m3)
+    many, places = len(space.laid_out.balanced.filled_m3), space.places
     u_m3 = rectangular(half=displaced.volume_m3) / sqrt(1 - 1 / many)
     for place in range(many):
-        held = (1.0 if place in space.places else 0.0) - part
+        held = (1.0 if place in places else 0.0) - part
         if abs(held) > 1e-12:
             yield Share("displaced", f"displaced {index} in {place + 1}", -u_m3 * held)

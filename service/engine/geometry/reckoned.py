@@ -5,11 +5,12 @@ from typing import NamedTuple
 
 from service.engine.geometry.lengths import Lengths, Touched
 from service.engine.geometry.plane import Plane
+from service.engine.ground.quick import row
 from service.engine.survey.cavity import Cavity
 
 
 class Reckoned(NamedTuple):
-    """Some of a cavity's compartments, by their `places` among all.
+    """Some of a cavity's compartments: those `at` these places among all, and the bays `within` them.
 
     `single` where they are one bay between members, whose clear width is `clear_width_m`.
     `parts` are the space's share of each layer's clear area; `touched_m2` says of each of the
@@ -17,13 +18,23 @@ class Reckoned(NamedTuple):
     """
 
     laid_out: Plane
-    name: str
+    at: Sequence[int]
+    within: Sequence[int]
     single: bool
     clear_width_m: float
     volume_m3: float
     parts: tuple[float, ...]
-    places: frozenset[int]
     touched_m2: tuple[Touched, ...]
+
+    @property
+    def name(self) -> str:
+        """The space by its bay, or by the first and the last of several."""
+        return str(self.within[0]) if self.single else f"{self.within[0]}-{self.within[-1]}"
+
+    @property
+    def places(self) -> frozenset[int]:
+        """The compartments by their places among all."""
+        return frozenset(self.at)
 
     @property
     def upright(self) -> Cavity:
@@ -41,23 +52,25 @@ class Reckoned(NamedTuple):
         return self.laid_out.lengths
 
 
+_reckoned = row(Reckoned)
+
+
 def reckoned(*, laid_out: Plane, bays: Collection[int]) -> Reckoned:
     """The compartments that lie in these bays; all of them where an opening has no place."""
     balanced, lengths = laid_out.balanced, laid_out.lengths
-    places = _places(laid_out, bays)
-    within = sorted({bay for place in places for bay in balanced.bays[place]})
+    at = _places(laid_out, bays)
+    within: Sequence[int]
+    if len(at) == 1:
+        within, layers, volume_m3 = balanced.bays[at[0]], balanced.clear_m2[at[0]], balanced.filled_m3[at[0]]
+    else:
+        within = sorted({bay for place in at for bay in balanced.bays[place]})
+        layers = tuple(map(sum, zip(*[balanced.clear_m2[place] for place in at], strict=True)))
+        volume_m3 = sum([balanced.filled_m3[place] for place in at])
     single = len(within) == 1 and any(each.members for each in lengths)
     left_m, right_m = laid_out.layout.bays_m[within[0] - 1]
-    return Reckoned(
-        laid_out,
-        str(within[0]) if single else f"{within[0]}-{within[-1]}",
-        single,
-        right_m - left_m,
-        sum([balanced.filled_m3[place] for place in places]),
-        _parts(lengths, [balanced.clear_m2[place] for place in places]),
-        frozenset(places),
-        tuple([balanced.touched_m2[place] for place in places]),
-    )
+    parts = tuple([clear / each.area.clear_m2 for clear, each in zip(layers, lengths, strict=True)])
+    touched_m2 = tuple([balanced.touched_m2[place] for place in at])
+    return _reckoned((laid_out, at, within, single, right_m - left_m, volume_m3, parts, touched_m2))
 
 
 def _places(laid_out: Plane, bays: Collection[int]) -> Sequence[int]:
@@ -66,9 +79,4 @@ def _places(laid_out: Plane, bays: Collection[int]) -> Sequence[int]:
     if len(wanted) == len(laid_out.layout.bays_m):  # all of them
         return range(len(bays_of))
     near = sorted({place for bay in wanted for place in in_bay.get(bay, ())})
-    return [at for at in near if wanted.issuperset(bays_of[at])] or range(len(bays_of))
-
-
-def _parts(lengths: tuple[Lengths, ...], clear_m2: Sequence[Sequence[float]]) -> tuple[float, ...]:
-    layers = clear_m2[0] if len(clear_m2) == 1 else map(sum, zip(*clear_m2, strict=True))
-    return tuple([clear / each.area.clear_m2 for clear, each in zip(layers, lengths, strict=True)])
+    return [place for place in near if wanted.issuperset(bays_of[place])] or range(len(bays_of))

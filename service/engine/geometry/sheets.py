@@ -8,7 +8,6 @@ ends by the plates that tie the leaves: it has room there, but no way.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import inf
 from typing import NamedTuple
 
 from service.engine.geometry.bays import spaces
@@ -146,19 +145,12 @@ def _stack(layout: Layout) -> Iterator[tuple[int | None, Kind]]:
 
 def _cut(layout: Layout, kind: Kind) -> list[Column]:
     """What openings and the upper edge leave of each clear rectangle; most openings lie far from it."""
-    edge, between_m, holes = layout.edge, kind.between_m, kind.holes
-    first_m = min([hole[0] for hole in holes], default=inf) - DUST_M
-    last_m = max([hole[1] for hole in holes], default=-inf) + DUST_M
+    edge, between_m = layout.edge, kind.between_m
+    spans_m = [(hole[0] - DUST_M, hole[1] + DUST_M, (number, hole)) for number, hole in enumerate(kind.holes)]
     cut: list[Column] = []
     for column, area in _areas(layout, kind.framing):
         left_m, right_m, bottom_m, top_m = area
-        near: list[_Near] = []
-        if first_m <= right_m and left_m <= last_m:
-            near = [
-                (number, hole)
-                for number, hole in enumerate(holes)
-                if hole[0] - DUST_M <= right_m and left_m - DUST_M <= hole[1]
-            ]
+        near = [each for first_m, last_m, each in spans_m if first_m <= right_m and left_m <= last_m]
         if near or edge:
             if pieces := _pieces(area, near, kind, edge):
                 cut.append((column, pieces))
@@ -175,8 +167,10 @@ _Near = tuple[int, Rectangle]  # an opening by its number among those with a pla
 def _pieces(area: Rectangle, near: list[_Near], kind: Kind, edge: Edge | None) -> list[Piece]:
     pieces = without_all((area,), [hole for _, hole in near])
     if edge is None:
+        between_m = kind.between_m
         return [
-            _piece((each, each.area_m2, _way(each, kind.between_m), _touches(each, near))) for each in pieces
+            _piece((each, each.area_m2, _way(each, between_m) if between_m else each, _touches(each, near)))
+            for each in pieces
         ]
     return [
         Piece(
