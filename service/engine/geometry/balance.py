@@ -53,7 +53,7 @@ def in_one_layer(*, layout: Layout, sheet: Sheet, lengths: tuple[Lengths, ...]) 
         bay, pieces = column
         assert bay
         if len(pieces) == 1:
-            (_, area_m2, _, touches) = pieces[0]
+            ((_, area_m2, _, touches),) = pieces
             rows.append(((bay,), (area_m2,), [(0, touches)] if touches else []))
         else:
             groups = parted(cell=sheet.cell(column), layout=layout)

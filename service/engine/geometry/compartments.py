@@ -13,6 +13,7 @@ from typing import Annotated, NamedTuple
 from service.engine.geometry.layout import Layout, is_turned, layout_of, upright
 from service.engine.geometry.plane import Plane, plane
 from service.engine.geometry.rectangles import Rectangle, without_all
+from service.engine.geometry.sheets import Piece
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import message
 from service.engine.ground.quick import maker, quick, row
@@ -146,19 +147,16 @@ def parts_of(*, laid_out: Plane) -> tuple[Part, ...]:
     return _numbered(bays, turned=layout.cavity is not laid_out.cavity, cut=layout.edge is not None)
 
 
-Bays = Iterable[tuple[int, Sequence[tuple[Rectangle, float]]]]
+Bays = Iterable[tuple[int | None, Sequence[Piece]]]
 
 
 def _counted_bays(laid_out: Plane) -> Bays:
-    """Each bay with the clear spaces of its own layer and their areas."""
-    bays: dict[int, list[tuple[Rectangle, float]]] = {}
+    """Each bay with the clear pieces of its own layer; rows of blocking part them."""
+    if len(laid_out.layout.lengths_m) == 1:
+        return laid_out.counted
+    bays: dict[int | None, list[Piece]] = {}
     for bay, pieces in laid_out.counted:
-        assert bay
-        found = [(area, area_m2) for area, area_m2, _, _ in pieces]
-        if bay in bays:  # over a row of blocking
-            bays[bay] += found
-        else:
-            bays[bay] = found
+        bays[bay] = bays.get(bay, []) + pieces
     return bays.items()
 
 
@@ -170,7 +168,8 @@ def _cut_bays(layout: Layout) -> Bays:
         areas: Sequence[Rectangle] = without_all(column, layout.trimmed)
         if edge:
             areas = [under for each in areas for under in edge.under(each, drop_m=drop_m)]
-        yield bay, [(area, edge.area_m2(area, drop_m=drop_m) if edge else area.area_m2) for area in areas]
+        areas_m2 = [edge.area_m2(area, drop_m=drop_m) if edge else area.area_m2 for area in areas]
+        yield bay, [Piece(area, area_m2, area) for area, area_m2 in zip(areas, areas_m2, strict=True)]
 
 
 def _numbered(bays: Bays, *, turned: bool, cut: bool) -> tuple[Part, ...]:
@@ -178,15 +177,15 @@ def _numbered(bays: Bays, *, turned: bool, cut: bool) -> tuple[Part, ...]:
     found = []
     for bay, areas in bays:
         ordered = sorted(areas, key=_from_below) if len(areas) > 1 else areas
-        for number, (area, area_m2) in enumerate(ordered, start=1):
+        for number, (area, area_m2, _, _) in enumerate(ordered, start=1):
             left, right, bottom, top = area.turned() if turned else area
             share = area_m2 / area.area_m2 if cut else 1.0
             found.append(_part((bay, number, bottom, top, left, right, share)))
     return tuple(found)
 
 
-def _from_below(piece: tuple[Rectangle, float]) -> tuple[float, float]:
-    return piece[0].bottom_m, piece[0].left_m
+def _from_below(piece: Piece) -> tuple[float, float]:
+    return piece[0][2], piece[0][0]
 
 
 def _volumes_m3(laid_out: Plane) -> Sequence[float]:

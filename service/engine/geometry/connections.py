@@ -98,14 +98,14 @@ def _touching(cell: Cell) -> Iterator[Pair]:
     ordered = sorted([space for space in cell if space.way], key=_left_m)
     for place, one in enumerate(ordered, start=1):
         for other in ordered[place:]:
-            if other.area.left_m - one.area.right_m >= DUST_M:
+            if other.area[0] - one.area[1] >= DUST_M:
                 break
             if one.way and other.way and one.way.touches(other.way):
                 yield one, other
 
 
 def _left_m(space: Space) -> float:
-    return space.area.left_m
+    return space.area[0]
 
 
 def _behind(outer: list[Space], inner: list[Space], *, dividers: bool) -> list[Pair]:

@@ -16,8 +16,8 @@ def opening_shares(*, space: Reckoned, half_mm: float) -> Iterator[Share]:
 
     Openings of one row are alike, and so are their errors.
     """
-    if not any(space.touched_m2) and not space.upright.unplaced:
-        return  # they lie elsewhere
+    if not any(space.touched_m2) and not space.upright.unplaced:  # they lie elsewhere
+        return
     u_m = rectangular(half=half_mm / 1000)
     for index, opening in enumerate(space.upright.openings):
         if opening.is_placed:

@@ -53,7 +53,8 @@ class Rectangle(NamedTuple):
             return False
         if bottom_m - top >= DUST_M or bottom - top_m >= DUST_M:
             return False
-        return max(self.common_m(other)) > DUST_M
+        abreast_m, upright_m = self.common_m(other)
+        return abreast_m > DUST_M or upright_m > DUST_M
 
     def within(self, other: "Rectangle") -> "Rectangle":
         """What both have in common; they must overlap."""

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
-from service.engine.ground.quick import quick
+from service.engine.ground.quick import maker, quick
 from service.engine.ground.vocabulary import Element, Facing, Fill, Market, Stage, Standing
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import HoldPointRule, Practice, Reading
@@ -35,6 +35,9 @@ class HoldPoint:
     def general(self) -> bool:
         """Whether it may be answered with others on one screen."""
         return not self.single and self.reading is None
+
+
+_made = maker(HoldPoint)
 
 
 def hold_points(
@@ -99,7 +102,7 @@ def _concerns(rule: HoldPointRule, kind: _Kind) -> bool:
 
 
 def _hold_point(*, rule: HoldPointRule, cavity: str | None) -> HoldPoint:
-    return HoldPoint(
+    return _made(
         code=rule.code,
         stage=rule.stage,
         text=rule.text,
