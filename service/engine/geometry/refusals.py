@@ -201,9 +201,9 @@ def _under_edge(cavity: Cavity) -> Iterator[Fault]:
 
 
 def _overlapping(cavity: Cavity) -> Iterator[Fault]:
-    placed = [row for row in enumerate(cavity.openings) if row[1].is_placed]
+    placed = [(place, outline(opening=each)) for place, each in enumerate(cavity.openings) if each.is_placed]
     for (first, one), (second, other) in combinations(placed, 2):
-        if outline(opening=one).overlaps(outline(opening=other)):
+        if one.overlaps(other):
             yield Fault(f"/openings/{second}", message("geometry.openings_overlap", other=first + 1))
 
 

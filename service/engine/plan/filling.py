@@ -1,6 +1,5 @@
 """How a cavity is filled: the method to take and the plan a crew works by."""
 
-from collections import Counter
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -13,7 +12,7 @@ from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import Hours, Metres, Millimetres
 from service.engine.ground.vocabulary import Facing, Fill, Method
 from service.engine.ground.working import Working
-from service.engine.plan.holes import Hole, Size, passes, sized
+from service.engine.plan.holes import Hole, Size, counted, passes, sized
 from service.engine.plan.options import Option, Task, Way, hole_list, way
 from service.engine.plan.proof import ProofPlan
 from service.engine.plan.sequence import Step, sequence
@@ -103,9 +102,9 @@ def fill_plan(
         cavity=cavity,
         upright=upright(cavity=cavity),
         parts=roomy,
-        sizes=Counter([size for _, size in roomy]),
+        sizes=counted(sized=roomy),
         bays=len(in_reach),
-        spills=any(compartment.spills for compartment in compartments),
+        spills=bool([each for each in compartments if each.spills]),
         mass_kg=mass_kg,
         practice=practice,
         lances=lances,

@@ -105,6 +105,14 @@ def sized(*, parts: Iterable[Part]) -> list[tuple[Part, Size]]:
     return found
 
 
+def counted(*, sized: Iterable[tuple[Part, Size]]) -> dict[Size, int]:
+    """How many parts have each size."""
+    number: dict[Size, int] = {}
+    for _, size in sized:
+        number[size] = number.get(size, 0) + 1
+    return number
+
+
 def _side_mm(side_m: float) -> float:
     return round(side_m * 1000, 6)
 

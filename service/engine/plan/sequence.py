@@ -50,14 +50,14 @@ def sequence(
     last = {each.bays[-1] for each in joined if each.shared} if sampling.last_bay else set()
     return tuple(
         [
-            _step(bay, None if bay in by_hand else method, spilled=bay in after_first, last=bay in last)
+            _step(bay, None if bay in by_hand else method, bay in after_first, bay in last)
             for bay in sorted(set().union(*[each.bays for each in compartments]))
         ]
     )
 
 
 @lru_cache(maxsize=1024)  # the steps of most cavities are alike
-def _step(bay: int, method: Method | None, *, spilled: bool, last: bool) -> Step:
+def _step(bay: int, method: Method | None, spilled: bool, last: bool) -> Step:
     """One bay in its turn; by hand where there is no method."""
     notes = [BY_HAND] if method is None else [SPILL, FILL[method]] if spilled else [FILL[method]]
     return Step(bay=bay, notes=(*notes, LAST) if last else tuple(notes), recompress=spilled)
