@@ -92,7 +92,7 @@ def segments_m(*, framing: Framing, along_m: float) -> tuple[tuple[float, float]
     rows = framing.blocking_rows
     clear_m = (along_m - 2 * plate_m - rows * block_m) / (rows + 1)
     starts = [plate_m + index * (clear_m + block_m) for index in range(rows + 1)]
-    return tuple((start, start + clear_m) for start in starts)
+    return tuple([(start, start + clear_m) for start in starts])
 
 
 def spaces(*, framing: Framing, width_m: float, span_m: float) -> tuple[tuple[int, Rectangle], ...]:

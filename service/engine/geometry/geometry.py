@@ -104,7 +104,7 @@ def measured(*, laid_out: Plane) -> Geometry:
     cavity, insulated_m2 = laid_out.cavity, laid_out.insulated_m2
     gross_m2, depth_m = laid_out.face_m2, cavity.depth_mm / 1000
     timber_m3 = insulated_m2 * depth_m - laid_out.filled_m3
-    widths = tuple(map(_width_m, laid_out.bays_m))
+    widths = _widths_m(laid_out.layout.bays_m)
     return _geometry(
         gross_volume_m3=gross_m2 * depth_m * cavity.count,
         net_volume_m3=laid_out.net_volume_m3 * cavity.count,
@@ -119,8 +119,8 @@ def measured(*, laid_out: Plane) -> Geometry:
     )
 
 
-def _width_m(edges: tuple[float, float]) -> float:
-    return round(edges[1] - edges[0], 9)
+def _widths_m(bays_m: tuple[tuple[float, float], ...]) -> tuple[float, ...]:
+    return tuple([round(right - left, 9) for left, right in bays_m])
 
 
 def _bays_known(laid_out: Plane) -> bool:
@@ -135,7 +135,7 @@ def _layer_geometry(laid_out: Plane, place: int, widths_m: tuple[float, ...]) ->
     if framing is None:
         widths_m = ()
     elif framing != layout.framing:
-        widths_m = tuple(map(_width_m, bay_edges_m(framing=framing, across_m=lengths.set_out_m)))
+        widths_m = _widths_m(bay_edges_m(framing=framing, across_m=lengths.set_out_m))
     return _layer(
         depth_mm=laid_out.cavity.layers[place].depth_mm,
         gross_area_m2=laid_out.face_m2 * count,

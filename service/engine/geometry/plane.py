@@ -68,8 +68,10 @@ def plane(*, cavity: Cavity) -> Plane:
     layers = [sheet for sheet in stack if sheet.layer is not None]
     clear_m2 = tuple([sheet.clear_m2 for sheet in layers])
     areas = tuple(
-        layer_area(cavity=cavity, layer=layer, clear_m2=sum(clear))
-        for layer, clear in zip(cavity.layers, clear_m2, strict=True)
+        [
+            layer_area(cavity=cavity, layer=layer, clear_m2=sum(clear))
+            for layer, clear in zip(cavity.layers, clear_m2, strict=True)
+        ]
     )
     lengths = _lengths(layout.cavity, areas)
     whole_m2 = face_m2(cavity=cavity)
@@ -107,14 +109,16 @@ def _lengths(standing: Cavity, areas: tuple[LayerArea, ...]) -> tuple[Lengths, .
     """Layer by layer; a m2 of its clear spaces holds its depth less what has no place in them."""
     mean_m = mean_height_m(cavity=standing)
     return tuple(
-        lengths_of(
-            cavity=standing,
-            layer=layer,
-            area=area,
-            kept_m=layer.depth_mm / 1000 * area.net_m2 / area.clear_m2 if area.clear_m2 else 0.0,
-            mean_m=mean_m,
-        )
-        for layer, area in zip(standing.layers, areas, strict=True)
+        [
+            lengths_of(
+                cavity=standing,
+                layer=layer,
+                area=area,
+                kept_m=layer.depth_mm / 1000 * area.net_m2 / area.clear_m2 if area.clear_m2 else 0.0,
+                mean_m=mean_m,
+            )
+            for layer, area in zip(standing.layers, areas, strict=True)
+        ]
     )
 
 

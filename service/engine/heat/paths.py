@@ -77,9 +77,7 @@ def upper_limit(*, paths: tuple[Path, ...], others: float) -> float:
 
 def lower_limit(*, leaves: tuple[Leaf, ...], others: float) -> float:
     """Resistance in m2K/W if heat evened out in each plane between layers (LOWER_LIMIT)."""
-    return others + sum(
-        1 / (leaf.timber_fraction / leaf.timber + (1 - leaf.timber_fraction) / leaf.fill) for leaf in leaves
-    )
+    return others + sum([1 / (share / timber + (1 - share) / fill) for fill, timber, share, _ in leaves])
 
 
 def _opposite(group: tuple[Leaf, ...]) -> tuple[Path, ...]:

@@ -205,8 +205,10 @@ def _fill(cavity: Cavity, conductivity_w_mk: float, label_r: float | None) -> fl
 
 def _leaves(cavity: Cavity, geometry: Geometry, conductivity_w_mk: float) -> tuple[Leaf, ...]:
     return tuple(
-        _leaf(layer, measured.timber_fraction, conductivity_w_mk)
-        for layer, measured in zip(cavity.layers, geometry.layers, strict=True)
+        [
+            _leaf(layer, measured.timber_fraction, conductivity_w_mk)
+            for layer, measured in zip(cavity.layers, geometry.layers, strict=True)
+        ]
     )
 
 

@@ -136,7 +136,7 @@ def _plan(
     return _fill_plan(
         method=option.method,
         reason=_reason(option=option, lance=ways[Method.LANCE].option),
-        alternatives=tuple(each.option for each in ways.values()),
+        alternatives=tuple([each.option for each in ways.values()]),
         holes=count * len(holes),
         hole_list=holes,
         sequence=order,

@@ -61,7 +61,9 @@ def clear_depth_mm(*, cavity: Cavity) -> float:
     """
     along = [n for n, layer in enumerate(cavity.layers) if layer.framing and layer.framing.runs is Runs.ALONG]
     clear = set(along if cavity.leaves_aligned else along[-1:])
-    return sum(layer.depth_mm for n, layer in enumerate(cavity.layers) if layer.framing is None or n in clear)
+    return sum(
+        [layer.depth_mm for n, layer in enumerate(cavity.layers) if layer.framing is None or n in clear]
+    )
 
 
 def reach_m(*, lance: Lance, room_mm: float, slit_mm: float, held_mm: float) -> float:

@@ -136,7 +136,7 @@ def proof_plan(
         chosen=chosen,
         suffices=enough is not None,
         margin_kg_m3=job.margin_kg_m3,
-        samples=sum(samples_needed(bays=len(each), sampling=practice.sampling) for each in groups),
+        samples=sum([samples_needed(bays=len(each), sampling=practice.sampling) for each in groups]),
         sampled_bays=_sampled_bays(groups, practice),
         compartments=rows,
     )
@@ -160,7 +160,7 @@ def _sampled_bays(groups: tuple[tuple[int, ...], ...], practice: Practice) -> tu
 def sampled_together(*, compartments: tuple[Compartment, ...], proof: Proof) -> tuple[tuple[int, ...], ...]:
     """The bays that a proof samples, as groups of which each is sampled by the firm's plan."""
     closed = tuple(sorted({bay for each in compartments if not each.shared for bay in each.bays}))
-    shared = tuple(each.bays for each in compartments if each.shared)
+    shared = tuple([each.bays for each in compartments if each.shared])
     if proof is Proof.CORE_IN_EACH_BAY:
         return (*shared, *((bay,) for bay in closed))
     return (*shared, closed) if closed and proof is Proof.NOTED_TOGETHER_AND_SAMPLED else shared
@@ -227,7 +227,7 @@ def _options(job: _Job, space: Compartment, together: ProofOption | None) -> Ite
 
 def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption | None:
     """All bays of the cavity that are closed off, noted in one sum and sampled: of their mean."""
-    closed = tuple(each for each in compartments if not each.shared)
+    closed = [each for each in compartments if not each.shared]
     if len(closed) < 2 or len(closed) < len(compartments):
         return None
     bays = [bay for each in closed for bay in each.bays]
