@@ -29,7 +29,7 @@ from service.engine.survey.single import label_faults
 from service.errors import Fault, InvalidInput
 
 ENGINE = version("baywright")
-AT_ONCE = 25  # cavities whose steps are taken in turns: more at once take more memory and no less time
+AT_ONCE = 25  # cavities whose steps are taken in turns; more at once take no less time
 
 TOTAL = Formula(
     code="total",
