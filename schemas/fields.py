@@ -178,14 +178,21 @@ class Balance(Amount):
     pattern: ClassVar[str] = DECIMAL.replace("^", "^-?", 1)
 
 
+FIRST_YEAR, LAST_YEAR = 1900, 2200
+"""Of days that anybody means: before and after there are slips, and an end of the calendar to run into."""
+
+
 class Day(fields.Date):
     """A day in RFC 3339, such as "2026-11-25". Answers are plain already and pass as they are."""
 
     def _deserialize(self, value: Any, attr: str | None, data: Any, **options: Any) -> date:
         try:
-            return read_day(value)
+            day = read_day(value)
         except (TypeError, ValueError):
             raise wrong(message("schemas.no_day")) from None
+        if not FIRST_YEAR <= day.year <= LAST_YEAR:
+            raise wrong(message("schemas.day_of_another_age", first=FIRST_YEAR, last=LAST_YEAR))
+        return day
 
     def _serialize(self, value: Any, attr: str | None, obj: Any, **options: Any) -> Any:
         return value.isoformat() if isinstance(value, date) else value
@@ -199,7 +206,7 @@ class Moment(fields.AwareDateTime):
             moment = read_moment(value)
         except (TypeError, ValueError):
             raise wrong(message("schemas.no_moment")) from None
-        if not 2000 <= moment.year <= 2200:
+        if not 2000 <= moment.year <= LAST_YEAR:
             raise wrong(message("schemas.another_age"))
         return moment
 

@@ -113,6 +113,15 @@ def test_a_day_is_one_of_rfc_3339_and_of_nothing_else(value: object) -> None:
     assert Day().deserialize("2026-11-25") == date(2026, 11, 25)
 
 
+@pytest.mark.parametrize("day", ["0001-01-01", "1899-12-31", "2201-01-01", "9999-12-31"])
+def test_a_day_is_one_that_somebody_can_mean(day: str) -> None:
+    """At the ends of the calendar there is no day before, or after, to look until."""
+    with pytest.raises(ValidationError):
+        Day().deserialize(day)
+    for near in ("1900-01-01", "2200-12-31"):
+        assert Day().deserialize(near) == date.fromisoformat(near)
+
+
 @pytest.mark.parametrize(
     "value",
     [
