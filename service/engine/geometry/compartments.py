@@ -222,9 +222,12 @@ def _labels(cavity: str, bays: Sequence[tuple[int, ...]]) -> Iterable[str]:
     ranges = [f"{each[0]}-{each[-1]}" if len(each) > 1 else str(each[0]) for each in bays]
     if len(set(ranges)) == len(ranges):
         return [f"{cavity}/{each}" for each in ranges]
-    several, seen = Counter(ranges), Counter[str]()
+    several, seen = Counter(ranges), dict[str, int]()
     labels = []
     for each in ranges:
-        seen[each] += 1
-        labels.append(f"{cavity}/{each}" + (f".{seen[each]}" if several[each] > 1 else ""))
+        if several[each] == 1:
+            labels.append(f"{cavity}/{each}")
+        else:
+            seen[each] = seen.get(each, 0) + 1
+            labels.append(f"{cavity}/{each}.{seen[each]}")
     return labels

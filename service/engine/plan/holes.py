@@ -98,10 +98,9 @@ def sized(*, parts: Iterable[Part]) -> list[tuple[Part, Size]]:
     for part in parts:
         _, _, bottom_m, top_m, left_m, right_m, _ = part
         wide_m, high_m = right_m - left_m, top_m - bottom_m
-        for side_m in (wide_m, high_m):
-            if side_m not in sides_mm:
-                sides_mm[side_m] = _side_mm(side_m)
-        found.append((part, _size((sides_mm[wide_m], sides_mm[high_m]))))
+        width_mm = sides_mm.get(wide_m) or sides_mm.setdefault(wide_m, _side_mm(wide_m))
+        height_mm = sides_mm.get(high_m) or sides_mm.setdefault(high_m, _side_mm(high_m))
+        found.append((part, _size((width_mm, height_mm))))
     return found
 
 
