@@ -169,11 +169,11 @@ def refusals(
 
 def _refused(entered: LanceFit, parts: _Parts, least_reach_mm: float) -> Message | None:
     """The limit that fails in these parts, if any."""
-    if entered.refusal:
-        return entered.refusal
-    if _missed(entered.lance, parts) == parts.number:
+    lance, reach, _, _, refusal, _, _ = entered
+    if refusal:
+        return refusal
+    if lance.diameter_mm >= parts.least_mm and _missed(lance, parts) == parts.number:
         return NOT_IN_BAY
-    reach = entered.reach_m
     short = reach * 1000 < least_reach_mm and stretches(length_mm=parts.most_mm, reach_m=reach) > 1
     return _short(least_reach_mm) if short else None
 

@@ -3,6 +3,8 @@
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import groupby
+from operator import itemgetter
 from typing import Annotated, NamedTuple
 
 from service.engine.geometry.bays import bay_edges_m, members
@@ -246,8 +248,9 @@ def _unfit(task: Task, hole: Size) -> Message:
     in_depth, _ = _lances(task, hole)
     limits: dict[Message, list[str]] = {}
     least_mm = task.practice.lance_use.least_reach_mm
-    for code, limit in refusals(entered=in_depth, sizes=task.sizes, least_reach_mm=least_mm):
-        limits.setdefault(limit, []).append(code)
+    refused = refusals(entered=in_depth, sizes=task.sizes, least_reach_mm=least_mm)
+    for limit, row in groupby(refused, key=itemgetter(1)):  # most in a row fail by the same
+        limits.setdefault(limit, []).extend([code for code, _ in row])
     said = [
         message("plan.lances_refused", lances=tuple(codes), refusal=limit) for limit, codes in limits.items()
     ]
