@@ -186,13 +186,14 @@ def _pieces(area: Rectangle, near: list[_Near], kind: Kind, edge: Edge | None) -
 
 def _touches(area: Rectangle, near: list[_Near]) -> tuple[Touch, ...]:
     """Where a space lies against the right side of an opening, or over its top."""
+    left_m, right_m, bottom_m, top_m = area
     found = []
-    for number, hole in near:
-        beside, over = abs(area[0] - hole[1]) <= DUST_M, abs(area[2] - hole[3]) <= DUST_M
+    for number, (left, right, bottom, top) in near:
+        beside, over = abs(left_m - right) <= DUST_M, abs(bottom_m - top) <= DUST_M
         if beside or over:
-            breadth_m, height_m = area.common_m(hole)
-            beside_m, over_m = height_m if beside else 0.0, breadth_m if over else 0.0
-            found.append(_touch((number, max(0.0, beside_m), max(0.0, over_m))))
+            beside_m = max(0.0, min(top_m, top) - max(bottom_m, bottom)) if beside else 0.0
+            over_m = max(0.0, min(right_m, right) - max(left_m, left)) if over else 0.0
+            found.append(_touch((number, beside_m, over_m)))
     return tuple(found)
 
 

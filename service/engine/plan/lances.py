@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from service.engine.ground.formula import Formula
 from service.engine.ground.messages import Message, Quantity, message
+from service.engine.ground.quick import row
 from service.engine.ground.vocabulary import Runs, Standing
 from service.engine.plan.holes import Size, holes_in, stretches
 from service.engine.survey.cavity import Cavity
@@ -50,6 +51,9 @@ class LanceFit(NamedTuple):
     refusal: Message | None
     room_mm: float = 0.0
     slit_mm: float = 0.0
+
+
+_fit = row(LanceFit)
 
 
 def clear_depth_mm(*, cavity: Cavity) -> float:
@@ -181,8 +185,6 @@ def _refused(entered: LanceFit, parts: _Parts, least_reach_mm: float) -> Message
 def _missed(lance: Lance, parts: _Parts) -> int:
     """How many parts are too narrow for a lance."""
     tool_mm = lance.diameter_mm
-    if tool_mm < parts.least_mm:
-        return 0
     return sum([number for size, number in parts.sizes.items() if tool_mm >= min(size)])
 
 
@@ -194,7 +196,8 @@ def _in_parts(entered: LanceFit, parts: _Parts, least_reach_mm: float) -> LanceF
     holes = parts.number
     if parts.most_mm > 2000 * reach:
         holes = holes_in(sizes=parts.sizes, reach_m=reach)
-    return LanceFit(lance, reach, _missed(lance, parts), holes, refusal, room_mm, slit_mm)
+    missed = _missed(lance, parts) if lance.diameter_mm >= parts.least_mm else 0
+    return _fit((lance, reach, missed, holes, refusal, room_mm, slit_mm))
 
 
 @lru_cache(maxsize=64)
