@@ -68,11 +68,12 @@ def create(body: bodies.QuoteBody) -> Any:
 @blp.route("", methods=["GET"])
 @needs("sales", "office")
 @blp.arguments(QuoteQuery, location="query")
-@blp.response(200, QuotePage, headers_of=next_link)
+@blp.response(200, QuotePage)
 def listed(query: dict[str, Any]) -> Any:
     """A page of quotes, newest first."""
     state, limit, after = query.pop("state", None), query.pop("limit"), query.pop("after", None)
-    return quotes.listed(context(), state, limit, after, Known(**query))
+    page = quotes.listed(context(), state, limit, after, Known(**query))
+    return as_kept({"items": page["items"]}, next_link(page))
 
 
 @blp.route("/<uuid:quote_id>", methods=["GET"])

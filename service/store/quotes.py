@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Connection, Select, String, bindparam, func, select, type_coerce
+from sqlalchemy import JSON, ColumnElement, Connection, Select, String, bindparam, func, select, type_coerce
 
 from service.store import finding
 from service.store.finding import ANY, Sought
@@ -177,15 +177,27 @@ def lines_of(connection: Connection, quote_id: UUID) -> list[QuoteLine]:
 
 
 def with_summaries(connection: Connection, ids: Collection[UUID]) -> list[QuoteSummary]:
-    """These quotes with their totals, their clients, and how many `parts` each has."""
+    """What a list of jobs says of these quotes: of the totals no more than it says is read."""
     parts = (
         select(func.sum(quote_cavities.c.count))
         .where(quote_cavities.c.quote_id == quotes.c.id, quote_cavities.c.option == AGREED_OPTION)
         .correlate(quotes, acceptances)
         .scalar_subquery()
     )
-    statement = with_agreed(_with_client(*_TOTALS, parts.label("parts")))
-    return all_of(QuoteSummary, connection.execute(statement.where(quotes.c.id.in_(ids))))
+    body, summary = (type_coerce(AGREED[name], JSON()) for name in ("body", "summary"))
+    said = (
+        quotes.c.id,
+        AGREED["reference"],
+        body["material"].as_string().label("material"),
+        summary["bags"].as_integer().label("bags"),
+        summary["undeclared"].label("undeclared"),
+        clients.c.data.label("client"),
+        clients.c.erased_at.label("client_erased_at"),
+        parts.label("parts"),
+    )
+    of_clients = select(*said).select_from(quotes).join(clients, clients.c.quote_id == quotes.c.id)
+    found = connection.execute(with_agreed(of_clients).where(quotes.c.id.in_(ids)))
+    return all_of(QuoteSummary, found)
 
 
 def id_by_number(connection: Connection, *, firm_id: UUID, number: str, revision: int | None) -> UUID | None:

@@ -188,9 +188,16 @@ class QuoteTotals(QuoteHead):
     summary: Any
 
 
-class QuoteSummary(QuoteTotals):
-    """A quote with its totals, and how many parts it has."""
+class QuoteSummary(TypedDict):
+    """What a list of jobs says of the quote that a job came from, and how many parts it has."""
 
+    id: UUID
+    reference: str
+    material: str
+    bags: int
+    undeclared: Any
+    client: Any
+    client_erased_at: datetime | None
     parts: int
 
 

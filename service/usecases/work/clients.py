@@ -31,9 +31,15 @@ def digest(salt: str, data: Mapping[str, Any]) -> str:
     return hashlib.sha256(bytes.fromhex(salt) + rfc8785.dumps(dict(data))).hexdigest()
 
 
+def told_of(quote: Mapping[str, Any]) -> Mapping[str, Any]:
+    """What there still is of a stored quote's client: name and address always, be it that they are gone."""
+    data: Mapping[str, Any] = quote["client"] or {"name": ERASED, "address": ERASED}
+    return data
+
+
 def shown(quote: Mapping[str, Any]) -> dict[str, Any]:
     """Client and site of a stored quote as they are answered and printed."""
-    data: Mapping[str, Any] = quote["client"] or {"name": ERASED, "address": ERASED}
+    data = told_of(quote)
     return {
         "client": {name: value for name, value in data.items() if name != "address"},
         "site": {"address": data["address"], **quote["body"]["site"]},

@@ -15,7 +15,7 @@ from service.usecases.base.context import Context, reads
 from service.usecases.work import agreed
 from service.usecases.work.agreed import Supplement
 from service.usecases.work.before_start import Missing, before_start, linked_crews
-from service.usecases.work.clients import shown
+from service.usecases.work.clients import told_of
 from service.usecases.work.crews import SEES_DAYS, AssignedDay
 from service.usecases.work.finding import ANYTHING, Known, sought
 
@@ -160,7 +160,7 @@ def _line(
     office_phone: str,
     linked: frozenset[UUID],
 ) -> ListedJob:
-    said = shown(quote)
+    client = told_of(quote)
     return ListedJob(
         id=job["id"],
         number=job["number"],
@@ -168,18 +168,18 @@ def _line(
         quote_id=job["quote_id"],
         created_at=job["created_at"],
         reference=quote["reference"],
-        address=said["site"]["address"],
-        client_name=said["client"]["name"],
-        client_phone=said["client"].get("phone"),
+        address=client["address"],
+        client_name=client["name"],
+        client_phone=client.get("phone"),
         office_phone=office_phone,
-        material=quote["body"]["material"],
-        bags=quote["summary"]["bags"] + added.bags,
+        material=quote["material"],
+        bags=quote["bags"] + added.bags,
         parts=quote["parts"] + added.parts,
         parts_done=len(done),
         supplements=added.steps,
         days=tuple(days),
         before_start=before_start(
-            summary=quote["summary"],
+            summary={"undeclared": quote["undeclared"]},
             assigned=[(each.crew, each.name) for each in days],
             linked=linked,
             call=office_phone,

@@ -69,12 +69,13 @@ def test_a_change_counts_the_version_up(connection: Connection, firm_id: UUID) -
 
 
 def test_summaries_count_parts_and_leave_the_basis(connection: Connection, firm_id: UUID) -> None:
-    quote_id = quote(connection, firm_id, summary={"mass_kg": 3})
+    summary = {"mass_kg": 3, "bags": 2, "undeclared": [{"pointer": "/sampling"}]}
+    quote_id = quote(connection, firm_id, summary=summary)
     quotes.replace_cavities(connection, quote_id, [cavity("W1", count=3), cavity("W2")])
     quote(connection, firm_id)
     (found,) = quotes.with_summaries(connection, [quote_id])
-    assert (found["id"], found["parts"], found["summary"]) == (quote_id, 4, {"mass_kg": 3})
-    assert "basis" not in found
+    assert (found["id"], found["parts"], found["bags"]) == (quote_id, 4, 2)
+    assert found["undeclared"] == summary["undeclared"]
 
 
 def test_a_page_is_newest_first_and_goes_on_where_it_ended(connection: Connection, firm_id: UUID) -> None:

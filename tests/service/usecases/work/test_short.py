@@ -8,7 +8,7 @@ import pytest
 from flask import Flask
 
 from schemas.jobs import Job
-from schemas.quotes import Quote
+from schemas.quotes import Quote, QuoteHead, QuotePage
 from service.engine.ground.figures import rounded
 from service.usecases.work.short import short
 from tests.api import ACCEPTED, Api, building, small_building
@@ -79,6 +79,21 @@ def test_a_quote_says_in_short_what_its_working_says(api: Api) -> None:
         (each["said"]["code"], label) for each in changed["takeoff"]["cautions"] for label in each["cavities"]
     }
     assert said == {(caution["code"], each["label"]) for each in worked for caution in each["cautions"]}
+
+
+def test_a_page_is_what_its_schema_makes_of_it(api: Api) -> None:
+    """It is answered as it is made, by no schema."""
+    accepted(api)
+    gone = api.quote()["id"]
+    assert api.send("POST", f"/v1/quotes/{gone}/withdrawal").status_code == 200
+    asked = {"role": "office", "Idempotency_Key": gone}
+    assert (
+        api.send("POST", f"/v1/quotes/{gone}/erasure", {"reason": "Asked for."}, **asked).status_code == 200
+    )
+    page = api.send("GET", "/v1/quotes").json
+    assert {"accepted", "withdrawn"} <= {each["state"] for each in page["items"]}
+    assert QuotePage().dump(page) == page
+    assert all(each.keys() == QuoteHead().fields.keys() for each in page["items"])
 
 
 def test_a_working_may_be_of_one_cavity(api: Api) -> None:
