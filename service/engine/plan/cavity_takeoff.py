@@ -175,6 +175,7 @@ def _proof(fill: _Fill, working: Working | None) -> ProofPlan | None:
         material=fill.basis.material,
         practice=fill.basis.practice,
         working=working,
+        known=fill.basis.known,
     )
 
 

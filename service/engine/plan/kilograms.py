@@ -4,7 +4,6 @@ One and the same set of figures says before filling how well a proof will do, an
 after it how well one did.
 """
 
-from functools import lru_cache
 from math import hypot, sqrt
 from typing import NamedTuple
 
@@ -91,7 +90,6 @@ class ByBags(NamedTuple):
         return hypot(bags * self.bag_u_kg, sqrt(bags) * self.spread_kg, self.ends_u_kg)
 
 
-@lru_cache(maxsize=8)  # the same for every space of a building
 def by_bags(*, bag_kg: float, errors: WeighingErrors, unseen_ends: bool) -> ByBags:
     """By bags as labelled; what is in the machine before and after is unseen, or it was run empty."""
     bag = label_bag(bag_kg=bag_kg, errors=errors)

@@ -9,12 +9,13 @@ certified at the first try.
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import hypot, pi
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from service.engine.geometry.compartments import Compartment
 from service.engine.geometry.plane import Plane
 from service.engine.geometry.sensitivity import Sensitivity
 from service.engine.ground.formula import Formula, Provenance
+from service.engine.ground.known import Known
 from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import KgPerM3
 from service.engine.ground.uncertainty import Scatter, rectangular
@@ -105,25 +106,22 @@ def proof_plan(
     material: Material,
     practice: Practice,
     working: Working | None = None,
+    known: Known | None = None,
 ) -> ProofPlan:
     """The proofs of a dense fill (PROOF), of one of the identical cavities.
 
-    `facing_m2` is the area of the facing that is expected to bulge, by bay.
+    `facing_m2` is the area of the facing that is expected to bulge, by bay. `known` is handed
+    on from cavity to cavity of the same material and practice.
     """
-    bag_kg, errors = material.bag_kg, practice.uncertainties.weighing
-    cavity = laid_out.cavity
-    bulge = bulging(facing_m2=1.0, bulge=unsaid_bulge(cavity=cavity, practice=practice))
+    cavity, target_kg_m3 = laid_out.cavity, window.target_kg_m3.value
     job = _Job(
         sensitivity=Sensitivity(laid_out=laid_out, errors=practice.uncertainties.survey),
         facing_m2=facing_m2,
-        target_kg_m3=window.target_kg_m3.value,
+        target_kg_m3=target_kg_m3,
         margin_kg_m3=_margin(window),
         practice=practice,
-        core_u_kg_m3=_core_u_kg_m3(cavity, window.target_kg_m3.value, practice),
-        bulge_m=bulge.value,
-        bulge_u_m=bulge.u,
-        unseen=by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=True),
-        emptied=by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=False),
+        core_u_kg_m3=_core_u_kg_m3(cavity, target_kg_m3, practice),
+        means=(known or Known()).of(("proofs", cavity.facing), lambda: _means(cavity, material, practice)),
     )
     together = _together(job, compartments)
     rows = tuple(_rows(job, compartments, together))
@@ -187,7 +185,7 @@ def _best(rows: tuple[CompartmentProof, ...]) -> Proof:
 @quick
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Job:
-    """What every compartment's proofs are reckoned with; the bulge is that of a m2 of facing."""
+    """What every compartment's proofs are reckoned with."""
 
     sensitivity: Sensitivity
     facing_m2: Mapping[int, float]
@@ -195,10 +193,27 @@ class _Job:
     margin_kg_m3: float
     practice: Practice
     core_u_kg_m3: float
+    means: "_Means"
+
+
+class _Means(NamedTuple):
+    """What proofs are made with whatever the cavity: the bulge of a m2 of facing, and bags."""
+
     bulge_m: float
     bulge_u_m: float
     unseen: ByBags
     emptied: ByBags
+
+
+def _means(cavity: Cavity, material: Material, practice: Practice) -> _Means:
+    bag_kg, errors = material.bag_kg, practice.uncertainties.weighing
+    bulge = bulging(facing_m2=1.0, bulge=unsaid_bulge(cavity=cavity, practice=practice))
+    return _Means(
+        bulge_m=bulge.value,
+        bulge_u_m=bulge.u,
+        unseen=by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=True),
+        emptied=by_bags(bag_kg=bag_kg, errors=errors, unseen_ends=False),
+    )
 
 
 def _rows(
@@ -217,7 +232,7 @@ def _rows(
 def _options(job: _Job, space: Compartment, together: ProofOption | None) -> Iterator[ProofOption]:
     volume = _volume(job, space.bays, space.net_volume_m3)
     samples_u = _samples_u(job, len(space.bays)) if space.shared else None
-    for proof, ends in ((Proof.BAGS, job.unseen), (Proof.RUN_EMPTY_OR_WEIGHED, job.emptied)):
+    for proof, ends in ((Proof.BAGS, job.means.unseen), (Proof.RUN_EMPTY_OR_WEIGHED, job.means.emptied)):
         yield _option(job, proof, _balance_u(job, *volume, ends), samples_u)
     if together and not space.shared:
         yield together
@@ -232,7 +247,7 @@ def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption |
         return None
     bays = [bay for each in closed for bay in each.bays]
     volume = _volume(job, frozenset(bays), sum([each.net_volume_m3 for each in closed]))
-    balance_u = _balance_u(job, *volume, job.unseen)
+    balance_u = _balance_u(job, *volume, job.means.unseen)
     return _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, balance_u, _samples_u(job, len(bays)))
 
 
@@ -258,7 +273,7 @@ def _volume(job: _Job, bays: Collection[int], net_volume_m3: float) -> tuple[flo
     """The volume that fill takes in the compartments of these bays, and its standard uncertainty, in m3."""
     u_m3 = job.sensitivity.u_m3(bays=bays)
     facing_m2 = sum([job.facing_m2.get(bay, 0.0) for bay in bays]) if job.facing_m2 else 0.0
-    return net_volume_m3 + job.bulge_m * facing_m2, hypot(u_m3, job.bulge_u_m * facing_m2)
+    return net_volume_m3 + job.means.bulge_m * facing_m2, hypot(u_m3, job.means.bulge_u_m * facing_m2)
 
 
 def _balance_u(job: _Job, volume_m3: float, volume_u_m3: float, by: ByBags) -> float:
