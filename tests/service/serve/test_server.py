@@ -266,9 +266,9 @@ def test_requests_that_come_together_are_all_answered(server: Server, key: str) 
 
 
 def large_building() -> Any:
-    """A building that is some seconds of work."""
+    """A building that is a second of work and more."""
     cavities = [
-        {**cavity, "label": f"{n}-{cavity['label']}"} for n in range(20) for cavity in building()["cavities"]
+        {**cavity, "label": f"{n}-{cavity['label']}"} for n in range(100) for cavity in building()["cavities"]
     ]
     return {**building(), "cavities": cavities}
 
