@@ -14,6 +14,8 @@ from typing import Any
 
 from uuid6 import uuid7
 
+from service.engine.ground.rfc3339 import moment_text
+
 Entry = dict[str, Any]
 Part = Mapping[str, Any]
 
@@ -93,8 +95,8 @@ class Day:
 
     def _entry(self, kind: str, **fields: Any) -> Entry:
         self.clock += self.pace
-        happened_at = self.clock.isoformat().replace("+00:00", "Z")
-        return {"kind": kind, "id": str(uuid7()), "happened_at": happened_at, "by": "Demo crew", **fields}
+        said = {"happened_at": moment_text(self.clock), "by": "Demo crew"}
+        return {"kind": kind, "id": str(uuid7()), **said, **fields}
 
     def _correction(self, wrong: Entry, reason: str, **right: Any) -> Entry:
         replacement = {name: value for name, value in {**wrong, **right}.items() if name != "id"}

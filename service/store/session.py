@@ -1,17 +1,15 @@
 """The database: how a connection is opened and how a transaction begins.
 
-SQLite and PostgreSQL behave alike from here on. SQLite's own transaction
-handling is switched off (it would break savepoints and delay BEGIN), foreign
-keys are on, and a transaction that will write takes its lock at once, so that
-it can wait for another writer instead of failing half-way.
+SQLite and PostgreSQL behave alike from here on. In SQLite foreign keys are on,
+and a transaction that will write takes its lock at once, so that it can wait
+for another writer instead of failing half-way (store/sqlite.py).
 
 On PostgreSQL a transaction sees no firm's rows until it says whose it may see:
 row-level security isolates tenants a second time, behind the queries' own filters.
 """
 
-import os
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import AbstractContextManager, contextmanager, suppress
+from contextlib import AbstractContextManager, contextmanager
 from functools import partial
 from pathlib import Path
 from typing import Any, Self
@@ -22,7 +20,6 @@ from sqlalchemy import (
     URL,
     Connection,
     Engine,
-    RootTransaction,
     String,
     bindparam,
     create_engine,
@@ -34,24 +31,17 @@ from sqlalchemy import (
     text,
     true,
 )
-from sqlalchemy.dialects import registry
-from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 
 from service.errors import SettingsWrong, Unavailable
-from service.store import storage
+from service.store import sqlite, storage
 from service.store.objects import Objects
 from service.store.prepared import Prepared
 from service.store.retry import passing_as_unavailable
 
-BUSY_MS = 15_000
 POOLED = "pooled"
 """In an address of PostgreSQL (`?pooled=1`): a pooler there gives out connections by transaction."""
 CONNECT_S = 3
-OWN_DRIVER = "sqlite+baywright"
-DRIVERS = ("sqlite", "sqlite+pysqlite", OWN_DRIVER, "postgresql+psycopg")
-OWNERS_ALONE, OTHERS = 0o600, 0o077
-# What a connection to SQLite is told of the transaction that it begins next.
-WRITES, WAIT_MS = "writes", "wait_ms"
+DRIVERS = ("sqlite", "sqlite+pysqlite", sqlite.DRIVER, "postgresql+psycopg")
 # How columns of JSON are written and read: half of the work of reading a row with a building in it.
 JSON_COLUMNS: Mapping[str, Any] = {
     "json_serializer": lambda value: orjson.dumps(value).decode(),
@@ -78,14 +68,14 @@ def open_database(url: str, *, operator: bool = False, objects: Objects | None =
 def _opened(url: str, operator: bool) -> Engine:
     server = address(url)
     if server.get_backend_name() == "sqlite":
-        _keep_to_owner(server.database)
+        sqlite.keep_to_owner(server.database)
         engine = create_engine(
-            server.set(drivername=OWN_DRIVER),
-            connect_args={"timeout": BUSY_MS / 1000},
+            server.set(drivername=sqlite.DRIVER),
+            connect_args={"timeout": sqlite.BUSY_MS / 1000},
             hide_parameters=True,
             **JSON_COLUMNS,
         )
-        event.listen(engine, "connect", _prepare_sqlite)
+        event.listen(engine, "connect", sqlite.prepare)
         return engine
     pooled = POOLED in server.query
     server = server.difference_update_query([POOLED])
@@ -100,7 +90,7 @@ def _opened(url: str, operator: bool) -> Engine:
         connect_args={"prepare_threshold": None} if pooled else {},
         **JSON_COLUMNS,
     )
-    prepared = [f"lock_timeout = {BUSY_MS}", *(["baywright.firm = 'every'"] if operator else [])]
+    prepared = [f"lock_timeout = {sqlite.BUSY_MS}", *(["baywright.firm = 'every'"] if operator else [])]
     if pooled:
         event.listen(engine, "begin", partial(_prepare_transaction, prepared))
     else:
@@ -123,24 +113,6 @@ def address(url: str) -> URL:
     return known
 
 
-def _keep_to_owner(database: str | None) -> None:
-    """See that nobody else may read the file of a database, wherever it lies; its log and index follow it.
-
-    Raises SettingsWrong where that cannot be.
-    """
-    if not database or database == ":memory:":
-        return
-    # A file that is empty is a database that is new.
-    with suppress(FileExistsError):
-        os.close(os.open(database, os.O_CREAT | os.O_EXCL | os.O_WRONLY, OWNERS_ALONE))
-    for path in (database, f"{database}-wal", f"{database}-shm"):
-        try:
-            if os.path.exists(path) and os.stat(path).st_mode & OTHERS:
-                os.chmod(path, OWNERS_ALONE)
-        except OSError:
-            raise SettingsWrong(f"Others may read {path}, and it cannot be made 0600.") from None
-
-
 def _prepare_connection(settings: Sequence[str], connection: Any, _record: Any) -> None:
     for setting in settings:
         connection.execute(f"SET {setting}")
@@ -150,38 +122,6 @@ def _prepare_connection(settings: Sequence[str], connection: Any, _record: Any) 
 def _prepare_transaction(settings: Sequence[str], connection: Connection) -> None:
     """The same where the next transaction may have another connection, and others this one."""
     connection.exec_driver_sql("; ".join(f"SET LOCAL {setting}" for setting in settings))
-
-
-def _prepare_sqlite(connection: Any, _record: Any) -> None:
-    connection.isolation_level = None
-    for pragma in (
-        "journal_mode = WAL",
-        "synchronous = FULL",
-        "foreign_keys = ON",
-        "secure_delete = ON",
-    ):
-        connection.execute(f"PRAGMA {pragma}")
-
-
-class Sqlite(SQLiteDialect_pysqlite):
-    """SQLite, its transactions begun as whoever begins one has asked.
-
-    An event would do as well, but with a listener to any event each connection looks for all of them.
-    """
-
-    supports_statement_cache = True
-
-    def do_begin(self, dbapi_connection: Any) -> None:
-        """Begin a transaction: with the lock at once where it will write, waited for unless told not to."""
-        info, driver = dbapi_connection.info, dbapi_connection.driver_connection
-        writes, wait_ms = info.pop(WRITES, False), info.pop(WAIT_MS, BUSY_MS)
-        if info.get("busy_ms") != wait_ms:
-            driver.execute(f"PRAGMA busy_timeout = {wait_ms}")
-            info["busy_ms"] = wait_ms
-        driver.execute("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-
-registry.register(OWN_DRIVER.replace("+", "."), __name__, Sqlite.__name__)
 
 
 @contextmanager
@@ -211,13 +151,15 @@ def writing(engine: Engine, *, firm_id: UUID | None = None, waits: bool = True) 
         _remembering(engine),
         passing_as_unavailable(),
         engine.connect().execution_options(writes=True, waits=waits) as connection,
-        _begun(connection, waits) as transaction,
     ):
-        if firm_id:
-            reveal(connection, firm=firm_id)
-        yield connection
-        with passing_as_unavailable(committing=True):
-            transaction.commit()
+        if connection.dialect.name == "sqlite":
+            sqlite.will_write(connection, waits=waits)
+        with connection.begin() as transaction:
+            if firm_id:
+                reveal(connection, firm=firm_id)
+            yield connection
+            with passing_as_unavailable(committing=True):
+                transaction.commit()
 
 
 class Begun:
@@ -246,13 +188,6 @@ class Begun:
 
     def __exit__(self, *raised: Any) -> bool | None:
         return self._reading.__exit__(*raised)
-
-
-def _begun(connection: Connection, waits: bool) -> RootTransaction:
-    """A transaction that will write."""
-    if connection.dialect.name == "sqlite":
-        connection.info.update({WRITES: True, WAIT_MS: BUSY_MS if waits else 0})
-    return connection.begin()
 
 
 @contextmanager

@@ -10,7 +10,8 @@ from sqlalchemy import text
 from service.app import create_app
 from service.settings import Settings
 from service.store.migrate import upgrade
-from service.store.session import BUSY_MS, open_database, reading, writing
+from service.store.session import open_database, reading, writing
+from service.store.sqlite import BUSY_MS
 from tests.api import PUBLIC, Api, load_firms, small_building
 from tests.pooler import pooler
 from tests.postgres import own_postgres

@@ -116,7 +116,7 @@ def of_job(context: Context, job_id: UUID) -> tuple[str, BufferedRandom]:
 
 def of_number(context: Context, number: str) -> BufferedRandom:
     """The archive of a job by its number, its documents made first; raises NotKnown when there is none."""
-    with reading(context.database, firm_id=context.firm_id) as connection:
+    with context.reading() as connection:
         job = jobs.by_number(connection, firm_id=context.firm_id, number=number)
     if job is None:
         raise NotKnown(message("keeping.no_such_job", number=number))

@@ -22,7 +22,7 @@ from service.store import clients, files, seals, tasks
 from service.store.contents import Placed, content_of, place, take_away
 from service.store.retry import retried
 from service.store.row_types import File, Task
-from service.store.session import reading, writing
+from service.store.session import writing
 from service.usecases.base.context import Context
 from service.usecases.base.json import from_json
 from service.usecases.base.outbox import queue
@@ -89,7 +89,7 @@ def _with_content(context: Context, file: File | None) -> File | None:
 
 
 def _found(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> File | Awaited | None:
-    with reading(context.database, firm_id=context.firm_id) as connection:
+    with context.reading() as connection:
         _must_not_be_erased(connection, client_of)
         # First the task: a worker ends it when the file is stored.
         task = tasks.of(connection, kind=kind, subject_id=owner_id)
@@ -145,7 +145,7 @@ def made_once(
 
 
 def _stored(context: Context, kind: str, owner_id: UUID, client_of: UUID) -> File | None:
-    with reading(context.database, firm_id=context.firm_id) as connection:
+    with context.reading() as connection:
         _must_not_be_erased(connection, client_of)
         return files.of(connection, kind=kind, owner_id=owner_id)
 

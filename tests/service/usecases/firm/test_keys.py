@@ -10,7 +10,8 @@ from sqlalchemy import Engine, select
 
 from service.errors import NotIdentified, NotKnown
 from service.settings import Settings
-from service.store.session import BUSY_MS, reading, writing
+from service.store.session import reading, writing
+from service.store.sqlite import BUSY_MS
 from service.store.tables import keys as table
 from service.usecases.firm import keys
 from tests.refusals import refused
