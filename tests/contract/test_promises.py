@@ -79,9 +79,9 @@ PROMISES: Mapping[str, tuple[str, ...]] = {
         f"{FIRM}test_signing_keys.py::test_with_an_unusable_key_nothing_is_issued",
     ),
     "On SQLite nobody but their owner": (
-        f"{STORE}test_session.py::test_nobody_else_may_read_the_files_of_a_database_wherever_they_lie",
-        f"{STORE}test_session.py::test_files_that_others_may_read_are_taken_from_them",
-        f"{STORE}test_session.py::test_a_database_that_others_may_read_for_good_is_not_opened",
+        f"{STORE}test_sqlite.py::test_nobody_else_may_read_the_files_of_a_database_wherever_they_lie",
+        f"{STORE}test_sqlite.py::test_files_that_others_may_read_are_taken_from_them",
+        f"{STORE}test_sqlite.py::test_a_database_that_others_may_read_for_good_is_not_opened",
     ),
     "No link that opens something": (
         f"{BASE}test_locked.py::test_a_link_is_not_in_the_database_and_is_answered_again_byte_for_byte",
