@@ -39,7 +39,6 @@ LOOKS_EVERY_S = 0.3
 AWAY_S = 2
 ANCHORS_EVERY_S = 60
 """So soon after midnight (UTC) the day's anchors are queued."""
-RENEWS_EVERY_S = tasks.LEASE.total_seconds() / 3
 
 
 class Worker:
@@ -80,7 +79,7 @@ class Worker:
             if apart.has_ended():
                 self._settle(apart)
                 del self.lanes[place]
-            elif time.monotonic() - apart.renewed > RENEWS_EVERY_S:
+            elif time.monotonic() - apart.renewed > tasks.LEASE.total_seconds() / 3:
                 tasks.renewed(self.database, apart.task, datetime.now(UTC))
                 apart.renewed = time.monotonic()
         if time.monotonic() - self.anchored > ANCHORS_EVERY_S:
