@@ -33,7 +33,7 @@ def said_at(hours: float) -> dict[str, Any]:
 
 def fill(hours: float = 1.0, cavity: str = "W1", **fields: Any) -> Fill:
     """A fill; give `bags` or `mass_kg`."""
-    return Fill(cavity=cavity, **said_at(hours), **fields)
+    return Fill(**{"cavity": cavity, **said_at(hours), **fields})
 
 
 def filling(hours: float = 1.0, space: str = "W1 W1", **fields: Any) -> Filling:
@@ -44,7 +44,7 @@ def filling(hours: float = 1.0, space: str = "W1 W1", **fields: Any) -> Filling:
 
 def spill(hours: float, **fields: Any) -> Reclaimed:
     """Spill that was vacuumed up."""
-    return Reclaimed(**said_at(hours), **fields)
+    return Reclaimed(**{**said_at(hours), **fields})
 
 
 def core(mass_g: float, hours: float = 5.0, bay: int | None = 1, **fields: Any) -> Core:

@@ -42,7 +42,8 @@ def spilt(
 ) -> Mapping[str, Measured]:
     """Kilograms of spill by space (SPILL); `blown` are the kilograms of each filling, by entry.
 
-    What was vacuumed up on a day without filling is of the last day before that had any.
+    What was vacuumed up on a day without filling is of the last day before that had any; where
+    there was none before, of the first one after.
     """
     shares: dict[str, list[Measured]] = {}
     for each in reclaimed:
@@ -68,9 +69,8 @@ def _shared_out(
 ) -> Iterator[tuple[str, Measured]]:
     mass = vacuumed_up(entry=entry, basis=basis)
     by_space: dict[str, float] = {}
-    for each in _of_its_day(entry, fillings):
-        if each.entry in blown:
-            by_space[each.space] = by_space.get(each.space, 0.0) + max(blown[each.entry].value, 0.0)
+    for each in _of_its_day(entry, [each for each in fillings if each.entry in blown]):
+        by_space[each.space] = by_space.get(each.space, 0.0) + max(blown[each.entry].value, 0.0)
     blown_kg = sum(by_space.values())
     if not mass.value or not blown_kg:
         return
@@ -80,15 +80,16 @@ def _shared_out(
         yield space, total((mass.scaled(weight), Measured(value=0.0, shares=off)))
 
 
-def _of_its_day(entry: Reclaimed, fillings: tuple[Filling, ...]) -> list[Filling]:
-    """The fillings that an entry's spill can be of."""
-    before = [
-        each
-        for each in fillings
-        if each.fill.at <= entry.at and (not entry.cavities or each.fill.cavity in entry.cavities)
-    ]
-    day = max((each.fill.at.date() for each in before), default=None)
-    return [each for each in before if each.fill.at.date() == day]
+def _of_its_day(entry: Reclaimed, fillings: list[Filling]) -> list[Filling]:
+    """The fillings that an entry's spill can be of: a whole day's, by the clock of the site.
+
+    The order inside the day does not matter: a part is said to be done after its spill was swept.
+    """
+    of = [each for each in fillings if not entry.cavities or each.fill.cavity in entry.cavities]
+    days = {each.fill.day for each in of}
+    before = [day for day in days if day <= entry.day]
+    day = max(before) if before else min(days, default=None)
+    return [each for each in of if each.fill.day == day]
 
 
 def _errors(of: str, space: str, weights: Mapping[str, float], mass_kg: float) -> Iterator[Share]:

@@ -60,6 +60,32 @@ def test_spill_is_of_its_day_and_of_the_last_one_where_it_is_vacuumed_up_the_nex
     assert of((), spill(9, mass_kg=10)) == {}
 
 
+@pytest.mark.parametrize("hours", [2.5, 4.0])
+def test_a_part_that_is_said_to_be_done_after_its_spill_was_swept_has_its_share(hours: float) -> None:
+    """Whatever the order in the day: 10 kg of 400 are of both parts, 100 and 300 kg."""
+    rows = (filling(2, "a"), filling(3, "b"))
+    found = of(rows, spill(hours, mass_kg=10), masses=[100, 300])
+    assert {name: each.value for name, each in found.items()} == pytest.approx({"a": 2.5, "b": 7.5})
+
+
+def test_what_was_swept_before_the_first_fill_that_is_told_is_in_no_wall_all_the_same() -> None:
+    assert set(of((filling(25, "tuesday"), filling(49, "wednesday")), spill(1, mass_kg=10))) == {"tuesday"}
+
+
+def test_a_day_is_one_of_the_site() -> None:
+    """Half past three in the afternoon at UTC-8 is the next day in UTC, where the server counts."""
+    morning, evening, swept = (
+        {"happened_at": f"2026-11-23T{hour}:00-08:00", "received_at": received}
+        for hour, received in (
+            ("09:30", "2026-11-23T17:30:00Z"),
+            ("16:30", "2026-11-24T00:29:59Z"),
+            ("17:00", "2026-11-24T00:59:59Z"),
+        )
+    )
+    rows = (filling(0, "a", **morning), filling(0, "b", **evening))
+    assert set(of(rows, spill(0, mass_kg=10, **swept))) == {"a", "b"}
+
+
 def test_none_is_an_answer() -> None:
     assert of((filling(1, "a"),), spill(5, mass_kg=0.0)) == {}
 
