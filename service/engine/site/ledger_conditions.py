@@ -8,7 +8,7 @@ from service.engine.ground.messages import Quantity, message
 from service.engine.ground.vocabulary import ConditionCode, Subject
 from service.engine.site.condition import Condition
 from service.engine.site.emptied import says_mass
-from service.engine.site.entries import Delivery, Fill, Reclaimed, Tally
+from service.engine.site.entries import Delivery, Emptied, Fill, Reclaimed, Tally
 from service.engine.site.ledger import Ledger
 from service.engine.site.materials import Materials, not_offered
 from service.engine.site.stock import StockFinding
@@ -71,7 +71,7 @@ def _spill_missing(ledger: Ledger) -> Iterator[Condition]:
     """Days of filling, by the clock of the site, without a word of spill; none vacuumed up is one."""
     told = {each.day for each in ledger.of(Reclaimed)}
     filled: dict[date, dict[str, None]] = {}
-    for each in ledger.fills:
+    for each in ledger.of(Emptied):  # a total says how much in all, and not that a day was none
         if each.bags or each.mass_kg:
             filled.setdefault(each.day, {})[each.cavity] = None
     for day in sorted(filled.keys() - told):
@@ -88,18 +88,19 @@ def _spill_missing(ledger: Ledger) -> Iterator[Condition]:
 
 def _lot_missing(ledger: Ledger, *, several: bool) -> Iterator[Condition]:
     came = [each for each in ledger.of(Delivery) if each.bags is not None and each.from_job is None]
+    counted = [each for each in ledger.fills if each.bags or each.mass_kg]
     unlabelled = sum(each.lot is None for each in came)
     if unlabelled:
         yield _no_lot(None, Subject.DELIVERY, "lot_of_delivery_missing", count=unlabelled)
     if len({each.lot for each in came}) > 1:
-        silent = dict.fromkeys(each.cavity for each in ledger.fills if each.lot is None)
+        silent = dict.fromkeys(each.cavity for each in counted if each.lot is None)
         for cavity in silent:
             # Where several materials came, the lot says what is in the wall: that nobody can concede.
             unsaid = _no_lot(cavity, cavity, "lot_of_part_missing", part=cavity)
             yield replace(unsaid, concedable=not several)
 
     known = {each.lot for each in ledger.of(Delivery)}
-    for cavity, lot in dict.fromkeys((each.cavity, each.lot) for each in ledger.fills):
+    for cavity, lot in dict.fromkeys((each.cavity, each.lot) for each in counted):
         if lot is not None and came and lot not in known:
             yield _no_lot(cavity, cavity, "lot_unknown", part=cavity, lot=lot)
 

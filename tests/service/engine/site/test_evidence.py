@@ -41,6 +41,21 @@ def test_a_total_takes_the_place_of_the_fills_before_it() -> None:
     assert found.in_walls.value == pytest.approx(20 * 12.5)
 
 
+def test_a_sample_from_before_a_bay_was_packed_again_does_not_come_back_with_the_total() -> None:
+    """Too loose, packed again, sampled again, and the tally gives the part's total."""
+    found, _ = of(
+        site.fill("W1", 10, bay=3, bags=30),
+        site.core(50, "W1", 3, minute=20),
+        site.fill("W1", 30, bay=3, bags=1),
+        site.core(73, "W1", 3, minute=40),
+        site.tally("W1", 60, bags=31, bags_are=BagsAre.TOTAL),
+    )
+    (space,) = found.of_cavity["W1"]
+    assert [each.superseded for each in space.samples] == [True, False]
+    assert space.mass
+    assert space.mass.value == pytest.approx(31 * 12.5 - 12.5 / 2)
+
+
 def test_a_cavity_without_a_word_has_no_mass() -> None:
     found, _ = of(site.fill("W1", 10, bags=3))
     assert found.of_cavity["W2"][0].mass is None

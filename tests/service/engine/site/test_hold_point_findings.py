@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from service.engine.ground.vocabulary import Answer, Element, Stage, Standing
+from service.engine.ground.vocabulary import Answer, BagsAre, Element, Stage, Standing
 from service.engine.plan.hold_points import hold_points
 from service.engine.site.entries import Answered, Check, Checks
 from service.engine.site.hold_point_findings import HoldPointFinding, hold_point_findings
@@ -69,6 +69,16 @@ def test_only_an_answer_after_the_first_fill_of_its_own_cavity_is_late() -> None
     assert late(found) == {("timber_moisture", "W1")}
     assert found["timber_moisture", "W1"].first_filled_at == fills[1].happened_at
     assert found["timber_moisture", "F1"].first_filled_at is None
+
+
+def test_a_total_that_is_told_later_does_not_make_an_answer_timely() -> None:
+    fills = (
+        site.fill("W1", 20, mass_kg=20),
+        site.tally("W1", 60, mass_kg=25, bags_are=BagsAre.TOTAL),
+    )
+    found = found_of(site.check("timber_moisture", "W1", 30), fills=fills)
+    assert late(found) == {("timber_moisture", "W1")}
+    assert found["timber_moisture", "W1"].first_filled_at == fills[0].happened_at
 
 
 def test_it_was_in_time_that_was_answered_at_the_moment_of_the_fill_or_once_before_it() -> None:

@@ -64,6 +64,13 @@ def test_every_day_of_filling_has_a_word_of_its_spill() -> None:
     assert of(SPILL, monday, tuesday, none) == []
 
 
+def test_a_day_of_filling_is_one_although_a_total_was_told_on_the_next() -> None:
+    monday = site.fill(mass_kg=20, happened_at="2026-11-23T09:00:00Z")
+    tuesday = site.tally(mass_kg=40, bags_are=BagsAre.TOTAL, happened_at="2026-11-24T09:00:00Z")
+    (found,) = of(site.reclaimed(0, happened_at="2026-11-24T16:00:00Z"), monday, tuesday)
+    assert codes([found]) == [(ConditionCode.SPILL_MISSING, None, "2026-11-23")]
+
+
 def test_the_day_is_that_of_the_site() -> None:
     """In the afternoon of a day in the west it is the next day in UTC."""
     fill = site.fill(mass_kg=20, happened_at="2026-11-23T09:00:00-08:00")
@@ -83,6 +90,12 @@ def test_where_several_lots_came_every_part_says_which_is_in_it() -> None:
     (found,) = of(SPILL, *came, *fills)
     assert codes([found]) == [(ConditionCode.LOT_MISSING, "W1", "W1")]
     assert found.concedable
+
+
+def test_what_was_taken_out_of_a_part_is_of_no_lot() -> None:
+    came = site.delivery(bags=20, lot="L1"), site.delivery(1, bags=20, lot="L2")
+    filled, out = site.fill(mass_kg=20, lot="L1"), site.fill(minute=9, mass_kg=0, removed_kg=2)
+    assert of(*came, SPILL, filled, out) == []
 
 
 def test_a_lot_that_is_in_a_part_was_delivered() -> None:
