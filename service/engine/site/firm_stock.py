@@ -16,6 +16,8 @@ from typing import Annotated
 from service.engine.ground.shapes import Kilograms
 from service.engine.site.entries import Delivery, Reclaimed
 from service.engine.site.ledger import Ledger
+from service.engine.site.left_over import left_over
+from service.engine.site.materials import materials_of
 
 ADDED_UP = (
     *("delivered_bags", "returned_bags", "left_over_bags", "taken_bags", "blown_bags"),
@@ -71,11 +73,26 @@ def said_of_lots(*, material: str, ledger: Ledger) -> dict[tuple[str, str], dict
     `material` is the code of the job's own. The figures are those of a StockLine that add up over jobs.
     """
     figures: dict[tuple[str, str], dict[str, float]] = defaultdict(lambda: defaultdict(float))
-    for entry in ledger.of(Delivery):
-        _delivery(figures[entry.material or material, entry.lot or ""], entry, _says_rest(ledger))
+    told = _says_rest(ledger)
+    for code, deliveries in _by_material(ledger, material).items():
+        for entry in deliveries:
+            _delivery(figures[code, entry.lot or ""], entry, told)
+        for lot, bags in left_over(deliveries=deliveries).items():
+            row = figures[code, lot or ""]
+            row["left_over_bags"] += bags
+            row["blown_bags"] -= bags
     for swept in ledger.of(Reclaimed):
         figures[material, ""]["reclaimed_kg"] += swept.mass_kg or 0.0
     return {of: dict(row) for of, row in figures.items()}
+
+
+def _by_material(ledger: Ledger, offered: str) -> dict[str, list[Delivery]]:
+    """The deliveries of each material by its code; what was left over or sent back may name its lot alone."""
+    came = materials_of(ledger=ledger, offered=offered)
+    of: dict[str, list[Delivery]] = {}
+    for entry in ledger.of(Delivery):
+        of.setdefault(came.of_delivery(entry) or offered, []).append(entry)
+    return of
 
 
 def stock_line(*, material: str, lot: str, figures: Mapping[str, float]) -> StockLine:
@@ -125,13 +142,12 @@ def _says_rest(ledger: Ledger) -> bool:
 
 
 def _delivery(row: dict[str, float], entry: Delivery, told: bool) -> None:
-    came, rest, back = float(entry.bags or 0), float(entry.left_over or 0), float(entry.returned or 0)
+    came, back = float(entry.bags or 0), float(entry.returned or 0)
     if entry.from_job:
         row["taken_bags"] += came
         row["taken_kg"] += entry.mass_kg or 0.0
     else:
         row["delivered_bags"] += came
-    row["left_over_bags"] += rest
     row["returned_bags"] += back
     # As long as a job does not say what it left over, nobody knows how much of it was blown.
-    row["blown_bags"] += came - rest - back if told else 0.0
+    row["blown_bags"] += came - back if told else 0.0

@@ -11,6 +11,7 @@ from service.engine.ground.vocabulary import Standing
 from service.engine.plan.kilograms import emptied, weighed
 from service.engine.site.entries import Delivery, Fill, Reclaimed
 from service.engine.site.evidence import Gathered
+from service.engine.site.left_over import left_over
 from service.engine.site.planned import Basis
 from service.engine.site.spill import vacuumed_up
 
@@ -159,13 +160,13 @@ def _reconciliation(stock: _Stock, basis: Basis) -> StockFinding:
     """
     deliveries, fills, bag = stock.deliveries, stock.fills, basis.bag(stock.material).mean
     came, back = _sum(each.bags for each in deliveries), _sum(each.returned for each in deliveries)
-    left = next((each.left_over for each in reversed(deliveries) if each.left_over is not None), 0.0)
+    left = sum(left_over(deliveries=deliveries).values())
     by_weight = _weighed((each.mass_kg for each in deliveries), basis)
     delivered = total((_bags(came, bag), by_weight))
     again = _blown_again(fills, by_weight, basis)
     gone = _emptied(fills, bag, basis)
-    left_over, returned = total((_bags(left, bag), _open_bag(left, bag))), _bags(back, bag)
-    difference = total((delivered, again, *(each.scaled(-1) for each in (gone, left_over, returned))))
+    rest, returned = total((_bags(left, bag), _open_bag(left, bag))), _bags(back, bag)
+    difference = total((delivered, again, *(each.scaled(-1) for each in (gone, rest, returned))))
     return StockFinding(
         lot=stock.lot,
         material=stock.material if basis.materials.several else None,
@@ -177,8 +178,8 @@ def _reconciliation(stock: _Stock, basis: Basis) -> StockFinding:
         emptied_kg=gone.value,
         expanded_u_emptied_kg=gone.expanded_u,
         left_over_bags=left,
-        left_over_kg=left_over.value,
-        expanded_u_left_over_kg=left_over.expanded_u,
+        left_over_kg=rest.value,
+        expanded_u_left_over_kg=rest.expanded_u,
         returned_bags=back,
         returned_kg=returned.value,
         expanded_u_returned_kg=returned.expanded_u,

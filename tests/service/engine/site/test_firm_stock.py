@@ -41,6 +41,25 @@ def test_what_is_left_over_is_there_until_another_job_takes_it() -> None:
     assert (loose.lot, loose.reclaimed_kg, loose.taken_kg, loose.there_kg) == (None, 14, 10, 4)
 
 
+def test_what_is_left_over_each_evening_is_there_once() -> None:
+    """What a job's own stock says: the last count, and not what was still to be blown then."""
+    (lot,) = stock_lines(
+        Ledger(
+            entries=(delivery(lot="L1", bags=60), *(delivery(lot="L1", left_over=bags) for bags in (25, 3)))
+        )
+    )
+    assert (lot.left_over_bags, lot.there_bags, lot.blown_bags) == (3, 3, 57)
+
+
+def test_what_is_left_of_a_lot_is_of_its_material() -> None:
+    came = (delivery(lot="L1", bags=60), delivery(lot="X1", bags=10, material="XF"))
+    ledger = Ledger(entries=(*came, delivery(lot="X1", left_over=4)))
+    assert {(each.material, each.lot): each.there_bags for each in stock_lines(ledger)} == {
+        ("CF", "L1"): 0,
+        ("XF", "X1"): 4,
+    }
+
+
 def test_to_order_is_planned_less_what_came_and_what_is_there() -> None:
     wanted = [
         Wanted(job="J-3", material="CF", bags=40, delivered_bags=10),

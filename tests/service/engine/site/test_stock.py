@@ -84,6 +84,17 @@ def test_they_are_one_where_a_fill_does_not_name_its_lot() -> None:
     assert (found.lot, found.reconciled) == (None, True)
 
 
+def test_what_is_left_of_each_lot_adds_up_where_the_lots_are_one() -> None:
+    (found,) = of(
+        site.delivery(bags=20, lot="A"),
+        site.delivery(bags=20, lot="B"),
+        site.fill(bags=30, minute=10),
+        site.delivery(90, lot="A", left_over=4),
+        site.delivery(91, lot="B", left_over=6),
+    )
+    assert (found.left_over_bags, found.difference_kg) == (10, 0)
+
+
 def test_materials_are_told_apart_and_each_counts_in_bags_of_its_own() -> None:
     """Four bags of 20 kg are missing and none of 14 kg, whatever their lots."""
     fine, standard = of(
