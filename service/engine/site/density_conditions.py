@@ -161,26 +161,41 @@ def _bay_remedy(window: Window, bay: BayFinding) -> Message:
 
 
 def _of_plan(finding: CompartmentFinding, practice: Practice) -> Iterator[Condition]:
-    """Samples that the firm's plan asks for, and of the bay that was filled last."""
+    """Samples that the firm's plan asks for, of the bay that was filled last, and of bays worked on again."""
+    again = _to_sample_again(finding)
     short = finding.samples_needed - finding.sampled
     unsampled = finding.shared and practice.sampling.last_bay and finding.mass_kg is not None
+    last_unsampled = not finding.last_bay_sampled and finding.last_bay not in again
     if short > 0:
         yield _samples_missing(
             finding, "samples_missing", count=short, sampled=finding.sampled, needed=finding.samples_needed
         )
     elif unsampled and finding.last_bay is None:
         yield _samples_missing(finding, "last_bay_unknown")
-    elif unsampled and finding.last_bay is not None and not finding.last_bay_sampled:
+    elif unsampled and finding.last_bay is not None and last_unsampled:
         yield _samples_missing(finding, "last_bay_not_sampled", bay=finding.last_bay)
+    for bay in again:
+        part = f"{finding.cavity}/{bay}"
+        yield _samples_missing(finding, "bay_not_sampled_again", subject=part, part=part, bay=bay)
 
 
-def _samples_missing(finding: CompartmentFinding, how: str, **values: Value) -> Condition:
+def _to_sample_again(finding: CompartmentFinding) -> tuple[int, ...]:
+    """Bays that a sample refused, and that were packed or emptied since without another one."""
+    counting = {each.bay for each in finding.samples if not each.superseded}
+    refused = {each.bay for each in finding.samples if each.verdict is Verdict.NON_CONFORMING}
+    return tuple(sorted(refused - counting))
+
+
+def _samples_missing(
+    finding: CompartmentFinding, how: str, subject: str | None = None, **values: Value
+) -> Condition:
+    values = {"part": finding.label, **values}
     return Condition(
         code=ConditionCode.SAMPLES_MISSING,
         cavity=finding.cavity,
-        subject=finding.label,
-        detail=message(f"site.{how}", part=finding.label, **values),
-        remedy=message(f"site.{how}_remedy", part=finding.label, **values),
+        subject=subject or finding.label,
+        detail=message(f"site.{how}", **values),
+        remedy=message(f"site.{how}_remedy", **values),
     )
 
 

@@ -193,6 +193,27 @@ def test_a_bay_outside_the_window_is_packed_again_and_sampled_again() -> None:
     assert of_wall(*FILLED, *again, loose, *CORES[1:2], *better) == ()
 
 
+def test_a_bay_that_was_packed_again_is_not_proven_by_other_bays() -> None:
+    """Not to sample it again is no better than to say how it is."""
+    loose = site.core(72.9 * 0.7, bay=4, minute=LATER)
+    packed = site.fill(bay=4, minute=LATER + 10, mass_kg=0.5, run_empty=True)
+    last = site.fill(bay=15, minute=LATER + 11, mass_kg=0.5, run_empty=True)
+    of_last = site.core(72.9, bay=15, minute=LATER + 20)
+    (found,) = of_wall(*FILLED, *CORES, loose, packed, last, of_last)
+    assert (found.code, found.subject, found.concedable) == (ConditionCode.SAMPLES_MISSING, "W1/4", True)
+    assert remedy(found) == "Sample bay 4 again."
+    # Where it was filled last as well, one core is asked for once.
+    assert codes(of_wall(*FILLED, *CORES, loose, packed)) == [(ConditionCode.SAMPLES_MISSING, "W1/4")]
+    assert of_wall(*FILLED, *CORES, loose, packed, site.core(72.9, bay=4, minute=LATER + 20)) == ()
+
+
+def test_a_single_bay_that_gave_way_is_sampled_again_whatever_its_kilograms() -> None:
+    soft = site.core(72.9, feel=Feel.GIVES_WAY, minute=LATER)
+    packed = site.fill(minute=LATER + 10, mass_kg=0.1, run_empty=True)
+    (found,) = of_bay(50, 60, filled(22.4), soft, packed)
+    assert (found.code, found.subject) == (ConditionCode.SAMPLES_MISSING, "W1/1")
+
+
 def test_a_dense_bay_is_relieved() -> None:
     found = of_wall(*FILLED, *CORES[:2], site.core(72.9 * 1.3, bay=15, minute=LATER))
     bay = next(each for each in found if each.subject == "W1/15")
