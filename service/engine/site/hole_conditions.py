@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from service.engine.ground.messages import Message, Quantity, Value, message
-from service.engine.ground.vocabulary import ConditionCode
+from service.engine.ground.vocabulary import ConditionCode, Purpose
 from service.engine.site.condition import Condition, runs
 from service.engine.site.hole_findings import HoleFinding, HolesFinding, PatchFinding
+from service.engine.site.holes_told import AddedHole
 from service.engine.survey.practice import Patching
 
 Size = tuple[float | None, float | None]
@@ -15,8 +16,10 @@ def hole_conditions(*, finding: HolesFinding, largest: Size, patching: Patching)
     """What is unmet of one part's holes; `largest` is the size in mm of the largest planned one."""
     yield from _unaccounted(finding)
     yield from _open(finding)
-    if finding.patch and finding.made > len(finding.singles):
-        yield from _of_patch(finding.cavity, finding.cavity, largest, finding.patch, patching)
+    apart = sum(each.purpose is Purpose.ENTRY for each in finding.singles)
+    if finding.patch and finding.made > apart:
+        size = _with_added(largest, finding.added)
+        yield from _of_patch(finding.cavity, finding.cavity, size, finding.patch, patching)
     for each in finding.closed_apart:
         yield from _of_patch(finding.cavity, str(each.number), largest, each.patch, patching)
     for single in finding.singles:
@@ -97,6 +100,13 @@ def _of_patch(
             ),
             remedy=message("site.patch_too_small_remedy", past=past),
         )
+
+
+def _with_added(largest: Size, added: tuple[AddedHole, ...]) -> Size:
+    """The largest of the planned holes and of those that came besides, where these say their size."""
+    breadths = [each for each in (largest[0], *(hole.width_mm for hole in added)) if each is not None]
+    heights = [each for each in (largest[1], *(hole.height_mm for hole in added)) if each is not None]
+    return max(breadths, default=None), max(heights, default=None)
 
 
 def _too_small(hole: Size, patch: Size, patching: Patching) -> bool:

@@ -83,6 +83,18 @@ def test_the_patches_of_a_whole_part_are_held_against_its_largest_hole() -> None
     assert codes(found) == [(ConditionCode.PATCH_TOO_SMALL, "W1")]
 
 
+def test_and_against_those_that_came_besides() -> None:
+    large = HolesMade(added=(AddedHole(bay=3, width_mm=120, height_mm=90),))
+    found = of(site.tally(bags=30, holes=large, patch_width_mm=170, patch_height_mm=190))
+    assert codes(found) == [(ConditionCode.PATCH_TOO_SMALL, "W1")]
+    assert of(site.tally(bags=30, holes=large, patch_width_mm=220, patch_height_mm=190)) == ()
+
+
+def test_no_number_of_cores_hides_how_a_part_was_patched() -> None:
+    cores = [site.core(70, bay=bay) for bay in range(1, 7)]
+    assert codes(of(site.tally(bags=30, wiped=False), *cores)) == [(ConditionCode.PATCH_MISSING, "W1")]
+
+
 def test_sizes_that_nobody_gave_are_the_plans() -> None:
     assert of(site.hole("P1"), site.patch("P1", width_mm=None, height_mm=None, tape=None)) == ()
 
