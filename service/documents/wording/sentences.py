@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import cache
 from typing import Any
 
-from babel.dates import format_datetime
+from babel.dates import format_date
 from babel.messages.catalog import Message as Entry
 from babel.messages.pofile import read_po
 
@@ -102,7 +102,7 @@ def written(value: Any, units: Units) -> str:
         case {"day": str(day)}:
             return units.language.date(date.fromisoformat(day))
         case {"moment": str(moment)}:
-            return format_datetime(datetime.fromisoformat(moment), "medium", locale=units.language.locale)
+            return _by_its_clock(datetime.fromisoformat(moment), units)
         case bool() | str():
             return str(value)
         case int():
@@ -112,6 +112,11 @@ def written(value: Any, units: Units) -> str:
         case Sequence():
             return ", ".join(written(each, units) for each in value)
     raise TypeError(f"no message holds a {type(value).__name__}")
+
+
+def _by_its_clock(moment: datetime, units: Units) -> str:
+    """A moment by the clock that it was told by, which on a site is the site's."""
+    return f"{format_date(moment, 'medium', locale=units.language.locale)}, {moment:%H:%M} {moment:%Z}"
 
 
 def _measure(number: float, unit: str, units: Units) -> str:

@@ -6,6 +6,7 @@ the facing in `hole_conditions`, those of what was said or not said of masses an
 """
 
 from collections.abc import Iterator
+from datetime import datetime
 
 from service.engine.ground.messages import Quantity, Value, message
 from service.engine.ground.vocabulary import Answer, ConditionCode, Subject, Verdict
@@ -87,9 +88,13 @@ def hold_point_conditions(*, findings: tuple[HoldPointFinding, ...]) -> Iterator
                 ConditionCode.HOLD_POINT_LATE,
                 each,
                 concedable=True,
-                answered=each.first_answered_at or "",
-                filled=each.first_filled_at or "",
+                answered=_moment(each.first_answered_at),
+                filled=_moment(each.first_filled_at),
             )
+
+
+def _moment(told: str | None) -> Value:
+    return datetime.fromisoformat(told) if told else ""
 
 
 def _fill_missing(cavity: str, subject: str) -> Condition:

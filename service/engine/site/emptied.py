@@ -30,6 +30,15 @@ def emptied(*, entries: tuple[Entry, ...]) -> tuple[Fill, ...]:
     return tuple(fills)
 
 
+def emptyings(*, entries: tuple[Entry, ...]) -> tuple[Fill, ...]:
+    """Everything that says that material was blown, and how much, also where a total took its place.
+
+    It says on which day which part was filled, which a total of a later day does not take back.
+    """
+    told = (_counted(each, superseded=False) for each in entries if isinstance(each, Fill | Tally))
+    return tuple(fill for fill in told if fill.bags or fill.mass_kg)
+
+
 def says_mass(entry: Emptied) -> bool:
     """Whether an entry says how much was emptied."""
     return entry.bags is not None or entry.mass_kg is not None

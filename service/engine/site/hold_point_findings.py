@@ -39,7 +39,7 @@ class HoldPointFinding:
     by: Annotated[str | None, "who says so"]
     together: Annotated[bool, "whether it was answered with others on one screen"]
     photos: Annotated[tuple[str, ...], "ids of the answer's photos"]
-    first_answered_at: Annotated[str | None, "when it was answered first"]
+    first_answered_at: Annotated[str | None, "when it was first answered so that filling may begin"]
     first_filled_at: Annotated[str | None, "when the first fill went into a part that it is asked for"]
     late: Annotated[bool, "due before filling, and first answered after it had begun"]
 
@@ -58,7 +58,7 @@ def hold_point_findings(
     An answer for the whole job covers the parts without an answer of their own; one
     that stops the work covers them all until they are answered anew.
     """
-    fills = {fill.cavity: fill for fill in reversed(ledger.fills)}
+    fills = {fill.cavity: fill for fill in reversed(ledger.emptyings)}
     answers = _answers(ledger)
     together = frozenset(each.id for each in ledger.of(Checks))
     return tuple(
@@ -119,8 +119,8 @@ def _finding(
     point: HoldPoint, answers: list[Check], fills: list[Fill], together: frozenset[str]
 ) -> HoldPointFinding:
     last = _standing(point, answers)
-    first = next(iter(answers), None)
     fill = min(fills, key=lambda each: each.at, default=None)
+    first = _let_begin(point, answers, fill)
     return HoldPointFinding(
         code=point.code,
         stage=point.stage,
@@ -141,6 +141,15 @@ def _finding(
         first_filled_at=fill.told_at if fill else None,
         late=bool(point.stage is Stage.BEFORE and first and fill and first.at > fill.at),
     )
+
+
+def _let_begin(point: HoldPoint, answers: list[Check], fill: Fill | None) -> Check | None:
+    """The first answer that lets filling begin: none that stops it, and none before a stop that held then."""
+    before = [each for each in answers if fill and each.at <= fill.at]
+    held = _standing(point, before)
+    stopped = held is not None and held.answer is Answer.STOPPED
+    anew = answers[len(before) :] if stopped else answers
+    return next((each for each in anew if each.answer is not Answer.STOPPED), next(iter(answers), None))
 
 
 def _standing(point: HoldPoint, concerning: list[Check]) -> Check | None:

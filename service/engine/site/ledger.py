@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from service.engine.site.emptied import emptied
+from service.engine.site.emptied import emptied, emptyings
 from service.engine.site.entries import Delivery, Emptied, Fill
 from service.engine.site.entry import Entry, OfCavity
 
@@ -45,6 +45,11 @@ class Ledger:
     def fills(self) -> tuple[Fill, ...]:
         """Everything that counts towards masses, tallies among it."""
         return emptied(entries=self.entries)
+
+    @property
+    def emptyings(self) -> tuple[Fill, ...]:
+        """Everything that says that material was blown, also what a total took the place of."""
+        return emptyings(entries=self.entries)
 
 
 def by_part(entries: Iterable[P]) -> dict[str, tuple[P, ...]]:

@@ -3,7 +3,7 @@
 from typing import Any
 
 from service.engine.ground.vocabulary import BagsAre
-from service.engine.site.emptied import emptied
+from service.engine.site.emptied import emptied, emptyings
 from service.engine.site.entries import Fill, Note, Tally
 
 
@@ -77,6 +77,11 @@ def test_of_a_machine_that_went_on_elsewhere_a_tally_without_bags_says_nothing()
     entries = (fill(bags=2), fill("elsewhere", "W2", bags=1), tally(hopper_kg=4, bulge_mm=21))
     first, elsewhere = emptied(entries=entries)
     assert (first.hopper_kg, first.bulge_mm, elsewhere.hopper_kg) == (None, 21, None)
+
+
+def test_what_a_total_took_the_place_of_was_blown_all_the_same() -> None:
+    entries = (fill(bags=2), fill("out", removed_kg=3, mass_kg=0), tally(bags=5, bags_are=BagsAre.TOTAL))
+    assert [(each.id, each.bags) for each in emptyings(entries=(*entries, tally()))] == [("f", 2), ("t", 5)]
 
 
 def test_a_tally_names_no_bay_and_keeps_what_it_says_of_the_machine() -> None:

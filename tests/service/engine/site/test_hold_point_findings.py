@@ -90,6 +90,26 @@ def test_it_was_in_time_that_was_answered_at_the_moment_of_the_fill_or_once_befo
     assert late(found_of(*of_all, fills=(fill,))) == set()
 
 
+def test_what_was_stopped_was_not_answered_in_time() -> None:
+    """A stop is no leave to fill: to stop and fill all the same is no better than to say nothing."""
+    fill = site.fill("W1", 20, mass_kg=20)
+    stop = site.check("timber_moisture", "W1", 10, answer=Answer.STOPPED)
+    earlier, clear = (site.check("timber_moisture", "W1", minute) for minute in (5, 40))
+    for answers in ((stop, clear), (earlier, stop, clear)):
+        found = found_of(*answers, fills=(fill,))
+        assert late(found) == {("timber_moisture", "W1")}
+        assert found["timber_moisture", "W1"].first_answered_at == clear.happened_at
+    dealt_with = site.check("timber_moisture", "W1", 15, answer=Answer.DEALT_WITH)
+    assert late(found_of(stop, dealt_with, clear, fills=(fill,))) == set()
+
+
+def test_the_first_fill_is_the_first_also_where_a_total_took_its_place() -> None:
+    first = site.fill("W1", 20, bags=3)
+    total = site.tally("W1", 90, bags=20, bags_are=BagsAre.TOTAL)
+    found = found_of(site.check("timber_moisture", "W1", 60), fills=(first, total))
+    assert late(found) == {("timber_moisture", "W1")}
+
+
 def test_the_order_of_arrival_says_nothing() -> None:
     """Entries of several phones come late: what counts is when they were made."""
     fill, answer = site.fill("W1", 20, mass_kg=20), site.check("timber_moisture", "W1", 30)
