@@ -82,8 +82,13 @@ def blown(
     }
 
 
+def emptied_by(*, filling: Filling, basis: Basis) -> Measured:
+    """Kilograms that a filling emptied, whatever machine and hose held before and after."""
+    return total(_emptied(filling, basis))
+
+
 def _kilograms(filling: Filling, link: _Link, basis: Basis) -> Measured:
-    return total((*_emptied(filling, basis), link.before, link.after.scaled(-1)))
+    return total((emptied_by(filling=filling, basis=basis), link.before, link.after.scaled(-1)))
 
 
 def _emptied(filling: Filling, basis: Basis) -> Iterator[Measured]:

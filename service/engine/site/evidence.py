@@ -7,7 +7,7 @@ from service.engine.ground.uncertainty import Measured, Scatter, pooled, total
 from service.engine.ground.vocabulary import Element
 from service.engine.plan.kilograms import weighed
 from service.engine.site.bag_mass import bag, readings_kg
-from service.engine.site.chains import Filling, blown
+from service.engine.site.chains import Filling, blown, emptied_by
 from service.engine.site.entries import Fill, Sample
 from service.engine.site.ledger import Ledger, by_part
 from service.engine.site.materials import materials_of
@@ -82,9 +82,9 @@ def gathered(*, cavities: tuple[Planned, ...], said: Said, basis: Basis) -> Gath
     """All evidence of a job by the spaces it is of."""
     blown_in, taken = by_part(said.fills), by_part(said.samples)
     found = {each.cavity.label: _spaces(each, blown_in.get(each.cavity.label, ())) for each in cavities}
-    fillings = tuple(_fillings(found, said, basis))
+    fillings = tuple(_fillings(found, said.fills, said, basis))
     kilograms = blown(fillings=fillings, basis=basis, ended_at=said.ended_at)
-    spill = spilt(reclaimed=said.reclaimed, fillings=fillings, blown=kilograms, basis=basis)
+    spill = _spill(found, said, kilograms, basis)
     removed = {each.id: _removed(each, basis) for each in said.fills if each.removed_kg}
     of_space: dict[str, list[Fill]] = {}
     for each in fillings:
@@ -140,18 +140,52 @@ def _key(planned: Planned, space: BalancedSpace) -> str:
     return f"{planned.cavity.label} {space.label}"
 
 
-def _fillings(found: Mapping[str, tuple[BalancedSpace, ...]], said: Said, basis: Basis) -> Iterator[Filling]:
-    keys = {label: [(f"{label} {space.label}", space.bays) for space in of] for label, of in found.items()}
-    for fill in said.fills:
-        of_cavity = keys[fill.cavity]
-        key = next((key for key, bays in of_cavity if len(of_cavity) == 1 or fill.bay in bays), None)
-        if key is not None:
-            yield Filling(
-                fill=fill,
-                space=key,
-                material=basis.materials.of(fill.lot),
-                visits=said.visits.get(fill.id, 1),
-            )
+def _fillings(
+    found: Mapping[str, tuple[BalancedSpace, ...]], fills: Iterable[Fill], said: Said, basis: Basis
+) -> Iterator[Filling]:
+    for fill in fills:
+        yield Filling(
+            fill=fill,
+            space=_space_of(fill, found[fill.cavity]),
+            material=basis.materials.of(fill.lot),
+            visits=said.visits.get(fill.id, 1),
+        )
+
+
+def _space_of(fill: Fill, spaces: tuple[BalancedSpace, ...]) -> str:
+    """The key of the space that a fill went into; of a bay that is listed apart one that nobody balances.
+
+    What went into a bay before it was found to be blocked is in the wall, and in no other bay.
+    """
+    for space in spaces:
+        anywhere = fill.bay is None or (len(spaces) == 1 and not space.noted_together)
+        if anywhere or fill.bay in space.bays:
+            return f"{fill.cavity} {space.label}"
+    return f"{fill.cavity} apart {fill.bay}"
+
+
+def _spill(
+    found: Mapping[str, tuple[BalancedSpace, ...]],
+    said: Said,
+    blown_kg: Mapping[str, Measured],
+    basis: Basis,
+) -> Mapping[str, Measured]:
+    """What spilt of each space, shared out by what was blown on its day, also where a total says it anew.
+
+    Of a total counts for its day what the notes before it did not say.
+    """
+    fillings = tuple(_fillings(found, said.emptyings, said, basis))
+    told = {each.entry: emptied_by(filling=each, basis=basis) for each in fillings}
+    before: dict[str, float] = {}
+    of_day: dict[str, Measured] = {}
+    for each in fillings:
+        kg = blown_kg.get(each.entry, told[each.entry])
+        if each.entry not in blown_kg:
+            before[each.fill.cavity] = before.get(each.fill.cavity, 0.0) + kg.value
+        elif each.entry in said.visits:
+            kg = Measured(value=kg.value - before.get(each.fill.cavity, 0.0))
+        of_day[each.entry] = kg
+    return spilt(reclaimed=said.reclaimed, fillings=fillings, blown=of_day, basis=basis)
 
 
 def _removed(fill: Fill, basis: Basis) -> Measured:

@@ -58,7 +58,7 @@ def hold_point_findings(
     An answer for the whole job covers the parts without an answer of their own; one
     that stops the work covers them all until they are answered anew.
     """
-    fills = {fill.cavity: fill for fill in reversed(ledger.emptyings)}
+    fills = {fill.cavity: fill for fill in reversed(ledger.fills)}
     answers = _answers(ledger)
     together = frozenset(each.id for each in ledger.of(Checks))
     return tuple(

@@ -15,11 +15,13 @@ from service.engine.site.ledger import Ledger
 class Said:
     """What a site said of the kilograms and the samples of a job, each in the order of what happened.
 
+    `emptyings` are the fills, and those besides that a total took the place of.
     `visits` counts, for a note that stands for several fills, how often the machine came
     to the part. `ended_at`: when left-overs were counted.
     """
 
     fills: tuple[Fill, ...]
+    emptyings: tuple[Fill, ...]
     reclaimed: tuple[Reclaimed, ...]
     samples: tuple[Sample, ...]
     visits: Mapping[str, int]
@@ -31,6 +33,7 @@ def said(*, ledger: Ledger) -> Said:
     deliveries = ledger.of(Delivery)
     return Said(
         fills=ledger.fills,
+        emptyings=ledger.emptyings,
         reclaimed=ledger.of(Reclaimed),
         samples=ledger.of(Sample),
         visits=_visits(ledger),

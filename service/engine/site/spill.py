@@ -84,8 +84,9 @@ def _of_its_day(entry: Reclaimed, fillings: list[Filling]) -> list[Filling]:
     """The fillings that an entry's spill can be of: a whole day's, by the clock of the site.
 
     The order inside the day does not matter: a part is said to be done after its spill was swept.
+    Where nothing was blown into what is named, it fell from any.
     """
-    of = [each for each in fillings if not entry.cavities or each.fill.cavity in entry.cavities]
+    of = [each for each in fillings if each.fill.cavity in entry.cavities] or fillings
     days = {each.fill.day for each in of}
     before = [day for day in days if day <= entry.day]
     day = max(before) if before else min(days, default=None)

@@ -1,7 +1,7 @@
 import pytest
 
 from service.engine.ground.uncertainty import Scatter
-from service.engine.ground.vocabulary import BagsAre, Element
+from service.engine.ground.vocabulary import BagsAre, BayState, Element
 from service.engine.site.evidence import basis_of, gathered, scatter
 from service.engine.site.said import said
 from tests import builders, site
@@ -59,6 +59,34 @@ def test_a_sample_from_before_a_bay_was_packed_again_does_not_come_back_with_the
 def test_a_cavity_without_a_word_has_no_mass() -> None:
     found, _ = of(site.fill("W1", 10, bags=3))
     assert found.of_cavity["W2"][0].mass is None
+
+
+def test_what_went_into_a_bay_before_it_was_found_blocked_is_in_no_other_bay() -> None:
+    """It is in the wall, and neither in the machine nor in the density of its neighbours."""
+    stud = site.planned(builders.stud_wall())
+    fills = [site.fill("W2", bay, bay=bay, mass_kg=10, run_empty=True) for bay in range(1, 11)]
+    blocked = site.found("W2", minute=20, bay=4, state=BayState.BLOCKED)
+    together = site.fill("W2", 60, mass_kg=1, run_empty=True)
+    for entries, kg in ((fills, 90), ([*fills, together], 91)):
+        found = site.assessed(stud, entries=[*entries, blocked])
+        assert found.cavities[0].mass_kg == pytest.approx(kg)
+        assert found.mass_kg == pytest.approx(kg + 10)
+        assert found.whereabouts.in_machine_kg == pytest.approx(0)
+
+
+def test_spill_of_a_day_is_of_all_that_was_blown_then_whatever_a_total_says_later() -> None:
+    """On Monday 100 kg each: W1's are said anew in a total of Tuesday, and spilt as much as those of W2."""
+    tuesday = {"happened_at": "2026-11-24T16:00:00Z", "run_empty": True}
+    found, _ = of(
+        site.fill("W1", 10, mass_kg=100, run_empty=True),
+        site.fill("W2", 60, mass_kg=100, run_empty=True),
+        site.reclaimed(10, minute=100),
+        site.tally("W1", mass_kg=300, bags_are=BagsAre.TOTAL, **tuesday),
+        site.fill("W2", mass_kg=100, **tuesday),
+        site.reclaimed(9, happened_at="2026-11-24T17:00:00Z"),
+    )
+    masses = [found.of_cavity[label][0].mass.value for label in ("W1", "W2")]
+    assert masses == pytest.approx([300 - 5 - 6, 200 - 5 - 3])
 
 
 def test_samples_of_one_bay_are_one_density() -> None:

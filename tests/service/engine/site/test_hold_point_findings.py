@@ -103,13 +103,6 @@ def test_what_was_stopped_was_not_answered_in_time() -> None:
     assert late(found_of(stop, dealt_with, clear, fills=(fill,))) == set()
 
 
-def test_the_first_fill_is_the_first_also_where_a_total_took_its_place() -> None:
-    first = site.fill("W1", 20, bags=3)
-    total = site.tally("W1", 90, bags=20, bags_are=BagsAre.TOTAL)
-    found = found_of(site.check("timber_moisture", "W1", 60), fills=(first, total))
-    assert late(found) == {("timber_moisture", "W1")}
-
-
 def test_the_order_of_arrival_says_nothing() -> None:
     """Entries of several phones come late: what counts is when they were made."""
     fill, answer = site.fill("W1", 20, mass_kg=20), site.check("timber_moisture", "W1", 30)

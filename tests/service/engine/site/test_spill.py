@@ -72,6 +72,12 @@ def test_what_was_swept_before_the_first_fill_that_is_told_is_in_no_wall_all_the
     assert set(of((filling(25, "tuesday"), filling(49, "wednesday")), spill(1, mass_kg=10))) == {"tuesday"}
 
 
+def test_spill_of_a_part_that_nothing_was_blown_into_fell_from_any() -> None:
+    rows = (filling(2, "W1 W1", cavity="W1"), filling(3, "W2 W2", cavity="W2"))
+    found = of(rows, spill(5, mass_kg=10, cavities=("W9",)), masses=[100, 300])
+    assert {name: each.value for name, each in found.items()} == pytest.approx({"W1 W1": 2.5, "W2 W2": 7.5})
+
+
 def test_a_day_is_one_of_the_site() -> None:
     """Half past three in the afternoon at UTC-8 is the next day in UTC, where the server counts."""
     morning, evening, swept = (
