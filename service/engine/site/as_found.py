@@ -11,15 +11,16 @@ from statistics import fmean
 from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment, Part, compartments_of, parts, parts_of
-from service.engine.geometry.geometry import measured
-from service.engine.geometry.plane import plane
-from service.engine.ground.messages import message
+from service.engine.geometry.geometry import Geometry, measured
+from service.engine.geometry.plane import Plane, plane
+from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import CubicMetres, Millimetres, SquareMetres, Unit
 from service.engine.ground.vocabulary import BayState, Surveyed
 from service.engine.heat.thermal import thermal
-from service.engine.plan.density import window
+from service.engine.plan.density import Window, window
 from service.engine.plan.labels import label_r
-from service.engine.plan.openblow import open_blow
+from service.engine.plan.openblow import OpenBlow
+from service.engine.plan.quantities import whole
 from service.engine.site.entries import Found
 from service.engine.site.planned import Planned
 from service.engine.survey.cavity import Cavity, Framing, Layer
@@ -63,28 +64,65 @@ def as_found(
         return planned
     cavity = found_cavity(planned=planned, found=found)
     laid_out = plane(cavity=cavity)
-    shape = measured(laid_out=laid_out)
-    states = bay_states(found=found)
-    density = window(cavity=cavity, material=material, practice=practice)
-    blow = (
-        None
-        if density
-        else open_blow(laid_out=laid_out, geometry=shape, material=material, practice=practice)
-    )
-    pieces = parts_of(laid_out=laid_out)
-    spaces = tuple(
-        left
-        for each in compartments_of(laid_out=laid_out)
-        if (left := _without(each, frozenset(states), pieces)) is not None
-    )
+    shape, spaces = measured(laid_out=laid_out), _filled(laid_out, found)
+    density, unfit = _window(planned, cavity, material, practice)
     return replace(
         planned,
         cavity=cavity,
         geometry=shape,
         compartments=spaces,
         density=density,
-        open_blow=blow,
+        open_blow=_blow(planned.open_blow, shape, spaces, material, practice, cavity.count),
         sizes=counted_sizes(cavity=planned.cavity, found=found, errors=practice.uncertainties.survey),
+        unfit=unfit,
+    )
+
+
+def _filled(laid_out: Plane, found: tuple[Found, ...]) -> tuple[Compartment, ...]:
+    """The compartments without the bays that take no fill."""
+    apart, pieces = frozenset(bay_states(found=found)), parts_of(laid_out=laid_out)
+    left = (_without(each, apart, pieces) for each in compartments_of(laid_out=laid_out))
+    return tuple(each for each in left if each is not None)
+
+
+def _window(
+    planned: Planned, cavity: Cavity, material: Material, practice: Practice
+) -> tuple[Window | None, Message | None]:
+    """The window as found, with another target where the posted one lies outside of it now.
+
+    Where no density suits the cavity, the quote's, and why: who finds it so must be able to say so.
+    """
+    for each in (cavity, replace(cavity, target_kg_m3=None)):
+        try:
+            return window(cavity=each, material=material, practice=practice), None
+        except InvalidInput as error:
+            refused = error
+    why = refused.faults[0].detail
+    assert isinstance(why, Message)
+    return planned.density, why
+
+
+def _blow(
+    planned: OpenBlow | None,
+    shape: Geometry,
+    spaces: tuple[Compartment, ...],
+    material: Material,
+    practice: Practice,
+    count: int,
+) -> OpenBlow | None:
+    """An open blow over what takes fill, as thick and as heavy as it was planned; None over nothing."""
+    if planned is None or not spaces:
+        return None
+    net_m3 = fsum(each.net_volume_m3 for each in spaces) * count
+    area_m2 = net_m3 / (planned.settled_mm / 1000)
+    row = next((row for row in material.chart if row.label_r == planned.label_r), None)
+    covered_m2 = shape.net_area_m2 * net_m3 / shape.net_volume_m3
+    return replace(
+        planned,
+        area_m2=area_m2,
+        mass_kg=planned.guard.planned_kg_m2 * area_m2,
+        markers=whole(number=covered_m2 / practice.marker_area_m2),
+        bags_by_chart=whole(number=area_m2 * row.bags_per_100_m2 / 100) if row else None,
     )
 
 
@@ -146,7 +184,10 @@ def found_cavity(*, planned: Planned, found: tuple[Found, ...]) -> Cavity:
             _framed(layer, each) if each.layer in (None, place) else layer
             for place, layer in enumerate(layers, start=1)
         ]
-    return replace(cavity, layers=tuple(layers))
+    counted = any(each.members or each.members_at_m for each in found)
+    # Bays that were counted anew have other numbers than those of the survey.
+    displaced = tuple(replace(each, bay=None) if counted else each for each in cavity.displaced)
+    return replace(cavity, layers=tuple(layers), displaced=displaced)
 
 
 def bay_states(*, found: tuple[Found, ...]) -> dict[int, BayState]:

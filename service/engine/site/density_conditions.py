@@ -40,7 +40,19 @@ def density_conditions(
 def loading_conditions(
     *, planned: Planned, finding: CavityFinding, material: Material
 ) -> Iterator[Condition]:
-    """Densities as found above the highest loading that the maker permits at this depth."""
+    """Densities as found above the highest loading that the maker permits at this depth.
+
+    And a cavity that no density suits as it was found: deeper than any loading, for one.
+    """
+    if planned.unfit:
+        yield Condition(
+            code=ConditionCode.LOADING_EXCEEDED,
+            cavity=finding.label,
+            subject=finding.label,
+            detail=planned.unfit,
+            remedy=message("site.unfit_as_found_remedy", part=finding.label),
+        )
+        return
     depth_mm = planned.open_blow.initial_mm if planned.open_blow else planned.cavity.depth_mm
     limit = highest_loading(depth_mm=depth_mm, material=material)
     for label, density_kg_m3 in _densities(planned, finding):

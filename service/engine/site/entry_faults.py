@@ -6,9 +6,11 @@ hole never comes, it is a condition.
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from service.engine.geometry.geometry import geometry
+from service.engine.geometry.compartments import compartments, compartments_of
+from service.engine.geometry.geometry import measured
+from service.engine.geometry.plane import plane
 from service.engine.ground.messages import Quantity, message
 from service.engine.ground.vocabulary import Answer, Method
 from service.engine.plan.hold_points import HoldPoint
@@ -57,11 +59,12 @@ def faults(
     *, ledger: Ledger, planned: tuple[Planned, ...], hold_points: tuple[HoldPoint, ...], practice: Practice
 ) -> tuple[EntryFault, ...]:
     """Everything in a ledger that does not fit its job, by entry."""
+    told = by_part(ledger.of(Found))
     job = _Job(
-        cavities={each.cavity.label: each for each in planned},
+        cavities={each.cavity.label: _as_met(each, told.get(each.cavity.label, ())) for each in planned},
         hold_points=hold_points,
         practice=practice,
-        found=by_part(ledger.of(Found)),
+        found=told,
         tags=Counter((each.cavity, each.tag) for each in ledger.of(Hole) if each.tag is not None),
     )
     return tuple(
@@ -69,6 +72,18 @@ def faults(
         for entry in ledger.entries
         for fault in _of_entry(entry, job)
     )
+
+
+def _as_met(planned: Planned, found: tuple[Found, ...]) -> Planned:
+    """A part with the bays that it was found to have; those of the plan where what was found is refused."""
+    if not any(each.members or each.members_at_m or each.member_mm for each in found):
+        return planned
+    try:
+        laid_out = plane(cavity=found_cavity(planned=planned, found=found))
+        spaces = compartments_of(laid_out=laid_out)
+    except InvalidInput:
+        return planned
+    return replace(planned, geometry=measured(laid_out=laid_out), compartments=spaces)
 
 
 def _of_entry(entry: Entry, job: _Job) -> Iterator[Fault]:
@@ -120,7 +135,7 @@ def _of_found(entry: Found, planned: Planned, job: _Job) -> Iterator[Fault]:
         yield Fault("/layer", message("site.no_such_layer", part=entry.cavity, layers=layers))
         return
     try:
-        geometry(cavity=found_cavity(planned=planned, found=job.found.get(entry.cavity, ())))
+        compartments(cavity=found_cavity(planned=planned, found=job.found.get(entry.cavity, ())))
     except InvalidInput as error:
         for fault in error.faults:
             own = fault.pointer in ("/depth_mm", "/layer")

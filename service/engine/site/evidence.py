@@ -54,7 +54,7 @@ class Gathered:
     """The evidence of a job: of each space, by cavity in their order, and all that was blown.
 
     `blown` are the kilograms that left the hose, `in_walls` those without spill and what was
-    taken out.
+    taken out. What went into a bay that was met full, blocked or absent is among them, and of no space.
     """
 
     of_cavity: Mapping[str, tuple[Evidence, ...]]
@@ -131,7 +131,8 @@ def scatter(*, evidence: Iterable[Evidence], basis: Basis) -> Mapping[Element, S
 
 
 def _spaces(planned: Planned, fills: tuple[Fill, ...]) -> tuple[BalancedSpace, ...]:
-    if planned.density is None:
+    """The spaces of a cavity; none where no bay takes any fill."""
+    if planned.density is None and planned.compartments:
         return (as_one_space(planned=planned),)
     return spaces(planned=planned, bays_named=all(each.bay is not None for each in fills))
 
@@ -158,10 +159,18 @@ def _space_of(fill: Fill, spaces: tuple[BalancedSpace, ...]) -> str:
     What went into a bay before it was found to be blocked is in the wall, and in no other bay.
     """
     for space in spaces:
-        anywhere = fill.bay is None or (len(spaces) == 1 and not space.noted_together)
-        if anywhere or fill.bay in space.bays:
+        if _takes(space, fill, alone=len(spaces) == 1):
             return f"{fill.cavity} {space.label}"
     return f"{fill.cavity} apart {fill.bay}"
+
+
+def _takes(space: BalancedSpace, fill: Fill, *, alone: bool) -> bool:
+    """Whether a fill went into a space; where fill moves from bay to bay, whichever bay it names.
+
+    Bays that nobody counted are one, whatever they are called on the site.
+    """
+    anywhere = fill.bay is None or not space.bays_known or (space.shared and not space.noted_together)
+    return fill.bay in space.bays or (alone and anywhere)
 
 
 def _spill(

@@ -40,7 +40,7 @@ class Installed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CavityFinding:
-    """A cavity: either `compartments` or an `open_blow`.
+    """A cavity: either `compartments` or an `open_blow`; neither where no bay takes any fill.
 
     `mass_kg` is what is in its walls, None without a fill; `bags` is the number emptied
     where every fill was counted. `verdict` is the worst of the parts, None as long as one
@@ -96,7 +96,7 @@ def _cavity(
     fills = tuple(fill for each in evidence for fill in each.fills)
     compartments: tuple[CompartmentFinding, ...] = ()
     open_blow, installed = None, None
-    if planned.density:
+    if planned.density and evidence:
         rooms = _rooms(evidence, practice)
         compartments = dense_findings(
             evidence=evidence,

@@ -1,10 +1,11 @@
 """Density by mass balance: kilograms in the walls over the volume they fill, with its uncertainty."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
+from math import fsum
 from statistics import fmean
 
-from service.engine.geometry.compartments import Part
+from service.engine.geometry.compartments import Part, compartments_of
 from service.engine.geometry.plane import Plane
 from service.engine.ground.formula import Formula
 from service.engine.ground.uncertainty import Measured, total
@@ -41,14 +42,30 @@ def bulge(*, fills: tuple[Fill, ...], cavity: Cavity, practice: Practice) -> Bul
 
 
 def volume(*, planned: Planned, space: BalancedSpace, laid_out: Plane, practice: Practice) -> Measured:
-    """Net volume of a space in m3, without bulge; the cavity is `laid_out` once for all its spaces."""
-    return net_volume(
+    """Net volume of a space in m3, without bulge; the cavity is `laid_out` once for all its spaces.
+
+    Where bays of it took no fill, the rest has its part of what errs in all of it.
+    """
+    bays, whole_m3 = _whole(space, laid_out)
+    net = net_volume(
         laid_out=laid_out,
-        bays=space.bays,
-        net_volume_m3=space.net_volume_m3,
+        bays=bays,
+        net_volume_m3=whole_m3,
         errors=practice.uncertainties.survey,
         sizes=planned.sizes,
     )
+    return net.scaled(space.net_volume_m3 / whole_m3)
+
+
+def _whole(space: BalancedSpace, laid_out: Plane) -> tuple[Collection[int], float]:
+    """The bays and the volume of the compartments that a space is of, bays that took no fill among them."""
+    in_bay, bays_of = laid_out.balanced.in_bay, laid_out.balanced.bays
+    places = {place for bay in space.bays for place in in_bay.get(bay, ())}
+    bays = {bay for place in places for bay in bays_of[place]}
+    if bays.issubset(space.bays):
+        return space.bays, space.net_volume_m3
+    of = [each for each in compartments_of(laid_out=laid_out) if not bays.isdisjoint(each.bays)]
+    return bays, fsum(each.net_volume_m3 for each in of)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

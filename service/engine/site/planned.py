@@ -27,7 +27,8 @@ class Planned:
     `holes` are the entry holes planned, `hole_list` where they sit. `sizes` are the half-widths
     of a cavity some of whose sizes were measured on site after the survey; None takes those
     of the survey. A part that a supplement brought, or took away, is `agreed` once the supplement is
-    accepted or taken over; `supplement` is its number.
+    accepted or taken over; `supplement` is its number. `unfit` says why no density suits the cavity as
+    it was found: the window is then the quote's.
     """
 
     cavity: Cavity
@@ -40,6 +41,7 @@ class Planned:
     sizes: SizeErrors | None = None
     supplement: str | None = None
     agreed: bool = True
+    unfit: Message | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +72,8 @@ class BalancedSpace:
     In a `shared` space the kilograms say nothing of a single bay; `note` says why where
     fill does not move between all of its bays, and `apart` which of them it moves between.
     `noted_together` are bays closed off from one another whose kilograms are known in sum
-    only: their mean is one, and no bay's density is claimed.
+    only: their mean is one, and no bay's density is claimed. `bays_known` is false where nobody
+    counted the bays, which are then one.
     """
 
     label: str
@@ -80,6 +83,7 @@ class BalancedSpace:
     note: Message | None = None
     apart: tuple[tuple[int, ...], ...] = ()
     noted_together: bool = False
+    bays_known: bool = True
 
 
 def spaces(*, planned: Planned, bays_named: bool) -> tuple[BalancedSpace, ...]:
@@ -91,12 +95,12 @@ def spaces(*, planned: Planned, bays_named: bool) -> tuple[BalancedSpace, ...]:
     groups = _meeting(planned.compartments)
     if len(groups) > 1 and not bays_named:
         return (replace(as_one_space(planned=planned), note=NO_BAY_NAMED, noted_together=True),)
-    return tuple(_space(group, _label(planned, group)) for group in groups)
+    return tuple(_space(planned, group, _label(planned, group)) for group in groups)
 
 
 def as_one_space(*, planned: Planned) -> BalancedSpace:
-    """All compartments of a cavity as one space."""
-    return _space(planned.compartments, planned.cavity.label)
+    """All compartments of a cavity as one space; there is at least one."""
+    return _space(planned, planned.compartments, planned.cavity.label)
 
 
 def _meeting(compartments: tuple[Compartment, ...]) -> list[tuple[Compartment, ...]]:
@@ -121,7 +125,7 @@ def _label(planned: Planned, group: tuple[Compartment, ...]) -> str:
     return f"{planned.cavity.label}/{bays[0]}" + (f"-{bays[-1]}" if len(bays) > 1 else "")
 
 
-def _space(group: tuple[Compartment, ...], label: str) -> BalancedSpace:
+def _space(planned: Planned, group: tuple[Compartment, ...], label: str) -> BalancedSpace:
     bays = _bays(group)
     closed = any(each.shared and not each.open_throughout for each in group)
     return BalancedSpace(
@@ -131,6 +135,7 @@ def _space(group: tuple[Compartment, ...], label: str) -> BalancedSpace:
         shared=len(bays) > 1,
         note=UNPLACED if closed else None,
         apart=_apart(bays, group) if closed else (),
+        bays_known=planned.geometry.bays_known,
     )
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from service.engine.geometry.layout import is_turned
 from service.engine.ground.messages import Quantity, message
 from service.engine.site.entries import Block, Core, Sample
 from service.engine.site.planned import Planned
@@ -65,11 +66,11 @@ def _of_block(block: Block, planned: Planned, depth_mm: float) -> Iterator[Fault
 
 
 def _bay_mm(bay: int | None, planned: Planned) -> tuple[float, float]:
-    """Clear breadth of the bay, the widest where none is named or known, and the cavity's span."""
-    widths_m = max((layer.bay_widths_m for layer in planned.geometry.layers), key=len, default=())
+    """Clear breadth of the bay, the widest where none is named or known, and how long the bays are."""
+    widths_m, cavity = planned.geometry.bay_widths_m, planned.cavity
     named = bay is not None and bay <= len(widths_m)
-    width_m = widths_m[(bay or 1) - 1] if named else max(widths_m, default=planned.cavity.width_m)
-    return width_m * 1000, planned.cavity.span_m * 1000
+    width_m = widths_m[(bay or 1) - 1] if named else max(widths_m)
+    return width_m * 1000, (cavity.width_m if is_turned(cavity=cavity) else cavity.span_m) * 1000
 
 
 def _too_large(pointer: str, size_mm: float, room_mm: float) -> Fault:

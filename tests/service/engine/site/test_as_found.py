@@ -1,10 +1,11 @@
 """A cavity as it was found."""
 
-from math import fsum
+from dataclasses import replace
+from math import ceil, fsum
 
 import pytest
 
-from service.engine.ground.vocabulary import BayState, ConditionCode
+from service.engine.ground.vocabulary import BayState, ConditionCode, Method, Standing
 from service.engine.site.as_found import as_found, bay_states, counted_sizes, found_depth_mm
 from service.engine.site.entry_faults import faults
 from tests import builders, site
@@ -125,3 +126,95 @@ def test_the_sizes_that_were_found_are_counted_and_the_others_are_the_surveys() 
     assert (depth.depth_mm, depth.member_mm) == (errors.counted.depth_mm, errors.drawn.member_mm)
     members = counted_sizes(cavity=builders.wall(), found=(site.found(member_mm=50.0),), errors=errors)
     assert (members.depth_mm, members.member_mm) == (errors.drawn.depth_mm, errors.counted.member_mm)
+
+
+@pytest.mark.parametrize("state", BayState)
+@pytest.mark.parametrize(
+    "cavity",
+    [site.one_bay(), builders.stud_wall(), builders.wall(), builders.attic()],
+    ids=lambda each: each.label,
+)
+def test_a_part_that_takes_no_fill_at_all_is_told_as_one_without_any(cavity, state: BayState) -> None:
+    planned = site.planned(cavity)
+    bays = [site.found(cavity.label, bay=bay, state=state) for bay in range(1, planned.geometry.bays + 1)]
+    part, beside, unmet = assessed(*bays, planned=planned)
+    assert (part.mass_kg, part.compartments, part.open_blow, part.verdict) == (None, (), None, None)
+    assert (beside.net_volume_m3, beside.net_area_m2) == pytest.approx((0, 0), abs=1e-9)
+    assert (ConditionCode.FILL_MISSING, cavity.label) in unmet
+
+
+def test_what_went_into_bays_apart_is_in_the_walls_and_of_no_density() -> None:
+    """Two closed bays of 10 kg each: one turns out to be blocked, and the other has 10 kg, not 20."""
+    planned = site.planned(builders.stud_wall(width_m=1.245))
+    entries = (
+        site.fill("W2", 10, bay=1, mass_kg=10, run_empty=True),
+        site.fill("W2", 20, bay=2, mass_kg=10, run_empty=True),
+        site.found("W2", 30, bay=1, state=BayState.BLOCKED),
+    )
+    found = site.assessed(planned, entries=entries)
+    (space,) = found.cavities[0].compartments
+    assert (space.bays, space.mass_kg) == ((2,), pytest.approx(10))
+    assert found.mass_kg == pytest.approx(20)
+    assert found.whereabouts.in_machine_kg == pytest.approx(0, abs=1e-9)
+
+
+def test_an_open_blow_covers_what_takes_fill() -> None:
+    """10 x 8 m with 17 joists of 50 mm: 15 bays of 0.55 m and one of 0.4 m; four of 0.55 m are full."""
+    planned = site.planned(builders.attic())
+    full = [site.found("A1", bay=bay, state=BayState.FULL) for bay in range(1, 5)]
+    fill = site.tally("A1", mass_kg=600, method=Method.OPEN_BLOW, run_empty=True)
+    before, _, _ = assessed(fill, planned=planned)
+    after, beside, _ = assessed(*full, fill, planned=planned)
+    widths_m = planned.geometry.bay_widths_m
+    kept = 1 - 4 * 0.55 / sum(widths_m)
+    assert widths_m[:4] == pytest.approx([0.55] * 4)
+    assert after.open_blow.area_m2 == pytest.approx(before.open_blow.area_m2 * kept)
+    assert after.open_blow.area_m2 == pytest.approx(beside.net_volume_m3 / 0.3)
+    assert after.open_blow.mass_per_area.mass_per_area_kg_m2 == pytest.approx(600 / after.open_blow.area_m2)
+    assert after.open_blow.markers_needed == ceil(80 * kept / builders.practice().marker_area_m2)
+    relative = [each.open_blow.expanded_u_area_m2 / each.open_blow.area_m2 for each in (before, after)]
+    assert relative[1] == pytest.approx(relative[0])
+
+
+def test_a_depth_that_no_density_suits_can_be_told_and_blocks() -> None:
+    """The sheet's loadings end at 400 mm: a wall that turns out to be 420 mm deep has none."""
+    deeper = site.found(depth_mm=(420,))
+    fitting = faults(
+        ledger=site.ledger(deeper), planned=(WALL,), hold_points=(), practice=builders.practice()
+    )
+    assert fitting == ()
+    part, beside, unmet = assessed(deeper, site.fill(mass_kg=500))
+    assert (ConditionCode.LOADING_EXCEEDED, "W1") in unmet
+    assert (beside.depth_mm, part.compartments[0].net_volume_m3) == pytest.approx((420, 9.816792))
+
+
+def test_a_posted_target_does_not_stand_in_the_way_of_what_was_found() -> None:
+    """The firm declares 50 to 60 kg/m3 up to 300 mm and 55 to 70 beyond: 52 suits 295 mm and not 305."""
+    profile = builders.practice()
+    declared = replace(
+        profile, bands=tuple(replace(each, standing=Standing.DECLARED) for each in profile.bands)
+    )
+    framed = (
+        builders.layer(145, builders.framing()),
+        builders.layer(55),
+        builders.layer(95, builders.framing()),
+    )
+    planned = site.planned(builders.wall(layers=framed, target_kg_m3=52))
+    deeper = as_found(
+        planned=planned,
+        found=(site.found(depth_mm=(305,)),),
+        material=builders.material(),
+        practice=declared,
+    )
+    assert planned.density.target_kg_m3.value == 52
+    assert (deeper.density.lowest_kg_m3.value, deeper.density.target_kg_m3.value) == (55, 60)
+    assert deeper.unfit is None
+
+
+def test_bays_that_were_counted_anew_have_other_numbers_than_a_survey_s() -> None:
+    """What is displaced in bay 10 of ten is in one of five now, and nobody knows which."""
+    piped = site.planned(builders.stud_wall(displaced=builders.displaced(0.01, bay=10)))
+    members = (0.0, 1.2, 2.4, 3.6, 4.8, 5.955)
+    found = found_of(site.found("W2", members_at_m=members), planned=piped)
+    assert [each.bay for each in found.cavity.displaced] == [None]
+    assert len(found.compartments) == 5

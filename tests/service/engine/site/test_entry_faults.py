@@ -197,3 +197,14 @@ def test_one_screen_answers_general_points_only() -> None:
     found = pointers(Checks(points=points, **site.said()), points=(general, alone, measured))
     assert found == [f"/points/{index}/code" for index in (0, 1, 2, 3, 4)]
     assert pointers(Checks(points=points[:1], **site.said()), points=(general, alone, measured)) == []
+
+
+def test_bays_are_those_that_were_found() -> None:
+    """Ten bays were drawn; twelve members were counted: eleven. With nine members there are eight."""
+
+    def of(members: int, bay: int) -> list[str]:
+        places = tuple(round(number * 5.955 / (members - 1), 3) for number in range(members))
+        told = site.found("W2", members_at_m=places)
+        return pointers(told, site.fill("W2", minute=9, bay=bay, mass_kg=1))
+
+    assert [of(12, 11), of(12, 12), of(9, 8), of(9, 9)] == [[], ["/bay"], [], ["/bay"]]

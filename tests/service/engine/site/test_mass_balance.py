@@ -6,8 +6,9 @@ from uncertainties import ufloat
 from service.engine.geometry.compartments import parts
 from service.engine.geometry.plane import plane
 from service.engine.ground.uncertainty import budget
-from service.engine.ground.vocabulary import Facing, FoundBy
+from service.engine.ground.vocabulary import BayState, Facing, FoundBy
 from service.engine.plan.volume import Bulge
+from service.engine.site.as_found import as_found
 from service.engine.site.mass_balance import bulge, room, volume
 from service.engine.site.planned import as_one_space, spaces
 from tests import builders, site
@@ -71,6 +72,17 @@ def test_sizes_measured_on_site_take_the_place_of_the_surveys() -> None:
         for each in (plan, site.with_sizes(plan, counted))
     ]
     assert us[1] < us[0]
+
+
+def test_what_is_left_of_a_space_errs_as_much_for_its_size_as_all_of_it() -> None:
+    """Six bays of fifteen were met full: a depth 3 mm off is so much of nine bays, not of fifteen."""
+    plan, profile = site.planned(builders.wall()), practice(WORKED_SIZES)
+    full = tuple(site.found(bay=bay, state=BayState.FULL) for bay in range(1, 7))
+    left = as_found(planned=plan, found=full, material=builders.material(), practice=profile)
+    whole, rest = (net_of(each, space=as_one_space(planned=each), practice=profile) for each in (plan, left))
+    assert rest.value == pytest.approx(whole.value * 9 / 15, rel=0.01)
+    assert rest.u / rest.value == pytest.approx(whole.u / whole.value)
+    assert {share.name for share in rest.shares} == {share.name for share in whole.shares}
 
 
 def test_the_bulge_is_the_last_one_measured_in_each_bay() -> None:

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from service.engine.ground.vocabulary import Runs
 from service.engine.site.sample_faults import sample_faults
 from tests import builders, site
 
@@ -82,3 +83,20 @@ def test_a_sample_names_its_bay_where_there_are_several() -> None:
 
 def test_an_open_blow_has_no_samples() -> None:
     assert pointers(site.core(70), site.planned(builders.attic())) == ["/cavity"]
+
+
+def test_a_bay_is_as_wide_as_it_is_where_bays_are_counted() -> None:
+    """Outer studs at 400 mm, inner ones at 625: bays are those of the inner leaf, 580 mm clear."""
+    outer, inner = builders.framing(spacing_mm=400), builders.framing()
+    layers = (builders.layer(145, outer), builders.layer(120), builders.layer(95, inner))
+    wall = site.planned(builders.wall(layers=layers, leaves_aligned=False))
+    assert pointers(site.block(4000, bay=3, length_mm=400, width_mm=400), planned=wall) == []
+    assert pointers(site.block(4000, bay=3, length_mm=600, width_mm=600), planned=wall) == ["/width_mm"]
+
+
+def test_bays_of_members_across_are_as_long_as_the_cavity_is_wide() -> None:
+    """Battens across a wall 0.8 m wide and 2.65 m high leave bays of 0.58 by 0.8 m."""
+    across = builders.layer(145, builders.framing(runs=Runs.ACROSS, plates_mm=0))
+    wall = site.planned(builders.wall(width_m=0.8, layers=(across,)))
+    assert pointers(site.block(4000, bay=1, length_mm=500, width_mm=790), planned=wall) == []
+    assert pointers(site.block(4000, bay=1, length_mm=500, width_mm=900), planned=wall) == ["/width_mm"]
