@@ -15,11 +15,14 @@ FRAMING = ("member_mm", "spacing_mm", "runs", "conductivity_w_mk")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Course:
-    """A row of a build-up's table: `thickness_mm` and `resistance` in m2K/W where they are known."""
+    """A row of a build-up's table: `thickness_mm` and `resistance` in m2K/W where they are known.
+
+    Of the fill both are as they were found, where it was found otherwise than planned.
+    """
 
     kind: str
     name: str
-    thickness_mm: float | None
+    thickness_mm: Span | None
     resistance: Span | None
 
 
@@ -54,7 +57,7 @@ def build_ups(parts: Sequence[Part]) -> list[BuildUp]:
 
 def _made_of(part: Part) -> str:
     """What two parts must have in common to be one build-up: layers, timber and which way heat leaves."""
-    cavity, thermal = part["cavity"], part["planned"]["thermal"]
+    cavity, thermal = part["cavity"], part["thermal"]
     layers = [
         [layer["depth_mm"], layer["framing"] and [layer["framing"][name] for name in FRAMING]]
         for layer in cavity["layers"]
@@ -66,14 +69,14 @@ def _made_of(part: Part) -> str:
 
 def _build_up(place: int, parts: tuple[Part, ...]) -> BuildUp:
     windows = {part["window"] and (part["window"][0], part["window"][2]) for part in parts}
-    thermals = [part["planned"]["thermal"] for part in parts]
+    thermals = [part["thermal"] for part in parts]
     return BuildUp(
         place=place,
         letter=_letter(place),
         cavity=parts[0]["cavity"],
         parts=parts,
         window=next(iter(windows)) if len(windows) == 1 else None,
-        courses=tuple(_courses(parts[0]["cavity"], thermals)),
+        courses=tuple(_courses(parts, thermals)),
         u_value=_span([each["u_value_w_m2k"] for each in thermals]),
         whole=_span([each["r_total"] for each in thermals]),
         fill=_span([each["r_fill"] for each in thermals]) or (0.0, 0.0),
@@ -97,15 +100,15 @@ def _letter(place: int) -> str:
     return (ascii_uppercase[left - 1] if left else "") + ascii_uppercase[right]
 
 
-def _courses(cavity: dict[str, Any], thermals: Sequence[dict[str, Any]]) -> Iterator[Course]:
+def _courses(parts: Sequence[Part], thermals: Sequence[dict[str, Any]]) -> Iterator[Course]:
     """From the outside in; a layer outside a well-ventilated one is named, and has no resistance."""
-    spans = _resistances(thermals)
+    cavity, spans = parts[0]["cavity"], _resistances(thermals)
     beside = len(cavity["outside"]) + len(cavity["inside"])
     left_out = max(0, beside - max(0, len(spans) - 3))
     for index, layer in enumerate(cavity["outside"]):
         span = spans[index - left_out + 1] if spans and index >= left_out else None
         yield _layer(layer, span)
-    depth_mm = sum(layer["depth_mm"] for layer in cavity["layers"])
+    depth_mm = _span([part["depth_mm"] for part in parts])
     first = len(cavity["outside"]) - left_out + 1
     yield Course(kind="fill", name="", thickness_mm=depth_mm, resistance=spans[first] if spans else None)
     for index, layer in enumerate(cavity["inside"], start=first + 1):
@@ -124,7 +127,8 @@ def _resistances(thermals: Sequence[dict[str, Any]]) -> list[Span]:
 
 
 def _layer(layer: dict[str, Any], resistance: Span | None) -> Course:
-    return Course(kind="layer", name=layer["name"], thickness_mm=layer["thickness_mm"], resistance=resistance)
+    thickness_mm = _span([layer["thickness_mm"]])
+    return Course(kind="layer", name=layer["name"], thickness_mm=thickness_mm, resistance=resistance)
 
 
 def _span(values: Sequence[float | None]) -> Span | None:

@@ -76,7 +76,7 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
         answered_by=answered_by,
         holes=rows,
         usual=usual,
-        notes=together((part, said) for part in parts for said in part["planned"]["thermal"]["notes"]),
+        notes=together((part, said) for part in parts for said in part["thermal"]["notes"]),
         air_test=_last_air_test(record["air_tests"]),
         sources=[each for each in sources(record, units) if each["standing"] == "published"],
         section=section,
@@ -117,18 +117,18 @@ def glance(record: Record) -> list[dict[str, Any]]:
     rows = [
         {
             "cavity": part["cavity"],
-            "area": units.area(part["planned"]["geometry"]["net_area_m2"]),
+            "area": units.area(part["area_m2"]),
             "verdict": part["found"]["verdict"],
             "strip": _strip(part, units),
         }
-        for part in record["parts"]
+        for part in (each | _as_it_is(each, record) for each in record["parts"])
     ]
     return sorted(rows, key=lambda row: FAULTS_FIRST.index(row["verdict"]))
 
 
 def _strip(part: Record, units: Units) -> Markup | None:
     """A dense fill's densities in their window; None for an open blow."""
-    bounds = window(part["planned"])
+    bounds = part["window"]
     words = catalogue(units.language.code).gettext("Density of %(part)s in its window")
     title = words % {"part": part["cavity"]["label"]}
     return strip(bounds, evidence.decisive(part), units=units, title=title) if bounds else None
@@ -241,22 +241,33 @@ def _last_air_test(tests: Sequence[dict[str, Any]]) -> dict[str, Any] | None:
 
 def _part(part: Record, record: Record, units: Units) -> Record:
     """A part with what the page shows besides: thicknesses, bags, density, holes and samples as made."""
-    planned, found = part["planned"], part["found"]
-    label = part["cavity"]["label"]
+    found, label = part["found"], part["cavity"]["label"]
     of_part = next((each for each in record["holes"] if each["cavity"] == label), None)
-    as_found = next((each for each in record["as_found"] if each["cavity"] == label), None)
     shown = part | {
-        "window": window(planned),
         "readings": evidence.decisive(part),
         "density": evidence.density(part),
         "bags": _bags(found, record["material"]["bag_kg"]),
         "made": holes.made(part, of_part),
         "holes": of_part,
         "sampled": sorted({each["bay"] for space in found["compartments"] for each in space["samples"]}),
-        **_thermal(planned, as_found),
-        **(_open(planned, found, record) if planned["open_blow"] else _dense(planned, as_found)),
+        **_as_it_is(part, record),
     }
     return shown | {"evidence": evidence.of_part(shown, units)}
+
+
+def _as_it_is(part: Record, record: Record) -> Record:
+    """Sizes, window, R and U of a part: as it was found, else as it was planned."""
+    planned, found, label = part["planned"], part["found"], part["cavity"]["label"]
+    as_found = next((each for each in record["as_found"] if each["cavity"] == label), None)
+    return {
+        "window": window((as_found and as_found["density"]) or planned["density"]),
+        **_thermal(planned, as_found),
+        **(
+            _open(planned, found, as_found, us=record["market"] == "us")
+            if planned["open_blow"]
+            else _dense(planned, as_found)
+        ),
+    }
 
 
 def _bags(found: Record, bag_kg: float) -> float | None:
@@ -268,11 +279,13 @@ def _bags(found: Record, bag_kg: float) -> float | None:
 
 
 def _thermal(planned: Record, as_found: Record | None) -> Record:
-    """R and U as the part was found, else as it was planned; and the bays that have neither."""
+    """Depth, R and U as the part was found, else as it was planned; and the bays that have neither."""
     source = as_found or planned["thermal"]
     return {
         "r_fill": source["r_fill"],
         "u_value_w_m2k": source["u_value_w_m2k"],
+        "thermal": (as_found and as_found["thermal"]) or planned["thermal"],
+        "depth_mm": (as_found or planned["geometry"])["depth_mm"],
         "apart": as_found["apart"] if as_found else [],
     }
 
@@ -280,7 +293,7 @@ def _thermal(planned: Record, as_found: Record | None) -> Record:
 def _dense(planned: Record, as_found: Record | None) -> Record:
     """Fill blown tight keeps the depth of its cavity: as somebody measured it, else as planned."""
     geometry = planned["geometry"]
-    depth_mm = as_found["depth_mm"] if as_found else geometry["depth_mm"]
+    depth_mm = (as_found or geometry)["depth_mm"]
     return {
         "area_m2": as_found["net_area_m2"] if as_found else geometry["net_area_m2"],
         "initial_mm": depth_mm,
@@ -289,11 +302,16 @@ def _dense(planned: Record, as_found: Record | None) -> Record:
     }
 
 
-def _open(planned: Record, found: Record, record: Record) -> Record:
-    """An open blow has the thickness that was measured, and settles to no less than was planned."""
+def _open(planned: Record, found: Record, as_found: Record | None, *, us: bool) -> Record:
+    """An open blow has the thickness that was measured, and settles to no less than was planned.
+
+    Its area is what was covered; in the US market (16 CFR 460.17) without the joists, as charts have it.
+    """
     plan, thickness = planned["open_blow"], found["open_blow"]["thickness"]
+    covered = as_found or planned["geometry"]
+    chart_m2 = covered["net_volume_m3"] / (plan["settled_mm"] / 1000)
     return {
-        "area_m2": plan["area_m2"] if record["market"] == "us" else planned["geometry"]["net_area_m2"],
+        "area_m2": chart_m2 if us else covered["net_area_m2"],
         "initial_mm": thickness["thickness_mm"] if thickness else None,
         "settled_mm": plan["settled_mm"],
         "measured": thickness is not None,

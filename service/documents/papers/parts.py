@@ -15,16 +15,17 @@ def parts(facts: dict[str, Any]) -> list[Part]:
             "place": place,
             "cavity": cavity,
             "planned": planned[cavity["label"]],
+            "thermal": planned[cavity["label"]]["thermal"],
+            "depth_mm": planned[cavity["label"]]["geometry"]["depth_mm"],
             "area_m2": planned[cavity["label"]]["geometry"]["net_area_m2"],
-            "window": window(planned[cavity["label"]]),
+            "window": window(planned[cavity["label"]]["density"]),
         }
         for place, cavity in enumerate(facts["cavities"], start=1)
     ]
 
 
-def window(planned: dict[str, Any]) -> Window | None:
-    """Lowest, target and highest density in kg/m3; None for an open blow."""
-    density = planned["density"]
+def window(density: dict[str, Any] | None) -> Window | None:
+    """Lowest, target and highest density in kg/m3 of a plan's; None for an open blow."""
     if density is None:
         return None
     low, target, high = (density[f"{name}_kg_m3"]["value"] for name in ("lowest", "target", "highest"))

@@ -165,6 +165,10 @@ class Units:
         figure = self.figure(THICKNESS, mm)
         return figure if self.us else Figure(self.count(mm), figure.unit)
 
+    def thicknesses(self, ends: tuple[float, float]) -> Figure:
+        """From the least to the greatest thickness; a single figure where both are printed alike."""
+        return _from_to(*(self.thickness(end) for end in ends))
+
     def price_per(self, unit: str, quantity: str, price: str) -> tuple[str, str, str]:
         """Quantity, unit and unit price of a line as the market counts: kilograms or pounds, metres or feet.
 
@@ -212,8 +216,7 @@ class Units:
 
     def span(self, kind: Kind, ends: tuple[float, float]) -> Figure:
         """From the least to the greatest; a single figure where both are printed alike."""
-        low, high = (self.figure(kind, end) for end in ends)
-        return high if low == high else Figure(f"{low.number}–{high.number}", high.unit)
+        return _from_to(*(self.figure(kind, end) for end in ends))
 
     def count(self, value: float) -> str:
         """A number that is mostly whole, such as bags: a tenth only where there is one."""
@@ -242,6 +245,10 @@ class Units:
     def money(self, amount: str, currency: str) -> str:
         """A decimal string as an amount of money."""
         return f"{self.decimal(amount)} {currency}"
+
+
+def _from_to(low: Figure, high: Figure) -> Figure:
+    return high if low == high else Figure(f"{low.number}–{high.number}", high.unit)
 
 
 def day(text: str) -> date:

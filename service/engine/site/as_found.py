@@ -16,7 +16,7 @@ from service.engine.geometry.plane import Plane, plane
 from service.engine.ground.messages import Message, message
 from service.engine.ground.shapes import CubicMetres, Millimetres, SquareMetres, Unit
 from service.engine.ground.vocabulary import BayState, Surveyed
-from service.engine.heat.thermal import thermal
+from service.engine.heat.thermal import Thermal, thermal
 from service.engine.plan.density import Window, window
 from service.engine.plan.labels import label_r
 from service.engine.plan.openblow import OpenBlow
@@ -52,6 +52,12 @@ class FoundFinding:
     r_fill: Annotated[float | None, Unit("m2K/W"), "thermal resistance of the fill as found; None unfilled"]
     u_value_w_m2k: Annotated[
         float | None, Unit("W/m2K"), "transmittance as found, where it is filled and the method holds"
+    ]
+    density: Annotated[
+        Window | None, "its density's window as found; null where it is as planned, and of an open blow"
+    ]
+    thermal: Annotated[
+        Thermal | None, "all of its heat as found, the maker's R too; null where it is as planned"
     ]
     apart: Annotated[tuple[BayApart, ...], "bays that were full, blocked or absent"]
 
@@ -260,6 +266,7 @@ def _finding(
         conductivity_w_mk=material.conductivity_w_mk,
         label_r=printed,
     )
+    differs = cavity != quoted.cavity
     apart = tuple(
         BayApart(bay=bay, state=state, area_m2=fsum(each.area_m2 for each in clear if each.bay == bay))
         for bay, state in sorted(bay_states(found=entries).items())
@@ -276,5 +283,7 @@ def _finding(
         net_area_m2=found.geometry.net_area_m2 * kept,
         r_fill=heat.r_fill,
         u_value_w_m2k=heat.u_value_w_m2k,
+        density=found.density if differs else None,
+        thermal=heat if differs else None,
         apart=apart,
     )

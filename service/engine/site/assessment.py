@@ -130,7 +130,7 @@ def _where_filled(
 ) -> tuple[FoundFinding, ...]:
     """What was found, without R and U where nothing insulates yet."""
     return tuple(
-        part if finding.mass_kg is not None else replace(part, r_fill=None, u_value_w_m2k=None)
+        part if finding.mass_kg is not None else replace(part, r_fill=None, u_value_w_m2k=None, thermal=None)
         for part, finding in zip(parts, findings, strict=True)
     )
 

@@ -3,6 +3,7 @@
 import copy
 import json
 import os
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -261,17 +262,76 @@ def test_evidence_that_contradicts_itself_is_said(record: facts.Facts) -> None:
     assert "contradicts the balance" in text
 
 
-def test_it_follows_what_was_found_on_site(record: facts.Facts) -> None:
+def shallower(record: facts.Facts, label: str, **heat: object) -> facts.Facts:
+    """The record, one part of which was found 340 mm deep, with its heat as found."""
+    (part,) = (each for each in record["parts"] if each["cavity"]["label"] == label)
+    thermal = part["planned"]["thermal"] | {"r_fill": 8.7, "u_value_w_m2k": 0.123, "r_total": 8.13} | heat
     found = {
-        **{"cavity": "W1 south", "depth_measured": True, "depth_mm": 340.0, "quoted_depth_mm": 360.0},
-        **{"net_area_m2": 21.7, "r_fill": 8.7, "u_value_w_m2k": 0.123},
+        **{"cavity": label, "depth_measured": True, "depth_mm": 340.0, "quoted_depth_mm": 360.0},
+        **{"net_area_m2": 21.7, "r_fill": 8.7, "u_value_w_m2k": 0.123, "thermal": thermal, "density": None},
         "apart": [{"bay": 3, "state": "full", "area_m2": 1.5}],
     }
-    others = [each for each in record["as_found"] if each["cavity"] != "W1 south"]
-    text = seen(changed(record, as_found=[found, *others]))
+    others = [each for each in record["as_found"] if each["cavity"] != label]
+    return changed(record, as_found=[found, *others])
+
+
+def test_it_follows_what_was_found_on_site(record: facts.Facts) -> None:
+    text = seen(shallower(record, "W1 south"))
     assert "W1 south 21.7 340 " in text
     assert " 0.123 " in text
     assert "1.5 bay 3: full already; no R, no U-value, no density" in text
+
+
+def test_what_a_build_up_is_said_to_be_made_of_is_what_was_found(record: facts.Facts) -> None:
+    """Nothing on the paper gives the R or U of the depth that was only quoted."""
+    text = seen(shallower(record, "W1 south"))
+    assert "360 mm; density from 50.0–70.0 kg/m³; R of the fill 8.70–9.23 m²K/W" in text
+    assert "Fill with its timber 340–360 " in text
+    assert re.search(r"Whole element, U 0\.11\d–0\.123 W/m²K 8\.13–", text)
+
+
+def test_a_density_is_shown_in_the_window_that_it_is_judged_by(record: facts.Facts) -> None:
+    """A wall that is deeper than 300 mm has another one than the wall that was quoted."""
+    found = shallower(record, "W3 gable")
+    bounds = copy.deepcopy(found["parts"][2]["planned"]["density"])
+    bounds["lowest_kg_m3"]["value"] = 52.5
+    found["as_found"][0]["density"] = bounds
+    assert "W3 gable 52.5–70.0 " in seen(found)
+    (row,) = (each for each in certificate.glance(found) if each["cavity"]["label"] == "W3 gable")
+    (before,) = (each for each in certificate.glance(record) if each["cavity"]["label"] == "W3 gable")
+    assert row["area"].number == "21.7"
+    assert row["strip"] != before["strip"]
+
+
+def test_a_makers_r_stands_for_no_other_depth_than_was_found(us_record: facts.Facts) -> None:
+    """16 CFR 460.17; and what is blown tight has one thickness, which is not rounded two ways."""
+    labelled = [{"code": "heat.resistance_by_label", "values": {"label_r": 40}}]
+    planned = copy.deepcopy(us_record)
+    planned["parts"][0]["planned"]["thermal"] |= {"label_r": 40, "notes": labelled}
+    assert "W2 north 205 14.2 14.2 R-40 " in seen(planned)
+    text = seen(shallower(planned, "W2 north", label_r=None, notes=[]))
+    assert "W2 north 234 13.4 13.4 49.4 (calculated) " in text
+    assert "R-40" not in text
+
+
+def test_an_attics_coverage_is_what_took_fill(us_record: facts.Facts, record: facts.Facts) -> None:
+    """16 CFR 460.17: half of its bays were met full, and are not on the receipt."""
+    for told, whole, half in ((us_record, 809, 405), (record, 80.0, 40.0)):
+        found = copy.deepcopy(told)
+        (attic,) = (each for each in found["as_found"] if each["cavity"] == "A1")
+        attic |= {name: attic[name] / 2 for name in ("net_volume_m3", "net_area_m2")}
+        assert f"A1 {whole} " in seen(told)
+        assert f"A1 {half} " in seen(found)
+
+
+def test_an_r_that_holds_only_once_the_part_conforms_is_in_brackets(us_record: facts.Facts) -> None:
+    text = seen(us_record)
+    assert "(R-38)" not in text
+    failing = copy.deepcopy(us_record)
+    failing["parts"][-1]["found"]["verdict"] = "non_conforming"
+    text = seen(failing)
+    assert " (R-38) " in text
+    assert re.search("Post at the hatch.* \\(R-38\\) .*In brackets where the part does not conform", text)
 
 
 def test_areas_and_r_values_are_never_added_up(

@@ -5,9 +5,10 @@ from math import ceil, fsum
 
 import pytest
 
-from service.engine.ground.vocabulary import BayState, ConditionCode, Method, Standing
+from service.engine.ground.vocabulary import BayState, ConditionCode, Element, Market, Method, Standing
 from service.engine.site.as_found import as_found, bay_states, counted_sizes, found_depth_mm
 from service.engine.site.entry_faults import faults
+from service.engine.survey.practice import SheetDensity
 from tests import builders, site
 
 # Three layers of 145, 120 and 95 mm.
@@ -62,9 +63,38 @@ def test_density_and_r_follow_what_was_found_and_what_was_quoted_stays_beside_it
     assert beside.r_fill == pytest.approx(0.340 / builders.material().conductivity_w_mk)
 
 
+@pytest.mark.parametrize(("depth_mm", "r"), [(140.4, 20), (136, None)])
+def test_the_makers_r_is_of_the_depth_that_was_found_or_it_is_none(depth_mm: float, r: float | None) -> None:
+    """16 CFR 460.17: a chart's row of 140 mm says nothing of a wall that is 136 mm deep."""
+    wall, ours = site.planned(builders.stud_wall()), builders.practice(market=Market.US)
+    (found,) = site.assessed(
+        wall,
+        entries=(site.fill(cavity="W2", mass_kg=100), site.found(cavity="W2", depth_mm=(depth_mm,))),
+        practice=ours,
+    ).as_found
+    assert found.thermal is not None
+    assert found.thermal.label_r == r
+    assert (found.thermal.r_fill, found.thermal.u_value_w_m2k) == (found.r_fill, found.u_value_w_m2k)
+
+
+def test_the_window_is_of_the_depth_that_was_found() -> None:
+    """A deep fill may weigh less: 75 kg/m3 at 200 mm, 70 at 400 mm, by the sheet in tests/builders.py."""
+    sheet = builders.material(
+        densities=(SheetDensity(element=Element.WALL, lowest_kg_m3=50, target_kg_m3=55, highest_kg_m3=90),)
+    )
+    deep = builders.layer(200, builders.framing(spacing_mm=600))
+    wall, fill = site.planned(builders.stud_wall(layers=(deep,))), site.fill(cavity="W2", mass_kg=200)
+    deeper = site.found(cavity="W2", depth_mm=(400,))
+    (before,), (after,) = (
+        site.assessed(wall, entries=said, material=sheet).as_found for said in ((fill,), (fill, deeper))
+    )
+    assert before.density is None
+    assert after.density.highest_kg_m3.value == 70
+
+
 def test_a_depth_that_nobody_measured_is_told() -> None:
     (_, beside, _) = assessed(site.fill(mass_kg=500))
-    assert (beside.depth_measured, beside.depth_mm) == (False, 360)
+    assert (beside.depth_measured, beside.depth_mm, beside.thermal) == (False, 360, None)
 
 
 def test_members_that_were_counted_take_the_place_of_the_regular_grid() -> None:
