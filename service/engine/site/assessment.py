@@ -144,7 +144,7 @@ def _of_cavities(
 ) -> Iterator[Condition]:
     for planned, finding, made in zip(cavities, findings, holes, strict=True):
         yield from agreement_conditions(planned=planned)
-        yield from fill_conditions(finding=finding)
+        yield from fill_conditions(finding=finding, nothing_to_fill=not planned.compartments)
         yield from hole_conditions(finding=made, largest=_largest(planned), patching=practice.patching)
         for space in finding.compartments:
             if planned.density:

@@ -38,10 +38,13 @@ def agreement_conditions(*, planned: Planned) -> Iterator[Condition]:
         )
 
 
-def fill_conditions(*, finding: CavityFinding) -> Iterator[Condition]:
-    """A cavity without a fill, or the compartments and closed bays that no fill went into."""
+def fill_conditions(*, finding: CavityFinding, nothing_to_fill: bool = False) -> Iterator[Condition]:
+    """A cavity without a fill, or the compartments and closed bays that no fill went into.
+
+    Of one whose every bay was full, blocked or absent there is `nothing_to_fill`, and nothing to certify.
+    """
     if finding.mass_kg is None:
-        yield _fill_missing(finding.label, finding.label)
+        yield _fill_missing(finding.label, finding.label, "all_apart" if nothing_to_fill else "fill_missing")
         return
     for space in finding.compartments:
         if space.mass_kg is None:
@@ -97,13 +100,13 @@ def _moment(told: str | None) -> Value:
     return datetime.fromisoformat(told) if told else ""
 
 
-def _fill_missing(cavity: str, subject: str) -> Condition:
+def _fill_missing(cavity: str, subject: str, how: str = "fill_missing") -> Condition:
     return Condition(
         code=ConditionCode.FILL_MISSING,
         cavity=cavity,
         subject=subject,
-        detail=message("site.fill_missing", subject=subject),
-        remedy=message("site.fill_missing_remedy"),
+        detail=message(f"site.{how}", subject=subject),
+        remedy=message(f"site.{how}_remedy"),
         concedable=False,
     )
 

@@ -177,6 +177,12 @@ def test_a_missing_fill_can_not_be_conceded() -> None:
     assert not condition.concedable
 
 
+def test_of_a_part_whose_every_bay_is_apart_nobody_is_told_to_fill_it() -> None:
+    (condition,) = fill_conditions(finding=shown(ATTIC.cavity), nothing_to_fill=True)
+    assert (condition.code, condition.concedable) == (ConditionCode.FILL_MISSING, False)
+    assert "nothing of it to certify" in site.words(condition.detail)
+
+
 def test_a_fill_of_nothing_is_no_fill() -> None:
     """A fill of 0 kg is taken and says nothing: the part is not filled."""
     assert of_fills(builders.wall(), site.fill(bay=1, mass_kg=0)) == [(ConditionCode.FILL_MISSING, "W1")]
