@@ -127,6 +127,27 @@ def compartments_of(*, laid_out: Plane) -> tuple[Compartment, ...]:
     )
 
 
+def meeting(*, compartments: Iterable[Compartment]) -> list[tuple[Compartment, ...]]:
+    """The compartments in groups that have no bay in common, by their bays.
+
+    A fill names a bay and not a part of it: what meets in a bay is balanced together.
+    """
+    compartments = tuple(compartments)
+    if len(bays_of(compartments=compartments)) == sum([len(each.bays) for each in compartments]):
+        return [(each,) for each in compartments]
+    of_bay: dict[int, tuple[Compartment, ...]] = {}
+    for compartment in compartments:
+        met = dict.fromkeys(of_bay[bay] for bay in compartment.bays if bay in of_bay)
+        group = (*(each for known in met for each in known), compartment)
+        of_bay.update(dict.fromkeys(bays_of(compartments=group), group))
+    return sorted(set(of_bay.values()), key=lambda group: bays_of(compartments=group))
+
+
+def bays_of(*, compartments: Iterable[Compartment]) -> tuple[int, ...]:
+    """The numbers of all their bays, each once."""
+    return tuple(sorted({bay for compartment in compartments for bay in compartment.bays}))
+
+
 def parts(*, cavity: Cavity) -> tuple[Part, ...]:
     """What `parts_of` finds of a cavity that `geometry` accepts."""
     layout = layout_of(cavity=upright(cavity=cavity))

@@ -8,10 +8,10 @@ certified at the first try.
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from math import hypot, pi
+from math import fsum, hypot, pi
 from typing import Annotated, NamedTuple
 
-from service.engine.geometry.compartments import Compartment
+from service.engine.geometry.compartments import Compartment, bays_of, meeting
 from service.engine.geometry.plane import Plane
 from service.engine.geometry.sensitivity import Sensitivity
 from service.engine.ground.formula import Formula, Provenance
@@ -23,10 +23,10 @@ from service.engine.ground.vocabulary import Proof, Standing
 from service.engine.ground.working import Working
 from service.engine.plan.density import Window
 from service.engine.plan.kilograms import ByBags, by_bags
-from service.engine.plan.sampling import samples_needed
+from service.engine.plan.sampling import sampled_bays, sampled_together, samples_needed
 from service.engine.plan.volume import bulging, unsaid_bulge
 from service.engine.survey.cavity import Cavity
-from service.engine.survey.practice import Material, Practice, Sampling
+from service.engine.survey.practice import Material, Practice
 
 PROOF = Formula(
     code="proof",
@@ -123,8 +123,9 @@ def proof_plan(
         core_u_kg_m3=_core_u_kg_m3(cavity, target_kg_m3, practice),
         means=(known or Known()).of(("proofs", cavity.facing), lambda: _means(cavity, material, practice)),
     )
-    together = _together(job, compartments)
-    rows = tuple(_rows(job, compartments, together))
+    spaces = dict(_balanced(compartments))
+    together = _together(job, frozenset(spaces.values()))
+    rows = tuple(_rows(job, compartments, spaces, together))
     enough = _enough({id(row.options): row.options for row in rows}.values())
     chosen = enough or _best(rows)
     groups = sampled_together(compartments=compartments, proof=chosen)
@@ -135,39 +136,9 @@ def proof_plan(
         suffices=enough is not None,
         margin_kg_m3=job.margin_kg_m3,
         samples=sum([samples_needed(bays=len(each), sampling=practice.sampling) for each in groups]),
-        sampled_bays=_sampled_bays(groups, practice),
+        sampled_bays=sampled_bays(groups=groups, sampling=practice.sampling),
         compartments=rows,
     )
-
-
-def sampled_bays(
-    *, compartments: tuple[Compartment, ...], proof: Proof, practice: Practice
-) -> tuple[int, ...]:
-    """Which bays of one cavity to sample by a proof, evenly spread, the last one of a space among them.
-
-    Kilograms never tell a bay of a shared compartment: by the firm's plan some of those are
-    sampled whatever the proof. Bays that are noted together are sampled as one such.
-    """
-    return _sampled_bays(sampled_together(compartments=compartments, proof=proof), practice)
-
-
-def _sampled_bays(groups: tuple[tuple[int, ...], ...], practice: Practice) -> tuple[int, ...]:
-    return tuple(sorted({bay for bays in groups for bay in _spread(bays, practice.sampling)}))
-
-
-def sampled_together(*, compartments: tuple[Compartment, ...], proof: Proof) -> tuple[tuple[int, ...], ...]:
-    """The bays that a proof samples, as groups of which each is sampled by the firm's plan."""
-    closed = tuple(sorted({bay for each in compartments if not each.shared for bay in each.bays}))
-    shared = tuple([each.bays for each in compartments if each.shared])
-    if proof is Proof.CORE_IN_EACH_BAY:
-        return (*shared, *((bay,) for bay in closed))
-    return (*shared, closed) if closed and proof is Proof.NOTED_TOGETHER_AND_SAMPLED else shared
-
-
-def _spread(bays: Collection[int], sampling: Sampling) -> Iterator[int]:
-    several = sorted(set(bays))
-    needed = samples_needed(bays=len(several), sampling=sampling)
-    return (several[len(several) * (number + 1) // needed - 1] for number in range(needed))
 
 
 def _enough(kinds: Iterable[tuple[ProofOption, ...]]) -> Proof | None:
@@ -216,20 +187,43 @@ def _means(cavity: Cavity, material: Material, practice: Practice) -> _Means:
     )
 
 
+class _Space(NamedTuple):
+    """Compartments that are balanced as one, because fills name a bay and not a part of it."""
+
+    bays: tuple[int, ...]
+    net_volume_m3: float
+
+    @property
+    def shared(self) -> bool:
+        return len(self.bays) > 1
+
+
+def _balanced(compartments: tuple[Compartment, ...]) -> Iterator[tuple[str, _Space]]:
+    """What each compartment is balanced with, by its label."""
+    for group in meeting(compartments=compartments):
+        space = _Space(bays_of(compartments=group), sum([each.net_volume_m3 for each in group]))
+        for each in group:
+            yield each.label, space
+
+
 def _rows(
-    job: _Job, compartments: tuple[Compartment, ...], together: ProofOption | None
+    job: _Job,
+    compartments: tuple[Compartment, ...],
+    spaces: Mapping[str, _Space],
+    together: ProofOption | None,
 ) -> Iterator[CompartmentProof]:
     """What can prove each compartment; what is the same of many is worked out once."""
-    known: dict[tuple[float, bool], tuple[ProofOption, ...]] = {}
-    for space in compartments:
-        alike = round(space.net_volume_m3, 6), space.shared
+    known: dict[tuple[float, int], tuple[ProofOption, ...]] = {}
+    for each in compartments:
+        space = spaces[each.label]
+        alike = round(space.net_volume_m3, 6), len(space.bays)
         options = known.get(alike)
         if options is None:
             options = known[alike] = tuple(_options(job, space, together))
-        yield _compartment_proof(label=space.label, bays=space.bays, options=options)
+        yield _compartment_proof(label=each.label, bays=each.bays, options=options)
 
 
-def _options(job: _Job, space: Compartment, together: ProofOption | None) -> Iterator[ProofOption]:
+def _options(job: _Job, space: _Space, together: ProofOption | None) -> Iterator[ProofOption]:
     volume = _volume(job, space.bays, space.net_volume_m3)
     samples_u = _samples_u(job, len(space.bays)) if space.shared else None
     for proof, ends in ((Proof.BAGS, job.means.unseen), (Proof.RUN_EMPTY_OR_WEIGHED, job.means.emptied)):
@@ -240,13 +234,12 @@ def _options(job: _Job, space: Compartment, together: ProofOption | None) -> Ite
         yield _option(job, Proof.CORE_IN_EACH_BAY, job.core_u_kg_m3)
 
 
-def _together(job: _Job, compartments: tuple[Compartment, ...]) -> ProofOption | None:
+def _together(job: _Job, spaces: frozenset[_Space]) -> ProofOption | None:
     """All bays of the cavity that are closed off, noted in one sum and sampled: of their mean."""
-    closed = [each for each in compartments if not each.shared]
-    if len(closed) < 2 or len(closed) < len(compartments):
+    if len(spaces) < 2 or any(each.shared for each in spaces):
         return None
-    bays = [bay for each in closed for bay in each.bays]
-    volume = _volume(job, frozenset(bays), sum([each.net_volume_m3 for each in closed]))
+    bays = frozenset([bay for each in spaces for bay in each.bays])
+    volume = _volume(job, bays, fsum([each.net_volume_m3 for each in spaces]))
     balance_u = _balance_u(job, *volume, job.means.unseen)
     return _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, balance_u, _samples_u(job, len(bays)))
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import fsum
 
-from service.engine.geometry.compartments import Compartment
+from service.engine.geometry.compartments import Compartment, bays_of, meeting
 from service.engine.geometry.geometry import Geometry
 from service.engine.ground.messages import Message, message
 from service.engine.ground.uncertainty import Measured
@@ -92,7 +92,7 @@ def spaces(*, planned: Planned, bays_named: bool) -> tuple[BalancedSpace, ...]:
     Fills name a bay, not a part of it. Where some fill names none (`bays_named`
     false) and the cavity has several such spaces, only the whole can be balanced.
     """
-    groups = _meeting(planned.compartments)
+    groups = meeting(compartments=planned.compartments)
     if len(groups) > 1 and not bays_named:
         return (replace(as_one_space(planned=planned), note=NO_BAY_NAMED, noted_together=True),)
     return tuple(_space(planned, group, _label(planned, group)) for group in groups)
@@ -103,21 +103,8 @@ def as_one_space(*, planned: Planned) -> BalancedSpace:
     return _space(planned, planned.compartments, planned.cavity.label)
 
 
-def _meeting(compartments: tuple[Compartment, ...]) -> list[tuple[Compartment, ...]]:
-    of_bay: dict[int, tuple[Compartment, ...]] = {}
-    for compartment in compartments:
-        met = dict.fromkeys(of_bay[bay] for bay in compartment.bays if bay in of_bay)
-        group = (*(each for known in met for each in known), compartment)
-        of_bay.update(dict.fromkeys(_bays(group), group))
-    return sorted(set(of_bay.values()), key=_bays)
-
-
-def _bays(compartments: tuple[Compartment, ...]) -> tuple[int, ...]:
-    return tuple(sorted({bay for compartment in compartments for bay in compartment.bays}))
-
-
 def _label(planned: Planned, group: tuple[Compartment, ...]) -> str:
-    bays = _bays(group)
+    bays = bays_of(compartments=group)
     if len(group) == 1:
         return group[0].label
     if len(bays) == planned.geometry.bays:
@@ -126,7 +113,7 @@ def _label(planned: Planned, group: tuple[Compartment, ...]) -> str:
 
 
 def _space(planned: Planned, group: tuple[Compartment, ...], label: str) -> BalancedSpace:
-    bays = _bays(group)
+    bays = bays_of(compartments=group)
     closed = any(each.shared and not each.open_throughout for each in group)
     return BalancedSpace(
         label=label,

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from service.engine.geometry.compartments import compartments, parts
+from service.engine.geometry.compartments import bays_of, compartments, meeting, parts
 from service.engine.geometry.geometry import geometry
 from service.engine.ground.vocabulary import Runs
 from service.engine.survey.cavity import Framing
@@ -458,3 +458,14 @@ def test_one_leaf_has_the_compartments_and_volumes_that_flooding_finds(flood):
 def test_leaves_have_the_compartments_that_flooding_finds(flood):
     expected = Counter(bays for bays, _ in flood.compartments())
     assert Counter(bays(flood.cavity())) == expected
+
+
+def test_what_meets_in_a_bay_is_one_group() -> None:
+    """Bays 4 and 5 are cut by a window: what lies under it and over it is of one bay."""
+    cut = compartments(
+        cavity=stud_wall(openings=(opening(left_m=1.845, sill_m=0.9, width_m=1.11, trim_mm=45),))
+    )
+    groups = meeting(compartments=cut)
+    assert [bays_of(compartments=group) for group in groups] == [(bay,) for bay in range(1, 11)]
+    assert [len(group) for group in groups] == [1, 1, 1, 2, 2, 1, 1, 1, 1, 1]
+    assert meeting(compartments=groups[0]) == [groups[0]]
