@@ -1,7 +1,7 @@
 """The firm's material across its jobs, and what has to be ordered for some of them."""
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any
@@ -11,11 +11,12 @@ from sqlalchemy import Connection
 
 from service.documents.papers import order
 from service.engine.ground.messages import message
+from service.engine.ground.vocabulary import Market
 from service.engine.site.entries import Delivery
 from service.engine.site.firm_stock import StockLine, ToOrder, Wanted, to_order
 from service.engine.site.ledger import Ledger
 from service.errors import Fault, InvalidInput
-from service.store import firms, jobs, stock
+from service.store import dated, firms, jobs, stock
 from service.store.row_types import Job
 from service.usecases.base.context import Context, reads
 from service.usecases.work import lots, rendering
@@ -63,14 +64,20 @@ def read(
 @reads
 def orders(connection: Connection, context: Context, asked: For) -> Orders:
     """The order list of some jobs that are open: planned, less what came and what is there."""
+    return _ordered(connection, context, asked)[0]
+
+
+def _ordered(connection: Connection, context: Context, asked: For) -> tuple[Orders, set[str]]:
+    """The order list, with the codes of the practice profiles that its jobs are worked by."""
     wanted = [row for row in _jobs(connection, context, asked) if row["state"] == "open"]
     plans = stock.plans(connection, [row["quote_id"] for row in wanted])
     said = lots.ledgers(stock.said(connection, [row["id"] for row in wanted]))
     needed = [_wanted(row, plans[row["quote_id"]], said.get(row["id"])) for row in wanted]
-    return Orders(
+    found = Orders(
         jobs=tuple(each.job for each in needed),
         items=to_order(wanted=needed, there=lots.there(connection, context.firm_id)),
     )
+    return found, {plan["body"]["practice"] for plan in plans.values()}
 
 
 def _jobs(connection: Connection, context: Context, asked: For) -> list[Job]:
@@ -101,15 +108,25 @@ def _wanted(job: Job, plan: Mapping[str, Any], ledger: Ledger | None) -> Wanted:
 
 def order_paper(context: Context, asked: For, language: str) -> Mapping[str, Any]:
     """The order list as a page, made anew each time and kept nowhere."""
-    found = orders(context, asked)
-    listed = {"jobs": found["jobs"], "items_": found["items"]}
-    head = {"firm": _firm(context), "market": "eu", "language": language}
-    facts = {**head, "made_at": context.now.isoformat(), "orders": listed}
+    facts = {**_listed(context, asked), "language": language, "made_at": context.now.isoformat()}
     content = rendering.shown(context, lambda: order.pdf(facts))
     return {"kind": "order", "content": content, "sha256": hashlib.sha256(content).hexdigest()}
 
 
 @reads
-def _firm(connection: Connection, context: Context) -> Mapping[str, Any]:
-    firm: Mapping[str, Any] = firms.by_id(connection, context.firm_id)["data"]
-    return firm
+def _listed(connection: Connection, context: Context, asked: For) -> Mapping[str, Any]:
+    """What the page says, and for which market: that of its jobs, or of the firm's usual practice."""
+    found, practices = _ordered(connection, context, asked)
+    firm = firms.by_id(connection, context.firm_id)["data"]
+    return {
+        "firm": firm,
+        "market": _market(connection, context, practices or {firm.get("practice")}),
+        "orders": {"jobs": found.jobs, "items_": found.items},
+    }
+
+
+def _market(connection: Connection, context: Context, practices: Collection[str | None]) -> Market:
+    """The market that all of these practice profiles are of; the European where they are of several."""
+    rows = dated.all_in_force(connection, "practices", firm_id=context.firm_id, on=context.now.date())
+    markets = {row["data"]["market"] for row in rows if row["code"] in practices}
+    return Market.US if markets == {Market.US} else Market.EU

@@ -2,12 +2,13 @@
 
 import csv
 import io
+import json
 from typing import Any
 
 import pytest
 
-from tests.api import Api, problem
-from tests.service.documents.reading import text_of
+from tests.api import DEMO, Api, problem, small_building
+from tests.service.documents.reading import page_size_pt, text_of
 
 
 @pytest.fixture(scope="module")
@@ -51,6 +52,14 @@ def test_a_new_job_is_ordered_for(api: Api, done: Any) -> None:
     assert number in text_of(page.data)
     page = api.send("GET", "/v1/orders/document?from=2027-03-01&to=2027-03-07", Accept_Language="de")
     assert "nichts zu bestellen" in text_of(page.data)
+
+
+def test_the_page_is_of_the_size_that_its_jobs_market_prints_on(api: Api) -> None:
+    us = json.loads((DEMO / "building-us.json").read_text(encoding="utf-8"))
+    for body, size_pt in ((us, (612.0, 792.0)), (small_building(), (595.28, 841.89))):
+        number = api.send("GET", f"/v1/jobs/{api.job(body)['id']}").json["number"]
+        page = api.send("GET", f"/v1/orders/document?job={number}")
+        assert page_size_pt(page.data) == pytest.approx(size_pt, abs=0.1)
 
 
 def test_days_or_jobs_have_to_be_named(api: Api) -> None:
