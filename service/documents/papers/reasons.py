@@ -6,6 +6,9 @@ from typing import Any
 
 Part = dict[str, Any]
 
+SPANNED = {"plan.no_proof_suffices": "u"}
+"""What is true of many parts but for one figure: of all of them it is told from its least to its most."""
+
 
 def by_method(parts: Sequence[Part]) -> list[dict[str, Any]]:
     """Each method once: its parts, its reasons with the parts that each is true of, and why not a hose."""
@@ -43,8 +46,27 @@ def cautions(parts: Sequence[Part]) -> list[dict[str, Any]]:
 
 def together(told: Iterable[tuple[Part, Any]]) -> list[dict[str, Any]]:
     """Each sentence once, with the labels of the parts that it was said of."""
-    said: dict[str, dict[str, Any]] = {}
+    alike: dict[str, list[tuple[Part, Any]]] = {}
     for part, sentence in told:
-        each = said.setdefault(dumps(sentence, sort_keys=True), {"said": sentence, "cavities": []})
-        each["cavities"].append(part["cavity"]["label"])
-    return list(said.values())
+        alike.setdefault(_but_for_one_figure(sentence), []).append((part, sentence))
+    return [
+        {"said": _one([said for _, said in same]), "cavities": [part["cavity"]["label"] for part, _ in same]}
+        for same in alike.values()
+    ]
+
+
+def _but_for_one_figure(sentence: Any) -> str:
+    """What two sentences have in common that are told as one."""
+    if not (name := SPANNED.get(sentence.get("code"))):
+        return dumps(sentence, sort_keys=True)
+    return dumps({**sentence, "values": sentence["values"] | {name: None}}, sort_keys=True)
+
+
+def _one(sentences: Sequence[Any]) -> Any:
+    """The one sentence that says what all of these say."""
+    first = sentences[0]
+    if not (name := SPANNED.get(first.get("code"))):
+        return first
+    figures = [each["values"][name]["value"] for each in sentences]
+    span = {"least": min(figures), "most": max(figures), "unit": first["values"][name]["unit"]}
+    return {**first, "values": first["values"] | {name: span}}

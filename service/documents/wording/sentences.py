@@ -97,6 +97,9 @@ def written(value: Any, units: Units) -> str:
             return in_words(value, units)
         case {"value": number, "unit": unit}:
             return _measure(number, unit, units)
+        case {"least": least, "most": most, "unit": unit}:
+            span = units.span(KINDS[unit], (least, most))
+            return f"{span.number}\u00a0{span.unit}"
         case {"word": str(code)}:
             return _text(VOCABULARY, code, {}, units)
         case {"day": str(day)}:

@@ -1,7 +1,11 @@
 """Why parts are filled as they are: each sentence once."""
 
+from typing import Any
+
 from service.documents.papers.parts import parts
 from service.documents.papers.reasons import by_method, cautions, together
+from service.documents.wording.formats import Units
+from service.documents.wording.sentences import in_words
 from tests import builders
 from tests.service.documents import facts
 
@@ -33,3 +37,17 @@ def test_a_sentence_that_is_said_of_several_parts_is_one() -> None:
     said = {"code": "x.y", "values": {}}
     one, two = ({"cavity": {"label": label}} for label in ("W1", "W2"))
     assert together([(one, said), (two, dict(said))]) == [{"said": said, "cavities": ["W1", "W2"]}]
+
+
+def test_a_sentence_that_differs_in_one_figure_is_told_once_from_its_least_to_its_most() -> None:
+    """A US house of four walls was told four times, each in two lines, that no proof can suffice."""
+
+    def said(u: float, margin: float = 5.9) -> dict[str, Any]:
+        values = {"u": {"value": u, "unit": "kg/m3"}, "margin": {"value": margin, "unit": "kg/m3"}}
+        return {"code": "plan.no_proof_suffices", "values": values | {"proof": {"word": "proof.bags"}}}
+
+    parts = [{"cavity": {"label": label}} for label in ("W1", "W2", "W3", "W4")]
+    same, other = together(zip(parts, (said(2.25), said(2.5), said(2.4), said(2.4, 4.0)), strict=True))
+    assert (same["cavities"], other["cavities"]) == (["W1", "W2", "W3"], ["W4"])
+    assert "± 0.14–0.16\u00a0lb/ft³ (k = 1)" in in_words(same["said"], Units("us"))
+    assert "± 2.4\u00a0kg/m³ (k = 1)" in in_words(other["said"], Units("eu"))
