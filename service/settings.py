@@ -20,9 +20,19 @@ PREFIX = "BAYWRIGHT_"
 # takes 700 MB then; the crew's sheet, the largest paper, takes two and a half minutes of the processor.
 MOST_CAVITIES = 2_000
 # RFC 3986, without user, query and fragment.
-PUBLIC_URL = re.compile(r"https?://[A-Za-z0-9.\-\[\]:]+(/[A-Za-z0-9._~/-]*)?")
-
-BUCKET_URL = re.compile(r"https?://[A-Za-z0-9.\-\[\]:]+(/[A-Za-z0-9._-]+)+/?")
+PUBLIC_URL = r"(https?://[A-Za-z0-9.\-\[\]:]+(/[A-Za-z0-9._~/-]*)?)?"
+BUCKET_URL = r"(https?://[A-Za-z0-9.\-\[\]:]+(/[A-Za-z0-9._-]+)+/?)?"
+LEVELS = ("DEBUG", "INFO", "WARNING", "ERROR", "CRITICAL")
+ENOUGH = "must have at least 16 characters."
+FORMS = {
+    "public_url": (PUBLIC_URL, "must begin with https:// or http:// and a host."),
+    "objects_url": (BUCKET_URL, "must be http(s)://HOST/BUCKET, with a prefix or without."),
+    "log_level": ("|".join(LEVELS), f"must be one of {', '.join(LEVELS)}."),
+    "rate_storage": (r"memory://|redis[a-z+]*://\S+", "must be memory:// or redis://HOST."),
+    "secret_key": (r"(?s).{16,}", ENOUGH),
+    "metrics_key": (r"(?s)(.{16,})?", ENOUGH),
+}
+"""What a text has to be like; an empty one is that of a setting which need not be set."""
 
 
 def _setting(default: Any, meaning: str, secret: bool = False) -> Any:
@@ -104,16 +114,13 @@ def read(environment: Mapping[str, str]) -> Settings:
     if not values["secret_key"]:
         values["secret_key"] = _kept_secret(values["database_url"])
     values["public_url"] = values["public_url"].rstrip("/")
-    if values["public_url"] and not PUBLIC_URL.fullmatch(values["public_url"]):
-        raise SettingsWrong(f"{PREFIX}PUBLIC_URL must begin with https:// or http:// and a host.")
-    if values["objects_url"] and not BUCKET_URL.fullmatch(values["objects_url"]):
-        raise SettingsWrong(f"{PREFIX}OBJECTS_URL must be http(s)://HOST/BUCKET, with a prefix or without.")
+    for name, (form, must) in FORMS.items():
+        if not re.fullmatch(form, values[name]):
+            raise SettingsWrong(f"{PREFIX}{name.upper()} {must}")
+    if values["cavity_limit"] > MOST_CAVITIES:
+        raise SettingsWrong(f"{PREFIX}CAVITY_LIMIT must be {MOST_CAVITIES} at the most.")
     for network in values["deliver_to"].split():
         _must_be_network(network)
-    if len(values["secret_key"]) < 16:
-        raise SettingsWrong(f"{PREFIX}SECRET_KEY must have at least 16 characters.")
-    if values["metrics_key"] and len(values["metrics_key"]) < 16:
-        raise SettingsWrong(f"{PREFIX}METRICS_KEY must have at least 16 characters.")
     return Settings(**values)
 
 
@@ -126,17 +133,26 @@ def _must_be_network(text: str) -> None:
 
 def _value(environment: Mapping[str, str], name: str, default: Any) -> Any:
     variable = PREFIX + name.upper()
-    if f"{variable}_FILE" in environment:
-        path = Path(environment[f"{variable}_FILE"])
-        if not path.is_file():
-            raise SettingsWrong(f"{variable}_FILE names a file that is not there.")
-        return path.read_text(encoding="utf-8").strip()
-    text = environment.get(variable)
+    text = _filed(environment, f"{variable}_FILE")
+    if text is None:
+        text = environment.get(variable)
     if text is None or not isinstance(default, int):
         return default if text is None else text
-    if not text.isdigit():
+    if not (text.isascii() and text.isdigit()):
         raise SettingsWrong(f"{variable} must be a whole number.")
     return int(text)
+
+
+def _filed(environment: Mapping[str, str], variable: str) -> str | None:
+    if variable not in environment:
+        return None
+    path = Path(environment[variable])
+    if not path.is_file():
+        raise SettingsWrong(f"{variable} names a file that is not there.")
+    try:
+        return path.read_text(encoding="utf-8").strip()
+    except UnicodeDecodeError:
+        raise SettingsWrong(f"{variable} names a file that is not UTF-8.") from None
 
 
 def _default_database(environment: Mapping[str, str]) -> str:

@@ -9,6 +9,7 @@ from marshmallow import Schema, ValidationError
 from schemas.build_ups import NamedBuildUp
 from schemas.estimates import EstimateBody
 from schemas.firms import Firm
+from schemas.keys import KeyBody
 from schemas.lances import NamedLance
 from schemas.materials import NamedMaterial
 from schemas.practice import PracticeBody
@@ -18,7 +19,7 @@ from service.api.json_body import faults, read
 from service.api.sheets import files
 from service.api.survey_files import located
 from service.engine.ground.messages import message
-from service.errors import Fault, InvalidInput
+from service.errors import Fault, InvalidInput, Malformed
 
 
 def read_firm(folder: Path) -> Mapping[str, Any]:
@@ -51,8 +52,17 @@ def _survey(path: Path, kind: str) -> Any:
 
 def read_estimate(body: Any) -> Any:
     """What was told of a building, as it would be posted; raises InvalidInput, naming the field."""
+    return _said(EstimateBody(), body)
+
+
+def read_key(body: Any) -> Any:
+    """A key to be made, as it would be posted; raises InvalidInput, naming the field."""
+    return _said(KeyBody(), body)
+
+
+def _said(schema: Schema, body: Any) -> Any:
     try:
-        return EstimateBody().load(body)
+        return schema.load(body)
     except ValidationError as error:
         raise InvalidInput(*faults(error.messages)) from None
 
@@ -67,6 +77,8 @@ def _one(schema: Schema, path: Path) -> Any:
         raise InvalidInput(Fault(path.name, message("api.file_missing")))
     try:
         return schema.load(read(path.read_bytes()))
+    except Malformed as error:
+        raise InvalidInput(Fault(path.name, error.detail)) from None
     except ValidationError as error:
         raise InvalidInput(
             *(Fault(f"{path.name}#{f.pointer}", f.detail) for f in faults(error.messages))

@@ -53,10 +53,12 @@ def keys_group() -> None:
 @click.option("--label", default="", help="Whose key it is.")
 def keys_add(firm: str, roles: tuple[str, ...], label: str) -> None:
     """Make a key and print it, this once, alone on a line."""
+    from service.api.firm_files import read_key
     from service.usecases.firm import keys
 
     whose = label or "/".join(roles)
-    click.echo(keys.add(opened(), firm_code=firm, roles=list(roles), label=whose, now=datetime.now(UTC)))
+    key = read_key({"label": whose, "roles": list(dict.fromkeys(roles))})
+    click.echo(keys.add(opened(), firm_code=firm, **key, now=datetime.now(UTC)))
 
 
 @keys_group.command("list")

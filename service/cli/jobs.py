@@ -10,8 +10,8 @@ import click
 
 from service.cli.opened import opened, operator_for
 from service.cli.takeoff_table import takeoff_table
+from service.cli.whole import written
 from service.demo.fixtures import FIRM
-from service.errors import Conflict
 
 
 @click.command()
@@ -75,9 +75,11 @@ def export_job(number: str, file: Path, firm: str) -> None:
     from service.usecases.keeping import archives
 
     operator = operator_for(firm)
-    if file.exists():
-        raise Conflict(f"{file} is there already: nothing was written.")
-    with archives.of_number(operator, number) as archive, file.open("xb") as target:
+    with (
+        written(file) as partial,
+        archives.of_number(operator, number) as archive,
+        partial.open("wb") as target,
+    ):
         shutil.copyfileobj(archive, target)
     click.echo(f"{number} is in {file}: its manifest names every member by its SHA-256.")
 

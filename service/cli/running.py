@@ -29,10 +29,13 @@ def no_collector() -> Iterator[None]:
         gc.enable()
 
 
+PORT = click.IntRange(0, 65535)
+
+
 @click.command()
 @click.option("--host", default="127.0.0.1", show_default=True)
-@click.option("--port", default=8000, show_default=True)
-@click.option("--workers", default=2, show_default=True)
+@click.option("--port", type=PORT, default=8000, show_default=True)
+@click.option("--workers", type=click.IntRange(min=1), default=2, show_default=True)
 @click.option("--work/--no-work", "works", default=True, help="Whether it makes documents too.")
 def serve(host: str, port: int, workers: int, works: bool) -> None:
     """Serve the API; what is done after a request, documents above all, is done by a process beside it.
@@ -59,7 +62,7 @@ def work() -> None:
 
 @click.command()
 @click.option("--serve", "stay", is_flag=True, help="Leave the server running.")
-@click.option("--port", default=8000, show_default=True)
+@click.option("--port", type=PORT, default=8000, show_default=True)
 @click.option("--out", default="out", show_default=True, type=click.Path(file_okay=False, path_type=Path))
 def demo(stay: bool, port: int, out: Path) -> None:
     """Play the whole path through HTTP: a quote, its acceptance, a day on site, a certificate."""

@@ -12,6 +12,7 @@ import click
 
 from service.cli.language import spoken
 from service.cli.opened import opened
+from service.cli.whole import written
 from service.engine.ground.vocabulary import LANGUAGES
 from service.settings import from_environment
 
@@ -92,12 +93,14 @@ def anchor(file: Path, firm: str | None, every: bool, digests: bool, since: Path
     database, settings, now = opened(reads=True), from_environment(), datetime.now(UTC)
     if every:
         made = {f"{each.firm}.json": each for each in anchors.of_every_firm(database, settings, start, now)}
-        file.mkdir()
     else:
         made = {"": anchors.of_now(database, settings, firm, since=start, now=now)}
+    with written(file) as partial:
+        if every:
+            partial.mkdir()
+        for name, each in made.items():
+            (partial / name).write_bytes(anchors.written(each))
     for name, each in made.items():
-        with (file / name).open("xb") as target:
-            target.write(anchors.written(each))
         click.echo(_summary(file / name, each))
 
 

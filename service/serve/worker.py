@@ -135,7 +135,7 @@ def operated(settings: Settings) -> Iterator[Engine]:
     """The database as its operator sees it; raises SettingsWrong when it is not ready for a worker."""
     database = open_database(settings.operator_url, operator=True)
     try:
-        if fault := health.not_ready_because(database) or health.cannot_see_every_firm_because(database):
+        if fault := health.unfit_because(database) or health.cannot_see_every_firm_because(database):
             raise SettingsWrong(fault)
         yield database
     finally:

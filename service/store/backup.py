@@ -31,14 +31,24 @@ def back_up(database_url: str, target: Path) -> None:
 
 
 def _copy_sqlite(url: URL, target: Path) -> None:
-    if not url.database or not Path(url.database).is_file():
+    # An empty file is a database in which nothing was made yet.
+    if not url.database or not Path(url.database).is_file() or not Path(url.database).stat().st_size:
         raise SettingsWrong("There is no database to back up.")
-    with closing(sqlite3.connect(url.database)) as source, closing(sqlite3.connect(target)) as copy:
+    try:
+        verdict = _copied(url.database, target)
+    except sqlite3.DatabaseError as error:
+        raise SettingsWrong(f"The database cannot be backed up: {error}.") from None
+    if verdict != "ok":
+        raise SettingsWrong(f"The database is damaged: {verdict}.")
+
+
+def _copied(database: str, target: Path) -> str:
+    """What SQLite says of the copy of a database: `ok` where it is whole."""
+    with closing(sqlite3.connect(database)) as source, closing(sqlite3.connect(target)) as copy:
         # All pages in one step: one moment, and no writer has to wait for it.
         source.backup(copy)
         (verdict,) = copy.execute("PRAGMA integrity_check").fetchone()
-    if verdict != "ok":
-        raise SettingsWrong(f"The database is damaged: {verdict}.")
+    return str(verdict)
 
 
 def _dump_postgresql(url: URL, target: Path) -> None:

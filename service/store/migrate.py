@@ -27,7 +27,7 @@ def upgrade(database_url: str, *, serving: str | None = None) -> None:
 
     On PostgreSQL the role `serving` is given its rights, where it is not the tables' owner.
     """
-    database = open_database(database_url, operator=True)
+    database = open_database(database_url, operator=True, makes=True)
     try:
         with writing(database) as connection:
             found = revision(connection)

@@ -53,30 +53,25 @@ NO_DATABASE = (
 )
 
 
-def open_database(url: str, *, operator: bool = False, objects: Objects | None = None) -> Engine:
+def open_database(
+    url: str, *, operator: bool = False, objects: Objects | None = None, makes: bool = False
+) -> Engine:
     """An engine for `url`, prepared for its kind of database; the operator's sees every firm's rows.
 
-    What its rows keep that is large lies in `objects`, where there are any (store/contents.py).
+    What its rows keep that is large lies in `objects`, where there are any (store/contents.py). Who
+    `makes` the schema makes SQLite's file too; for others there has to be one, else they raise SettingsWrong.
 
     Its errors hide the values of a statement: they are logged, and the values are the clients'.
     """
-    engine = _opened(url, operator)
+    engine = _opened(url, operator, makes)
     engine.update_execution_options(objects=objects)
     return engine
 
 
-def _opened(url: str, operator: bool) -> Engine:
+def _opened(url: str, operator: bool, makes: bool) -> Engine:
     server = address(url)
     if server.get_backend_name() == "sqlite":
-        sqlite.keep_to_owner(server.database)
-        engine = create_engine(
-            server.set(drivername=sqlite.DRIVER),
-            connect_args={"timeout": sqlite.BUSY_MS / 1000},
-            hide_parameters=True,
-            **JSON_COLUMNS,
-        )
-        event.listen(engine, "connect", sqlite.prepare)
-        return engine
+        return _opened_file(server, makes)
     pooled = POOLED in server.query
     server = server.difference_update_query([POOLED])
     server = server.set(query={"connect_timeout": str(CONNECT_S), **server.query})
@@ -98,11 +93,26 @@ def _opened(url: str, operator: bool) -> Engine:
     return engine
 
 
+def _opened_file(file: URL, makes: bool) -> Engine:
+    if file.database and sqlite.is_file(file.database):
+        if makes:
+            sqlite.make(file.database)
+        sqlite.keep_to_owner(file.database)
+    engine = create_engine(
+        file.set(drivername=sqlite.DRIVER),
+        connect_args={"timeout": sqlite.BUSY_MS / 1000},
+        hide_parameters=True,
+        **JSON_COLUMNS,
+    )
+    event.listen(engine, "connect", sqlite.prepare)
+    return engine
+
+
 def address(url: str) -> URL:
     """The parts of `url`; raises SettingsWrong when there can be no database of ours."""
     try:
         known = make_url(url)
-    except exc.ArgumentError:
+    except (exc.ArgumentError, ValueError):
         raise SettingsWrong(NO_DATABASE) from None
     if known.drivername not in DRIVERS:
         raise SettingsWrong(NO_DATABASE)

@@ -5,9 +5,10 @@ Its driver's transaction handling is switched off (it would break savepoints and
 
 import os
 from contextlib import suppress
+from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection
+from sqlalchemy import URL, Connection
 from sqlalchemy.dialects import registry
 from sqlalchemy.dialects.sqlite.pysqlite import SQLiteDialect_pysqlite
 
@@ -20,16 +21,24 @@ OWNERS_ALONE, OTHERS = 0o600, 0o077
 WRITES, WAIT_MS = "writes", "wait_ms"
 
 
-def keep_to_owner(database: str | None) -> None:
-    """See that nobody else may read the file of a database, wherever it lies; its log and index follow it.
+def is_file(database: str | None) -> bool:
+    """Whether a database of this name lies in a file, and not in memory."""
+    return database not in (None, "", ":memory:")
 
-    Raises SettingsWrong where that cannot be.
-    """
-    if not database or database == ":memory:":
-        return
-    # A file that is empty is a database that is new.
+
+def make(database: str) -> None:
+    """Make the file of a database that is new: an empty one is."""
     with suppress(FileExistsError):
         os.close(os.open(database, os.O_CREAT | os.O_EXCL | os.O_WRONLY, OWNERS_ALONE))
+
+
+def keep_to_owner(database: str) -> None:
+    """See that nobody else may read the file of a database, wherever it lies; its log and index follow it.
+
+    Raises SettingsWrong where that cannot be, and where there is no such file.
+    """
+    if not os.path.exists(database):
+        raise SettingsWrong(f"There is no database {database} yet: run `baywright migrate`.")
     for path in (database, f"{database}-wal", f"{database}-shm"):
         try:
             if os.path.exists(path) and os.stat(path).st_mode & OTHERS:
@@ -57,6 +66,14 @@ class Sqlite(SQLiteDialect_pysqlite):
     """
 
     supports_statement_cache = True
+
+    def create_connect_args(self, url: URL) -> Any:
+        """How the driver opens the file of a database: one that is gone is not made anew, and empty."""
+        arguments, options = super().create_connect_args(url)
+        if is_file(url.database):
+            arguments = [f"{Path(arguments[0]).as_uri()}?mode=rw"]
+            options["uri"] = True
+        return arguments, options
 
     def do_begin(self, dbapi_connection: Any) -> None:
         """Begin a transaction: with the lock at once where it will write, waited for unless told not to."""

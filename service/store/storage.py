@@ -44,6 +44,8 @@ def file_fault(engine: Engine) -> str | None:
     database = engine.url.database
     if engine.dialect.name != "sqlite" or not database or database == ":memory:":
         return None
+    if not os.path.exists(database):
+        return "The file of the database is gone."
     if not os.access(database, os.W_OK) or not os.access(Path(database).parent, os.W_OK):
         return "The file of the database can only be read."
     free = shutil.disk_usage(Path(database).parent).free

@@ -39,10 +39,39 @@ def test_a_secret_may_come_from_a_file(tmp_path: Path) -> None:
         )
 
 
-@pytest.mark.parametrize("value", ["many", "-5", "1.5", ""])
+@pytest.mark.parametrize("value", ["many", "-5", "1.5", "", "²", "2001"])
 def test_a_limit_is_a_whole_number(value: str) -> None:
     with pytest.raises(SettingsWrong, match="CAVITY_LIMIT"):
-        settings.read({"BAYWRIGHT_DATABASE_URL": "sqlite://", "BAYWRIGHT_CAVITY_LIMIT": value})
+        settings.read(
+            {
+                "BAYWRIGHT_DATABASE_URL": "sqlite://",
+                "BAYWRIGHT_SECRET_KEY": SECRET,
+                "BAYWRIGHT_CAVITY_LIMIT": value,
+            }
+        )
+
+
+def test_what_a_file_holds_is_read_as_what_stands_in_the_environment(tmp_path: Path) -> None:
+    path = tmp_path / "value"
+    given = {
+        "BAYWRIGHT_DATABASE_URL": "x://y",
+        "BAYWRIGHT_SECRET_KEY": SECRET,
+        "BAYWRIGHT_PROXIES_FILE": str(path),
+    }
+    path.write_text("2\n")
+    assert settings.read(given).proxies == 2
+    path.write_bytes(b"\xff")
+    with pytest.raises(SettingsWrong, match="PROXIES_FILE names a file that is not UTF-8"):
+        settings.read(given)
+
+
+@pytest.mark.parametrize(
+    ("name", "value"), [("LOG_LEVEL", "LOUD"), ("LOG_LEVEL", ""), ("RATE_STORAGE", "nonsense://host")]
+)
+def test_what_no_server_could_start_with_is_named(name: str, value: str) -> None:
+    given = {"BAYWRIGHT_DATABASE_URL": "x://y", "BAYWRIGHT_SECRET_KEY": SECRET}
+    with pytest.raises(SettingsWrong, match=f"BAYWRIGHT_{name} must be"):
+        settings.read({**given, f"BAYWRIGHT_{name}": value})
 
 
 def test_a_short_secret_is_refused() -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from service.api.firm_files import read_building, read_firm
-from service.errors import InvalidInput, Malformed
+from service.errors import InvalidInput
 from tests.api import DEMO
 
 
@@ -36,8 +36,9 @@ def test_a_wrong_member_is_named_with_its_file(folder: Path) -> None:
 
 def test_a_missing_file_and_one_that_is_not_json_are_named(folder: Path) -> None:
     (folder / "lances.json").write_text("[", encoding="utf-8")
-    with pytest.raises(Malformed, match="body_not_json"):
+    with pytest.raises(InvalidInput, match="body_not_json") as raised:
         read_firm(folder)
+    assert [fault.pointer for fault in raised.value.faults] == ["lances.json"]
     (folder / "lances.json").unlink()
     with pytest.raises(InvalidInput) as raised:
         read_firm(folder)

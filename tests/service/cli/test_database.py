@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.commands import baywright
+from tests.commands import DEMO, baywright
 from tests.objects import SECRET, ObjectStore
 
 
@@ -23,6 +23,28 @@ def test_a_backup_is_written_beside_the_running_service(home: Path, tmp_path: Pa
     assert str(target) in baywright(home, "backup", str(target))
     assert "0 faults" in baywright(home, "check", database_url=f"sqlite:///{target}")
     assert "already" in baywright(home, "backup", str(target), code=1)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("check",), ("sweep",), ("tasks",), ("keys", "list"), ("backup", "b"), ("work",), ("load", DEMO)],
+)
+def test_where_there_is_no_database_none_is_made(tmp_path: Path, words: tuple[str, ...]) -> None:
+    url = f"sqlite:///{tmp_path / 'elsewhere.sqlite3'}"
+    said = baywright(tmp_path, *words, code=1, database_url=url, secret_key=SECRET)
+    assert "There is no database" in said
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("content", "words"), [(b"", "There is no database"), (b"no database of SQLite" * 99, "not a database")]
+)
+def test_what_is_no_database_is_not_backed_up(tmp_path: Path, content: bytes, words: str) -> None:
+    file = tmp_path / "a.sqlite3"
+    file.write_bytes(content)
+    settings = {"database_url": f"sqlite:///{file}", "secret_key": SECRET}
+    assert words in baywright(tmp_path, "backup", str(tmp_path / "b"), code=1, **settings)
+    assert [path.name for path in tmp_path.iterdir()] == ["a.sqlite3"]
 
 
 def test_an_empty_database_checks_out(home: Path) -> None:

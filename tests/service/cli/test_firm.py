@@ -27,6 +27,13 @@ def test_a_key_is_for_a_firm_that_there_is(home: Path) -> None:
     assert "no firm nobody" in baywright(home, "keys", "add", "--firm", "nobody", "--role", "sales", code=1)
 
 
+def test_whose_key_it_is_is_said_in_a_line_that_can_be_printed(home: Path) -> None:
+    """A signatory signs by it."""
+    add = ("keys", "add", "--firm", "demo", "--role", "signatory", "--label")
+    for label in ("x" * 81, "one line\nand another", " "):
+        assert "/label" in baywright(home, *add, label, code=1)
+
+
 def test_a_key_is_rotated_at_once_or_with_a_grace(home: Path) -> None:
     def state_of(prefix: str) -> str:
         return next(line for line in baywright(home, "keys", "list").splitlines() if line.startswith(prefix))

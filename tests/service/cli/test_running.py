@@ -47,7 +47,10 @@ def test_the_demo_ends_unless_it_is_to_stay(
 
 
 def test_a_port_is_a_number_and_an_output_no_file(tmp_path: Path, told: list[Any]) -> None:
-    assert "--port" in baywright(tmp_path, "serve", "--port", "http", code=2)
+    for port in ("http", "-1", "65536"):
+        assert "--port" in baywright(tmp_path, "serve", "--port", port, code=2)
+        assert "--port" in baywright(tmp_path, "demo", "--port", port, code=2)
+    assert "--workers" in baywright(tmp_path, "serve", "--workers", "0", code=2)
     (tmp_path / "file").write_text("", encoding="utf-8")
     assert "--out" in baywright(tmp_path, "demo", "--out", str(tmp_path / "file"), code=2)
     assert told == []
@@ -68,3 +71,8 @@ def test_what_is_imported_to_run_is_no_garbage_to_look_for() -> None:
     assert gc.isenabled()
     assert gc.get_threshold() == RARELY
     assert gc.get_freeze_count() >= before + len(kept)
+
+
+def test_a_worker_says_why_its_database_does_not_answer(tmp_path: Path) -> None:
+    away = {"database_url": "postgresql+psycopg://nobody@127.0.0.1:1/none", "secret_key": "0123456789abcdef"}
+    assert "port 1 failed" in baywright(tmp_path, "work", code=1, **away)

@@ -58,7 +58,7 @@ def test_an_anchor_is_written_once_and_signed_by_the_firm(home: Path, files: Pat
     first, second = tmp_path / "first.json", tmp_path / "second.json"
     said = baywright(home, "anchor", "--firm", "demo", "--digests", str(first), **settings)
     assert "0 certificates, signed." in said
-    assert "exists" in baywright(home, "anchor", "--firm", "demo", str(first), code=1, **settings)
+    assert "is there already" in baywright(home, "anchor", "--firm", "demo", str(first), code=1, **settings)
     assert anchors.read(first.read_bytes()).signature
     said = baywright(home, "anchor", "--firm", "demo", "--since", str(first), str(second))
     assert "not signed: the firm has no signing key" in said
@@ -79,6 +79,6 @@ def test_every_firm_has_its_anchor_in_a_new_folder(home: Path, tmp_path: Path) -
         "demo.json": "demo",
         "other.json": "other",
     }
-    assert "exists" in baywright(home, "anchor", "--every", str(folder), code=1)
+    assert "is there already" in baywright(home, "anchor", "--every", str(folder), code=1)
     asked = ("anchor", "--every", "--firm", "demo", str(tmp_path / "more"))
     assert "neither --firm nor --since" in baywright(home, *asked, code=2)

@@ -89,7 +89,7 @@ def test_a_doubt_is_not_forgotten_when_the_database_stays_away(pauses: list[floa
 
 
 def test_sqlite_with_another_writer_is_busy(tmp_path: Path) -> None:
-    database = open_database(f"sqlite:///{tmp_path / 'busy.sqlite3'}")
+    database = open_database(f"sqlite:///{tmp_path / 'busy.sqlite3'}", makes=True)
     with writing(database), pytest.raises(Unavailable) as raised, writing(database, waits=False):
         pass
     assert not raised.value.undecided

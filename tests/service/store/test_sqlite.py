@@ -8,8 +8,9 @@ import pytest
 from sqlalchemy import text
 
 from service.errors import SettingsWrong, Unavailable
-from service.store.session import open_database, writing
+from service.store.session import open_database, reading, writing
 from service.store.sqlite import BUSY_MS
+from service.store.storage import file_fault
 
 
 def test_who_does_not_wait_for_another_writer_is_told_at_once(sqlite_url: str) -> None:
@@ -25,12 +26,23 @@ def test_who_does_not_wait_for_another_writer_is_told_at_once(sqlite_url: str) -
 def test_nobody_else_may_read_the_files_of_a_database_wherever_they_lie(tmp_path: Path) -> None:
     before = os.umask(0)
     try:
-        database = open_database(f"sqlite:///{tmp_path / 'new.sqlite3'}")
+        database = open_database(f"sqlite:///{tmp_path / 'new.sqlite3'}", makes=True)
         with writing(database) as connection:
             connection.execute(text("CREATE TABLE a (b INTEGER)"))
             assert sorted(_modes(tmp_path).values()) == [0o600] * 3, "the file, its log and its index"
     finally:
         os.umask(before)
+    database.dispose()
+
+
+def test_a_database_that_is_gone_is_not_made_anew_by_who_goes_on(tmp_path: Path) -> None:
+    path = tmp_path / "a b?#.sqlite3"
+    database = open_database(f"sqlite:///{str(path).replace('?', '%3F')}", makes=True)
+    path.unlink()
+    with pytest.raises(Unavailable), reading(database) as connection:
+        connection.execute(text("SELECT 1"))
+    assert list(tmp_path.iterdir()) == []
+    assert file_fault(database) == "The file of the database is gone."
     database.dispose()
 
 

@@ -110,7 +110,7 @@ def test_postgresql_s_codes_of_the_disk(app: Flask, code: str) -> None:
 
 
 def test_a_refusal_is_believed_for_a_minute(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    database = open_database(f"sqlite:///{tmp_path / 'a.sqlite3'}")
+    database = open_database(f"sqlite:///{tmp_path / 'a.sqlite3'}", makes=True)
     storage.note(database, refused=True)
     with database.connect() as connection:
         assert storage.fault(connection)

@@ -24,7 +24,7 @@ def test_a_migrated_database_is_ready_and_isolates(database: Engine) -> None:
 
 
 def test_one_without_tables_asks_to_be_migrated(tmp_path: Path) -> None:
-    empty = open_database(f"sqlite:///{tmp_path}/empty.sqlite3")
+    empty = open_database(f"sqlite:///{tmp_path}/empty.sqlite3", makes=True)
     assert "baywright migrate" in str(not_ready_because(empty))
     empty.dispose()
 
@@ -46,7 +46,7 @@ def test_the_operator_is_told_why_it_does_not_answer() -> None:
 def test_a_file_that_can_only_be_read_is_named_before_sqlite_says_that_it_cannot_be_opened(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    shut = open_database(f"sqlite:///{tmp_path}/shut.sqlite3")
+    shut = open_database(f"sqlite:///{tmp_path}/shut.sqlite3", makes=True)
     monkeypatch.setattr(storage.os, "access", lambda *_: False)
     assert unfit_because(shut) == "The file of the database can only be read."
     shut.dispose()
