@@ -36,6 +36,9 @@ from service.engine.site.sample_faults import sample_faults
 from service.engine.survey.practice import Practice
 from service.errors import Fault, InvalidInput
 
+WELL = (Answer.CLEAR, Answer.NOT_APPLICABLE)
+"""Answers that ask for nothing more: none of them stands beside a reading beyond its limit."""
+
 
 @dataclass(frozen=True, slots=True)
 class EntryFault(Fault):
@@ -209,7 +212,7 @@ def _of_check(check: Check, hold_points: tuple[HoldPoint, ...]) -> Iterator[Faul
         return
     if limit is None:
         yield Fault("/reading", message("site.reading_not_asked", point=check.code))
-    elif check.answer is Answer.CLEAR and not limit.allows(check.reading):
+    elif check.answer in WELL and not limit.allows(check.reading):
         yield Fault(
             "/answer",
             message(

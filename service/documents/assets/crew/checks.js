@@ -96,7 +96,7 @@ function answers(app, id, point, reading, offered, need = () => {}) {
   const answer = (said) => () => {
     const value = reading();
     if (point.reading && said === "clear" && value === null) return need();
-    if (point.reading && said === "clear" && !allows(point, value)) return undefined;
+    if (point.reading && ["clear", "not_applicable"].includes(said) && value !== null && !allows(point, value)) return undefined;
     return answered(app, id, point.stage, clean({ kind: "check", code: point.code, cavity: point.cavity, answer: said, reading: value }));
   };
   return h("div", { class: "answers" }, offered.map((said) =>

@@ -175,6 +175,8 @@ MOISTURE = tuple(replace(each, reading=Reading(unit="%", most=20.0)) for each in
     [
         (35.0, Answer.CLEAR, ["/answer"]),
         (20.0, Answer.CLEAR, []),
+        (35.0, Answer.NOT_APPLICABLE, ["/answer"]),
+        (None, Answer.NOT_APPLICABLE, []),
         (35.0, Answer.STOPPED, []),
         (35.0, Answer.DEALT_WITH, []),
         (None, Answer.CLEAR, []),
