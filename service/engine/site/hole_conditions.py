@@ -74,17 +74,30 @@ def _open(finding: HolesFinding) -> Iterator[Condition]:
 
 def _of_single(hole: HoleFinding, patching: Patching) -> Iterator[Condition]:
     if hole.patch is None:
-        yield _patch_missing(hole.cavity, hole.name, "single", purpose=hole.purpose, name=hole.name)
+        how = "sample" if hole.name == hole.entry else "single"
+        yield _patch_missing(hole.cavity, hole.name, how, purpose=hole.purpose, name=_called(hole))
         return
-    yield from _of_patch(hole.cavity, hole.name, (hole.width_mm, hole.height_mm), hole.patch, patching)
+    size = (hole.width_mm, hole.height_mm)
+    yield from _of_patch(hole.cavity, hole.name, size, hole.patch, patching, _called(hole))
+
+
+def _called(hole: HoleFinding) -> Value:
+    """What people call a hole; a sample's is known by its bay, for nobody on a site knows an entry's id."""
+    return message("site.sample_of_bay", bay=hole.bay or 1) if hole.name == hole.entry else hole.name
 
 
 def _of_patch(
-    cavity: str, subject: str, hole: Size, patch: PatchFinding, patching: Patching
+    cavity: str,
+    subject: str,
+    hole: Size,
+    patch: PatchFinding,
+    patching: Patching,
+    called: Value | None = None,
 ) -> Iterator[Condition]:
+    name = called or subject
     if not patch.counts:
         how = "not_wiped" if not patch.wiped else "not_pressed_on"
-        yield _patch_missing(cavity, subject, how, name=subject)
+        yield _patch_missing(cavity, subject, how, name=name)
     if _too_small(hole, (patch.width_mm, patch.height_mm), patching):
         past = Quantity(patching.past_hole_mm, "mm")
         yield Condition(
@@ -93,7 +106,7 @@ def _of_patch(
             subject=subject,
             detail=message(
                 "site.patch_too_small",
-                name=subject,
+                name=name,
                 patch=_sides((patch.width_mm, patch.height_mm)),
                 hole=_sides(hole),
                 past=past,

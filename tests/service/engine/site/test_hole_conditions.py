@@ -129,8 +129,13 @@ def test_a_patch_over_nothing_is_not_lost() -> None:
 
 
 def test_a_core_without_a_word_of_its_hole_is_open() -> None:
-    core = site.core(70, patched=None)
+    """It is told by its bay: nobody on a site knows the id of an entry."""
+    core = site.core(70, bay=4, patched=None)
     assert codes(of(core)) == [(ConditionCode.PATCH_MISSING, core.id)]
+    bad = of(core, site.patch(core.id, minute=70, width_mm=60, wiped=False))
+    for found in (*of(core), *bad):
+        assert "the sample in bay 4" in site.words(found.detail)
+        assert core.id not in site.words(found.detail) + site.words(found.remedy)
 
 
 @pytest.mark.parametrize("purpose", Purpose)
