@@ -14,6 +14,7 @@ from sqlalchemy import Connection
 from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import EventKind
 from service.engine.plan.hold_points import HoldPoint
+from service.engine.site.entries import Delivery
 from service.engine.site.entry import Entry
 from service.engine.site.entry_faults import EntryFault, faults
 from service.engine.site.entry_shape import shape_faults
@@ -212,7 +213,9 @@ def _check_sense(connection: Connection, job: Job, new: Sequence[_Sent]) -> None
     places = {str(each.row["id"]): each.pointer for each in new}
     ours = ledger_of(standing(each.row for each in new)).entries
     _refuse(
-        Fault(places[each.id] + fault.pointer, fault.detail) for each in ours for fault in shape_faults(each)
+        Fault(places[each.id] + fault.pointer, fault.detail)
+        for each in ours
+        for fault in (*shape_faults(each), *_from_itself(each, job))
     )
     labels = {label for each in ours for label in labels_of(each)} | _corrected_parts(connection, job, new)
     # What was ever a part can be named: it may have been filled before its supplement was refused.
@@ -225,6 +228,12 @@ def _check_sense(connection: Connection, job: Job, new: Sequence[_Sent]) -> None
         practice=from_json_again(Practice, basis["practice"]),
     )
     _refuse(_of_batch(found, places, new))
+
+
+def _from_itself(entry: Entry, job: Job) -> Iterator[Fault]:
+    """What this job left over was here before: another job's comes besides."""
+    if isinstance(entry, Delivery) and entry.from_job == job["number"]:
+        yield Fault("/from_job", message("entries.from_itself"))
 
 
 def _ledger(connection: Connection, job: Job, new: Sequence[_Sent], labels: Collection[str]) -> Ledger:

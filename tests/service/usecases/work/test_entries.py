@@ -113,6 +113,14 @@ def test_what_was_stored_is_answered_after_the_job_was_closed_and_nothing_new_is
     assert api.record(job, [one, said()]).status_code == 409
 
 
+def test_a_job_brings_itself_no_material(api: Api) -> None:
+    """Else whoever is short of bags takes them from himself."""
+    job = api.job()
+    number = api.send("GET", f"/v1/jobs/{job['id']}").json["number"]
+    refused = problem(api.record(job, [said("delivery", lot="L1", bags=2, from_job=number)]), 422)
+    assert [each["pointer"] for each in refused["errors"]] == ["/entries/0/from_job"]
+
+
 def test_a_correction_of_what_was_corrected_names_the_one_that_stands(api: Api) -> None:
     job, wrong = api.job(), said()
     first = said("correction", entry=wrong["id"], reason="A slip.")
