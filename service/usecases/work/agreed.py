@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 from service.engine.ground.vocabulary import SupplementState
 from service.store import entries, row_types, supplements
 from service.store.row_types import SupplementStep
-from service.usecases.work.said import parts_named
+from service.usecases.work.said import kind_stated, parts_named
 
 STATES = {
     "proposal": SupplementState.PROPOSED,
@@ -204,8 +204,11 @@ def _followed(connection: Connection, rows: list[row_types.Supplement]) -> tuple
 
 
 def named(connection: Connection, job_id: UUID) -> frozenset[str]:
-    """The parts that something is recorded of, and stands."""
+    """The parts that something is recorded of, and stands.
+
+    What was only found there was not done: it may be why a part is left out.
+    """
     ledger = entries.of_job(connection, job_id)
     corrected = {row["corrects"] for row in ledger}
-    stands = (row["data"] for row in ledger if row["id"] not in corrected)
-    return frozenset(label for data in stands for label in parts_named(data))
+    stands = (row for row in ledger if row["id"] not in corrected and kind_stated(row) != "found")
+    return frozenset(label for row in stands for label in parts_named(row["data"]))

@@ -4,6 +4,13 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 
+def kind_stated(row: Mapping[str, Any]) -> str:
+    """The kind of what an entry states: of a correction that of what takes the place of another."""
+    replacement = row["data"].get("replacement") or {}
+    kind: str = replacement.get("kind", row["kind"])
+    return kind
+
+
 def parts_named(data: Mapping[str, Any]) -> Iterator[str]:
     """The parts that an entry names, in what it says or in what takes the place of another."""
     for said in (data, data.get("replacement") or {}):

@@ -13,7 +13,7 @@ from flask import Flask
 
 from service.demo.day import Day
 from service.usecases.keeping import checks
-from tests.api import ACCEPTED, NOW, PUBLIC, Api, operator_of, problem, small_building
+from tests.api import ACCEPTED, NOW, PUBLIC, Api, day_of, operator_of, problem, small_building
 
 pytestmark = [pytest.mark.one_database, pytest.mark.usefixtures("papers_plain")]
 
@@ -247,6 +247,27 @@ def test_what_was_recorded_of_is_not_left_out(api: Api) -> None:
     act(api, job, fewer, "withdrawal")
     again = api.send("POST", at(job), proposal(counts=[{"cavity": "W1", "count": 0}]), Idempotency_Key="0")
     assert problem(again, 422)["errors"][0]["pointer"] == "/counts/0/count"
+
+
+def test_a_part_that_was_found_full_is_left_out_and_the_others_are_ready(api: Api) -> None:
+    """Nobody can fill it: to say what was found is no worse than to say nothing, and then leave it out."""
+    job = api.job(counted())
+    said = [entry for batch in day_of(job) for entry in batch if entry.get("cavity") != "W1.2"]
+    full = next(each for each in job["takeoff"]["cavities"] if each["label"] == "W1.2")
+    met = {"kind": "found", "cavity": "W1.2", "state": "full", "by": "Crew 1"}
+    said += [
+        {**met, "id": str(uuid4()), "happened_at": "2026-11-25T10:00:00Z", "bay": bay}
+        for bay in {bay for space in full["compartments"] for bay in space["bays"]}
+    ]
+    assert api.record(job, said).status_code == 201
+    path = f"/v1/jobs/{job['id']}/assessment"
+    asked = [each for each in api.send("GET", path).json["unmet"] if each["cavity"] == "W1.2"]
+    assert [(each["code"], each["detail"]["code"]) for each in asked] == [("fill_missing", "site.all_apart")]
+    fewer = act(api, job, propose(api, job, counts=[{"cavity": "W1.2", "count": 0}]), "offer")
+    act(api, job, fewer, "acceptance", ACCEPTED)
+    left = api.send("GET", path).json
+    assert not [each for each in left["unmet"] if each["code"] != "stock_unreconciled"]
+    assert "W1.2" not in {each["label"] for each in left["cavities"]}
 
 
 @pytest.mark.both_databases

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from service.usecases.work.said import parts_named
+from service.usecases.work.said import kind_stated, parts_named
 
 
 @pytest.mark.parametrize(
@@ -19,3 +19,15 @@ from service.usecases.work.said import parts_named
 )
 def test_parts_named(data: dict[str, Any], named: list[str]) -> None:
     assert list(parts_named(data)) == named
+
+
+@pytest.mark.parametrize(
+    ("kind", "data", "stated"),
+    [
+        ("note", {"cavity": "W1"}, "note"),
+        ("correction", {"replacement": {"kind": "found", "cavity": "W1"}}, "found"),
+        ("correction", {"replacement": None}, "correction"),
+    ],
+)
+def test_kind_stated(kind: str, data: dict[str, Any], stated: str) -> None:
+    assert kind_stated({"kind": kind, "data": data}) == stated
