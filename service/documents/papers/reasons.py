@@ -59,7 +59,7 @@ def _but_for_one_figure(sentence: Any) -> str:
     """What two sentences have in common that are told as one."""
     if not (name := SPANNED.get(sentence.get("code"))):
         return dumps(sentence, sort_keys=True)
-    return dumps({**sentence, "values": sentence["values"] | {name: None}}, sort_keys=True)
+    return dumps([sentence["code"], sentence["values"] | {name: None}], sort_keys=True)
 
 
 def _one(sentences: Sequence[Any]) -> Any:
@@ -69,4 +69,4 @@ def _one(sentences: Sequence[Any]) -> Any:
         return first
     figures = [each["values"][name]["value"] for each in sentences]
     span = {"least": min(figures), "most": max(figures), "unit": first["values"][name]["unit"]}
-    return {**first, "values": first["values"] | {name: span}}
+    return {"code": first["code"], "values": first["values"] | {name: span}}

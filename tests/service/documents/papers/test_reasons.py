@@ -43,8 +43,13 @@ def test_a_sentence_that_differs_in_one_figure_is_told_once_from_its_least_to_it
     """A US house of four walls was told four times, each in two lines, that no proof can suffice."""
 
     def said(u: float, margin: float = 5.9) -> dict[str, Any]:
-        values = {"u": {"value": u, "unit": "kg/m3"}, "margin": {"value": margin, "unit": "kg/m3"}}
-        return {"code": "plan.no_proof_suffices", "values": values | {"proof": {"word": "proof.bags"}}}
+        values: dict[str, Any] = {
+            "u": {"value": u, "unit": "kg/m3"},
+            "margin": {"value": margin, "unit": "kg/m3"},
+        }
+        values |= {"proof": {"word": "proof.bags"}}
+        # As it is stored: with its English words beside code and values.
+        return {"code": "plan.no_proof_suffices", "values": values, "text": f"{u} kg/m3"}
 
     parts = [{"cavity": {"label": label}} for label in ("W1", "W2", "W3", "W4")]
     same, other = together(zip(parts, (said(2.25), said(2.5), said(2.4), said(2.4, 4.0)), strict=True))
