@@ -93,12 +93,19 @@ def standing(rows: Iterable[Mapping[str, Any]], gone: Collection[UUID] = ()) -> 
     What was corrected is replaced by what took its place, or by nothing; `gone` are the ids of
     what corrections say that are not among these rows.
     """
-    told = list(rows)
-    corrected = {row["corrects"] for row in told if row["corrects"]}.union(gone)
-    for row in told:
+    told = {row["id"]: row for row in rows}
+    corrected = {row["corrects"] for row in told.values() if row["corrects"]}.union(gone)
+    for row in told.values():
         stated = _stated(row) if row["id"] not in corrected else None
         if stated is not None:
-            yield _entry(stated, row)
+            yield _entry(stated, row, _first(row, told)["offset_min"])
+
+
+def _first(row: Mapping[str, Any], told: Mapping[UUID, Mapping[str, Any]]) -> Mapping[str, Any]:
+    """What a correction corrects in the end: its clock is the site's, whoever corrected it, wherever."""
+    while row["corrects"] in told:
+        row = told[row["corrects"]]
+    return row
 
 
 def _stated(row: Mapping[str, Any]) -> Mapping[str, Any] | None:
@@ -114,13 +121,13 @@ def _stated(row: Mapping[str, Any]) -> Mapping[str, Any] | None:
     }
 
 
-def _entry(stated: Mapping[str, Any], row: Mapping[str, Any]) -> Entry:
+def _entry(stated: Mapping[str, Any], row: Mapping[str, Any], offset_min: int) -> Entry:
     happened_at = stated["happened_at"]
     if isinstance(happened_at, str):
         happened_at = datetime.fromisoformat(happened_at)
     servers = {
         "id": str(row["id"]),
-        "happened_at": moment_text(happened_at.astimezone(_zone(row["offset_min"]))),
+        "happened_at": moment_text(happened_at.astimezone(_zone(offset_min))),
         "received_at": moment_text(row["received_at"]),
         "position": row.get("position", UNPLACED),
     }

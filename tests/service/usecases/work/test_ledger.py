@@ -1,6 +1,6 @@
 """The ledger as it stands: what was corrected is replaced or struck, each entry under its row's id."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -53,6 +53,16 @@ def test_what_took_its_place_stands_under_the_corrections_id() -> None:
     (entry,) = standing([row(1), correction(2, 1, meant("W9"))])
     assert isinstance(entry, Tally)
     assert (entry.id, entry.cavity, entry.by) == (str(UUID(int=2)), "W9", "Another hand")
+
+
+def test_what_an_office_corrects_from_afar_stays_of_its_day() -> None:
+    """Half past four in the afternoon of the site is the next day in UTC, in which the service answers it."""
+    evening = datetime(2026, 11, 24, 0, 30, tzinfo=UTC)
+    first = row(1, happened_at=evening, offset_min=-480)
+    again = {**meant("W1"), "happened_at": evening.isoformat()}
+    told = [first, *({**correction(number, number - 1, again), "offset_min": 0} for number in (2, 3))]
+    (entry,) = standing(told)
+    assert (entry.day, entry.happened_at[-6:]) == (date(2026, 11, 23), "-08:00")
 
 
 def test_a_struck_entry_is_gone_and_so_is_a_correction_of_a_correction() -> None:
