@@ -65,8 +65,14 @@ class StrictParser(FlaskParser):
         """The parameters of the address; what is asked for once and sent twice is refused."""
         if not req.query_string:
             return {}
-        once = (name for name in req.args if not isinstance(schema.fields.get(name), marshmallow.fields.List))
-        twice = {name: [TWICE] for name in once if len(req.args.getlist(name)) > 1}
+        of_several = {
+            field.data_key or name
+            for name, field in schema.fields.items()
+            if isinstance(field, marshmallow.fields.List)
+        }
+        twice = {
+            name: [TWICE] for name in req.args if name not in of_several and len(req.args.getlist(name)) > 1
+        }
         if twice:
             raise marshmallow.ValidationError({"query": twice})
         return super().load_querystring(req, schema)

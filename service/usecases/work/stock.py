@@ -19,7 +19,8 @@ from service.errors import Fault, InvalidInput
 from service.store import dated, firms, jobs, stock
 from service.store.row_types import Job
 from service.usecases.base.context import Context, reads
-from service.usecases.work import lots, rendering
+from service.usecases.work import agreed, lots, rendering
+from service.usecases.work.agreed import Supplement
 
 MOST_JOBS = 500
 MOST_ROWS = 10_000
@@ -71,8 +72,12 @@ def _ordered(connection: Connection, context: Context, asked: For) -> tuple[Orde
     """The order list, with the codes of the practice profiles that its jobs are worked by."""
     wanted = [row for row in _jobs(connection, context, asked) if row["state"] == "open"]
     plans = stock.plans(connection, [row["quote_id"] for row in wanted])
-    said = lots.ledgers(stock.said(connection, [row["id"] for row in wanted]))
-    needed = [_wanted(row, plans[row["quote_id"]], said.get(row["id"])) for row in wanted]
+    job_ids = [row["id"] for row in wanted]
+    said = lots.ledgers(stock.said(connection, job_ids))
+    more = agreed.of_jobs(connection, job_ids)
+    needed = [
+        _wanted(row, plans[row["quote_id"]], more.get(row["id"], ()), said.get(row["id"])) for row in wanted
+    ]
     found = Orders(
         jobs=tuple(each.job for each in needed),
         items=to_order(wanted=needed, there=lots.there(connection, context.firm_id)),
@@ -84,6 +89,8 @@ def _jobs(connection: Connection, context: Context, asked: For) -> list[Job]:
     if not asked.numbers:
         if asked.since is None or asked.until is None:
             raise InvalidInput(Fault("/from", message("stock.days_or_jobs")))
+        if asked.until < asked.since:
+            raise InvalidInput(Fault("/to", message("exports.ends_before", since=asked.since)))
         since, until = asked.since, asked.until
         return jobs.page(
             connection, firm_id=context.firm_id, limit=MOST_JOBS, before=None, since=since, until=until
@@ -96,12 +103,16 @@ def _jobs(connection: Connection, context: Context, asked: For) -> list[Job]:
     return [row for row in found.values() if row is not None]
 
 
-def _wanted(job: Job, plan: Mapping[str, Any], ledger: Ledger | None) -> Wanted:
+def _wanted(
+    job: Job, plan: Mapping[str, Any], supplements: Sequence[Supplement], ledger: Ledger | None
+) -> Wanted:
+    """What a job takes, with the supplements that are on its plan: agreed, or filled before they are."""
+    more = (each.row["summary"]["bags"] for each in supplements if each.is_agreed or each.is_open)
     came = ledger.of(Delivery) if ledger else ()
     return Wanted(
         job=job["number"],
         material=plan["body"]["material"],
-        bags=plan["summary"]["bags"],
+        bags=plan["summary"]["bags"] + sum(more),
         delivered_bags=sum(float(entry.bags or 0) for entry in came),
     )
 

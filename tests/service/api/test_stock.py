@@ -4,10 +4,11 @@ import csv
 import io
 import json
 from typing import Any
+from uuid import uuid4
 
 import pytest
 
-from tests.api import DEMO, Api, problem, small_building
+from tests.api import DEMO, Api, building, problem, small_building
 from tests.service.documents.reading import page_size_pt, text_of
 
 
@@ -62,6 +63,27 @@ def test_the_page_is_of_the_size_that_its_jobs_market_prints_on(api: Api) -> Non
         assert page_size_pt(page.data) == pytest.approx(size_pt, abs=0.1)
 
 
+def test_what_came_up_on_the_way_is_ordered_too(api: Api) -> None:
+    """Of two jobs, each by a `job` of its own; one has a supplement that its crew may fill at once."""
+    with_more, plain = api.job(), api.job()
+    numbers = [api.send("GET", f"/v1/jobs/{job['id']}").json["number"] for job in (with_more, plain)]
+    both = f"/v1/orders?job={numbers[0]}&job={numbers[1]}"
+    (before,) = api.send("GET", both).json["items"]
+    assert (before["planned_bags"], before["jobs"]) == (2 * plain["takeoff"]["bags"], numbers)
+    wall = {**building()["cavities"][0], "label": "NEW"}
+    path, said = f"/v1/jobs/{with_more['id']}/supplements", {"id": str(uuid4()), "by": "Crew"}
+    proposed = api.send("POST", path, {**said, "cavities": [wall]}, Idempotency_Key=said["id"])
+    assert proposed.status_code == 201, proposed.text
+    (after,) = api.send("GET", both).json["items"]
+    more = proposed.json["adds"]["bags"]
+    assert more > 0
+    assert after["planned_bags"] == before["planned_bags"] + more
+    bags = api.send("GET", f"/v1/jobs/{with_more['id']}").json["takeoff"]["bags"]
+    assert after["planned_bags"] == bags + plain["takeoff"]["bags"]
+
+
 def test_days_or_jobs_have_to_be_named(api: Api) -> None:
+    reversed_days = problem(api.send("GET", "/v1/orders?from=2027-03-07&to=2027-03-01"), 422)
+    assert reversed_days["errors"][0]["pointer"] == "/to"
     problem(api.send("GET", "/v1/orders"), 422)
     problem(api.send("GET", "/v1/orders?job=J-1999-0001"), 422)
