@@ -27,6 +27,7 @@ from service.engine.plan.lances import (
     refusals,
     useful,
 )
+from service.engine.plan.under_edge import under_edge
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Practice
 from service.engine.survey.rates import MethodRates
@@ -148,7 +149,10 @@ def hole_list(*, task: Task, way: Way) -> tuple[Hole, ...]:
     """The holes of one cavity that a way makes; none where it needs none."""
     if way.hole == NOTHING:
         return ()
-    return place(parts=task.parts, hole=way.hole, reach_m=way.reach_m, tool_mm=way.tool_mm)
+    holes = place(parts=task.parts, hole=way.hole, reach_m=way.reach_m, tool_mm=way.tool_mm)
+    if not task.cavity.profile_m:
+        return holes
+    return under_edge(holes=holes, parts=[part for part, _ in task.parts], cavity=task.cavity)
 
 
 def rates_of(*, practice: Practice, method: Method) -> MethodRates:
