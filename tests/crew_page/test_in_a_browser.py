@@ -85,10 +85,23 @@ def one(request: pytest.FixtureRequest, browser: Browser, port: int, job: Any, c
 
 def views(one: Phone) -> list[str]:
     wall, attic = (each["label"] for each in one.job["cavities"])
-    of_wall = [one.of(wall, more) for more in ("", "/core", "/differs", "/found", "/fill", "/otherwise")]
+    of_wall = [
+        one.of(wall, more)
+        for more in ("", "/core", "/differs", "/found", "/fill", "/out", "/hole", "/otherwise")
+    ]
     of_job = [
         one.at(more)
-        for more in ("", "/checks/before", "/day", "/delivery", "/ledger", "/note", "/ready", "/supplements")
+        for more in (
+            "",
+            "/bags",
+            "/checks/before",
+            "/day",
+            "/delivery",
+            "/ledger",
+            "/note",
+            "/ready",
+            "/supplements",
+        )
     ]
     return ["", "who", "unsent", *of_job, *of_wall, one.of(attic), one.of(attic, "/depths")]
 
@@ -262,7 +275,7 @@ def test_another_material_that_came_and_a_wrong_lot_are_said_by_their_names(engl
         english.number("delivered", 5)
         english.write("#lot", f"L{other[:1]}")
         if other:
-            english.page.locator("summary").click()
+            english.page.locator("summary").first.click()
             english.write("#other", other)
         english.save()
         if not other:
@@ -283,6 +296,76 @@ def test_another_material_that_came_and_a_wrong_lot_are_said_by_their_names(engl
     assert (fill["data"]["lot"], correction["data"]["replacement"]["lot"]) == ("L", "LA")
     unmet = api.send("GET", f"/v1/jobs/{english.job['id']}/assessment").json["unmet"]
     assert "material_not_offered" in {each["code"] for each in unmet}
+
+
+def test_what_a_remedy_asks_for_can_be_said(english: Phone, api: Api) -> None:
+    """Taken out, blown from spill, a duct that was sealed, bags weighed, where spill fell, of another job."""
+    one = english
+    wall, attic = (each["label"] for each in one.job["cavities"])
+    one.show(one.at("/delivery"))
+    one.page.get_by_text("It comes from another job").click()
+    one.write("#from_job", "JOB-7")
+    one.number("came_kg", 30)
+    one.save()
+    one.show(one.at("/bags"))
+    one.number("bag_kg", 12.4)
+    one.page.get_by_role("button", name="Add").click()
+    one.number("bag_kg", 12.6)
+    one.save()
+    one.show(one.of(wall, "/fill"))
+    one.page.locator("[name=from_spill]").check()
+    one.save()
+    expect(one.page.locator("#missing")).not_to_be_empty()
+    one.number("mass_kg", 20)
+    one.save()
+    one.follow(one.of(wall, "/out"))
+    one.number("removed_kg", 2.5)
+    one.choose("bay", "4")
+    one.save()
+    one.follow(one.of(wall, "/hole"))
+    one.choose("purpose", "pipe, cable, duct")
+    one.write("#tag", "Duct")
+    for side in ("width_mm", "height_mm"):
+        one.number(side, 110)
+    one.save("open")
+    expect(one.page.get_by_text("Still open: Duct")).to_be_visible()
+    one.page.get_by_role("button", name="They are closed now").click()
+    expect(one.page.get_by_text("Still open: Duct")).to_be_hidden()
+    one.show(one.of(attic))
+    one.number("bags", 9)
+    one.save()
+    one.show(one.at("/day"))
+    one.number("spill", 4)
+    one.page.get_by_text("Where it fell, if known").click()
+    one.page.get_by_role("button", name=wall, exact=True).click()
+    one.save()
+    one.sent()
+    said = [each["data"] for each in ledger(api, one.job)]
+    came, bags, fill, out, hole, patch, _, swept = said
+    assert (came["from_job"], came["mass_kg"], bags["masses_kg"]) == ("JOB-7", 30, [12.4, 12.6])
+    assert (fill["from_spill"], fill["mass_kg"]) == (True, 20)
+    assert (out["removed_kg"], out["mass_kg"], out["bay"]) == (2.5, 0, 4)
+    assert (hole["purpose"], hole["tag"], hole["width_mm"], patch["tag"]) == ("service", "Duct", 110, "Duct")
+    assert (swept["mass_kg"], swept["cavities"]) == (4, [wall])
+    found = api.send("GET", f"/v1/jobs/{one.job['id']}/assessment").json
+    assert found["whereabouts"]["taken_out_kg"] == 2.5
+    assert "patch_missing" not in {each["code"] for each in found["unmet"]}
+
+
+def test_a_point_that_was_answered_without_its_reading_is_asked_again(english: Phone, api: Api) -> None:
+    """On the page of its stage, to which what the service sees leads."""
+    one = english
+    point = next(each for each in one.job["takeoff"]["hold_points"] if each.get("reading"))
+    said = {"kind": "check", "id": str(uuid4()), "happened_at": "2026-11-25T08:00:00Z", "by": "Office"}
+    said |= {"code": point["code"], "cavity": point["cavity"], "answer": "dealt_with"}
+    assert api.record(one.job, [said]).status_code == 201
+    one.page.evaluate("dispatchEvent(new Event('online'))")
+    one.show(one.at("/ready"))
+    one.page.get_by_text("was answered without").first.wait_for()
+    one.show(one.at(f"/checks/{point['stage']}"))
+    asked = one.page.locator(f"section.point:has([id='reading-{point['code']}-{point['cavity'] or ''}'])")
+    asked.get_by_role("button", name="Dealt with").click()
+    expect(asked.locator("[role=status]")).not_to_be_empty()
 
 
 def test_a_part_that_a_supplement_brings_is_filled_like_any_other(english: Phone, api: Api) -> None:

@@ -1,11 +1,12 @@
 // The crew's page: what is assigned, what was recorded, and what waits; a client of the public API.
 
 import { checksView } from "./checks.js";
-import { dayEndView, deliveryView, noteView, photoView } from "./day.js";
+import { bagsView, dayEndView, deliveryView, noteView, photoView } from "./day.js";
+import { holeView } from "./hole.js";
 import { correctView, ledgerView } from "./ledger.js";
 import * as outbox from "./outbox.js";
 import { h, stamp, uuid7 } from "./page.js";
-import { differsView, fillView, partView } from "./part.js";
+import { differsView, fillView, partView, takenOutView } from "./part.js";
 import { partsOf, standing } from "./plan.js";
 import { coreView, foundView, openBlowView } from "./sample.js";
 import * as server from "./server.js";
@@ -44,6 +45,7 @@ const ROUTES = [
   [/^job\/([\w-]+)\/checks\/(before|after)$/, checksView],
   [/^job\/([\w-]+)\/day$/, dayEndView],
   [/^job\/([\w-]+)\/delivery$/, deliveryView],
+  [/^job\/([\w-]+)\/bags$/, bagsView],
   [/^job\/([\w-]+)\/ledger$/, ledgerView],
   [/^job\/([\w-]+)\/correct\/([\w-]+)$/, correctView],
   [/^job\/([\w-]+)\/note(?:\/(.+))?$/, noteView],
@@ -52,6 +54,8 @@ const ROUTES = [
   [/^job\/([\w-]+)\/part\/([^/]+)\/core$/, coreView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/differs$/, differsView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/fill$/, fillView],
+  [/^job\/([\w-]+)\/part\/([^/]+)\/out$/, takenOutView],
+  [/^job\/([\w-]+)\/part\/([^/]+)\/hole$/, holeView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/found$/, foundView],
   [/^job\/([\w-]+)\/part\/([^/]+)\/depths$/, openBlowView],
   [/^job\/([\w-]+)\/supplements$/, supplementsView],

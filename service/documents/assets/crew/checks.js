@@ -3,7 +3,7 @@
 import { back, clean, form } from "./form.js";
 import { numberField } from "./keypad.js";
 import { h } from "./page.js";
-import { allows, pointsOf } from "./plan.js";
+import { allows, needsReading, pointsOf } from "./plan.js";
 import { theirs, words } from "./words.js";
 
 // What was ticked is kept while the page shows something else: it is nothing yet, and not to be ticked again.
@@ -22,7 +22,7 @@ export function checksView(app, id, stage) {
 }
 
 const openOf = (app, id, stage) =>
-  pointsOf(app.job(id).plan, stage, app.entries(id)).filter((point) => !point.answered || point.answered.answer === "stopped");
+  pointsOf(app.job(id).plan, stage, app.entries(id)).filter((point) => point.open);
 
 /** Record an answer; after the last one of its stage the job is shown again, to who has not gone on already. */
 async function answered(app, id, stage, entry) {
@@ -95,7 +95,7 @@ function limitOf({ unit, least, most }) {
 function answers(app, id, point, reading, offered, need = () => {}) {
   const answer = (said) => () => {
     const value = reading();
-    if (point.reading && said === "clear" && value === null) return need();
+    if (point.reading && needsReading(said) && value === null) return need();
     if (point.reading && ["clear", "not_applicable"].includes(said) && value !== null && !allows(point, value)) return undefined;
     return answered(app, id, point.stage, clean({ kind: "check", code: point.code, cavity: point.cavity, answer: said, reading: value }));
   };

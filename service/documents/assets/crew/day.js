@@ -1,8 +1,10 @@
 // What is said of the whole job: what came, what was left, what was vacuumed up, hours, and notes.
 
-import { at, back, button, clean, form, missing, missingLine, photoButton } from "./form.js";
-import { numberField } from "./keypad.js";
+import { at, back, button, clean, form, link, lotChoice, missing, missingLine, photoButton } from "./form.js";
+import { numberField, several } from "./keypad.js";
 import { h } from "./page.js";
+import { severalForm } from "./sample.js";
+import { saidOf, partsOf } from "./plan.js";
 import { words } from "./words.js";
 
 const textField = (id, label, attributes = {}) => [h("label", { for: id }, label), h("input", { id, autocomplete: "off", maxlength: 80, ...attributes })];
@@ -12,26 +14,56 @@ export function deliveryView(app, id) {
   const photos = [];
   const lot = textField("lot", words("lot_label"));
   const other = textField("other", words("other_material"));
+  const from = textField("from_job", words("from_job"));
   const save = () => {
-    if (!(entry.bags > 0)) return missing("delivered");
+    const text = ([, input]) => input.value.trim() || null;
+    // What another job left is counted in bags or weighed; what the maker sent is counted.
+    if (!(entry.bags > 0 || (text(from) && entry.mass_kg > 0))) return missing("delivered");
     app.go(`job/${id}`);
-    return app.record(id, clean({ ...entry, material: other[1].value.trim() || entry.material, lot: lot[1].value.trim() || null, photos: photos.length ? photos : null }));
+    return app.record(id, clean({
+      ...entry, material: text(other) ?? entry.material, lot: text(lot), from_job: text(from),
+      mass_kg: text(from) ? entry.mass_kg : null, photos: photos.length ? photos : null,
+    }));
   };
   return [
     h("h1", {}, words("delivery")),
     form(save,
       numberField(words("bags_came"), { name: "delivered", open: true, onchange: (value) => { entry.bags = value; } }),
-      ...lot, h("details", {}, h("summary", {}, words("not_the_material", { material: app.job(id).plan.material.name })), ...other), photoButton(app, id, {}, (photo) => photos.push(photo)), missingLine(), button(words("save"))),
+      ...lot,
+      h("details", {}, h("summary", {}, words("not_the_material", { material: app.job(id).plan.material.name })), ...other),
+      h("details", {}, h("summary", {}, words("of_another_job")), ...from,
+        numberField(words("kilograms"), { name: "came_kg", onchange: (value) => { entry.mass_kg = value; } })),
+      photoButton(app, id, {}, (photo) => photos.push(photo)), missingLine(), button(words("save"))),
+    link(`job/${id}/bags`, words("kind_bag_check")),
     back(`job/${id}`),
+  ];
+}
+
+/** Bags weighed one by one, net: what a bag is short of its label is known then. */
+export function bagsView(app, id) {
+  const masses = [];
+  const entry = { kind: "bag_check" };
+  const lot = h("div", {}, lotChoice(app, id, entry));
+  return [
+    h("h1", {}, words("kind_bag_check")),
+    h("p", {}, words("bags_hint")),
+    severalForm("bag_kg", words("bag_kg"), masses, { most: 200, places: 2, more: [lot, missingLine()] }, () => {
+      if (masses.length < 2) return missing("bag_kg");
+      app.go(`job/${id}`);
+      return app.record(id, { ...entry, masses_kg: masses });
+    }),
+    back(`job/${id}/delivery`),
   ];
 }
 
 export function dayEndView(app, id) {
   const said = { spill: null, left: null, returned: null, people: null, hours: null };
+  const fell = new Set();
+  const filled = partsOf(app.job(id).plan).filter((part) => { const its = saidOf(part, app.entries(id)); return its.done || its.fills.length; });
   const field = (name, label, step = 1, open = false) => numberField(label, { name, step, open, onchange: (value) => { said[name] = value; } });
   const save = () => {
     const entries = [];
-    if (said.spill !== null) entries.push({ kind: "reclaimed", mass_kg: said.spill });
+    if (said.spill !== null) entries.push(clean({ kind: "reclaimed", mass_kg: said.spill, cavities: fell.size ? [...fell] : null }));
     if (said.left !== null || said.returned !== null) entries.push(clean({ kind: "delivery", left_over: said.left, returned: said.returned }));
     if (said.people && said.hours) entries.push({ kind: "hours", people: said.people, hours: said.hours });
     if (!entries.length) return missing("spill");
@@ -42,6 +74,8 @@ export function dayEndView(app, id) {
     h("h1", {}, words("day_end")),
     form(save,
       field("spill", words("spill"), 0.5, true), h("p", {}, words("spill_hint")),
+      filled.length > 1 ? h("details", {}, h("summary", {}, words("where_it_fell")),
+        several(words("parts"), filled.map((part) => [part.label, part.label]), fell)) : null,
       field("people", words("people")), field("hours", words("hours"), 0.5),
       h("h2", {}, words("in_the_end")), field("left", words("left_over"), 0.5), field("returned", words("returned"), 1),
       missingLine(), button(words("save"))),

@@ -58,3 +58,14 @@ export function choice(label, options, onchange, id = null) {
   }
   return group;
 }
+
+/** Buttons of which any number is chosen; `chosen` holds their values. */
+export function several(label, options, chosen) {
+  return h("fieldset", { class: "choice" }, h("legend", {}, label), options.map(([value, text]) => h("button", {
+    type: "button", "aria-pressed": String(chosen.has(value)),
+    onclick: (event) => {
+      chosen.has(value) ? chosen.delete(value) : chosen.add(value);
+      event.currentTarget.setAttribute("aria-pressed", String(chosen.has(value)));
+    },
+  }, text)));
+}

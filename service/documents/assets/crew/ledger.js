@@ -7,10 +7,10 @@ import { words } from "./words.js";
 
 // The figure of each kind that a slip of the thumb gets wrong; the first one that was said is offered anew.
 const FIGURES = {
-  tally: ["bags", "mass_kg"], fill: ["bags", "mass_kg"], core: ["mass_g"], found: ["depth_mm"], reclaimed: ["mass_kg", "bags"],
+  tally: ["bags", "mass_kg"], fill: ["removed_kg", "bags", "mass_kg"], core: ["mass_g"], found: ["depth_mm"], reclaimed: ["mass_kg", "bags"],
   delivery: ["bags", "left_over", "returned", "mass_kg"], check: ["reading"], hours: ["hours"], depth_check: ["markers"],
 };
-const UNITS = { mass_kg: "kg", mass_g: "g", depth_mm: "mm", depths_mm: "mm" };
+const UNITS = { mass_kg: "kg", removed_kg: "kg", mass_g: "g", depth_mm: "mm", depths_mm: "mm" };
 const SERVERS = ["id", "position", "received_at", "clock_doubtful", "corrected_by", "corrects"];
 
 export function recordedList(app, id, entries) {
@@ -28,11 +28,15 @@ export function summary(entry) {
   const figure = (name, text) => { if (entry[name] !== undefined && entry[name] !== null) said.push(text(entry[name])); };
   figure("bay", (bay) => `${words("core_bay")} ${bay}`);
   figure("bags", (bags) => `${shown(bags, 2)} ${words("bags_short")}`);
-  figure("mass_kg", (mass) => `${shown(mass, 1)} kg`);
+  if (entry.removed_kg) said.push(`${words("taken_out")} ${shown(entry.removed_kg, 1)} kg`);
+  else figure("mass_kg", (mass) => `${shown(mass, 1)} kg`);
+  figure("masses_kg", (masses) => `${masses.map((mass) => shown(mass, 2)).join(", ")} kg`);
   figure("mass_g", (mass) => `${shown(mass, 1)} g`);
   figure("depth_mm", (depths) => `${[depths].flat().map((each) => shown(each)).join(", ")} mm`);
   figure("depths_mm", (depths) => `${depths.map((each) => shown(each)).join(", ")} mm`);
   figure("number", (number) => String(number));
+  figure("purpose", (purpose) => (entry.tag ? words(`purpose_${purpose}`) : ""));
+  figure("tag", (tag) => tag);
   figure("state", (state) => words(state));
   figure("lot", (lot) => `${words("lot")} ${lot}`);
   figure("feel", (feel) => words(feel));
@@ -44,7 +48,7 @@ export function summary(entry) {
   figure("reading", (reading) => shown(reading, 1));
   figure("people", (people) => `${shown(people)} × ${shown(entry.hours, 2)} h`);
   figure("remark", (remark) => remark);
-  return said.join(", ").replace(/,? *$/, "");
+  return said.filter(Boolean).join(", ").replace(/,? *$/, "");
 }
 
 export function ledgerView(app, id) {
@@ -69,7 +73,8 @@ export function correctView(app, id, name) {
   const entry = app.entries(id).find((each) => each.id === name);
   const path = entry?.cavity ? at(id, entry.cavity) : `job/${id}/ledger`;
   if (!entry) return [h("h1", {}, words("correct")), h("p", {}, words("corrected_before")), back(`job/${id}/ledger`)];
-  const figure = (FIGURES[entry.kind] ?? []).find((each) => entry[each] !== undefined && entry[each] !== null);
+  // Nothing taken out is no figure.
+  const figure = (FIGURES[entry.kind] ?? []).find((each) => (each === "removed_kg" ? entry[each] : entry[each] !== undefined && entry[each] !== null));
   const reason = h("input", { id: "reason", maxlength: 1000, autocomplete: "off" });
   const emptied = ["tally", "fill"].includes(entry.kind) && lotsOf(app, id).length > 1;
   const changed = {};

@@ -32,6 +32,8 @@ export function partView(app, id, label) {
     h("nav", { class: "acts" },
       link(at(id, label, "/differs"), words("differs")), link(at(id, label, "/fill"), words("partly")),
       said.done ? link(at(id, label, "/found"), words("found")) : null,
+      said.done || said.fills.length ? link(at(id, label, "/out"), words("taken_out")) : null,
+      link(at(id, label, "/hole"), words("another_hole")),
       link(at(id, label, "/otherwise"), words("otherwise")),
       link(`job/${id}/note/${encodeURIComponent(label)}`, words("note")),
       photoButton(app, id, { cavity: label }), link(`job/${id}/photo/${encodeURIComponent(label)}`, words("photo_shows"))),
@@ -77,8 +79,12 @@ function openOf(said) {
   const numbers = said.tallies.flatMap((each) => each.patched?.all_but ?? []).map((number) => ({ text: String(number), hole: { number } }));
   const cores = said.cores.filter((each) => each.patched === false)
     .map((each) => ({ text: `${words("core")} ${each.bay ?? ""}`.trim(), hole: { tag: each.id } }));
+  // A tally closes what was made before it.
+  const closing = said.tallies.filter((each) => each.patched).map((each) => Date.parse(each.happened_at));
+  const holes = said.all.filter((each) => each.kind === "hole" && each.tag && !closing.some((when) => when >= Date.parse(each.happened_at)))
+    .map((each) => ({ text: each.tag, hole: { tag: each.tag } }));
   const closed = said.all.filter((each) => each.kind === "patch").map((each) => each.number ?? each.tag);
-  return [...numbers, ...cores].filter((each) => !closed.includes(each.hole.number ?? each.hole.tag));
+  return [...numbers, ...cores, ...holes].filter((each) => !closed.includes(each.hole.number ?? each.hole.tag));
 }
 
 /** Before the fill its depth is measured, after it its cores are taken. */
@@ -192,19 +198,42 @@ export function fillView(app, id, label) {
   const part = partOf(app, id, label);
   const entry = { kind: "fill", cavity: label };
   const save = () => {
+    if (entry.from_spill && !(entry.mass_kg > 0)) return missing("mass_kg");
     if (!(entry.bags > 0 || entry.mass_kg > 0)) return missing("bags");
     if (document.getElementById("lot") && !entry.lot) return missing("lot");
     app.go(at(id, label));
     return app.record(id, clean(entry));
   };
+  const tick = (name) => h("label", { class: "tick" }, h("input", {
+    type: "checkbox", name, onchange: (event) => { entry[name] = event.target.checked || null; },
+  }), words(name));
   return [
     h("h1", {}, `${label}: ${words("partly")}`),
     h("p", {}, words("partly_hint")),
     form(save, ...amount(entry, { kilograms: true }),
       bayChoice(part, (bay) => { entry.bay = bay; }, { label: words("bay_or_none") }), lotChoice(app, id, entry),
-      h("label", { class: "tick" }, h("input", {
-        type: "checkbox", name: "run_empty", onchange: (event) => { entry.run_empty = event.target.checked || null; },
-      }), words("run_empty")),
+      part.gives ? numberField(words("bulge"), { name: "bulge", step: 5, onchange: (value) => { entry.bulge_mm = value; } }) : null,
+      tick("run_empty"), tick("from_spill"),
+      missingLine(), button(words("save"))),
+    back(at(id, label)),
+  ];
+}
+
+/** What was dug out of a filled part again: weighed, for it is in no wall any more. */
+export function takenOutView(app, id, label) {
+  const part = partOf(app, id, label);
+  const entry = { kind: "fill", cavity: label, mass_kg: 0, bay: part.bays === 1 ? 1 : null };
+  const save = () => {
+    if (!(entry.removed_kg > 0)) return missing("removed_kg");
+    app.go(at(id, label));
+    return app.record(id, clean(entry));
+  };
+  return [
+    h("h1", {}, `${label}: ${words("taken_out")}`),
+    h("p", {}, words("taken_out_hint")),
+    form(save,
+      numberField(words("kilograms"), { name: "removed_kg", step: 0.5, open: true, onchange: (value) => { entry.removed_kg = value; } }),
+      bayChoice(part, (bay) => { entry.bay = bay; }, { label: words("bay_or_none") }),
       missingLine(), button(words("save"))),
     back(at(id, label)),
   ];

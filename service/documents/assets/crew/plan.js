@@ -86,8 +86,9 @@ export function saidOf(part, entries) {
   const of = (...kinds) => mine.filter((each) => kinds.includes(each.kind));
   const tallies = of("tally");
   const fills = of("fill");
-  const total = tallies.filter((each) => each.bags_are === "total");
-  const counted = total.length ? total : [...tallies, ...fills];
+  // A part's total takes the place of what was emptied before it; what comes after counts again.
+  const emptied = inOrder(of("tally", "fill"));
+  const counted = emptied.slice(Math.max(emptied.map((each) => each.bags_are).lastIndexOf("total"), 0));
   return {
     bags: counted.reduce((sum, each) => sum + (each.bags ?? 0), 0),
     massKg: counted.reduce((sum, each) => sum + (each.mass_kg ?? 0), 0),
@@ -122,8 +123,18 @@ export function pointsOf(job, stage, entries) {
       ...point,
       general: !point.reading && !point.single,
       answered: answerOf(answers.get(`${point.code} ${point.cavity ?? ""}`), answers.get(point.code)),
-    }));
+    }))
+    .map((point) => ({ ...point, open: isOpen(point) }));
 }
+
+/** Whether a point waits for an answer: for its first, for a better one than to stop, or for its reading. */
+function isOpen({ reading, answered }) {
+  if (!answered || answered.answer === "stopped") return true;
+  return Boolean(reading) && needsReading(answered.answer) && (answered.reading === undefined || answered.reading === null);
+}
+
+/** Whether an answer to a point that asks for a reading is nothing without it. */
+export const needsReading = (answer) => answer !== "not_applicable" && answer !== "stopped";
 
 const inOrder = (entries) => [...entries].sort((one, other) => Date.parse(one.happened_at) - Date.parse(other.happened_at));
 

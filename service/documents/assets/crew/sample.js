@@ -81,7 +81,7 @@ export function foundView(app, id, label) {
 }
 
 /** One reading or several: what stands in the field when it is saved is a reading too. */
-function severalForm(name, label, readings, { most, more = [] }, save) {
+export function severalForm(name, label, readings, { most, places = 0, more = [] }, save) {
   const list = h("p", { "aria-live": "polite", class: "numbers" });
   let typed = null;
   const take = () => {
@@ -89,7 +89,7 @@ function severalForm(name, label, readings, { most, more = [] }, save) {
     readings.push(typed);
     typed = null;
     document.getElementById(name).value = "";
-    list.textContent = readings.map((each) => shown(each)).join(", ");
+    list.textContent = readings.map((each) => shown(each, places)).join(", ");
   };
   return form(() => { take(); return readings.length ? save() : missing(name); },
     numberField(label, { name, open: true, onchange: (value) => { typed = value; } }), list,

@@ -55,7 +55,7 @@ function beforeStart(job) {
 
 /** How many points of a stage wait for an answer, as sentences: one that several parts share is one. */
 function openPoints(plan, stage, entries) {
-  const open = pointsOf(plan, stage, entries).filter((point) => !point.answered || point.answered.answer === "stopped");
+  const open = pointsOf(plan, stage, entries).filter((point) => point.open);
   return new Set(open.map((point) => (point.general ? point.code : `${point.code} ${point.cavity}`))).size;
 }
 
@@ -111,7 +111,7 @@ export function readyView(app, id) {
     seen.length ? h("h2", {}, words("seen_there")) : null,
     h("ul", { class: "conditions" }, seen.map((each) => h("li", {},
       h("p", {}, named(each) ? null : h("strong", {}, `${each.cavity}: `), textOf(each.detail)), h("p", {}, textOf(each.remedy)),
-      mending(id, each)))),
+      mending(job, each)))),
     h("button", { class: "main", onclick: app.refresh }, words("refresh")),
     back(`job/${id}`),
   ].filter(Boolean);
@@ -121,10 +121,12 @@ export function readyView(app, id) {
 const named = (each) => !each.cavity || textOf(each.detail).startsWith(`${each.cavity}:`);
 
 /** The tap that mends what the service sees, where the crew can. */
-function mending(id, { code, cavity }) {
+function mending(job, { code, cavity, subject }) {
+  const { id } = job;
+  const asked = job.plan.takeoff.hold_points.find((point) => point.code === subject);
+  const checks = [`checks/${asked?.stage ?? "before"}`, `checks_${asked?.stage ?? "before"}`];
   const [path, name] = {
-    hold_point_open: ["checks/before", "checks_before"], check_stopped: ["checks/before", "checks_before"],
-    reading_missing: ["checks/before", "checks_before"], spill_missing: ["day", "day_end"],
+    hold_point_open: checks, check_stopped: checks, reading_missing: checks, spill_missing: ["day", "day_end"],
     stock_unreconciled: ["day", "day_end"], lot_missing: ["delivery", "delivery"],
   }[code] ?? [];
   if (path && !(cavity && code === "lot_missing")) return link(`job/${id}/${path}`, words(name));
