@@ -191,7 +191,7 @@ class Day(fields.Date):
         except (TypeError, ValueError):
             raise wrong(message("schemas.no_day")) from None
         if not FIRST_YEAR <= day.year <= LAST_YEAR:
-            raise wrong(message("schemas.day_of_another_age", first=FIRST_YEAR, last=LAST_YEAR))
+            raise wrong(message("schemas.day_of_another_age", first=str(FIRST_YEAR), last=str(LAST_YEAR)))
         return day
 
     def _serialize(self, value: Any, attr: str | None, obj: Any, **options: Any) -> Any:

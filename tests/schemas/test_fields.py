@@ -89,6 +89,13 @@ def test_money_is_a_decimal_string(value: object) -> None:
         Amount().deserialize(value)
 
 
+def test_an_amount_below_nought_is_told_so() -> None:
+    """That it must be a decimal string said nothing of "-1", which is one."""
+    with pytest.raises(ValidationError) as caught:
+        Amount().deserialize("-1")
+    assert "not below nought" in words(faults(caught.value.messages)[0].detail)
+
+
 def test_money_keeps_its_decimals() -> None:
     assert str(Amount().deserialize("12.50")) == "12.50"
     assert Amount().serialize("a", {"a": Decimal("12.50")}) == "12.50"
@@ -116,8 +123,9 @@ def test_a_day_is_one_of_rfc_3339_and_of_nothing_else(value: object) -> None:
 @pytest.mark.parametrize("day", ["0001-01-01", "1899-12-31", "2201-01-01", "9999-12-31"])
 def test_a_day_is_one_that_somebody_can_mean(day: str) -> None:
     """At the ends of the calendar there is no day before, or after, to look until."""
-    with pytest.raises(ValidationError):
+    with pytest.raises(ValidationError) as caught:
         Day().deserialize(day)
+    assert words(faults(caught.value.messages)[0].detail).endswith("from 1900 to 2200.")
     for near in ("1900-01-01", "2200-12-31"):
         assert Day().deserialize(near) == date.fromisoformat(near)
 
