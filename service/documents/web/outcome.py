@@ -40,8 +40,11 @@ def outcome(standing: Mapping[str, Any], units: Units) -> Outcome:
 
 
 def _conceded(concession: Mapping[str, Any], units: Units) -> dict[str, Any]:
+    """A concession in words; a subject that is the part itself was named already."""
     return {
         "cavity": concession["cavity"],
         "condition": as_word(ConditionCode(concession["condition"]), units),
-        "subjects": [subject_in_words(each, units) for each in concession["subjects"]],
+        "subjects": [
+            subject_in_words(each, units) for each in concession["subjects"] if each != concession["cavity"]
+        ],
     }

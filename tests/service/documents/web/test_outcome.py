@@ -107,6 +107,12 @@ def test_every_concession_is_named() -> None:
     assert all(f"for W{place}:" in text for place in range(1, 9))
 
 
+def test_a_concession_does_not_name_its_part_twice() -> None:
+    granted = {"condition": "samples_missing", "cavity": "W1", "subjects": ["W1", "W1/3"]}
+    assert "A concession was granted for W1: samples are missing (W1/3)." in shown(concessions=[granted])
+    assert "W1: samples are missing." in shown(concessions=[granted | {"subjects": ["W1"]}])
+
+
 def test_a_part_of_another_certificate_is_no_flaw() -> None:
     left_out = [{"cavity": "F1", "element": "floor", "filled": True}]
     assert not found(not_part=left_out).flawed
