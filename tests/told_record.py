@@ -165,7 +165,8 @@ def assert_answered(points: list[Any], stand: list[Any]) -> None:
     for point in points:
         answers = told.get((point["code"], point["cavity"])) or told[point["code"], None]
         assert tuple(point[name] for name in ("answer", "reading", "by", "happened_at")) == answers[-1]
-        assert (point["first_answered_at"], point["late"]) == (answers[0][-1], False)
+        let_begin = next(each for each in answers if each[0] != "stopped")
+        assert (point["first_answered_at"], point["late"]) == (let_begin[-1], False)
         assert (point["remark"], point["photos"]) == (None, [])
     assert {point["answer"] for point in points} == {"clear"}
     assert [len(answers) for answers in told.values() if answers[0][0] == "stopped"] == [2]
