@@ -7,26 +7,25 @@ without any of these: what it holds is not ours to state. An absent one is no pa
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import fsum
-from statistics import fmean
 from typing import Annotated
 
 from service.engine.geometry.compartments import Compartment, Part, compartments_of, parts, parts_of
 from service.engine.geometry.geometry import Geometry, measured
 from service.engine.geometry.plane import Plane, plane
-from service.engine.ground.messages import Message, message
+from service.engine.ground.messages import Message
 from service.engine.ground.shapes import CubicMetres, Millimetres, SquareMetres, Unit
-from service.engine.ground.vocabulary import BayState, Surveyed
+from service.engine.ground.vocabulary import BayState
 from service.engine.heat.thermal import Thermal, thermal
 from service.engine.plan.density import Window, window
 from service.engine.plan.labels import label_r
 from service.engine.plan.openblow import OpenBlow
 from service.engine.plan.quantities import whole
 from service.engine.site.entries import Found
+from service.engine.site.found_sizes import bay_states, counted_sizes, depth_measured, found_cavity
 from service.engine.site.planned import Planned
-from service.engine.survey.cavity import Cavity, Framing, Layer
+from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material, Practice
-from service.engine.survey.uncertainties import SizeErrors, SurveyErrors
-from service.errors import Fault, InvalidInput
+from service.errors import InvalidInput
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,18 +131,6 @@ def _blow(
     )
 
 
-def counted_sizes(*, cavity: Cavity, found: tuple[Found, ...], errors: SurveyErrors) -> SizeErrors:
-    """The half-widths of a cavity's sizes: those that were found are counted, the others the survey's."""
-    survey = errors.counted if cavity.surveyed is Surveyed.COUNTED else errors.drawn
-    depth = any(each.depth_mm for each in found)
-    breadth = any(each.member_mm or each.members or each.members_at_m for each in found)
-    return replace(
-        survey,
-        depth_mm=errors.counted.depth_mm if depth else survey.depth_mm,
-        member_mm=errors.counted.member_mm if breadth else survey.member_mm,
-    )
-
-
 def found_findings(
     *,
     quoted: tuple[Planned, ...],
@@ -157,83 +144,6 @@ def found_findings(
         _finding(before, after, entries.get(before.cavity.label, ()), material, practice)
         for before, after in zip(quoted, found, strict=True)
     )
-
-
-def found_depth_mm(*, planned: Planned, found: tuple[Found, ...]) -> float | None:
-    """The total depth by all readings in the cavity, in mm; None where nobody measured it."""
-    total_mm = [depth for each in found if each.layer is None for depth in each.depth_mm]
-    if total_mm:
-        return fmean(total_mm)
-    layers = [layer.depth_mm for layer in planned.cavity.layers]
-    by_layer = _by_layer(found)
-    if not by_layer:
-        return None
-    return fsum(by_layer.get(place, depth) for place, depth in enumerate(layers, start=1))
-
-
-def found_cavity(*, planned: Planned, found: tuple[Found, ...]) -> Cavity:
-    """The cavity with the depths and members that were found; a total depth is taken up by the open layer."""
-    cavity, depths = planned.cavity, _by_layer(found)
-    total_mm = [depth for each in found if each.layer is None for depth in each.depth_mm]
-    layers = [
-        replace(layer, depth_mm=depths.get(place, layer.depth_mm))
-        for place, layer in enumerate(cavity.layers, start=1)
-    ]
-    if total_mm:
-        place = _taking_up(layers)
-        rest_mm = fmean(total_mm) - fsum(layer.depth_mm for at, layer in enumerate(layers) if at != place)
-        if rest_mm <= 0:
-            raise InvalidInput(Fault("/depth_mm", message("site.found_no_depth_left")))
-        layers[place] = replace(layers[place], depth_mm=rest_mm)
-    for each in found:
-        layers = [
-            _framed(layer, each) if each.layer in (None, place) else layer
-            for place, layer in enumerate(layers, start=1)
-        ]
-    counted = any(each.members or each.members_at_m for each in found)
-    # Bays that were counted anew have other numbers than those of the survey.
-    displaced = tuple(replace(each, bay=None) if counted else each for each in cavity.displaced)
-    return replace(cavity, layers=tuple(layers), displaced=displaced)
-
-
-def bay_states(*, found: tuple[Found, ...]) -> dict[int, BayState]:
-    """How each bay was met that could not be filled as planned; the last word holds."""
-    return {each.bay: each.state for each in found if each.bay is not None and each.state is not None}
-
-
-def _by_layer(found: tuple[Found, ...]) -> dict[int, float]:
-    readings: dict[int, list[float]] = {}
-    for each in found:
-        if each.layer is not None and each.depth_mm:
-            readings.setdefault(each.layer, []).extend(each.depth_mm)
-    return {layer: fmean(depths) for layer, depths in readings.items()}
-
-
-def _taking_up(layers: list[Layer]) -> int:
-    """Which layer a difference of the total depth is of: the open one, or the only one."""
-    free = [place for place, layer in enumerate(layers) if layer.framing is None]
-    if len(layers) == 1:
-        return 0
-    if len(free) != 1:
-        raise InvalidInput(Fault("/layer", message("site.found_depth_of_which_layer")))
-    return free[0]
-
-
-def _framed(layer: Layer, found: Found) -> Layer:
-    if layer.framing is None or not (found.members or found.members_at_m or found.member_mm):
-        return layer
-    counted = found.members is not None or bool(found.members_at_m)
-    framing: Framing = replace(layer.framing, member_mm=found.member_mm or layer.framing.member_mm)
-    if counted:
-        framing = replace(
-            framing,
-            members=found.members,
-            members_at_m=found.members_at_m or None,
-            spacing_mm=None,
-            timber_fraction=None,
-            timber_fraction_u=None,
-        )
-    return replace(layer, framing=framing)
 
 
 def _without(compartment: Compartment, apart: frozenset[int], pieces: tuple[Part, ...]) -> Compartment | None:
@@ -275,7 +185,7 @@ def _finding(
     kept = 1 - fsum(each.area_m2 for each in apart) / whole_m2
     return FoundFinding(
         cavity=cavity.label,
-        depth_measured=found_depth_mm(planned=quoted, found=entries) is not None,
+        depth_measured=depth_measured(cavity=quoted.cavity, found=entries),
         depth_mm=cavity.depth_mm,
         quoted_depth_mm=quoted.cavity.depth_mm,
         net_volume_m3=fsum(each.net_volume_m3 for each in found.compartments) * cavity.count,

@@ -14,7 +14,6 @@ from service.engine.geometry.plane import plane
 from service.engine.ground.messages import Quantity, message
 from service.engine.ground.vocabulary import Answer, Method
 from service.engine.plan.hold_points import HoldPoint
-from service.engine.site.as_found import found_cavity, found_depth_mm
 from service.engine.site.condition import runs
 from service.engine.site.entries import (
     Check,
@@ -30,6 +29,7 @@ from service.engine.site.entries import (
     Tally,
 )
 from service.engine.site.entry import Entry
+from service.engine.site.found_sizes import found_cavity, found_depth_mm
 from service.engine.site.ledger import Ledger, by_part
 from service.engine.site.planned import Planned
 from service.engine.site.sample_faults import sample_faults

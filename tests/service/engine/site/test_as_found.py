@@ -6,28 +6,13 @@ from math import ceil, fsum
 import pytest
 
 from service.engine.ground.vocabulary import BayState, ConditionCode, Element, Market, Method, Standing
-from service.engine.site.as_found import as_found, bay_states, counted_sizes, found_depth_mm
+from service.engine.site.as_found import as_found
 from service.engine.site.entry_faults import faults
 from service.engine.survey.practice import SheetDensity
 from tests import builders, site
 
 # Three layers of 145, 120 and 95 mm.
 WALL = site.planned(builders.wall())
-
-
-def test_a_depth_that_nobody_measured_is_not_known() -> None:
-    assert found_depth_mm(planned=WALL, found=()) is None
-    assert found_depth_mm(planned=WALL, found=(site.found(member_mm=50),)) is None
-
-
-def test_readings_of_the_total_depth_are_taken_together() -> None:
-    found = (site.found(depth_mm=(350, 352)), site.found(depth_mm=(354,)))
-    assert found_depth_mm(planned=WALL, found=found) == pytest.approx(352)
-
-
-def test_a_reading_of_one_layer_changes_that_layer_alone() -> None:
-    found = (site.found(depth_mm=(100, 110), layer=2),)
-    assert found_depth_mm(planned=WALL, found=found) == pytest.approx(145 + 105 + 95)
 
 
 def found_of(*entries, planned=WALL):
@@ -129,11 +114,6 @@ def test_a_bay_apart_leaves_a_shared_space_by_its_clear_area() -> None:
     assert space.net_volume_m3 == pytest.approx(whole.net_volume_m3 * 14 / 15, rel=0.01)
 
 
-def test_what_was_corrected_does_not_count() -> None:
-    full, filled = site.found(bay=1, state=BayState.FULL), site.found(minute=5, bay=1, state=BayState.ABSENT)
-    assert bay_states(found=(full, filled)) == {1: BayState.ABSENT}
-
-
 @pytest.mark.parametrize(
     ("planned", "entry", "pointer"),
     [
@@ -148,14 +128,6 @@ def test_what_cannot_be_is_refused(planned, entry, pointer: str) -> None:
         ledger=site.ledger(entry), planned=(planned,), hold_points=(), practice=builders.practice()
     )
     assert {each.pointer for each in found} == {pointer}
-
-
-def test_the_sizes_that_were_found_are_counted_and_the_others_are_the_surveys() -> None:
-    errors = builders.practice().uncertainties.survey
-    depth = counted_sizes(cavity=builders.wall(), found=(site.found(depth_mm=(340.0,)),), errors=errors)
-    assert (depth.depth_mm, depth.member_mm) == (errors.counted.depth_mm, errors.drawn.member_mm)
-    members = counted_sizes(cavity=builders.wall(), found=(site.found(member_mm=50.0),), errors=errors)
-    assert (members.depth_mm, members.member_mm) == (errors.drawn.depth_mm, errors.counted.member_mm)
 
 
 @pytest.mark.parametrize("state", BayState)
