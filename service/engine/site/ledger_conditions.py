@@ -68,12 +68,16 @@ def _twice(cavity: str, how: str) -> Condition:
 
 
 def _spill_missing(ledger: Ledger) -> Iterator[Condition]:
-    """Days of filling, by the clock of the site, without a word of spill; none vacuumed up is one."""
-    told = {each.day for each in ledger.of(Reclaimed)}
+    """Days of filling, by the clock of the site, without a word of spill; none vacuumed up is one.
+
+    A word on a day without filling is of the last day before that had any, as its kilograms are.
+    """
     filled: dict[date, dict[str, None]] = {}
     for each in ledger.of(Emptied):  # a total says how much in all, and not that a day was none
         if each.bags or each.mass_kg:
             filled.setdefault(each.day, {})[each.cavity] = None
+    days = {each.day for each in ledger.of(Reclaimed)}
+    told = {max((day for day in filled if day <= each), default=each) for each in days}
     for day in sorted(filled.keys() - told):
         yield Condition(
             code=ConditionCode.SPILL_MISSING,

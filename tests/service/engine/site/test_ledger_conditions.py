@@ -71,6 +71,15 @@ def test_a_day_of_filling_is_one_although_a_total_was_told_on_the_next() -> None
     assert codes([found]) == [(ConditionCode.SPILL_MISSING, None, "2026-11-23")]
 
 
+def test_what_is_vacuumed_up_the_next_morning_is_a_word_of_the_day_before() -> None:
+    """As its kilograms are that day's: nobody has to say besides that there was nothing."""
+    monday = site.fill(mass_kg=20, happened_at="2026-11-23T09:00:00Z")
+    morning = site.reclaimed(3, happened_at="2026-11-24T07:00:00Z")
+    assert of(monday, morning) == []
+    tuesday = site.fill(mass_kg=20, happened_at="2026-11-24T09:00:00Z")
+    assert codes(of(monday, morning, tuesday)) == [(ConditionCode.SPILL_MISSING, None, "2026-11-23")]
+
+
 def test_the_day_is_that_of_the_site() -> None:
     """In the afternoon of a day in the west it is the next day in UTC."""
     fill = site.fill(mass_kg=20, happened_at="2026-11-23T09:00:00-08:00")
