@@ -1,6 +1,7 @@
 """The crew's page in a real browser at a phone's size: what it costs to say, and how it can be used."""
 
 from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import uuid4
 
@@ -230,6 +231,53 @@ def test_an_act_is_undone_until_it_is_sent_and_corrected_after(english: Phone, a
     assert correction["data"]["replacement"]["bags"] == 41
     found = api.send("GET", f"/v1/jobs/{english.job['id']}/assessment").json
     assert next(each for each in found["cavities"] if each["label"] == wall)["bags"] == 41
+
+
+def test_what_stands_in_the_way_is_told_in_the_crew_s_words_and_mended_by_its_tap(
+    english: Phone, api: Api
+) -> None:
+    """A point without its reading, one written down too late, an evening without a word of spill."""
+    wall = english.job["cavities"][0]["label"]
+    filled = datetime.now(UTC) - timedelta(days=1)
+    flues = {"code": "flues_and_chimneys", "answer": "clear"}
+    for minute, kind, said in (
+        (0, "fill", {"cavity": wall, "bags": 3}),
+        (1, "check", {"code": "timber_moisture", "answer": "dealt_with"}),
+        (2, "check", flues),
+    ):
+        at = (filled + timedelta(minutes=minute)).isoformat()
+        entry = {"kind": kind, "id": str(uuid4()), "happened_at": at, "by": "Bo", **said}
+        assert api.record(english.job, [entry]).status_code == 201
+    page = english.page
+    english.show(english.at("/ready"))
+    page.locator("button.main").click()
+    moisture = page.locator(".conditions li").filter(has_text="without its reading in %")
+    expect(moisture).to_contain_text("“Timber that the fill will enclose reads at most 20 % …”")
+    late = page.locator(".conditions li").filter(has_text="was answered at")
+    expect(late.get_by_role("link")).to_have_attribute("href", f"#/{english.at('/ledger')}")
+    after = page.locator(".conditions li").filter(has_text="due after filling").first
+    expect(after.get_by_role("link")).to_have_attribute("href", f"#/{english.at('/checks/after')}")
+    moisture.get_by_role("link").click()
+    english.number("reading-timber_moisture-" + wall, 14)
+    page.locator(f".point:has(#reading-timber_moisture-{wall}) .answers button").first.click()
+
+    english.show(english.at("/ledger"))
+    page.locator(".recorded li").filter(has_text="The distance of every flue").get_by_role("link").click()
+    page.get_by_role("button", name="Typed wrong").click()
+    page.fill("#when", (filled - timedelta(hours=1)).strftime("%Y-%m-%dT%H:%M"))
+    english.save("right")
+
+    english.show(english.at("/day"))
+    english.number("spill", 2)
+    english.save()
+    expect(page.locator("#missing")).to_be_visible()
+    english.choose("spill_day", filled.date().isoformat())
+    english.save()
+    english.sent()
+    unmet = api.send("GET", f"/v1/jobs/{english.job['id']}/assessment").json["unmet"]
+    left = {(each["code"], each["subject"]) for each in unmet}
+    assert not left & {("reading_missing", "timber_moisture"), ("hold_point_late", "flues_and_chimneys")}
+    assert "spill_missing" not in {code for code, _ in left}
 
 
 def test_what_differs_is_said_by_touching_it(english: Phone, api: Api) -> None:

@@ -1,10 +1,11 @@
 // What is said of the whole job: what came, what was left, what was vacuumed up, hours, and notes.
 
 import { at, back, button, clean, form, link, lotChoice, missing, missingLine, photoButton } from "./form.js";
-import { numberField, several } from "./keypad.js";
-import { h } from "./page.js";
+import { choice, numberField, several } from "./keypad.js";
+import { dayOf, h, stamp } from "./page.js";
 import { severalForm } from "./sample.js";
-import { saidOf, partsOf } from "./plan.js";
+import { saidOf, partsOf, spillMissing } from "./plan.js";
+import * as server from "./server.js";
 import { words } from "./words.js";
 
 const textField = (id, label, attributes = {}) => [h("label", { for: id }, label), h("input", { id, autocomplete: "off", maxlength: 80, ...attributes })];
@@ -60,10 +61,18 @@ export function dayEndView(app, id) {
   const said = { spill: null, left: null, returned: null, people: null, hours: null };
   const fell = new Set();
   const filled = partsOf(app.job(id).plan).filter((part) => { const its = saidOf(part, app.entries(id)); return its.done || its.fills.length; });
+  const today = dayOf(server.now());
+  const earlier = [...spillMissing(app.entries(id))].filter(([day]) => day < today);
+  let when = null;
   const field = (name, label, step = 1, open = false) => numberField(label, { name, step, open, onchange: (value) => { said[name] = value; } });
+  const spill = () => {
+    const day = earlier.length && when !== today ? { happened_at: when } : {};
+    return clean({ kind: "reclaimed", mass_kg: said.spill, cavities: fell.size ? [...fell] : null, ...day });
+  };
   const save = () => {
     const entries = [];
-    if (said.spill !== null) entries.push(clean({ kind: "reclaimed", mass_kg: said.spill, cavities: fell.size ? [...fell] : null }));
+    if (said.spill !== null && earlier.length && !when) return missing("spill_day");
+    if (said.spill !== null) entries.push(spill());
     if (said.left !== null || said.returned !== null) entries.push(clean({ kind: "delivery", left_over: said.left, returned: said.returned }));
     if (said.people && said.hours) entries.push({ kind: "hours", people: said.people, hours: said.hours });
     if (!entries.length) return missing("spill");
@@ -74,6 +83,8 @@ export function dayEndView(app, id) {
     h("h1", {}, words("day_end")),
     form(save,
       field("spill", words("spill"), 0.5, true), h("p", {}, words("spill_hint")),
+      earlier.length ? choice(words("spill_day"), [...earlier.map(([day, last]) => [stamp(Date.parse(last)), day]), [today, words("today")]],
+        (value) => { when = value; }, "spill_day") : null,
       filled.length > 1 ? h("details", {}, h("summary", {}, words("where_it_fell")),
         several(words("parts"), filled.map((part) => [part.label, part.label]), fell)) : null,
       field("people", words("people")), field("hours", words("hours"), 0.5),

@@ -3,6 +3,7 @@
 import { at, back, clean, form, link, lotChoice, lotsOf, missing, missingLine } from "./form.js";
 import { choice, numberField } from "./keypad.js";
 import { h, shown, stamp } from "./page.js";
+import { firstWords, pointOf } from "./plan.js";
 import { words } from "./words.js";
 
 // The figure of each kind that a slip of the thumb gets wrong; the first one that was said is offered anew.
@@ -16,14 +17,15 @@ const SERVERS = ["id", "position", "received_at", "clock_doubtful", "corrected_b
 export function recordedList(app, id, entries) {
   if (!entries.length) return null;
   return h("ul", { class: "recorded" }, entries.map((each) => h("li", {},
-    h("span", {}, `${clock(each)} ${each.by}: ${summary(each)}`),
+    h("span", {}, `${clock(each)} ${each.by}: ${summary(each, app.job(id).plan)}`),
     link(`job/${id}/correct/${each.id}`, words("correct"), "small"))));
 }
 
 /** When it happened, by the phone's own clock. */
 const clock = (entry) => stamp(Date.parse(entry.happened_at)).slice(11, 16);
 
-export function summary(entry) {
+/** What an entry says, in a line; a hold point by its first words, where the plan is known. */
+export function summary(entry, plan = null) {
   const said = [words(`kind_${entry.kind}`)];
   const figure = (name, text) => { if (entry[name] !== undefined && entry[name] !== null) said.push(text(entry[name])); };
   figure("bay", (bay) => `${words("core_bay")} ${bay}`);
@@ -43,7 +45,7 @@ export function summary(entry) {
   figure("left_over", (bags) => `${words("left_over")}: ${shown(bags, 1)}`);
   figure("returned", (bags) => `${words("returned")}: ${shown(bags, 1)}`);
   figure("points", (points) => String(points.length));
-  figure("code", (code) => code.replaceAll("_", " "));
+  figure("code", (code) => (plan && pointOf(plan, code) ? firstWords(pointOf(plan, code)) : code.replaceAll("_", " ")));
   figure("answer", (answer) => words(answer));
   figure("reading", (reading) => shown(reading, 1));
   figure("people", (people) => `${shown(people)} × ${shown(entry.hours, 2)} h`);
@@ -78,18 +80,21 @@ export function correctView(app, id, name) {
   const reason = h("input", { id: "reason", maxlength: 1000, autocomplete: "off" });
   const emptied = ["tally", "fill"].includes(entry.kind) && lotsOf(app, id).length > 1;
   const changed = {};
+  const before = stamp(Date.parse(entry.happened_at)).slice(0, 16);
+  const when = h("input", { id: "when", type: "datetime-local", value: before });
   let right = null;
   const save = (how) => {
     if (!reason.value.trim()) return missing("reason");
-    if (how === "right" && right === null && !changed.lot) return missing("right");
+    const moved = when.value && when.value !== before ? { happened_at: stamp(Date.parse(when.value)), clock_offset_s: null } : {};
+    if (how === "right" && right === null && !changed.lot && !moved.happened_at) return missing("right", "when");
     app.go(path);
     const figures = right === null ? {} : { [figure]: figure === "depth_mm" ? [right] : right };
-    const replacement = how === "right" ? { ...stated(entry), ...figures, ...changed } : null;
+    const replacement = how === "right" ? clean({ ...stated(entry), ...figures, ...changed, ...moved }) : null;
     return app.record(id, clean({ kind: "correction", entry: entry.id, reason: reason.value.trim(), replacement }));
   };
   return [
     h("h1", {}, words("correct")),
-    h("p", {}, `${entry.cavity ?? ""} ${summary(entry)}`),
+    h("p", {}, `${entry.cavity ?? ""} ${summary(entry, app.job(id).plan)}`),
     form(save,
       choice(words("reason"), ["reason_typed", "reason_counted", "reason_part", "reason_twice"].map((each) => [words(each), words(each)]),
         (text) => { reason.value = text; }),
@@ -97,8 +102,9 @@ export function correctView(app, id, name) {
       figure ? numberField(words("right_is", { unit: UNITS[figure] ?? words(figure === "hours" ? "hours" : figure === "reading" ? "value" : "bags_short") }),
         { name: "right", open: true, onchange: (value) => { right = value; } }) : null,
       emptied ? lotChoice(app, id, changed) : null,
+      h("label", { for: "when" }, words("when")), when,
       missingLine(),
-      figure ? h("button", { class: "main", value: "right" }, words("put_right")) : null,
+      h("button", { class: "main", value: "right" }, words("put_right")),
       h("button", { class: "stop", value: "" }, words("take_back"))),
     back(path),
   ];

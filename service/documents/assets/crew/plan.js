@@ -1,5 +1,10 @@
 // What the plan says of a part, what was said of it since, and the page's little arithmetic.
 
+import { dayOf } from "./page.js";
+import { theirs } from "./words.js";
+
+const FIRST = 60; // letters that a point is known by
+
 /** The density of a core in kg/m3: its grams over the volume that the tool cut. */
 export function coreDensity(massG, diameterMm, lengthMm) {
   return massG / 1000 / ((Math.PI / 4) * diameterMm ** 2 * lengthMm) * 1e9;
@@ -102,6 +107,16 @@ export function saidOf(part, entries) {
   };
 }
 
+/** The days of filling without a word of their spill, each with when it was filled last. */
+export function spillMissing(entries) {
+  const day = (entry) => dayOf(Date.parse(entry.happened_at));
+  const filled = inOrder(entries).filter((each) => ["tally", "fill"].includes(each.kind) && (each.bags || each.mass_kg));
+  const days = new Map(filled.map((each) => [day(each), each.happened_at]));
+  const last = (swept) => (days.has(swept) ? swept : [...days.keys()].filter((each) => each < swept).pop());
+  const told = new Set(entries.filter((each) => each.kind === "reclaimed").map((each) => last(day(each))));
+  return new Map([...days].filter(([each]) => !told.has(each)));
+}
+
 /** The depth of a part in mm as it was found, the mean of its readings; null where nobody measured it. */
 export function depthOf(part, said) {
   const measured = said.found.filter((each) => !each.layer).flatMap((each) => each.depth_mm ?? []);
@@ -142,6 +157,15 @@ const inOrder = (entries) => [...entries].sort((one, other) => Date.parse(one.ha
 function answerOf(own, whole) {
   const stopped = own && whole?.answer === "stopped" && Date.parse(whole.happened_at) > Date.parse(own.happened_at);
   return (stopped ? whole : own ?? whole) ?? null;
+}
+
+/** The hold point of a code, if the plan has one. */
+export const pointOf = (plan, code) => plan.takeoff.hold_points.find((each) => each.code === code);
+
+/** The first words of a hold point, in the crew's language: its code says nothing to anybody. */
+export function firstWords(point) {
+  const sentence = theirs(point.text).split(". ")[0].replace(/\.$/, "");
+  return sentence.length > FIRST ? `${sentence.slice(0, FIRST).replace(/\s+\S*$/, "")} …` : sentence;
 }
 
 /** Whether a reading is within what its point allows. */

@@ -4,7 +4,7 @@ import { at, back, link } from "./form.js";
 import { summary } from "./ledger.js";
 import * as outbox from "./outbox.js";
 import { dayOf, h, shown } from "./page.js";
-import { partsOf, pointsOf, saidOf } from "./plan.js";
+import { firstWords, partsOf, pointOf, pointsOf, saidOf, spillMissing } from "./plan.js";
 import * as server from "./server.js";
 import * as store from "./store.js";
 import { words } from "./words.js";
@@ -110,26 +110,36 @@ export function readyView(app, id) {
     app.state.online ? null : h("p", {}, words("needs_network")),
     seen.length ? h("h2", {}, words("seen_there")) : null,
     h("ul", { class: "conditions" }, seen.map((each) => h("li", {},
-      h("p", {}, named(each) ? null : h("strong", {}, `${each.cavity}: `), textOf(each.detail)), h("p", {}, textOf(each.remedy)),
-      mending(job, each)))),
+      h("p", {}, named(each) ? null : h("strong", {}, `${each.cavity}: `), inWords(job, each, each.detail)),
+      h("p", {}, inWords(job, each, each.remedy)),
+      mending(id, job, each)))),
     h("button", { class: "main", onclick: app.refresh }, words("refresh")),
     back(`job/${id}`),
   ].filter(Boolean);
 }
 
 /** Whether a sentence begins with its part, or is of none: then it is not told twice. */
-const named = (each) => !each.cavity || textOf(each.detail).startsWith(`${each.cavity}:`);
+const named = ({ cavity, detail }) => !cavity || [":", "/"].some((mark) => textOf(detail).startsWith(cavity + mark));
+
+const asked = (job, { code, subject }) => (/^(hold_point|check|reading)_/.test(code) ? pointOf(job.plan, subject) : undefined);
+
+/** A sentence of a hold point with the point's own first words in the place of its code. */
+function inWords(job, condition, said) {
+  const point = asked(job, condition);
+  return point ? textOf(said).replaceAll(condition.subject, `“${firstWords(point)}”`) : textOf(said);
+}
 
 /** The tap that mends what the service sees, where the crew can. */
-function mending(job, { code, cavity, subject }) {
-  const { id } = job;
-  const asked = job.plan.takeoff.hold_points.find((point) => point.code === subject);
-  const checks = [`checks/${asked?.stage ?? "before"}`, `checks_${asked?.stage ?? "before"}`];
+function mending(id, job, condition) {
+  const { code, cavity } = condition;
+  const stage = asked(job, condition)?.stage ?? "before";
+  const checks = [`checks/${stage}`, `checks_${stage}`];
   const [path, name] = {
-    hold_point_open: checks, check_stopped: checks, reading_missing: checks, spill_missing: ["day", "day_end"],
-    stock_unreconciled: ["day", "day_end"], lot_missing: ["delivery", "delivery"],
+    hold_point_open: checks, check_stopped: checks, reading_missing: checks, hold_point_late: ["ledger", "ledger"],
+    counted_twice: ["ledger", "ledger"], spill_missing: ["day", "day_end"],
+    stock_unreconciled: ["day", "day_end"], lot_missing: cavity ? ["ledger", "ledger"] : ["delivery", "delivery"],
   }[code] ?? [];
-  if (path && !(cavity && code === "lot_missing")) return link(`job/${id}/${path}`, words(name));
+  if (path) return link(`job/${id}/${path}`, words(name));
   if (code === "part_not_accepted") return link(`job/${id}/supplements`, words("supplements"));
   return cavity ? link(at(id, cavity), cavity) : null;
 }
@@ -139,7 +149,6 @@ const textOf = (said) => (typeof said === "string" ? said : said?.text ?? "");
 /** What this phone knows to be missing, each with the tap that mends it. */
 function todoOf(app, id, job) {
   const entries = app.entries(id);
-  const day = (entry) => dayOf(Date.parse(entry.happened_at));
   const todo = [];
   for (const stage of ["before", "after"]) {
     const count = openPoints(job.plan, stage, entries);
@@ -152,9 +161,7 @@ function todoOf(app, id, job) {
     const missing = part.samples - said.cores.length;
     if (missing > 0) todo.push([path, words("todo_cores", { part: part.label, missing })]);
   }
-  const filled = new Set(entries.filter((each) => ["tally", "fill"].includes(each.kind)).map((each) => day(each)));
-  const swept = new Set(entries.filter((each) => each.kind === "reclaimed").map((each) => day(each)));
-  if ([...filled].some((day) => !swept.has(day))) todo.push([`job/${id}/day`, words("todo_spill")]);
+  if (spillMissing(entries).size) todo.push([`job/${id}/day`, words("todo_spill")]);
   const deliveries = entries.filter((each) => each.kind === "delivery");
   if (!deliveries.some((each) => each.bags || each.mass_kg)) todo.push([`job/${id}/delivery`, words("todo_delivery")]);
   if (!deliveries.some((each) => each.left_over !== undefined && each.left_over !== null)) todo.push([`job/${id}/day`, words("todo_left")]);
