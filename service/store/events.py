@@ -5,15 +5,15 @@ ends (`series`): who would take the next one waits. So what has a lower position
 and is seen by whoever sees a higher one, however long its transaction was open.
 """
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection, Select, Table, func, select
-from uuid6 import uuid7
 
 from service.store import series
-from service.store.row_types import Event, every
+from service.store.row_types import Event, every, stream
+from service.store.seals import NO_PREVIOUS
 from service.store.tables import certificates, events, imports, jobs, quotes, supersessions, withdrawals
 
 NO_YEAR = 0
@@ -46,19 +46,27 @@ HAPPENED: Mapping[str, Happened] = {
 """What events of these kinds rest on. Whether a part is done or a job is ready can change back."""
 
 
-def add_all(connection: Connection, *, firm_id: UUID, rows: Sequence[Mapping[str, Any]]) -> list[UUID]:
-    """Add events at the end, in their order; the firm's others wait for this transaction from here on.
+def take(connection: Connection, *, firm_id: UUID, count: int) -> tuple[int, str]:
+    """The first of so many positions at the end, and where the chain of digests ends before it.
 
-    Each row has its kind, subject_id, data and happened_at; returns their ids.
+    The firm's other events wait for this transaction from here on.
     """
-    last = series.take(connection, firm_id=firm_id, kind="event", year=NO_YEAR, count=len(rows))
-    first = last - len(rows) + 1
-    whole = [
-        {"id": uuid7(), "firm_id": firm_id, "position": position, **row}
-        for position, row in enumerate(rows, start=first)
-    ]
-    connection.execute(events.insert(), whole)
-    return [row["id"] for row in whole]
+    last = series.take(connection, firm_id=firm_id, kind="event", year=NO_YEAR, count=count)
+    first = last - count + 1
+    before = (events.c.firm_id == firm_id, events.c.position == first - 1)
+    end = connection.execute(select(events.c.chain_sha256).where(*before)).scalar_one_or_none()
+    return first, end or NO_PREVIOUS
+
+
+def add_all(connection: Connection, rows: Sequence[Event]) -> None:
+    """Add events at the positions that were taken for them."""
+    connection.execute(events.insert(), list(rows))
+
+
+def of_firm(connection: Connection, firm_id: UUID) -> Iterator[Event]:
+    """Every event of a firm, in their order."""
+    mine = select(events).where(events.c.firm_id == firm_id).order_by(events.c.position)
+    return stream(Event, connection.execute(mine.execution_options(yield_per=1000)))
 
 
 def after(connection: Connection, *, firm_id: UUID, position: int, limit: int) -> list[Event]:

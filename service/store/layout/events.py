@@ -6,10 +6,11 @@ from uuid import UUID
 
 from sqlalchemy import JSON, Column, ForeignKey, Index, Integer, String, Table, UniqueConstraint, Uuid
 
-from service.store.layout.columns import metadata, of_firm, own_id
+from service.store.layout.columns import digest, metadata, of_firm, own_id
 from service.store.types import Instant
 
-# Written with the change; a firm's positions are given out in the order of commit, without a gap.
+# Written with the change; a firm's positions are given out in the order of commit, without a gap, and each
+# event's digest covers those before it.
 events = Table(
     "events",
     metadata,
@@ -20,6 +21,7 @@ events = Table(
     Column("subject_id", Uuid, nullable=False),
     Column("data", JSON, nullable=False),
     Column("happened_at", Instant, nullable=False),
+    digest("chain_sha256"),
     UniqueConstraint("firm_id", "position"),
 )
 
@@ -64,6 +66,7 @@ class Event(TypedDict):
     subject_id: UUID
     data: Any
     happened_at: datetime
+    chain_sha256: str
 
 
 class Subscription(TypedDict):

@@ -20,6 +20,7 @@ from service.store.row_types import Event as Row
 from service.usecases.base.context import Context, reads
 from service.usecases.base.json import to_json
 from service.usecases.base.outbox import queue
+from service.usecases.base.seals import chained, digest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,15 +66,39 @@ def tell_all(
     connection: Connection, context: Context, kind: EventKind, told: Sequence[tuple[UUID, EventData]]
 ) -> None:
     """Tell that something happened to each of these, in this order."""
-    rows = [
-        {"kind": kind.value, "subject_id": subject, "data": to_json(data), "happened_at": context.now}
-        for subject, data in told
-    ]
-    ids = events.add_all(connection, firm_id=context.firm_id, rows=rows)
+    rows = _added(connection, context, kind, told)
     for subscription in subscriptions.of_firm(connection, context.firm_id, hold=True):
         if kind.value in subscription["kinds"]:
-            for event_id in ids:
-                _deliver(connection, context, subscription["id"], event_id)
+            for row in rows:
+                _deliver(connection, context, subscription["id"], row["id"])
+
+
+def _added(
+    connection: Connection, context: Context, kind: EventKind, told: Sequence[tuple[UUID, EventData]]
+) -> list[Row]:
+    rows: list[Row] = []
+    first, end = events.take(connection, firm_id=context.firm_id, count=len(told))
+    for position, (subject, data) in enumerate(told, start=first):
+        row: Row = {
+            "id": uuid7(),
+            "firm_id": context.firm_id,
+            "position": position,
+            "kind": kind.value,
+            "subject_id": subject,
+            "data": to_json(data),
+            "happened_at": context.now,
+            "chain_sha256": end,
+        }
+        row["chain_sha256"] = end = chained_after(end, row)
+        rows.append(row)
+    events.add_all(connection, rows)
+    return rows
+
+
+def chained_after(previous: str, event: Row) -> str:
+    """The digest of an event and all before it."""
+    told = {name: value for name, value in event.items() if name != "chain_sha256"}
+    return chained(previous, digest(told))
 
 
 def _deliver(connection: Connection, context: Context, subscription_id: UUID, event_id: UUID) -> None:

@@ -6,6 +6,7 @@ from uuid import UUID
 from uuid6 import uuid7
 
 from service.store import deliveries, events, subscriptions, tasks
+from service.store.row_types import Event
 from tests.stored import LATER, NOW, Site, moment
 
 
@@ -19,8 +20,19 @@ def subscribed(site: Site, code: str) -> UUID:
 
 
 def added(site: Site, subscription_id: UUID) -> UUID:
-    row = {"kind": "quote.offered", "subject_id": uuid7(), "data": {}, "happened_at": NOW}
-    (event_id,) = events.add_all(site.connection, firm_id=site.firm_id, rows=[row])
+    position, end = events.take(site.connection, firm_id=site.firm_id, count=1)
+    event_id = uuid7()
+    row: Event = {
+        "id": event_id,
+        "firm_id": site.firm_id,
+        "position": position,
+        "kind": "quote.offered",
+        "subject_id": uuid7(),
+        "data": {},
+        "happened_at": NOW,
+        "chain_sha256": end,
+    }
+    events.add_all(site.connection, [row])
     delivery_id = uuid7()
     deliveries.add(
         site.connection,

@@ -10,6 +10,7 @@ from sqlalchemy import Engine
 from uuid6 import uuid7
 
 from service.store import events
+from service.store.row_types import Event
 from service.store.session import open_database, reading, writing
 from service.usecases.firm import firms
 from tests.api import load_firms
@@ -17,9 +18,19 @@ from tests.stored import NOW, Site, firm
 
 
 def added(connection: Any, firm_id: UUID, subject_id: UUID | None = None) -> UUID:
-    row = {"kind": "quote.offered", "subject_id": subject_id or uuid7(), "data": {}, "happened_at": NOW}
-    (event_id,) = events.add_all(connection, firm_id=firm_id, rows=[row])
-    return event_id
+    position, end = events.take(connection, firm_id=firm_id, count=1)
+    row: Event = {
+        "id": uuid7(),
+        "firm_id": firm_id,
+        "position": position,
+        "kind": "quote.offered",
+        "subject_id": subject_id or uuid7(),
+        "data": {},
+        "happened_at": NOW,
+        "chain_sha256": end,
+    }
+    events.add_all(connection, [row])
+    return row["id"]
 
 
 def test_events_are_listed_after_a_position_in_their_order(site: Site) -> None:
@@ -29,6 +40,7 @@ def test_events_are_listed_after_a_position_in_their_order(site: Site) -> None:
     assert [(row["id"], row["position"]) for row in found] == [(ids[1], 2), (ids[2], 3)]
     assert events.after(site.connection, firm_id=site.firm_id, position=4, limit=2) == []
     assert [row["id"] for row in events.of_ids(site.connection, ids[:1])] == ids[:1]
+    assert [row["id"] for row in events.of_firm(site.connection, site.firm_id)] == ids
     assert events.extent(site.connection, site.firm_id) == (4, 4, 4)
 
 

@@ -616,6 +616,8 @@ def upgrade() -> None:
         sa.Column("subject_id", sa.Uuid(), nullable=False),
         sa.Column("data", sa.JSON(), nullable=False),
         sa.Column("happened_at", sa.DateTime(timezone=True), nullable=False),
+        sa.Column("chain_sha256", sa.String(length=64), nullable=False),
+        sa.CheckConstraint("length(chain_sha256) = 64", name=op.f("ck_events_chain_sha256")),
         sa.ForeignKeyConstraint(["firm_id"], ["firms.id"], name="fk_events_firm_id"),
         sa.PrimaryKeyConstraint("id", name="pk_events"),
         sa.UniqueConstraint("firm_id", "position", name="uq_events_firm_id_position"),

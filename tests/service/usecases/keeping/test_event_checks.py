@@ -12,7 +12,7 @@ from service.store.session import writing
 from service.store.tables import events
 from service.usecases.firm import firms
 from service.usecases.keeping.event_checks import event_faults
-from tests.api import Api, small_building
+from tests.api import NOW, Api, small_building
 from tests.said import said
 
 pytestmark = pytest.mark.usefixtures("papers_plain")
@@ -42,6 +42,10 @@ def slipped_in(connection: Connection) -> None:
     connection.execute(events.insert().values(**{**row, "id": uuid7(), "position": 3, "subject_id": uuid7()}))
 
 
+def broken(position: int) -> str:
+    return f"Event {position} is not as it was told, or one before it was removed or slipped in."
+
+
 @pytest.mark.parametrize(
     ("change", "words"),
     [
@@ -49,6 +53,7 @@ def slipped_in(connection: Connection) -> None:
             lambda connection: connection.execute(events.delete().where(FIRST)),
             [
                 "Of 2 events that were numbered 1 are there.",
+                broken(2),
                 "It happened and no event tells of it (a quote was offered): 1.",
             ],
         ),
@@ -56,6 +61,7 @@ def slipped_in(connection: Connection) -> None:
             slipped_in,
             [
                 "Of 2 events that were numbered 3 are there.",
+                broken(3),
                 "Events tell of what did not happen (a quote was offered): 1.",
             ],
         ),
@@ -64,9 +70,17 @@ def slipped_in(connection: Connection) -> None:
                 events.update().where(FIRST).values(kind="certificate.withdrawn")
             ),
             [
+                broken(1),
                 "It happened and no event tells of it (a quote was offered): 1.",
                 "Events tell of what did not happen (a certificate was withdrawn): 1.",
             ],
+        ),
+        *(
+            (
+                lambda connection, to=to: connection.execute(events.update().where(FIRST).values(to)),
+                [broken(1)],
+            )
+            for to in ({"id": uuid7()}, {"data": {"state": "accepted"}}, {"happened_at": NOW})
         ),
     ],
 )
