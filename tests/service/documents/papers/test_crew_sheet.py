@@ -194,6 +194,13 @@ def test_endless_words_stay_within_the_margins() -> None:
     )
 
 
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_figures_beside_a_wide_drawing_stay_within_the_margins(language: str) -> None:
+    """18 mm are 68 px; a wall of 11.2 m takes all the room that is not theirs, in German words too."""
+    wide = facts.crew_sheet((builders.wall(width_m=11.2, span_m=2.5),)) | {"language": language}
+    assert beyond_the_margins(crew_sheet.html(wide), 68 - 0.5) == []
+
+
 def test_drawings_have_their_title_and_header_cells_their_scope() -> None:
     elements = Elements(crew_sheet.html(facts.crew_sheet()))
     assert {cell.get("scope") for cell in elements.named("th")} == {"col", "row"}
