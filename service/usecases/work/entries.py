@@ -5,7 +5,6 @@ by whatever key or link and in whatever batch, is answered as it was stored.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -28,6 +27,7 @@ from service.usecases.base.events import EventData, tell_all
 from service.usecases.base.json import from_json_again, to_json
 from service.usecases.base.seals import of_rows, seal
 from service.usecases.work import jobs, lots, ready
+from service.usecases.work.corrections import Sent, check_corrections, in_turn
 from service.usecases.work.ledger import (
     codes_of,
     hold_points_of,
@@ -49,20 +49,6 @@ NEEDED = ("hole", "found", "correction")
 CORES = ("core",)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Sent:
-    """An entry of a batch as it would be stored, and where it stands in the body."""
-
-    index: int
-    row: Row
-
-    @property
-    def pointer(self) -> str:
-        """Where what it states stands."""
-        inside = "/replacement" if self.row["kind"] == "correction" else ""
-        return f"/entries/{self.index}{inside}"
-
-
 @writes
 def add(
     connection: Connection, context: Context, job_id: UUID, sent: Sequence[Mapping[str, Any]]
@@ -76,7 +62,7 @@ def add(
     if len(sent) > at_once:
         raise InvalidInput(Fault("/entries", message("entries.batch_too_large", most=at_once)))
     job = jobs.found(connection, context, job_id, lock=True)
-    batch = [_Sent(index=index, row=_row(context, job, entry)) for index, entry in enumerate(sent)]
+    batch = [Sent(index=index, row=_row(context, job, entry)) for index, entry in enumerate(sent)]
     there = entries.of_ids(connection, job_id, {each.row["id"] for each in batch})
     new = list(_unknown(batch, there))
     added = _add(connection, context, job, new) if new else {}
@@ -94,12 +80,13 @@ def listed(connection: Connection, context: Context, job_id: UUID, *, after: int
 
 
 def _add(
-    connection: Connection, context: Context, job: Job, new: Sequence[_Sent]
+    connection: Connection, context: Context, job: Job, new: Sequence[Sent]
 ) -> dict[UUID, dict[str, Any]]:
     jobs.must_be_open(job)
     last = entries.last_position(connection, job["id"])
     _check_count(context, new, last)
-    _check_corrections(connection, job["id"], new)
+    new = tuple(in_turn(new))
+    check_corrections(connection, job["id"], new)
     _check_sense(connection, job, new)
     rows = [{**each.row, "position": position} for position, each in enumerate(new, start=last + 1)]
     tallied = _tallied(rows)
@@ -142,7 +129,7 @@ def _tell_done(
     tell_all(connection, context, EventKind.JOB_PART_DONE, told)
 
 
-def _check_count(context: Context, new: Sequence[_Sent], there: int) -> None:
+def _check_count(context: Context, new: Sequence[Sent], there: int) -> None:
     most = context.settings.job_entry_limit
     if there + len(new) > most:
         said = message("entries.ledger_full", most=most, there=there)
@@ -167,7 +154,7 @@ def _row(context: Context, job: Job, entry: Mapping[str, Any]) -> dict[str, Any]
     }
 
 
-def _unknown(batch: Sequence[_Sent], there: Mapping[UUID, Row]) -> Iterator[_Sent]:
+def _unknown(batch: Sequence[Sent], there: Mapping[UUID, Row]) -> Iterator[Sent]:
     """Entries that are not stored yet, each once; raises Conflict where an id says something else."""
     known: dict[UUID, Row] = dict(there)
     for each in batch:
@@ -178,34 +165,7 @@ def _unknown(batch: Sequence[_Sent], there: Mapping[UUID, Row]) -> Iterator[_Sen
             yield each
 
 
-def _check_corrections(connection: Connection, job_id: UUID, new: Sequence[_Sent]) -> None:
-    corrections = [each for each in new if each.row["corrects"]]
-    if not corrections:
-        return
-    there = set(entries.of_ids(connection, job_id, {each.row["corrects"] for each in corrections}))
-    there |= {each.row["id"] for each in new}
-    stands = entries.corrections(connection, job_id, {each.row["corrects"] for each in corrections})
-    unknown = []
-    for each in corrections:
-        named = each.row["corrects"]
-        if named not in there or named == each.row["id"]:
-            unknown.append(Fault(f"/entries/{each.index}/entry", message("entries.no_such_entry")))
-        elif named in stands:
-            last = _last(named, {**entries.corrections(connection, job_id), **stands})
-            raise Conflict(message("entries.corrected_before", correction=str(last)))
-        stands[named] = each.row["id"]
-    if unknown:
-        raise InvalidInput(*unknown)
-
-
-def _last(entry: UUID, stands: Mapping[UUID, UUID]) -> UUID:
-    """The correction that stands at the end of those of an entry."""
-    while entry in stands:
-        entry = stands[entry]
-    return entry
-
-
-def _check_sense(connection: Connection, job: Job, new: Sequence[_Sent]) -> None:
+def _check_sense(connection: Connection, job: Job, new: Sequence[Sent]) -> None:
     """Every entry must be possible, and fit the job: its parts and bays, its tags, its hold points.
 
     Of what was said before only that is read which an entry can be held against.
@@ -236,7 +196,7 @@ def _from_itself(entry: Entry, job: Job) -> Iterator[Fault]:
         yield Fault("/from_job", message("entries.from_itself"))
 
 
-def _ledger(connection: Connection, job: Job, new: Sequence[_Sent], labels: Collection[str]) -> Ledger:
+def _ledger(connection: Connection, job: Job, new: Sequence[Sent], labels: Collection[str]) -> Ledger:
     """The batch, and what was said before of these parts that it can be held against."""
     corrects = any(each.row["corrects"] for each in new)
     before = entries.of_parts(connection, job["id"], NEEDED + CORES if corrects else NEEDED, labels)
@@ -259,7 +219,7 @@ def _refuse(found: Iterable[Fault]) -> None:
         raise InvalidInput(*wrong)
 
 
-def _corrected_parts(connection: Connection, job: Job, new: Sequence[_Sent]) -> set[str]:
+def _corrected_parts(connection: Connection, job: Job, new: Sequence[Sent]) -> set[str]:
     named = {each.row["corrects"] for each in new if each.row["corrects"]}
     corrected = entries.of_ids(connection, job["id"], named).values() if named else ()
     held = (row["data"] for row in corrected if row["kind"] in NEEDED + CORES)
@@ -267,9 +227,7 @@ def _corrected_parts(connection: Connection, job: Job, new: Sequence[_Sent]) -> 
     return {each["cavity"] for each in stated if each.get("cavity")}
 
 
-def _of_batch(
-    found: Sequence[EntryFault], places: Mapping[str, str], new: Sequence[_Sent]
-) -> Iterator[Fault]:
+def _of_batch(found: Sequence[EntryFault], places: Mapping[str, str], new: Sequence[Sent]) -> Iterator[Fault]:
     """Faults of the batch's own entries, and what its corrections take away from others."""
     correction = next((each.index for each in new if each.row["corrects"]), None)
     for fault in found:
