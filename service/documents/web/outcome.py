@@ -12,7 +12,10 @@ from service.engine.ground.vocabulary import ConditionCode
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """Parts by what is to be said of them, every concession, and when the record was added to since."""
+    """Parts by what is to be said of them, every concession, and when the record was added to since.
+
+    That is of one that stands: what was replaced or withdrawn asks for no new one.
+    """
 
     parts: Mapping[str, list[str]]
     concessions: list[dict[str, Any]]
@@ -35,7 +38,7 @@ def outcome(standing: Mapping[str, Any], units: Units) -> Outcome:
     return Outcome(
         parts=verdicts(told),
         concessions=[_conceded(each, units) for each in told["concessions"]],
-        added_to_at=standing["added_to_at"],
+        added_to_at=standing["added_to_at"] if standing["state"] == "in_force" else None,
     )
 
 

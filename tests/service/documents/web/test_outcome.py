@@ -101,6 +101,14 @@ def test_one_that_no_longer_stands_says_first_of_all_that_it_does_not() -> None:
     assert "✓" not in text
 
 
+@pytest.mark.parametrize("state", ["superseded", "withdrawn"])
+def test_one_that_no_longer_stands_asks_for_no_new_one_for_what_was_added_since(state: str) -> None:
+    when = "2026-11-26T08:00:00Z"
+    gone = {"state": state, "superseded_by": "C-2", "superseded_at": when, "withdrawn_at": when}
+    text = verification.html(standing(added_to_at=when) | gone, NOON, language="en")
+    assert "added to" not in text
+
+
 def test_every_concession_is_named() -> None:
     many = [{"condition": "samples_missing", "cavity": f"W{place}", "subjects": []} for place in range(1, 9)]
     text = shown(concessions=many)
