@@ -39,6 +39,11 @@ BELOW_MM = 8.0
 BESIDE_MM = 8.0
 CLOSE_MM = 4.2
 SMALLEST_RING_MM = 1.5
+WIDE_NUMBER = 100
+UNPLANNED = "+"
+
+Place = tuple[float, float, int | None]
+"""Where a hole is on paper, in millimetres, and its number; none where the plan does not have it."""
 
 
 def elevation(
@@ -187,8 +192,11 @@ def _bays(
             yield tag("path", d=lozenge, fill=INK)
 
 
-def _holes(places: Sequence[tuple[float, float, int]]) -> Iterator[Markup]:
-    """A numbered ring for each hole; where they stand close, a dot, and every fifth with its number."""
+def _holes(places: Sequence[Place]) -> Iterator[Markup]:
+    """A numbered ring for each hole; where they stand close, a dot, and every fifth with its number.
+
+    A hole that the plan does not have is told as such in either.
+    """
     if not places:
         return
     reach = 0.46 * _closest(places)
@@ -197,18 +205,18 @@ def _holes(places: Sequence[tuple[float, float, int]]) -> Iterator[Markup]:
         return
     yield dots(((cx, cy) for cx, cy, _ in places), radius=max(0.4, min(0.8, reach)))
     for cx, cy, number in places:
-        if number in (1, len(places)) or number % 5 == 0:
-            yield words(cx, cy - 1.4, number, size=2.2, weight=600)
+        if number is None or number in (1, len(places)) or number % 5 == 0:
+            yield words(cx, cy - 1.4, number or UNPLANNED, size=2.2, weight=600)
 
 
-def _rings(places: Sequence[tuple[float, float, int]], radius: float) -> Iterator[Markup]:
+def _rings(places: Sequence[Place], radius: float) -> Iterator[Markup]:
     for cx, cy, number in places:
-        size = radius * (1.15 if number < 100 else 0.95)
+        size = radius * (1.15 if (number or 0) < WIDE_NUMBER else 0.95)
         yield tag("circle", cx=cx, cy=cy, r=radius, fill=PAPER, stroke=INK, stroke_width=0.3)
-        yield words(cx, cy + size * 0.35, number, size=size, weight=600)
+        yield words(cx, cy + size * 0.35, number or UNPLANNED, size=size, weight=600)
 
 
-def _closest(places: Sequence[tuple[float, float, int]]) -> float:
+def _closest(places: Sequence[Place]) -> float:
     """The least distance between a hole and the next in its bay, or in its row; 99 without two."""
     by_row = sorted(places, key=lambda place: (round(place[1], 2), place[0]))
     neighbours = (*pairwise(places), *pairwise(by_row))

@@ -24,17 +24,21 @@ def made(part: Facts, found: Facts | None) -> list[Facts]:
         for hole in part["planned"]["fill_plan"]["hole_list"]
         if hole["number"] not in gone
     ]
-    return planned + [_measured(each) for each in _others(found) if each["x_m"] is not None]
+    return planned + [_measured(each) for each in _others(found) if _has_place(each)]
 
 
 def _placed(hole: Facts, single: Facts | None) -> Facts:
-    if single is None or single["x_m"] is None or single["height_m"] is None:
+    if single is None or not _has_place(single):
         return {"number": hole["number"], "x_m": hole["x_m"], "height_m": hole["height_m"]}
     return {"number": hole["number"], "x_m": single["x_m"], "height_m": single["height_m"]}
 
 
 def _measured(each: Facts) -> Facts:
-    return {"number": each.get("tag") or "+", "x_m": each["x_m"], "height_m": each["height_m"]}
+    return {"number": None, "x_m": each["x_m"], "height_m": each["height_m"]}
+
+
+def _has_place(each: Facts) -> bool:
+    return each["x_m"] is not None and each["height_m"] is not None
 
 
 def _others(found: Facts) -> Iterable[Facts]:

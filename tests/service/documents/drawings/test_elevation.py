@@ -1,6 +1,7 @@
 """The elevation of a cavity: bays, openings, holes and samples where they are."""
 
 import re
+from typing import Any
 
 import pytest
 
@@ -14,7 +15,7 @@ from tests.service.documents import facts
 from tests.service.documents.reading import lettering, named
 
 
-def drawn(cavity: Cavity, holes: list[dict[str, float]] = [], sampled: tuple[int, ...] = ()) -> str:  # noqa: B006
+def drawn(cavity: Cavity, holes: list[dict[str, Any]] = [], sampled: tuple[int, ...] = ()) -> str:  # noqa: B006
     return elevation(facts.plain(cavity), holes=holes, sampled=sampled, units=Units("eu"), title="Elevation")
 
 
@@ -37,7 +38,7 @@ def dots(svg: str) -> int:
 
 def a_row(
     count: int, height_m: float = 1.3, first_m: float = 0.3, step_m: float = 0.6
-) -> list[dict[str, float]]:
+) -> list[dict[str, Any]]:
     return [{"number": i + 1, "x_m": first_m + i * step_m, "height_m": height_m} for i in range(count)]
 
 
@@ -102,6 +103,16 @@ def test_holes_that_stand_close_are_dots_with_every_fifth_number() -> None:
     assert dots(svg) == 80
     bold = [each.text for each in named(svg, "text", font_weight="600")]
     assert bold == ["1", *(str(number) for number in range(5, 81, 5))]
+
+
+def test_a_hole_that_the_plan_does_not_have_is_told_in_a_ring_and_beside_a_dot() -> None:
+    besides: dict[str, Any] = {"number": None, "x_m": 1.0, "height_m": 2.2}
+    few = drawn(builders.wall(), holes=[*a_row(15), besides])
+    wide = builders.wall(width_m=24, layers=(builders.layer(140, builders.framing(spacing_mm=300)),))
+    many = drawn(wide, holes=[*a_row(80, first_m=0.15, step_m=0.3), besides])
+    assert (len(list(named(few, "circle"))), dots(many)) == (16, 81)
+    assert "+" in lettering(few)
+    assert "+" in lettering(many)
 
 
 def test_the_elevations_of_a_house_have_one_scale() -> None:
