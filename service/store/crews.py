@@ -1,15 +1,16 @@
 """Crews, their links, and the days that jobs are assigned to them."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from datetime import date, datetime
-from typing import Any
+from typing import Any, cast
 from uuid import UUID
 
 from sqlalchemy import Connection, bindparam, exists, select
 
 from service.store.prepared import Prepared
-from service.store.row_types import AssignedCrew, AssignedJobDay, Assignment, Crew, CrewLink, every, one
-from service.store.tables import assigned_days, assignments, crews, keys
+from service.store.row_types import AssignedCrew, AssignedJobDay, Assignment, Crew, CrewLink, Job, every, one
+from service.store.tables import assigned_days, assignments, crews, jobs, keys
 from service.store.types import Instant
 
 
@@ -60,6 +61,23 @@ def assignments_of(connection: Connection, job_id: UUID) -> list[Assignment]:
     """Every assignment of a job, the oldest first: the last one holds."""
     statement = select(assignments).where(assignments.c.job_id == job_id).order_by(assignments.c.id)
     return every(Assignment, connection.execute(statement))
+
+
+def said_last(connection: Connection, firm_id: UUID) -> Iterator[tuple[Job, Any]]:
+    """Each of a firm's jobs that was ever assigned, with the days that its last assignment says."""
+    later = assignments.alias("later")
+    last = ~exists().where(later.c.job_id == jobs.c.id, later.c.id > assignments.c.id)
+    statement = select(jobs, assignments.c.days).join(assignments, assignments.c.job_id == jobs.c.id)
+    for row in connection.execute(statement.where(jobs.c.firm_id == firm_id, last)).mappings():
+        yield cast(Job, row), row["days"]
+
+
+def kept_days(connection: Connection, firm_id: UUID) -> dict[UUID, set[tuple[str, str]]]:
+    """The days and crews that a firm's jobs are kept for, as an assignment says them."""
+    kept = defaultdict[UUID, set[tuple[str, str]]](set)
+    for row in connection.execute(select(assigned_days).where(assigned_days.c.firm_id == firm_id)):
+        kept[row.job_id].add((row.day.isoformat(), str(row.crew_id)))
+    return kept
 
 
 def days_of(connection: Connection, job_ids: Collection[UUID]) -> list[AssignedJobDay]:

@@ -20,11 +20,12 @@ from sqlalchemy import Connection, Engine
 
 from service.engine.ground.messages import Message, message
 from service.engine.ground.vocabulary import Numbered
-from service.store import certificates, firms, quotes, seals, series
+from service.store import certificates, firms, quotes, references, seals, series
 from service.store.session import reading
 from service.usecases.base.seals import chained
 from service.usecases.keeping import anchors, journalled
 from service.usecases.keeping.anchors import Anchor
+from service.usecases.keeping.assigned_checks import assigned_faults
 from service.usecases.keeping.content_checks import ALL, Contents, Share
 from service.usecases.keeping.event_checks import event_faults
 from service.usecases.keeping.issued import UNREADABLE, Found, examine
@@ -59,6 +60,8 @@ def verify(
 def verified(connection: Connection, held: Sequence[Anchor], now: datetime, share: Share = ALL) -> Report:
     """The same, within a transaction."""
     heads, faults = _of_firms(connection, now)
+    for table, rows in references.dangling(connection):
+        faults.append(message("keeping.leads_nowhere", table=table, count=rows))
     for anchor in held:
         faults += _guarded(anchors.faults(connection, anchor), anchor.firm)
     count = issued = 0
@@ -83,6 +86,7 @@ def _of_firms(connection: Connection, now: datetime) -> tuple[tuple[Anchor, ...]
             continue
         faults += _guarded(firm_faults(connection, firm_id), code)
         faults += _guarded(stock_faults(connection, firm_id), code)
+        faults += _guarded(assigned_faults(connection, firm_id), code)
         for found in journalled.faults(connection, firm_id):
             told = (message("keeping.of_firm", firm=code, fault=fault) for fault in found)
             faults += _guarded(told, code)
@@ -140,8 +144,11 @@ def _number_faults(connection: Connection, firm_id: UUID, kind: str) -> Iterator
             if serial > due and not imported:
                 yield _missing(kind, year, due, serial - 1)
             due = serial + 1
-        if due <= last_taken.get(year, 0):
-            yield _missing(kind, year, due, last_taken[year])
+        last = last_taken.get(year, 0)
+        if due <= last:
+            yield _missing(kind, year, due, last)
+        elif due > last + 1:
+            yield message("keeping.counted_behind", kind=Numbered(kind), year=str(year), last=str(last))
 
 
 def _missing(kind: str, year: int, first: int, last: int) -> Message:

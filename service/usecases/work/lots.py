@@ -54,6 +54,19 @@ def kept(connection: Connection, firm_id: UUID) -> Sums:
     return {of: figures for of, figures in sums.items() if any(figures.values())}
 
 
+def left(sums: Sums) -> dict[str, int]:
+    """What these lots leave of each material for others to take, in millionths of a bag."""
+    materials: dict[str, int] = {}
+    for (material, _), row in sums.items():
+        materials[material] = materials.get(material, 0) + row["left_over_bags"] - row["taken_bags"]
+    return {of: bags for of, bags in materials.items() if bags}
+
+
+def kept_there(connection: Connection, firm_id: UUID) -> dict[str, int]:
+    """The same as it is kept."""
+    return {of: bags for of, bags in stock.there(connection, firm_id).items() if bags}
+
+
 def there(connection: Connection, firm_id: UUID) -> dict[str, float]:
     """Bags of each material that jobs left over, less what others took over of them."""
     return {of: bags / MILLION for of, bags in stock.there(connection, firm_id).items()}

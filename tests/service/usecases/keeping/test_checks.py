@@ -5,6 +5,7 @@ every kind of row is taken away: each time the check must say so, and be content
 once everything is as it was.
 """
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from hashlib import sha256
@@ -277,6 +278,13 @@ def test_missing_numbers_are_named(database: Engine, job: Any) -> None:
         )
         connection.execute(jobs.update().values(number="J"))
 
+    def counted_anew(connection: Connection) -> None:
+        connection.execute(rows.update().where(rows.c.kind == "certificate").values(last=1))
+
+    assert after(database, job, counted_anew) == [
+        f"certificate numbers of {year} are counted up to 1, and higher ones are there."
+    ]
+
     found = after(database, job, renamed)
     assert f"quote numbers of {year}: 1 to 9 are missing." in found
     assert "job number J: no number has this form." in found
@@ -302,6 +310,18 @@ def test_a_change_that_was_stored_is_found_until_the_backup_is_put_back(
     with writing(database) as connection:
         connection.execute(withdrawals.insert().values(**backup))
     assert checks.verify(database, now=NOW) == whole
+
+
+def test_a_firm_that_is_taken_away_is_missed_by_what_names_it(database: Engine, job: Any) -> None:
+    if database.dialect.name == "postgresql":
+        return  # There a superuser alone can let go of keys.
+    with undone(database) as connection:
+        connection.execute(text("PRAGMA defer_foreign_keys = ON"))
+        connection.execute(TABLES["firms"].delete())
+        found = [said(fault) for fault in checks.verified(connection, [], NOW).faults]
+    assert any(
+        re.fullmatch("In journal there are rows that name what is not there: [0-9]+.", each) for each in found
+    )
 
 
 def test_an_empty_database_has_no_faults(tmp_path: Any) -> None:
