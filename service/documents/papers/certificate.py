@@ -279,13 +279,14 @@ def _bags(found: Record, bag_kg: float) -> float | None:
 
 
 def _thermal(planned: Record, as_found: Record | None) -> Record:
-    """Depth, R and U as the part was found, else as it was planned; and the bays that have neither."""
+    """Shape, R and U as the part was found, else as it was planned; and the bays that have neither."""
     source = as_found or planned["thermal"]
     return {
         "r_fill": source["r_fill"],
         "u_value_w_m2k": source["u_value_w_m2k"],
         "thermal": (as_found and as_found["thermal"]) or planned["thermal"],
         "depth_mm": (as_found or planned["geometry"])["depth_mm"],
+        "as_it_is": as_found and as_found["as_it_is"],
         "apart": as_found["apart"] if as_found else [],
     }
 

@@ -52,6 +52,9 @@ class FoundFinding:
     u_value_w_m2k: Annotated[
         float | None, Unit("W/m2K"), "transmittance as found, where it is filled and the method holds"
     ]
+    as_it_is: Annotated[
+        Cavity | None, "the part with the depths and members that were found; null where it is as planned"
+    ]
     density: Annotated[
         Window | None, "its density's window as found; null where it is as planned, and of an open blow"
     ]
@@ -193,6 +196,7 @@ def _finding(
         net_area_m2=found.geometry.net_area_m2 * kept,
         r_fill=heat.r_fill,
         u_value_w_m2k=heat.u_value_w_m2k,
+        as_it_is=cavity if differs else None,
         density=found.density if differs else None,
         thermal=heat if differs else None,
         apart=apart,

@@ -268,7 +268,14 @@ def shallower(record: facts.Facts, label: str, **heat: object) -> facts.Facts:
     thermal = part["planned"]["thermal"] | {"r_fill": 8.7, "u_value_w_m2k": 0.123, "r_total": 8.13} | heat
     found = {
         **{"cavity": label, "depth_measured": True, "depth_mm": 340.0, "quoted_depth_mm": 360.0},
-        **{"net_area_m2": 21.7, "r_fill": 8.7, "u_value_w_m2k": 0.123, "thermal": thermal, "density": None},
+        **{
+            "net_area_m2": 21.7,
+            "r_fill": 8.7,
+            "u_value_w_m2k": 0.123,
+            "thermal": thermal,
+            "density": None,
+            "as_it_is": None,
+        },
         "apart": [{"bay": 3, "state": "full", "area_m2": 1.5}],
     }
     others = [each for each in record["as_found"] if each["cavity"] != label]
@@ -301,6 +308,22 @@ def test_a_density_is_shown_in_the_window_that_it_is_judged_by(record: facts.Fac
     (before,) = (each for each in certificate.glance(record) if each["cavity"]["label"] == "W3 gable")
     assert row["area"].number == "21.7"
     assert row["strip"] != before["strip"]
+
+
+def test_a_part_is_drawn_with_the_members_that_were_found(record: facts.Facts) -> None:
+    """A sample is of a bay as it was counted on site, which on the plan may be another, or none."""
+    found = shallower(record, "W3 gable")
+    (gable,) = (each for each in record["parts"] if each["cavity"]["label"] == "W3 gable")
+    places_m = [0.03, *(each / 2 for each in range(1, 12)), 5.97]
+    layer = gable["cavity"]["layers"][0]
+    framing = layer["framing"] | {"spacing_mm": None, "members_at_m": places_m}
+    found["as_found"][0]["as_it_is"] = gable["cavity"] | {"layers": [layer | {"framing": framing}]}
+    drawings = [
+        re.search(r"<svg[^>]*><title>Elevation of W3 gable.*?</svg>", certificate.html(each), re.DOTALL)
+        for each in (record, found)
+    ]
+    as_planned, as_found = (each[0] for each in drawings if each)
+    assert as_found != as_planned
 
 
 def test_a_makers_r_stands_for_no_other_depth_than_was_found(us_record: facts.Facts) -> None:

@@ -75,6 +75,7 @@ def test_the_window_is_of_the_depth_that_was_found() -> None:
     )
     assert before.density is None
     assert after.density.highest_kg_m3.value == 70
+    assert (before.as_it_is, after.as_it_is.depth_mm) == (None, 400)
 
 
 def test_a_depth_that_nobody_measured_is_told() -> None:
