@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from service.engine.geometry.layout import is_turned
 from service.engine.ground.messages import Quantity, message
+from service.engine.plan.quantities import expected_bulge_mm
 from service.engine.site.entries import Block, Core, Sample
 from service.engine.site.planned import Planned
 from service.engine.survey.practice import Practice
@@ -20,7 +21,7 @@ def sample_faults(
         return
     if sample.bay is None and planned.geometry.bays > 1:
         yield Fault("/bay", message("site.sample_without_bay", part=label))
-    depth_mm = (found_depth_mm or planned.cavity.depth_mm) + _tolerance_mm(found_depth_mm, practice)
+    depth_mm = _room_mm(planned, found_depth_mm, practice)
     if isinstance(sample, Core):
         yield from _of_core(sample, found_depth_mm, depth_mm, practice)
         yield from _of_diameter(sample, planned)
@@ -28,9 +29,12 @@ def sample_faults(
         yield from _of_block(sample, planned, depth_mm)
 
 
-def _tolerance_mm(found_depth_mm: float | None, practice: Practice) -> float:
+def _room_mm(planned: Planned, found_depth_mm: float | None, practice: Practice) -> float:
+    """How deep a sample can be: the depth with its tolerance, and what such a facing gives at mid-bay."""
     errors = practice.uncertainties.survey
-    return (errors.drawn if found_depth_mm is None else errors.counted).depth_mm
+    tolerance_mm = (errors.drawn if found_depth_mm is None else errors.counted).depth_mm
+    gives_mm = expected_bulge_mm(facing=planned.cavity.facing, practice=practice)
+    return (found_depth_mm or planned.cavity.depth_mm) + tolerance_mm + gives_mm
 
 
 def _of_core(

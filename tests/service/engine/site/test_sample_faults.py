@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.engine.ground.vocabulary import Runs
+from service.engine.ground.vocabulary import Facing, Runs
 from service.engine.site.sample_faults import sample_faults
 from tests import builders, site
 
@@ -34,6 +34,13 @@ def test_a_core_is_no_longer_than_the_fill_is_deep(length_mm: float, expected: l
 def test_the_depth_that_was_found_is_what_counts() -> None:
     assert pointers(site.core(73, length_mm=335), found_depth_mm=340.0) == []
     assert pointers(site.core(73, length_mm=300), found_depth_mm=280.0) == ["/length_mm"]
+
+
+def test_a_core_through_a_facing_that_gives_is_longer_than_the_cavity_is_deep() -> None:
+    """Netting is expected to give 20 mm at mid-bay, where a core is taken."""
+    netted = site.planned(site.one_bay(facing=Facing.NETTING))
+    assert pointers(site.core(73, length_mm=318), netted) == []
+    assert pointers(site.core(73, length_mm=330), netted) == ["/length_mm"]
 
 
 def test_a_core_is_as_long_as_the_depth_that_was_found_or_says_how_long() -> None:
