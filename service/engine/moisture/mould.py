@@ -7,7 +7,7 @@ from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.shapes import Celsius, Range, Unit
 from service.engine.ground.vocabulary import Standing
 from service.engine.ground.working import Working
-from service.engine.heat.buildup import beside, resistances_m2k_w, ventilated
+from service.engine.heat.buildup import Flank, flanks, ventilated
 from service.engine.heat.surfaces import surfaces
 from service.engine.moisture.vapour import dew_point_c, vapour_pa
 from service.engine.survey.cavity import Cavity, Layer
@@ -103,11 +103,19 @@ def pressure_at_surface_pa(*, month: MonthClimate) -> float:
 
 
 def coldest_m2k_w(*, cavity: Cavity, conductivity_w_mk: float) -> float:
-    """The resistance in m2K/W from the outside air to the inside surface, straight through the timber."""
-    outside, inside = beside(cavity=cavity)
+    """The resistance in m2K/W from the outside air to the inside surface, straight through the timber.
+
+    Through the battens of a layer beside the cavity too, where they let more heat pass than what
+    lies between them: somewhere they meet the members.
+    """
+    beside = flanks(cavity=cavity)
     faces = surfaces(element=cavity.element, pitch_deg=cavity.pitch_deg, sheltered=ventilated(cavity=cavity))
     through = sum(layer.depth_mm / 1000 / _best_w_mk(layer, conductivity_w_mk) for layer in cavity.layers)
-    return faces.rse + sum(resistances_m2k_w(layers=outside + inside)) + through
+    return faces.rse + sum(map(_least_m2k_w, beside.outside + beside.inside)) + through
+
+
+def _least_m2k_w(flank: Flank) -> float:
+    return flank.between if flank.battens is None else min(flank.between, flank.battens)
 
 
 def _best_w_mk(layer: Layer, conductivity_w_mk: float) -> float:

@@ -53,6 +53,22 @@ def test_factor_of_the_coldest_path_goes_through_the_timber():
     assert not found.mould
 
 
+def test_the_coldest_path_goes_through_battens_beside_the_cavity_too():
+    # A service layer of 50 mm, wool 0.04 between battens 0.13: they meet the studs somewhere, and there
+    # the path is 0.04 + 0.050/0.13 + 0.140/0.13 = 1.501538; 1 - 0.25/1.751538 (own arithmetic). An air
+    # layer of 0.18 lets more heat pass than its battens do: 0.04 + 0.140/0.13 + 0.18 = 1.296923.
+    service = board(thickness_mm=50, conductivity_w_mk=0.04, timber_fraction=0.1)
+    air = board(thickness_mm=50, conductivity_w_mk=None, resistance_m2k_w=0.18, timber_fraction=0.1)
+
+    insulated, hollow = (
+        surface_check(cavity=stud_wall(inside=(each,)), conductivity_w_mk=0.039, climate=climate())
+        for each in (service, air)
+    )
+
+    assert insulated.f_rsi == pytest.approx(0.857268, abs=5e-7)
+    assert hollow.f_rsi == pytest.approx(1 - 0.25 / 1.546923)
+
+
 def test_without_timber_the_path_is_the_fill():
     found = surface_check(cavity=stud_wall(layers=(layer(140),)), conductivity_w_mk=0.04, climate=climate())
 
