@@ -136,6 +136,7 @@ def _open_blow(
         f"{at}/open_blow/markers",
         blow.markers,
         MARKERS,
+        count=planned.count,
         net_area_m2=planned.geometry.net_area_m2,
         marker_area_m2=practice.marker_area_m2,
     )

@@ -61,8 +61,8 @@ LABEL_CHART = Formula(
 
 MARKERS = Formula(
     code="markers",
-    expression="ceil(net_area_m2/marker_area_m2)",
-    source="IECC R303.1.1.1: at least one for every 300 ft2 (28 m2)",
+    expression="count x ceil(net_area_m2/count/marker_area_m2)",
+    source="IECC R303.1.1.1: at least one for every 300 ft2 (28 m2), in each of identical attics by itself",
     standing=Standing.PUBLISHED,
 )
 
@@ -130,7 +130,7 @@ def open_blow(
         guard=band,
         bags_by_chart=whole(number=area_m2 * row.bags_per_100_m2 / 100) if row else None,
         label_r=row.label_r if row else None,
-        markers=whole(number=geometry.net_area_m2 / practice.marker_area_m2),
+        markers=markers(area_m2=geometry.net_area_m2, count=laid_out.cavity.count, practice=practice),
         area_m2=area_m2,
         provenance=(LABEL_CHART if row else OPEN_BLOW).provenance,
     )
@@ -166,6 +166,11 @@ def _least(
     if row is None:
         return initial_mm, mass_per_area_kg_m2
     return max(initial_mm, row.initial_mm), max(mass_per_area_kg_m2, row.lowest_kg_m2)
+
+
+def markers(*, area_m2: float, count: int, practice: Practice) -> int:
+    """Thickness markers of `count` identical cavities that have this area together (MARKERS)."""
+    return count * whole(number=area_m2 / count / practice.marker_area_m2)
 
 
 def bags_differ(*, blow: OpenBlow, bag_kg: float) -> tuple[Message, ...]:

@@ -18,7 +18,7 @@ from service.engine.ground.vocabulary import BayState
 from service.engine.heat.thermal import Thermal, thermal
 from service.engine.plan.density import Window, window
 from service.engine.plan.labels import label_r
-from service.engine.plan.openblow import OpenBlow
+from service.engine.plan.openblow import OpenBlow, markers
 from service.engine.plan.quantities import whole
 from service.engine.site.entries import Found
 from service.engine.site.found_sizes import bay_states, counted_sizes, depth_measured, found_cavity
@@ -129,7 +129,7 @@ def _blow(
         planned,
         area_m2=area_m2,
         mass_kg=planned.guard.planned_kg_m2 * area_m2,
-        markers=whole(number=covered_m2 / practice.marker_area_m2),
+        markers=markers(area_m2=covered_m2, count=count, practice=practice),
         bags_by_chart=whole(number=area_m2 * row.bags_per_100_m2 / 100) if row else None,
     )
 

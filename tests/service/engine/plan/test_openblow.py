@@ -93,6 +93,13 @@ def test_markers(width_ft, span_ft, marker_area_m2, expected):
     assert found(floor, profile=practice(marker_area_m2=marker_area_m2)).markers == expected
 
 
+def test_identical_attics_have_markers_of_their_own():
+    # Three attics of 10 m2: a marker in each, where 30 m2 in one piece take two.
+    small = attic(width_m=4.0, span_m=2.5)
+    alone = found(small, profile=practice(marker_area_m2=28.0)).markers
+    assert (alone, found(replace(small, count=3), profile=practice(marker_area_m2=28.0)).markers) == (1, 3)
+
+
 def test_markers_go_by_the_area_less_hatches():
     hatch = opening(width_m=4.0, height_m=7.0, sill_m=0.5)
     assert (found(attic()).markers, found(attic(openings=(hatch,))).markers) == (3, 2)
