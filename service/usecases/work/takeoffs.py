@@ -100,13 +100,15 @@ def _asked_for(
         answer["what_if"] = densities(worked=worked)
     if given := body.get("climate"):
         climate = from_json(Climate, to_json(given))
-        damp = answer["moisture"] = _moisture(worked, climate)
+        damp = answer["moisture"] = _moisture(worked, climate, body["cavities"])
         if body.get("explain"):
             answer["explanations"] += explain_moisture(worked=worked, found=damp)
     return answer
 
 
-def _moisture(worked: Worked, climate: Climate) -> tuple[Moisture, ...]:
+def _moisture(
+    worked: Worked, climate: Climate, cavities: Sequence[Mapping[str, Any]]
+) -> tuple[Moisture, ...]:
     found: list[Moisture] = []
     faults: list[Fault] = []
     for index, (cavity, working) in enumerate(zip_longest(worked.building.cavities, worked.workings)):
@@ -115,7 +117,7 @@ def _moisture(worked: Worked, climate: Climate) -> tuple[Moisture, ...]:
         except InvalidInput as error:
             faults += error.under(f"/cavities/{index}").faults
     if faults:
-        raise InvalidInput(*faults)
+        raise where_posted(InvalidInput(*faults), cavities)
     return tuple(found)
 
 

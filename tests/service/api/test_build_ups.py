@@ -85,6 +85,16 @@ def test_what_cannot_be_of_a_build_up_is_said_where_it_was_named(api: Api) -> No
     assert found
 
 
+def test_what_a_build_up_lacks_for_vapour_is_said_where_it_was_named(api: Api) -> None:
+    dry = {"name": "Board", "thickness_mm": 12.5, "conductivity_w_mk": 0.25}
+    assert api.send("PUT", "/v1/build-ups/DRY", {**BODY, "inside": [dry]}).status_code == 200
+    month = {"inside_c": 20, "inside_rh_percent": 50, "outside_c": -5, "outside_rh_percent": 80}
+    climate = {"months": [month] * 12, "source": "invented for the test", "standing": "declared"}
+    body = small_building(cavities=[WALL, named("DRY", label="W9")], climate=climate)
+    (fault,) = problem(api.send("POST", "/v1/takeoffs", body, role="sales"), 422)["errors"]
+    assert (fault["pointer"], fault["code"]) == ("/cavities/1/build_up", "heat.vapour_missing")
+
+
 def test_bays_of_a_build_up_are_counted_before_they_are_worked_out(api: Api) -> None:
     fine = changed(BODY, "/layers/0/framing", {"member_mm": 1, "spacing_mm": 2})
     assert api.send("PUT", "/v1/build-ups/FINE", fine).status_code == 200
