@@ -83,20 +83,27 @@ class Case:
     openings_percent: float
 
 
+SPANS = 9
+"""So many spans are tried, evenly apart: a bay takes another hole wherever a hose no longer reaches."""
+
 NO_OPENINGS = Usual(least=0.0, usual=0.0, most=0.0)
 
 
 def cases(*, framing: UsualFraming) -> tuple[Case, ...]:
-    """As it usually is, and then every corner of what it may be."""
-    openings = framing.openings_percent or NO_OPENINGS
-    sizes = (framing.span_m, framing.spacing_mm, openings)
-    usual = tuple(size.usual for size in sizes)
-    return tuple(_case(*each) for each in (usual, *_corners(sizes)))
+    """As it usually is, and then all over what it may be: spans from end to end, of all else the ends.
+
+    Closer members or more openings only ever take more or less; with the span holes and samples go in steps.
+    """
+    span, spacing, openings = framing.span_m, framing.spacing_mm, framing.openings_percent or NO_OPENINGS
+    usual = Case(span_m=span.usual, spacing_mm=spacing.usual, openings_percent=openings.usual)
+    ends = product(_between(span), (spacing.least, spacing.most), (openings.least, openings.most))
+    return (
+        usual,
+        *(Case(span_m=wide, spacing_mm=apart, openings_percent=share) for wide, apart, share in ends),
+    )
 
 
-def _corners(sizes: tuple[Usual, ...]) -> Iterator[tuple[float, ...]]:
-    return product(*((size.least, size.most) for size in sizes))
-
-
-def _case(span_m: float, spacing_mm: float, openings_percent: float) -> Case:
-    return Case(span_m=span_m, spacing_mm=spacing_mm, openings_percent=openings_percent)
+def _between(size: Usual) -> Iterator[float]:
+    """From its least to its most, evenly."""
+    shares = (step / (SPANS - 1) for step in range(SPANS))
+    return (size.least * (1 - share) + size.most * share for share in shares)

@@ -7,8 +7,10 @@ import pytest
 
 from service.api.firm_files import read_building, read_firm
 from service.engine.ground.vocabulary import Element
-from service.engine.plan.estimate import Estimate, Part, estimate, presumed
-from service.engine.plan.takeoff import Takeoff
+from service.engine.plan.estimate import Estimate, Part, estimate, framings_of, presumed
+from service.engine.plan.presumed import cavity_of
+from service.engine.plan.takeoff import Building, Takeoff, takeoff
+from service.engine.survey.usual import Case
 from service.errors import InvalidInput
 from service.usecases.work import takeoffs
 from service.usecases.work.basis import InForce, of_files
@@ -114,6 +116,27 @@ def test_a_whole_house_is_held_in_every_figure(name: str) -> None:
     about = figures(found, estimated(name, *told(found, *cavities)))
     assert {figure: holds(pair) for figure, pair in about.items()} == dict.fromkeys(about, True)
     assert max(map(widest, about.values())) <= WIDEST
+
+
+@pytest.mark.parametrize("span_m", [2.8, 3.1, 3.5, 4.3, 5.4, 6.1, 6.5])
+def test_rafters_just_beyond_the_reach_of_a_hose_are_held_too(span_m: float) -> None:
+    """Holes go in steps: bays of 3.1 m take two each where those of 3 m take one, and neither end tells."""
+    told_of = Part(element=Element.ROOF_SLOPE, area_m2=100.0, depth_mm=280.0)
+    known, body = basis("building.json"), house("building.json")
+    (framing,) = framings_of(parts=(told_of,), practice=known.practice)
+    case = Case(span_m=span_m, spacing_mm=framing.spacing_mm.least, openings_percent=0.0)
+    slope = cavity_of(label="R", area_m2=100.0, depth_mm=280.0, framing=framing, case=case)
+    found = takeoff(
+        building=Building(cavities=(slope,), travel_km=body["travel_km"]),
+        material=known.material,
+        practice=known.practice,
+        lances=known.lances,
+        price_list=known.price_list,
+        currency=body["currency"],
+        priced_on=body["priced_on"],
+    )
+    about = figures(found, estimated("building.json", told_of))
+    assert {figure: holds(pair) for figure, pair in about.items()} == dict.fromkeys(about, True)
 
 
 def test_mass_is_area_times_depth_less_timber_times_density() -> None:

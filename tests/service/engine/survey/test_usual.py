@@ -1,4 +1,4 @@
-"""A usual framing holds for its element and depths; its cases are the usual one and every corner."""
+"""A usual framing holds for its element and depths; its cases are all over what it may be."""
 
 from dataclasses import replace
 
@@ -32,13 +32,10 @@ def test_every_layer_has_some_of_the_depth() -> None:
     assert anywhere.fits(element=Element.WALL, depth_mm=100.5)
 
 
-def test_the_first_case_is_the_usual_one_and_the_others_are_the_corners() -> None:
-    first, *corners = cases(framing=STUDS)
+def test_the_first_case_is_the_usual_one_and_the_others_are_all_over_it() -> None:
+    first, *others = cases(framing=STUDS)
     assert (first.span_m, first.spacing_mm, first.openings_percent) == (2.6, 600.0, 0.0)
-    assert len(corners) == 2**3
-    assert {(each.span_m, each.spacing_mm) for each in corners} == {
-        (2.4, 560.0),
-        (2.4, 640.0),
-        (3.0, 560.0),
-        (3.0, 640.0),
-    }
+    corners = {(2.4, 560.0), (2.4, 640.0), (3.0, 560.0), (3.0, 640.0)}
+    assert corners <= {(each.span_m, each.spacing_mm) for each in others}
+    spans = sorted({round(each.span_m, 6) for each in others})
+    assert spans == [2.4, 2.475, 2.55, 2.625, 2.7, 2.775, 2.85, 2.925, 3.0]
