@@ -18,6 +18,7 @@ from service.engine.survey.uncertainties import SizeErrors
 
 UNPLACED = message("site.opening_without_place")
 NO_BAY_NAMED = message("site.bays_noted_together")
+OVER_ONE_ANOTHER = message("site.parts_of_a_bay_together")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +71,7 @@ class BalancedSpace:
     """The bays that one mass balance covers; `net_volume_m3` is of one of the identical cavities.
 
     In a `shared` space the kilograms say nothing of a single bay; `note` says why where
-    fill does not move between all of its bays, and `apart` which of them it moves between.
+    fill does not move between all of its bays or parts, and `apart` which of them it moves between.
     `noted_together` are bays closed off from one another whose kilograms are known in sum
     only: their mean is one, and no bay's density is claimed. `bays_known` is false where nobody
     counted the bays, which are then one.
@@ -95,12 +96,17 @@ def spaces(*, planned: Planned, bays_named: bool) -> tuple[BalancedSpace, ...]:
     groups = meeting(compartments=planned.compartments)
     if len(groups) > 1 and not bays_named:
         return (replace(as_one_space(planned=planned), note=NO_BAY_NAMED, noted_together=True),)
-    return tuple(_space(planned, group, _label(planned, group)) for group in groups)
+    return tuple(_met(group, _space(planned, group, _label(planned, group))) for group in groups)
 
 
 def as_one_space(*, planned: Planned) -> BalancedSpace:
     """All compartments of a cavity as one space; there is at least one."""
     return _space(planned, planned.compartments, planned.cavity.label)
+
+
+def _met(group: tuple[Compartment, ...], space: BalancedSpace) -> BalancedSpace:
+    """A space with a word where it has parts that no fill moves between: its density is their mean."""
+    return replace(space, note=space.note or OVER_ONE_ANOTHER) if len(group) > 1 else space
 
 
 def _label(planned: Planned, group: tuple[Compartment, ...]) -> str:

@@ -3,7 +3,7 @@ from dataclasses import replace
 import pytest
 
 from service.engine.geometry.compartments import Compartment
-from service.engine.site.planned import UNPLACED, as_one_space, spaces
+from service.engine.site.planned import OVER_ONE_ANOTHER, UNPLACED, as_one_space, spaces
 from tests import builders, site
 
 
@@ -87,6 +87,14 @@ def test_blocked_parts_of_a_bay_are_one_space_because_fills_name_the_bay() -> No
     assert found[0].net_volume_m3 == pytest.approx(
         sum(each.net_volume_m3 for each in planned.compartments if each.bays == (1,))
     )
+    assert {space.note for space in found} == {OVER_ONE_ANOTHER}
+
+
+def test_only_a_bay_that_has_parts_is_told_to_be_known_by_their_mean() -> None:
+    """A window parts the third bay of ten, and no other."""
+    cut = builders.opening(left_m=1.2, sill_m=0.9, width_m=0.6, trim_mm=0)
+    found = spaces(planned=site.planned(builders.stud_wall(openings=(cut,))), bays_named=True)
+    assert [space.bays for space in found if space.note] == [(3,)]
 
 
 def test_compartments_that_meet_in_a_bay_are_one_space() -> None:
@@ -100,4 +108,4 @@ def test_compartments_that_meet_in_a_bay_are_one_space() -> None:
 
 def test_compartments_one_over_the_other_are_the_whole_cavity() -> None:
     (found,) = spaces(planned=plan((1, 2), (1, 2), of=2), bays_named=True)
-    assert (found.label, found.net_volume_m3, found.note) == ("W2", 2.0, None)
+    assert (found.label, found.net_volume_m3, found.note) == ("W2", 2.0, OVER_ONE_ANOTHER)
