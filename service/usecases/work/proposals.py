@@ -5,7 +5,6 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from types import MappingProxyType
 from typing import Any
 
 from service.engine.ground.messages import message
@@ -29,7 +28,8 @@ from service.usecases.work.parts import Part, Whole
 from service.usecases.work.workings import cavity_rows
 
 Row = Mapping[str, Any]
-NO_CHANGES: Mapping[str, int] = MappingProxyType({})
+Brought = tuple[str, Row]
+"""What the cavity is called that a part is one of, and how the part was surveyed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,16 +57,25 @@ class Known:
         return self.ever.agreements
 
     def building(
-        self, by: Sequence[Supplement], posted: Sequence[Row] = (), changes: Mapping[str, int] = NO_CHANGES
+        self, by: Sequence[Supplement], posted: Iterable[Brought] = (), dropped: Iterable[str] = ()
     ) -> list[Row]:
-        """The job's cavities as posted, each as often as it is there by these supplements and changes."""
-        ids, counts = {each.id for each in by}, Counter(changes)
-        for each in by:
-            counts.update(_changes((count["cavity"], count["change"]) for count in each.row["counts"]))
-        own = (row for row in self.added if row["supplement_id"] in ids and row["label"] == row["origin"])
-        surveyed = (*(row["surveyed"] for row in (*self.quoted, *own)), *posted)
-        counted = ({**each, "count": each.get("count", 1) + counts[each["label"]]} for each in surveyed)
-        return [each for each in counted if each["count"] > 0]
+        """The job's cavities as posted, each as often as it is there by these supplements.
+
+        So is what is `posted` besides, and not there is what is `dropped`.
+        """
+        ids = {each.id for each in by}
+        quoted = ((row["label"], row["surveyed"]) for row in self.quoted)
+        added = ((row["origin"], row["surveyed"]) for row in self.added if row["supplement_id"] in ids)
+        gone = {*dropped, *(label for each in by for label in each.row["dropped"])}
+        first: dict[str, Row] = {}
+        counts: Counter[str] = Counter()
+        for origin, surveyed in (*quoted, *added, *posted):
+            first.setdefault(origin, surveyed)
+            labels = single_labels(label=surveyed["label"], count=surveyed.get("count", 1))
+            counts[origin] += len(set(labels) - gone)
+        return [
+            {**first[origin], "label": origin, "count": count} for origin, count in counts.items() if count
+        ]
 
     def work_out(self, cavities: Sequence[Row], lines: Sequence[Row] = ()) -> Takeoff:
         """A building of these cavities, with all else as it was quoted, and these lines besides."""
@@ -111,19 +120,18 @@ def worked_out(known: Known, body: SupplementBody, settings: Settings) -> Propos
     _refuse(_clashes(known, posted))
     recounted = _recounted(known, body.get("counts", []))
     copies = [(each.cavity, copy) for each in recounted for copy in each.copies]
-    new = [*posted, *(copy for _, copy in copies)]
-    after = known.building(
-        known.agreements.on_the_plan, posted, _changes((each.cavity, each.change) for each in recounted)
-    )
+    brought = [*((each["label"], each) for each in posted), *copies]
+    new = [surveyed for _, surveyed in brought]
+    dropped = [label for each in recounted for label in each.dropped]
+    after = known.building(known.agreements.on_the_plan, brought, dropped)
     if not after:
         raise InvalidInput(Fault("/counts", message("supplements.nothing_left")))
     takeoffs.check_size(settings, {"cavities": after})
     rows = _rows(known, new, body.get("cavities", []))
-    origins = [*(each["label"] for each in posted), *(origin for origin, _ in copies)]
     return Proposed(
-        cavities=[{**row, "origin": origin} for row, origin in zip(rows, origins, strict=True)],
+        cavities=[{**row, "origin": origin} for row, (origin, _) in zip(rows, brought, strict=True)],
         counts=[{"cavity": each.cavity, "count": each.count, "change": each.change} for each in recounted],
-        dropped=[label for each in recounted for label in each.dropped],
+        dropped=dropped,
         hold_points=_hold_points(known, new),
         more=more(
             before=known.work_out(known.building(known.agreements.on_the_plan)), after=known.work_out(after)
@@ -238,14 +246,6 @@ def _copies(known: Known, like: Part, count: int) -> list[Row]:
     return [
         {**like["surveyed"], "label": label, "count": 1} for label in itertools.islice(labels, max(count, 0))
     ]
-
-
-def _changes(pairs: Iterable[tuple[str, int]]) -> Mapping[str, int]:
-    """How many more there are of each cavity: several of its parts may be named."""
-    found: Counter[str] = Counter()
-    for cavity, change in pairs:
-        found[cavity] += change
-    return found
 
 
 def _hold_points(known: Known, new: Sequence[Row]) -> list[HoldPoint]:

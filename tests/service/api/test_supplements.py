@@ -223,6 +223,15 @@ def test_more_and_fewer_of_a_cavity(api: Api) -> None:
     assert sum(both) == Decimal(one) - Decimal(two)
 
 
+def test_one_more_of_what_the_client_refused_costs_what_one_costs(api: Api) -> None:
+    job = api.job(counted())
+    first = propose(api, job, cavities=[wall()])
+    one_more = propose(api, job, counts=[{"cavity": "W9", "count": 2}])
+    price = act(api, job, first, "offer")["price"]
+    act(api, job, first, "refusal")
+    assert act(api, job, one_more, "offer")["price"]["net"] == price["net"]
+
+
 def test_of_several_alike_those_are_left_out_that_are_named(api: Api, tried: Any) -> None:
     gone = [{"cavity": label, "count": 0} for label in ("W1.1", "W1.2")]
     twice = api.send("POST", at(tried), proposal(counts=[*gone, gone[0]]), Idempotency_Key=str(uuid4()))

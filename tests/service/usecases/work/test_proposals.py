@@ -19,12 +19,20 @@ def part(label: str, origin: str, **changes: Any) -> Part:
     return {**said, "surveyed": {"label": label}, "agreed": True, **changes}
 
 
-def known(*supplements: Supplement, more: Sequence[Part] = (), named: tuple[str, ...] = ()) -> Known:
+def brought(by: int, label: str, origin: str = "") -> Any:
+    surveyed = {"label": label, "count": 1}
+    row = {"supplement_id": UUID(int=by), "label": label, "origin": origin or label}
+    return {**row, "surveyed": surveyed}
+
+
+def known(
+    *supplements: Supplement,
+    more: Sequence[Part] = (),
+    added: Sequence[Any] = (brought(1, "N"), brought(1, "W1.3", "W1")),
+    named: tuple[str, ...] = (),
+) -> Known:
     quote: Any = {}
     rows: Any = [{"surveyed": each, "label": each["label"]} for each in POSTED]
-    added: Any = [
-        {"supplement_id": UUID(int=1), "label": "N", "origin": "N", "surveyed": {"label": "N", "count": 1}}
-    ]
     agreements = Agreements(supplements=supplements, named=frozenset(named))
     parts = (part("W1.1", "W1"), part("W1.2", "W1"), part("D", "D"), *more)
     ever = Whole(parts=parts, agreements=agreements, ever=True)
@@ -43,12 +51,22 @@ def counted(found: Sequence[Any]) -> dict[str, int]:
 
 
 def test_the_building_by_supplements() -> None:
-    one, two = supplement(1, ("W1", 1)), supplement(2, ("D", -1))
+    one, two = supplement(1, ("W1", 1)), supplement(2, ("D", -1), dropped=("D",))
     there = known(one, two)
     assert counted(there.building(())) == {"W1": 2, "D": 1}
     assert counted(there.building((one,))) == {"W1": 3, "D": 1, "N": 1}
     assert counted(there.building((two,))) == {"W1": 2}
-    assert counted(there.building((), [{"label": "X"}], {"W1": -1})) == {"W1": 1, "D": 1, "X": 1}
+    assert counted(there.building((), [("X", {"label": "X"})], ["W1.2"])) == {"W1": 1, "D": 1, "X": 1}
+
+
+def test_a_copy_is_there_without_the_part_that_it_was_copied_from() -> None:
+    one, two = supplement(1), supplement(2, ("N", 1))
+    three = supplement(3, ("N", -1), dropped=("N",))
+    there = known(one, two, three, added=(brought(1, "N"), brought(2, "N.2", "N")))
+    assert counted(there.building((two,))) == {"W1": 2, "D": 1, "N": 1}
+    assert counted(there.building((two, three))) == {"W1": 2, "D": 1, "N": 1}
+    assert counted(there.building((one, two))) == {"W1": 2, "D": 1, "N": 2}
+    assert counted(there.building((one, two, three))) == {"W1": 2, "D": 1, "N": 1}
 
 
 def test_more_of_a_cavity_are_copies_under_labels_of_their_own() -> None:
