@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from service.documents.papers.closings import closings, left_open
 from service.documents.papers.groups import most_common, runs, tag_runs
 from service.documents.wording.formats import Units
 
@@ -84,8 +85,8 @@ def _statement(row: Facts, units: Units) -> tuple[str, str] | None:
 
 
 def _closing(row: Facts, units: Units) -> tuple[str, str] | None:
-    """Who closed holes as they should be, and when; None where there is more to say of it."""
-    patch = row["closing"]
+    """Who closed most holes as they should be, and when; None where there is more to say of it."""
+    patch = row["closings"][0]["patch"] if row["closings"] else None
     if patch is None or patch["tape"] or patch["width_mm"] is not None or not _counts(patch):
         return None
     return patch["by"], units.day(patch["happened_at"])
@@ -99,40 +100,38 @@ def _row(part: Facts, found: Facts) -> Facts:
     plan = part["planned"]["fill_plan"]
     entries = [each for each in found["singles"] if each["purpose"] == "entry"]
     others = [each for each in found["singles"] if each["purpose"] != "entry"]
-    closed = [*found["closed_apart"], *found["singles"]]
+    unplanned = [each for each in entries if each["number"] is None]
     return found | {
         "label": found["cavity"],
-        "sizes": _sizes(plan["hole_list"]) if found["stated"] else _sizes(entries),
+        "sizes": _sizes(_as_stated(plan["hole_list"], found)) if found["stated"] else _sizes(entries),
         "numbers": runs(sorted(each["number"] for each in entries if each["number"] is not None)),
-        "tags": tag_runs([each["tag"] for each in entries if each["number"] is None]),
+        "tags": tag_runs([each["tag"] for each in unplanned]),
+        "resized": _resized(plan["hole_list"], entries) if found["stated"] else [],
+        "besides": [*found["added"], *(unplanned if found["stated"] else ())],
         "others": _by_purpose(others),
         "all": found["made"] + found["others"],
-        "closing": found["patch"]
-        or next((each["patch"] for each in found["singles"] if each["patch"]), None),
-        "apart": _apart(found["closed_apart"]),
+        "closings": closings(plan["hole_list"], found),
+        "left_open": left_open(found),
         "patch_size": (plan["patch_width_mm"], plan["patch_height_mm"]),
-        "open_singles": [_name(each) for each in found["singles"] if each["patch"] is None],
-        "badly": [_name(each) for each in closed if each["patch"] and not _counts(each["patch"])],
     }
 
 
-def _apart(closed: Sequence[Facts]) -> list[Facts]:
-    """Planned holes that were closed by themselves; those that one closed alike on one day together."""
-    alike: dict[str, list[Facts]] = {}
-    for each in closed:
-        patch = each["patch"]
-        how = {**patch, "photos": None, "happened_at": patch["happened_at"][:10]}
-        alike.setdefault(str(how), []).append(each)
-    return [
-        {"numbers": runs([each["number"] for each in same]), "patch": same[0]["patch"]}
-        for same in alike.values()
-    ]
+def _as_stated(plan: Sequence[Facts], found: Facts) -> list[Facts]:
+    """The planned holes that are said to be as planned, without those that were recorded by themselves."""
+    gone = {*found["omitted"], *(each["number"] for each in found["singles"])}
+    left = [hole for hole in plan if hole["number"] not in gone]
+    return left or [hole for hole in plan if hole["number"] not in found["omitted"]]
 
 
-def _name(single: Facts) -> str:
-    if single["number"] is not None:
-        return str(single["number"])
-    return single["tag"] or f"{single['purpose']}, {single['bay']}"
+def _resized(plan: Sequence[Facts], entries: Sequence[Facts]) -> list[Facts]:
+    """Planned holes that were made in another size, those of one size together."""
+    planned = {hole["number"]: (hole["width_mm"], hole["height_mm"]) for hole in plan}
+    alike: dict[tuple[float, float], list[int]] = {}
+    for each in entries:
+        size = (each["width_mm"], each["height_mm"])
+        if each["number"] is not None and size != planned.get(each["number"]):
+            alike.setdefault(size, []).append(each["number"])
+    return [{"numbers": runs(sorted(numbers)), "size": size} for size, numbers in alike.items()]
 
 
 def _counts(patch: Facts) -> bool:
@@ -157,6 +156,7 @@ def _by_purpose(singles: Sequence[Facts]) -> list[Facts]:
         {
             "purpose": purpose,
             "count": len(same),
+            "tags": tag_runs([each["tag"] for each in same if each["tag"]]),
             "bays": runs(sorted({each["bay"] for each in same if each["bay"] is not None})),
             "sizes": _sizes(same),
         }

@@ -142,8 +142,31 @@ def test_a_hole_that_was_closed_by_itself_is_told_apart(record: facts.Facts) -> 
     of_w1 = later["holes"][0]
     of_w1["closed_apart"] = [{"number": 3, "patch": of_w1["patch"] | {"happened_at": "2026-11-24T09:00:00Z"}}]
     text = seen(later)
-    assert "; of these 3 apart: " in text
+    assert "; 3: " in text
     assert "pressed on; C. Crew, 24 Nov 2026" in text
+
+
+def test_a_penetration_that_another_closed_is_told_as_his(record: facts.Facts) -> None:
+    sealed = copy.deepcopy(record)
+    of_w1 = sealed["holes"][0]
+    patch = of_w1["singles"][0]["patch"] | {"by": "P. Plumber", "tape": "collar", "width_mm": 250.0}
+    pipe = of_w1["singles"][0] | {"purpose": "service", "tag": "PIPE", "patch": patch}
+    besides = of_w1["singles"][0] | {"purpose": "entry", "tag": "X1", "bay": 3, "patch": None}
+    of_w1["singles"] += [pipe, besides]
+    of_w1 |= {"others": of_w1["others"] + 1, "made": of_w1["made"] + 1, "closed": of_w1["closed"] + 1}
+    text = seen(sealed)
+    assert "1 penetration for a service PIPE (" in text
+    assert "; PIPE: 250 × 200 mm, collar; wiped, pressed on; P. Plumber, 23 Nov 2026" in text
+    assert "1 added X1 (bay 3, 100 × 100 mm)" in text
+    assert "open: X1" in text
+
+
+def test_a_planned_hole_of_another_size_is_told_with_its_size(record: facts.Facts) -> None:
+    wider = copy.deepcopy(record)
+    of_w1 = wider["holes"][0]
+    single = of_w1["singles"][0] | {"purpose": "entry", "number": 2, "width_mm": 90.0, "height_mm": 240.0}
+    of_w1["singles"].append(single)
+    assert "; 2: 90 × 240 mm" in seen(wider)
 
 
 def test_planned_holes_are_never_drawn_as_if_made(record: facts.Facts) -> None:
@@ -167,7 +190,8 @@ def test_what_was_closed_otherwise_is_named(record: facts.Facts) -> None:
     assert "16 of the plan, stated by C. Crew, 23 Nov 2026" in text
     assert "left out: 3, 4, 5" in text
     assert "19 of 23" in text
-    assert "badly closed: sample, 4" in text
+    assert "samples of bays 4: 200 × 200 mm, roll 150; not wiped" in text
+    assert "open: samples of bays 9" in text
 
 
 def test_every_hold_point_is_answered_in_the_text(record: facts.Facts) -> None:

@@ -13,9 +13,13 @@ PART: dict[str, Any] = {
     "cavity": {"label": "W1"},
     "planned": {"fill_plan": {"hole_list": PLAN, "patch_width_mm": 165, "patch_height_mm": 300}},
 }
+PATCH: dict[str, Any] = {
+    **{"wiped": True, "pressed_on": True, "width_mm": None, "height_mm": None, "tape": None},
+    **{"by": "C. Crew", "happened_at": "2026-11-23T09:00:00Z"},
+}
 SINGLE: dict[str, Any] = {
     **{"number": None, "tag": "X", "purpose": "entry", "bay": 2, "width_mm": 65, "height_mm": 200},
-    **{"x_m": None, "height_m": None, "patch": {"wiped": True, "pressed_on": True}},
+    **{"x_m": None, "height_m": None, "patch": PATCH},
 }
 
 
@@ -24,7 +28,7 @@ def told(**fields: Any) -> dict[str, Any]:
         **{"cavity": "W1", "planned": 4, "made": 4, "stated": 4, "others": 0, "closed": 4},
         **{"as_planned": True, "stated_by": "C. Crew", "stated_at": "2026-11-23T07:30:00Z"},
         **{"added": [], "omitted": [], "unaccounted": [], "patch": None, "singles": []},
-        **{"closed_apart": []},
+        **{"closed_apart": [], "open": [], "open_added": 0},
     } | fields
 
 
@@ -56,33 +60,52 @@ def test_a_hole_that_was_added_is_drawn_where_somebody_measured_its_place() -> N
     assert numbers(told(added=[added, *half_known])) == [1, 2, 3, 4, None]
 
 
-def test_the_table_tells_what_is_open_badly_closed_or_for_another_purpose() -> None:
+def test_the_table_tells_what_is_open_and_what_is_for_another_purpose() -> None:
     core = SINGLE | {"purpose": "sample", "tag": None, "bay": 4}
-    careless = SINGLE | {"number": 3, "patch": {"wiped": False, "pressed_on": True}}
-    (row,) = rows([PART], [told(singles=[core, SINGLE | {"patch": None}, careless], others=1)])
-    assert row["others"] == [{"purpose": "sample", "count": 1, "bays": "4", "sizes": [(65, 200)]}]
-    assert (row["open_singles"], row["badly"]) == (["X"], ["3"])
+    careless = SINGLE | {"number": 3, "tag": None, "patch": PATCH | {"wiped": False}}
+    singles = [core, SINGLE | {"patch": None}, careless]
+    (row,) = rows([PART], [told(singles=singles, others=1, open=[2], open_added=1)])
+    assert row["others"] == [{"purpose": "sample", "count": 1, "tags": "", "bays": "4", "sizes": [(65, 200)]}]
+    still = row["left_open"]
+    assert (still["numbers"], still["tags"], still["added"], still["samples"]) == ("2", "X", 1, "")
+    assert [(way["numbers"], way["samples"]) for way in row["closings"]] == [("", "4"), ("3", "")]
+
+
+def test_holes_that_the_plan_does_not_have_are_told_with_those_that_were_added() -> None:
+    added = {"bay": 3, "x_m": None, "height_m": None, "width_mm": 80, "height_mm": 80}
+    other = SINGLE | {"purpose": "service"}
+    (row,) = rows([PART], [told(added=[added], singles=[SINGLE, other])])
+    assert [(each.get("tag"), each["bay"]) for each in row["besides"]] == [(None, 3), ("X", 2)]
+    (alone,) = rows([PART], [told(stated=0, made=1, singles=[SINGLE])])
+    assert (alone["besides"], alone["tags"]) == ([], "X")
+
+
+def test_a_planned_hole_is_of_the_size_that_it_was_made_in() -> None:
+    wide = SINGLE | {"number": 2, "tag": None, "width_mm": 90}
+    (row,) = rows([PART], [told(singles=[wide])])
+    assert row["resized"] == [{"numbers": "2", "size": (90, 200)}]
+    assert row["sizes"] == [(65, 200)]
 
 
 def test_a_part_of_which_nothing_is_said_has_no_row() -> None:
     assert rows([PART], [told(planned=0, made=0)]) == []
 
 
-PATCH: dict[str, Any] = {
-    **{"wiped": True, "pressed_on": True, "width_mm": None, "height_mm": None, "tape": None},
-    **{"by": "C. Crew", "happened_at": "2026-11-23T09:00:00Z"},
-}
-
-
 def test_holes_that_were_closed_by_themselves_stand_apart_those_alike_together() -> None:
-    others = PATCH | {"wiped": False, "happened_at": "2026-11-24T09:00:00Z"}
-    apart = [{"number": number, "patch": PATCH | {"photos": []}} for number in (1, 2)]
-    (row,) = rows([PART], [told(closed_apart=[*apart, {"number": 4, "patch": others}])])
-    assert [(each["numbers"], each["patch"]["by"]) for each in row["apart"]] == [
-        ("1–2", "C. Crew"),
-        ("4", "C. Crew"),
-    ]
-    assert row["badly"] == ["4"]
+    other = PATCH | {"by": "D. Crew", "photos": []}
+    careless = PATCH | {"wiped": False, "happened_at": "2026-11-24T09:00:00Z"}
+    apart = [{"number": number, "patch": other} for number in (1, 2)]
+    found = told(closed_apart=[*apart, {"number": 4, "patch": careless}], patch=PATCH)
+    (row,) = rows([PART], [found])
+    ways = [(way["numbers"], way["patch"]["by"], way["patch"]["wiped"]) for way in row["closings"]]
+    assert ways == [("1–2", "D. Crew", True), ("4", "C. Crew", False), ("3", "C. Crew", True)]
+
+
+def test_what_closes_a_sample_is_no_patch_of_the_size_of_those_over_entry_holes() -> None:
+    core = SINGLE | {"purpose": "sample", "tag": None, "bay": 4}
+    (row,) = rows([PART], [told(singles=[core], others=1, patch=PATCH)])
+    (way,) = row["closings"]
+    assert (way["count"], way["entries"]) == (5, 4)
 
 
 def test_what_most_rows_have_is_told_once_and_what_differs_with_its_row() -> None:
