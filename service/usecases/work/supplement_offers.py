@@ -138,8 +138,16 @@ def must_be_acceptable(it: Supplement, agreements: Agreements, context: Context)
         raise Conflict(message("supplements.lapsed", day=date.fromisoformat(offer["data"]["valid_until"])))
     if offer["data"]["rests_on"] != [str(each.id) for each in agreements.accepted]:
         raise Conflict(message("supplements.price_outdated", supplement=it.number))
+    _must_leave_out_what_is_there(it, agreements)
+
+
+def _must_leave_out_what_is_there(it: Supplement, agreements: Agreements) -> None:
+    """Refuse to leave out what was begun, or is left out by another supplement already."""
     if recorded := sorted(agreements.named & set(it.row["dropped"])):
         raise Conflict(message("supplements.recorded_since", part=recorded[0]))
+    for part in it.row["dropped"]:
+        if (by := agreements.dropped.get(part, it)).id != it.id:
+            raise Conflict(message("supplements.left_out_already", part=part, supplement=by.number))
 
 
 def accepted(
@@ -217,8 +225,7 @@ def take_over(
     if held.it.is_agreed:
         raise Conflict(message("supplements.agreed_already", supplement=held.it.number))
     _must_be_seen(held.it, seen)
-    if recorded := sorted(held.agreements.named & set(held.it.row["dropped"])):
-        raise Conflict(message("supplements.recorded_since", part=recorded[0]))
+    _must_leave_out_what_is_there(held.it, held.agreements)
     return _step(connection, context, held, "takeover", {"by": said["by"], "reason": said["reason"]})
 
 

@@ -58,3 +58,13 @@ def test_another_that_was_accepted_since_changes_its_price(context: Context) -> 
 def test_what_was_recorded_of_is_not_left_out(context: Context) -> None:
     its = supplement(1, "offer", dropped=("W2",))
     assert refusal(context, its, named=("W2",)) == "supplements.recorded_since"
+
+
+def test_what_another_leaves_out_already_is_not_left_out_twice(context: Context) -> None:
+    its, other = (
+        supplement(1, "offer", dropped=("W2",)),
+        supplement(2, "refusal", "takeover", dropped=("W2",)),
+    )
+    assert refusal(context, its, other) == "supplements.left_out_already"
+    # What the office took over can still be accepted by the client.
+    assert refusal(context, supplement(1, "takeover", "offer", dropped=("W2",))) is None
