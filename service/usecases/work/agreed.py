@@ -170,7 +170,7 @@ class Agreements:
 
 def of_quote(connection: Connection, quote_id: UUID) -> Agreements:
     """The supplements of the job that a quote became."""
-    return _agreements(connection, supplements.of_quote(connection, quote_id))
+    return held_against_ledger(connection, _followed(connection, supplements.of_quote(connection, quote_id)))
 
 
 def proposed(connection: Connection, quote_id: UUID) -> Agreements:
@@ -187,11 +187,10 @@ def of_jobs(connection: Connection, job_ids: Iterable[UUID]) -> dict[UUID, tuple
     return found
 
 
-def _agreements(connection: Connection, rows: list[row_types.Supplement]) -> Agreements:
-    known = _followed(connection, rows)
-    # What the ledger names is asked for only where it decides something.
+def held_against_ledger(connection: Connection, known: tuple[Supplement, ...]) -> Agreements:
+    """A job's supplements with what its ledger names, which is read only where it decides something."""
     decides = any(each.row["dropped"] or not (each.is_agreed or each.is_open) for each in known)
-    its_named = named(connection, rows[0]["job_id"]) if decides else frozenset()
+    its_named = named(connection, known[0].row["job_id"]) if decides else frozenset()
     return Agreements(supplements=known, named=its_named)
 
 

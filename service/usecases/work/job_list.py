@@ -1,6 +1,5 @@
 """The list of jobs, as an office plans by it and a crew starts its day with: a few lines for each."""
 
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -9,11 +8,12 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
+from service.engine.survey.single import single_labels
 from service.store import crews, entries, firms, jobs, quotes, supplements
 from service.store.row_types import Job, QuoteSummary
 from service.usecases.base.context import Context, reads
 from service.usecases.work import agreed
-from service.usecases.work.agreed import Supplement
+from service.usecases.work.agreed import Agreements, Supplement
 from service.usecases.work.before_start import Missing, before_start, linked_crews
 from service.usecases.work.clients import told_of
 from service.usecases.work.crews import SEES_DAYS, AssignedDay
@@ -135,19 +135,26 @@ class _Added:
 
 def _added(connection: Connection, job_ids: Sequence[UUID]) -> dict[UUID, _Added]:
     known = agreed.of_jobs(connection, job_ids)
-    parts: Counter[tuple[UUID, UUID]] = Counter()
+    brought: dict[tuple[UUID, UUID], list[str]] = {}
     for row in supplements.lines_of(connection, list(known)) if known else []:
-        parts[row["job_id"], row["supplement_id"]] += row["count"]
-    return {job_id: _of_job(job_id, found, parts) for job_id, found in known.items()}
+        labels = single_labels(label=row["label"], count=row["count"])
+        brought.setdefault((row["job_id"], row["supplement_id"]), []).extend(labels)
+    return {
+        job_id: _of_job(
+            agreed.held_against_ledger(connection, found),
+            [(label, each) for each in found for label in brought.get((job_id, each.id), ())],
+        )
+        for job_id, found in known.items()
+    }
 
 
-def _of_job(job_id: UUID, found: Sequence[Supplement], parts: Counter[tuple[UUID, UUID]]) -> _Added:
-    planned = [each for each in found if each.is_agreed or each.is_open]
-    dropped = sum(len(each.row["dropped"]) for each in planned if each.is_agreed)
+def _of_job(agreements: Agreements, brought: Sequence[tuple[str, Supplement]]) -> _Added:
+    more = sum(agreements.standing(label, own).planned for label, own in brought)
+    quoted = agreements.dropped.keys() - {label for label, _ in brought}
     return _Added(
-        bags=sum(each.row["summary"]["bags"] for each in planned),
-        parts=sum(parts[job_id, each.id] for each in planned) - dropped,
-        steps=sum(each.version for each in found),
+        bags=sum(each.row["summary"]["bags"] for each in agreements.on_the_plan),
+        parts=more - sum(not agreements.standing(label).planned for label in quoted),
+        steps=sum(each.version for each in agreements.supplements),
     )
 
 

@@ -290,6 +290,24 @@ def test_of_two_offers_the_second_is_priced_anew_once_the_first_is_accepted(api:
     act(api, tried, act(api, tried, second, "offer"), "acceptance", ACCEPTED)
 
 
+def test_a_list_of_jobs_counts_the_parts_that_are_on_the_plan(api: Api) -> None:
+    """What was filled and then refused is in the wall; what is left out is gone, but for what was begun."""
+    job = api.job(counted())
+    filled, empty = (propose(api, job, cavities=[wall(label)]) for label in ("W8", "W9"))
+    fewer = act(api, job, propose(api, job, counts=[{"cavity": "W1.2", "count": 0}]), "offer")
+    act(api, job, fewer, "acceptance", ACCEPTED)
+    said = {"kind": "tally", "cavity": "W8", "mass_kg": 90.0, "run_empty": True, "by": "Crew 1"}
+    said |= {"id": str(uuid4()), "happened_at": "2026-11-25T10:00:00Z"}
+    assert api.record(job, [said]).status_code == 201
+    for each in (filled, empty):
+        act(api, job, act(api, job, each, "offer"), "refusal")
+    short = api.send("GET", f"/v1/jobs/{job['id']}").json
+    assert [each["label"] for each in short["takeoff"]["cavities"]] == ["W1.1", "AT", "W8"]
+    listed = api.send("GET", "/v1/jobs?limit=100").json["items"]
+    (line,) = [each for each in listed if each["id"] == job["id"]]
+    assert (line["parts"], line["parts_done"]) == (3, 1)
+
+
 def test_the_client_accepts_by_his_link_what_he_was_shown_and_once(api: Api) -> None:
     job = api.job()
     address = link(api, job)
