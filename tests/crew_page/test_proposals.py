@@ -68,6 +68,11 @@ def test_what_is_not_there_and_what_else_came_up_is_proposed_and_its_answer_show
     english: Phone, api: Api
 ) -> None:
     wall = english.job["cavities"][0]["label"]
+    # What was found there is said: it is why the part is left out, and no reason to keep it.
+    english.show(english.of(wall, "/found"))
+    english.choose("bay", "1")
+    english.choose("state", "full")
+    english.tap(english.page.locator("#view form").nth(1).locator("> button.main"))
     english.show(english.of(wall, "/otherwise"))
     english.choose("what", "It is not there")
     english.write("#why", "Already insulated")

@@ -90,7 +90,8 @@ function elseForm(app, id) {
 export function otherwiseView(app, id, label) {
   const part = partOf(app, id, label);
   const pattern = app.job(id).plan.cavities.find((each) => each.label === label);
-  const begun = !pattern || saidOf(part, app.entries(id)).all.length > 0;
+  // What was only found there was not begun: it may be why the part is left out.
+  const begun = !pattern || saidOf(part, app.entries(id)).all.some((each) => each.kind !== "found");
   const said = { what: null, name: null, place: null, count: null, openings: null, remark: null, sizes: {} };
   const sizes = h("div", { hidden: true }, pattern ? sizeFields(pattern, said) : null);
   const chosen = (what) => { said.what = what; sizes.hidden = what === "absent"; };
