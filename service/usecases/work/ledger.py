@@ -98,11 +98,11 @@ def standing(rows: Iterable[Mapping[str, Any]], gone: Collection[UUID] = ()) -> 
     for row in told.values():
         stated = _stated(row) if row["id"] not in corrected else None
         if stated is not None:
-            yield _entry(stated, row, _first(row, told)["offset_min"])
+            yield _entry(stated, row, _first(row, told))
 
 
 def _first(row: Mapping[str, Any], told: Mapping[UUID, Mapping[str, Any]]) -> Mapping[str, Any]:
-    """What a correction corrects in the end: its clock is the site's, whoever corrected it, wherever."""
+    """What a correction corrects in the end: it stands in its place and goes by its clock."""
     while row["corrects"] in told:
         row = told[row["corrects"]]
     return row
@@ -121,15 +121,15 @@ def _stated(row: Mapping[str, Any]) -> Mapping[str, Any] | None:
     }
 
 
-def _entry(stated: Mapping[str, Any], row: Mapping[str, Any], offset_min: int) -> Entry:
+def _entry(stated: Mapping[str, Any], row: Mapping[str, Any], first: Mapping[str, Any]) -> Entry:
     happened_at = stated["happened_at"]
     if isinstance(happened_at, str):
         happened_at = datetime.fromisoformat(happened_at)
     servers = {
         "id": str(row["id"]),
-        "happened_at": moment_text(happened_at.astimezone(_zone(offset_min))),
+        "happened_at": moment_text(happened_at.astimezone(_zone(first["offset_min"]))),
         "received_at": moment_text(row["received_at"]),
-        "position": row.get("position", UNPLACED),
+        "position": first.get("position", UNPLACED),
     }
     said = {name: value for name, value in stated.items() if name not in ("kind", "id") and value is not None}
     return from_json(KINDS[stated["kind"]], {**said, **_in_full(said), **servers})

@@ -65,6 +65,13 @@ def test_what_an_office_corrects_from_afar_stays_of_its_day() -> None:
     assert (entry.day, entry.happened_at[-6:]) == (date(2026, 11, 23), "-08:00")
 
 
+def test_what_is_corrected_keeps_its_place_among_what_happened_at_one_moment() -> None:
+    """A notebook typed at one sitting: a fill before a total stays before it once it was put right."""
+    at = {"happened_at": NOW}
+    told = [row(1, **at), row(2, **at), correction(3, 1, meant("W1"))]
+    assert [entry.position for entry in ledger_of(standing(told)).entries] == [1, 2]
+
+
 def test_a_struck_entry_is_gone_and_so_is_a_correction_of_a_correction() -> None:
     assert list(standing([row(1), correction(2, 1, None)])) == []
     twice = [row(1), correction(2, 1, meant("W8")), correction(3, 2, meant("W9"))]
