@@ -1,8 +1,9 @@
 """A quote: a building with its client and site, priced."""
 
+from collections.abc import Mapping
 from typing import Any
 
-from marshmallow import Schema, fields, validate
+from marshmallow import Schema, ValidationError, fields, validate, validates_schema
 
 from schemas.answers import Sentence, answer
 from schemas.cavities import Cavity, Client, Site
@@ -13,7 +14,7 @@ from schemas.sale import Discount, Line, Payment
 from schemas.takeoffs import WorkingQuery
 from schemas.wrong import Said
 from service.engine.ground.messages import message
-from service.engine.ground.vocabulary import LANGUAGES, QuoteState
+from service.engine.ground.vocabulary import LANGUAGES, QuoteState, TaxCase
 from service.engine.plan.lines import OptionLine, ShortTakeoff
 from service.engine.plan.takeoff import Takeoff
 
@@ -40,6 +41,12 @@ class QuoteBody(Offered):
         validate=validate.OneOf(LANGUAGES),
         metadata={"description": "What the documents are printed in; the firm's own texts stay as they are."},
     )
+
+    @validates_schema
+    def who_owes_the_tax_is_named(self, data: Mapping[str, Any], **_options: Any) -> None:
+        """Where the recipient owes the tax, his number is on the paper (EN 16931, BR-AE-2, from memory)."""
+        if data.get("tax") == TaxCase.REVERSE_CHARGE and "tax_number" not in data["client"]:
+            raise ValidationError({"client": {"tax_number": [Said(message("schemas.no_tax_number"))]}})
 
 
 class AcceptanceBody(Schema):

@@ -43,6 +43,13 @@ def test_what_cannot_be_is_refused_by_its_field(pointer: str, value: Any) -> Non
     assert refused(QuoteBody(), changed(BODY, pointer, value)) == {pointer}
 
 
+def test_reverse_charge_needs_the_number_of_who_owes_the_tax() -> None:
+    """An offer said that its recipient owes the tax, and not who that is."""
+    untaxed, client = {**BODY, "tax": "reverse_charge"}, {**BODY["client"], "tax_number": "XX123456789"}
+    assert refused(QuoteBody(), untaxed) == {"/client/tax_number"}
+    assert refused(QuoteBody(), {**untaxed, "client": client}) == set()
+
+
 def test_documents_are_english_unless_told() -> None:
     body = {name: value for name, value in BODY.items() if name != "language"}
     assert QuoteBody().load(body)["language"] == "en"
