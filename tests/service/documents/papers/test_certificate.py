@@ -274,6 +274,16 @@ def test_what_is_missing_is_said_and_not_hidden(record: facts.Facts) -> None:
         assert fact in text, fact
 
 
+def test_a_large_buildings_first_page_claims_no_u_of_what_does_not_conform(
+    record: facts.Facts, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("service.documents.papers.in_short.LARGE", 3)
+    first = seen(record).partition("For the owner")[0]
+    assert re.search(r"C Floor, 220 mm 1 [^(]* \(0\.217\) ✗ Does not conform", first)
+    assert re.search(r"A Wall, 360 mm 2 [^(]* 0\.11\d–?\S* ✓ Conforms", first)
+    assert "In brackets where the part does not conform" in first
+
+
 def test_evidence_that_contradicts_itself_is_said(record: facts.Facts) -> None:
     torn = copy.deepcopy(record)
     torn["parts"][0]["found"]["compartments"][0] |= {
