@@ -91,7 +91,6 @@ def _add(
     rows = [{**each.row, "position": position} for position, each in enumerate(new, start=last + 1)]
     tallied = _tallied(rows)
     new_parts = tallied.keys() - _done(connection, job, tallied) if tallied else frozenset()
-    before = len(_done(connection, job)) if new_parts else 0
     entries.add_all(connection, rows)
     seal(connection, job["quote_id"], of_rows("entry", rows))
     lots.keep_up(connection, job, rows)
@@ -99,7 +98,7 @@ def _add(
     ready.let_look(connection, context, job["id"])
     if new_parts:
         told = [entry_id for label, entry_id in tallied.items() if label in new_parts]
-        _tell_done(connection, context, {**job, "state": state}, told, before)
+        _tell_done(connection, context, {**job, "state": state}, told, len(_done(connection, job)))
     return {row["id"]: row for row in rows}
 
 
@@ -109,9 +108,10 @@ def _done(connection: Connection, job: Job, labels: Collection[str] | None = Non
 
 
 def _tallied(rows: Sequence[Row]) -> dict[str, UUID]:
-    """The parts that these entries say are done, each with the first that says so."""
+    """The parts that these entries say are done, each with the first that says so, and stands."""
     found: dict[str, UUID] = {}
-    for row in rows:
+    corrected = {row["corrects"] for row in rows}
+    for row in (row for row in rows if row["id"] not in corrected):
         said = row["data"] if row["kind"] == "tally" else row["data"].get("replacement") or {}
         if said.get("kind", row["kind"]) == "tally":
             found.setdefault(said["cavity"], row["id"])
@@ -119,12 +119,13 @@ def _tallied(rows: Sequence[Row]) -> dict[str, UUID]:
 
 
 def _tell_done(
-    connection: Connection, context: Context, job: Row, entry_ids: Sequence[UUID], before: int
+    connection: Connection, context: Context, job: Row, entry_ids: Sequence[UUID], done: int
 ) -> None:
+    """Tell that these entries say that parts are done, the last of which makes `done` of them."""
     whose = {"state": job["state"], "quote_id": job["quote_id"], "job_id": job["id"]}
     told = [
         (job["id"], EventData(**whose, entry_id=entry_id, parts_done=count))
-        for count, entry_id in enumerate(entry_ids, start=before + 1)
+        for count, entry_id in enumerate(entry_ids, start=done - len(entry_ids) + 1)
     ]
     tell_all(connection, context, EventKind.JOB_PART_DONE, told)
 

@@ -296,3 +296,22 @@ def test_a_tally_after_fills_says_what_its_bags_are(
     _, found, unmet = tallies(api, job)
     assert ("counted_twice" in unmet) == (bags_are is None)
     assert bags is None or found == bags
+
+
+def test_a_part_is_told_as_done_once_it_is_and_by_the_entry_that_stands(api: Api) -> None:
+    job = api.job()
+    one, other = (each["label"] for each in job["cavities"])
+    slip, right, wrong = (said("tally", cavity=label, bags=5) for label in (one, one, other))
+    gone = said("correction", entry=slip["id"], reason="Slipped.")
+    # It was not the one part that was done but the other: there is one still.
+    replacement = {name: value for name, value in wrong.items() if name != "id"}
+    moved = said("correction", entry=right["id"], reason="The other wall.", replacement=replacement)
+    for batch in ([slip, gone], [right], [moved]):
+        answer = api.record(job, batch)
+        assert answer.status_code == 201, answer.text
+    told = [
+        (each["data"]["entry_id"], each["data"]["parts_done"])
+        for each in api.send("GET", "/v1/events?limit=200").json["items"]
+        if each["type"] == "job.part_done" and each["data"]["job_id"] == job["id"]
+    ]
+    assert told == [(right["id"], 1), (moved["id"], 1)]
