@@ -91,7 +91,6 @@ def open_blow_finding(
     depths = tuple(depth for check in _since_last_fill(evidence.fills, checks) for depth in check.depths_mm)
     mass_per_area = _mass_per_area(plan, area, evidence.mass, practice) if evidence.mass else None
     thickness = _thickness(plan, depths, practice) if depths else None
-    found = [each.verdict for each in (mass_per_area, thickness) if each]
     return OpenBlowFinding(
         area_m2=area.value,
         expanded_u_area_m2=area.expanded_u,
@@ -101,8 +100,15 @@ def open_blow_finding(
         depths_needed=practice.sampling.at_least_depths,
         markers=max((check.markers for check in checks), default=None),
         markers_needed=plan.markers,
-        verdict=worst(found) if found else None,
+        verdict=_verdict(mass_per_area, thickness),
     )
+
+
+def _verdict(mass_per_area: MassPerArea | None, thickness: Thickness | None) -> Verdict | None:
+    """The worse of both; of one alone nothing but that it fails: the other is not shown by it."""
+    known = [each.verdict for each in (mass_per_area, thickness) if each]
+    both = mass_per_area is not None and thickness is not None
+    return worst(known) if both or Verdict.NON_CONFORMING in known else None
 
 
 def _area(evidence: Evidence, plan: OpenBlow, practice: Practice) -> Measured:

@@ -123,6 +123,22 @@ def test_a_part_says_where_in_the_building_it_is(record: facts.Facts) -> None:
     assert seen(record).count("F1 over the cellar") == 2
 
 
+def test_what_nobody_measured_of_an_attic_is_told_and_its_settled_thickness_is_no_claim(
+    record: facts.Facts,
+) -> None:
+    unseen = copy.deepcopy(record)
+    found = next(part["found"] for part in unseen["parts"] if part["planned"]["open_blow"])
+    found["open_blow"] |= {"thickness": None, "markers": None, "verdict": None}
+    found |= {"verdict": None, "installed": None}
+    text = seen(unseen)
+    assert "– → (300)" in text
+    assert "– (300 mm) (" in text
+    assert "Nobody measured the thickness since the last fill." in text
+    assert "Nobody counted the thickness markers." in text
+    assert "by thickness and mass; R of the fill (" in text
+    assert "by thickness and mass; R of the fill (" not in seen(record)
+
+
 def test_what_was_stated_of_the_holes_of_a_part_stays_a_statement(record: facts.Facts) -> None:
     text = seen(record)
     # What is said of most parts stands once, above the table.

@@ -100,6 +100,11 @@ def test_the_worse_of_mass_and_thickness_decides() -> None:
     assert found_of().verdict is None
 
 
+def test_a_thickness_that_nobody_measured_is_not_shown_by_the_mass() -> None:
+    assert found_of(attic_fill(813.3)).verdict is None
+    assert found_of(attic_fill(770)).verdict is Verdict.NON_CONFORMING
+
+
 def test_its_density_as_blown_takes_what_was_measured_and_nothing_else() -> None:
     """813.3 kg on 75.2 m2, 360 mm thick: 30.04 kg/m3; without a reading nothing is said."""
     both = shown(builders.attic(), attic_fill(813.3), site.depth_check(*DEPTHS))
