@@ -21,12 +21,19 @@ Lot = tuple[str, str]
 """Code of the material, and the lot: empty where none was named."""
 
 
+def is_of(row: Mapping[str, Any]) -> bool:
+    """Whether an entry says anything of a firm's material; of fills those alone that blow spill again."""
+    return row["kind"] in KINDS or (row["kind"] == "fill" and bool(row["data"].get("from_spill")))
+
+
 def _said() -> Select[Any]:
-    return select(entries).where(entries.c.kind.in_(KINDS)).order_by(entries.c.job_id, entries.c.position)
+    again = entries.c.data["from_spill"].as_boolean()
+    mine = entries.c.kind.in_((*KINDS, "fill")) & ((entries.c.kind != "fill") | again)
+    return select(entries).where(mine).order_by(entries.c.job_id, entries.c.position)
 
 
 def said(connection: Connection, job_ids: Collection[UUID]) -> list[Entry]:
-    """The entries of these jobs about material that came, went or was vacuumed up, with corrections."""
+    """The entries of these jobs of material that came, went, was swept or blown again, with corrections."""
     return every(Entry, connection.execute(_said().where(entries.c.job_id.in_(job_ids))))
 
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from service.engine.ground.shapes import Kilograms
-from service.engine.site.entries import Delivery, Reclaimed
+from service.engine.site.entries import Delivery, Fill, Reclaimed
 from service.engine.site.ledger import Ledger
 from service.engine.site.left_over import left_over
 from service.engine.site.materials import materials_of
@@ -38,9 +38,11 @@ class StockLine:
     taken_bags: Annotated[float, "bags of it that other jobs say they took over"]
     blown_bags: Annotated[float, "bags of jobs that said what they left over, less what they did"]
     reclaimed_kg: Annotated[Kilograms, "vacuumed up and weighed"]
-    taken_kg: Annotated[Kilograms, "of it taken over by other jobs, weighed"]
+    taken_kg: Annotated[Kilograms, "of it taken over by other jobs or blown again by the same, weighed"]
     there_bags: Annotated[float, "bags that must be there: left over, less what was taken over"]
-    there_kg: Annotated[Kilograms, "spill that must be there: vacuumed up, less what was taken over"]
+    there_kg: Annotated[
+        Kilograms, "spill that must be there: vacuumed up, less what was taken or blown again"
+    ]
     contradicted_bags: Annotated[float, "bags taken over that no job says it left over: jobs contradict"]
     contradicted_kg: Annotated[Kilograms, "spill taken over that no job says it vacuumed up"]
 
@@ -83,7 +85,16 @@ def said_of_lots(*, material: str, ledger: Ledger) -> dict[tuple[str, str], dict
             row["blown_bags"] -= bags
     for swept in ledger.of(Reclaimed):
         figures[material, ""]["reclaimed_kg"] += swept.mass_kg or 0.0
+    if again_kg := _own_blown_again(ledger):
+        figures[material, ""]["taken_kg"] += again_kg
     return {of: dict(row) for of, row in figures.items()}
+
+
+def _own_blown_again(ledger: Ledger) -> float:
+    """Spill of a job that is in its own walls again: what came from other jobs is blown before."""
+    again_kg = sum(fill.mass_kg or 0.0 for fill in ledger.of(Fill) if fill.from_spill)
+    came_kg = sum(entry.mass_kg or 0.0 for entry in ledger.of(Delivery) if entry.from_job)
+    return max(0.0, again_kg - came_kg)
 
 
 def _by_material(ledger: Ledger, offered: str) -> dict[str, list[Delivery]]:

@@ -28,7 +28,7 @@ Sums = dict[Lot, dict[str, int]]
 
 def keep_up(connection: Connection, job: Mapping[str, Any], new: Sequence[Mapping[str, Any]]) -> None:
     """Let the stock say what a job does since these entries were added to it, which is locked."""
-    if not any(row["kind"] in stock.KINDS for row in new):
+    if not any(map(stock.is_of, new)):
         return
     ids = {row["id"] for row in new}
     said = stock.said(connection, [job["id"]])

@@ -2,7 +2,7 @@
 
 from collections import Counter
 
-from service.engine.site.entries import Delivery, Reclaimed
+from service.engine.site.entries import Delivery, Fill, Reclaimed
 from service.engine.site.firm_stock import StockLine, Wanted, said_of_lots, stock_line, to_order
 from service.engine.site.ledger import Ledger
 
@@ -58,6 +58,15 @@ def test_what_is_left_of_a_lot_is_of_its_material() -> None:
         ("CF", "L1"): 0,
         ("XF", "X1"): 4,
     }
+
+
+def test_spill_that_is_blown_again_is_there_no_more() -> None:
+    """10 kg of another job and 4 of its own 6: of both jobs' 20 kg another 6 must be there."""
+    fill = Fill(**SAID, cavity="W1", mass_kg=14.0, from_spill=True)  # type: ignore[arg-type]
+    swept = Reclaimed(**SAID, mass_kg=6.0)  # type: ignore[arg-type]
+    other = Ledger(entries=(delivery(mass_kg=10.0, from_job="J-1"), fill, swept))
+    loose = stock_lines(FIRST, other)[0]
+    assert (loose.reclaimed_kg, loose.taken_kg, loose.there_kg) == (20, 14, 6)
 
 
 def test_to_order_is_planned_less_what_came_and_what_is_there() -> None:

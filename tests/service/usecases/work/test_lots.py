@@ -50,6 +50,18 @@ def test_the_stock_follows_the_entries(api: Api, job: Any) -> None:
     assert (found["L2"]["delivered_bags"], found["L2"]["blown_bags"]) == (10.1, 0)
 
 
+def test_spill_that_the_same_job_blows_again_is_there_no_more(api: Api) -> None:
+    other = api.job()
+    before = stock(api).get(None, {"taken_kg": 0, "there_kg": 0})
+    again = said("fill", cavity=other["cavities"][0]["label"], mass_kg=4, from_spill=True)
+    assert api.record(other, [said("reclaimed", mass_kg=6), again]).status_code == 201
+    found = stock(api)[None]
+    assert (found["taken_kg"], found["there_kg"]) == (before["taken_kg"] + 4, before["there_kg"] + 2)
+    struck = said("correction", entry=again["id"], reason="It was of bags")
+    assert api.record(other, [struck]).status_code == 201
+    assert stock(api)[None]["there_kg"] == before["there_kg"] + 6
+
+
 def test_what_is_sent_again_or_refused_adds_nothing(api: Api, job: Any) -> None:
     came = said("delivery", lot="L3", bags=4)
     for _ in range(2):
