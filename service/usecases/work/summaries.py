@@ -83,17 +83,12 @@ class Summary:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Worked:
-    """A job with what follows from its ledger."""
+    """A job with what follows from its ledger: the totals that were planned, those of supplements too."""
 
     job: Job
     found: Assessed
     lines: Mapping[str, Mapping[str, Any]]
-
-    @property
-    def planned(self) -> Mapping[str, Any]:
-        """The totals that were planned."""
-        summary: Mapping[str, Any] = self.found.evidence.plan.quote["summary"]
-        return summary
+    planned: Mapping[str, Any]
 
 
 def read(context: Context, since: date, until: date) -> Mapping[str, Any]:
@@ -172,15 +167,17 @@ def _quoted(rows: Iterable[Any], today: date) -> tuple[QuoteSum, ...]:
 @loads
 def _evidence(
     connection: Connection, context: Context, job: Job
-) -> tuple[Evidence, dict[str, Mapping[str, Any]]]:
-    lines = [each["line"] for each in jobs.lines_of(connection, job)[0]]
+) -> tuple[Evidence, dict[str, Mapping[str, Any]], Mapping[str, Any]]:
+    rows, agreements = jobs.lines_of(connection, job)
+    lines = {row["line"]["label"]: row["line"] for row in rows}
     evidence = evidence_of(connection, jobs.found(connection, context, job["id"]))
-    return evidence, {line["label"]: line for line in lines}
+    planned = agreements.summary(evidence.plan.quote["summary"], frozenset(lines))
+    return evidence, lines, planned
 
 
 def _worked(context: Context, job: Job) -> _Worked:
-    evidence, lines = _evidence(context, job)
-    return _Worked(job=job, found=assessed(evidence), lines=lines)
+    evidence, lines, planned = _evidence(context, job)
+    return _Worked(job=job, found=assessed(evidence), lines=lines, planned=planned)
 
 
 def _compared(worked: list[_Worked]) -> Iterator[PlannedAgainstDone]:

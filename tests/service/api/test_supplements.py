@@ -201,6 +201,22 @@ def test_its_price_is_the_job_with_it_less_the_job_before(api: Api) -> None:
     problem(api.send("GET", at(job, proposed, "/document"), role="installer"), 403)
 
 
+def test_a_month_holds_what_was_done_against_the_plan_with_its_supplements(api: Api, worked: Any) -> None:
+    def compared() -> dict[str, Any]:
+        found = api.send("GET", "/v1/summary?from=2020-01-01&to=2100-01-01").json
+        return {each["what"]: each for each in found["compared"]}
+
+    before = compared()
+    one_more = propose(api, worked, cavities=[wall("M1")])
+    after = compared()
+    act(api, worked, one_more, "withdrawal", {"reason": "Another house"})
+    assert compared() == before
+    assert after["kilograms"]["jobs"] == before["kilograms"]["jobs"] >= 1
+    more = {what: after[what]["planned"] - before[what]["planned"] for what in ("kilograms", "holes")}
+    assert more["kilograms"] == pytest.approx(one_more["adds"]["mass_kg"], rel=1e-3)
+    assert more["holes"] == one_more["adds"]["holes"]
+
+
 def test_more_and_fewer_of_a_cavity(api: Api) -> None:
     job = api.job(counted())
     more = propose(api, job, counts=[{"cavity": "W1", "count": 3}])
