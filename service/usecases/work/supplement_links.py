@@ -8,7 +8,7 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from service.engine.ground.vocabulary import SupplementState
-from service.store import acceptances, files
+from service.store import acceptances, files, jobs
 from service.usecases.work import agreed
 from service.usecases.work.accepted import accepted_by, refused_by
 from service.usecases.work.agreed import Supplement
@@ -22,13 +22,16 @@ def view(connection: Connection, quote_id: UUID, today: date) -> list[dict[str, 
 
 
 def _views(connection: Connection, quote_id: UUID, today: date) -> Iterator[dict[str, Any]]:
+    job = jobs.of_quote(connection, quote_id)
+    if job is None:
+        return
     for each in agreed.of_quote(connection, quote_id).supplements:
         if offer := each.last("offer"):
             said = acceptances.of(connection, offer["id"])
             yield {
                 "id": each.id,
                 "number": each.number,
-                "state": state_on(each, offer["data"], today),
+                "state": state_on(each, offer["data"], today, closed=job["state"] == "closed"),
                 "valid_until": date.fromisoformat(offer["data"]["valid_until"]),
                 "total": offer["data"]["price"]["total"],
                 "currency": offer["data"]["price"]["currency"],
@@ -38,8 +41,8 @@ def _views(connection: Connection, quote_id: UUID, today: date) -> Iterator[dict
             }
 
 
-def state_on(supplement: Supplement, offered: Mapping[str, Any], today: date) -> str:
-    """The state of an offered supplement on a day: it lapses by itself."""
+def state_on(supplement: Supplement, offered: Mapping[str, Any], today: date, *, closed: bool = False) -> str:
+    """The state of an offered supplement on a day: it lapses by itself, and when its job is closed."""
     offered_still = supplement.state is SupplementState.OFFERED
-    lapsed = offered_still and date.fromisoformat(offered["valid_until"]) < today
+    lapsed = offered_still and (closed or date.fromisoformat(offered["valid_until"]) < today)
     return LAPSED if lapsed else supplement.state.value

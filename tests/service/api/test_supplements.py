@@ -348,6 +348,12 @@ def test_the_client_accepts_by_his_link_what_he_was_shown_and_once(api: Api) -> 
     assert [each.status_code for each in answers] == [201, 201]
     assert answers[0].json == answers[1].json
     assert api.send("GET", at(job, proposed)).json["state"] == "accepted"
+    # What is offered still when the job is closed cannot be accepted, and the page does not ask for it.
+    act(api, job, propose(api, job, cavities=[wall("W10")]), "offer")
+    api.wait()
+    assert "/acceptance" in api.client.get(address, headers={"Accept": "text/html"}).text
+    assert api.send("POST", f"/v1/jobs/{job['id']}/closure").status_code == 200
+    assert "/acceptance" not in api.client.get(address, headers={"Accept": "text/html"}).text
     elsewhere = f"{link(api, api.job())}/supplements/{proposed['id']}/acceptance"
     assert api.client.post(elsewhere, json=shown).status_code == 404
 

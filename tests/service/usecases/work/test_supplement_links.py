@@ -20,4 +20,7 @@ from service.usecases.work.supplement_links import state_on
 def test_its_state_on_a_day(steps: tuple[str, ...], day: date, state: str) -> None:
     row: Any = {}
     taken: Any = tuple({"kind": kind} for kind in steps)
-    assert state_on(Supplement(row=row, steps=taken), {"valid_until": "2026-12-24"}, day) == state
+    offer = {"valid_until": "2026-12-24"}
+    assert state_on(Supplement(row=row, steps=taken), offer, day) == state
+    closed = state_on(Supplement(row=row, steps=taken), offer, day, closed=True)
+    assert closed == ("lapsed" if state == "offered" else state)
