@@ -34,6 +34,8 @@ from service.engine.ground.vocabulary import Runs, Surveyed
 from service.engine.survey.cavity import Framing
 from service.engine.survey.uncertainties import SizeErrors, SurveyErrors
 
+ALONG = ("length", "plates")  # what lies along the members, and goes by a space's breadth
+
 
 class Rate(NamedTuple):
     """What an input that errs does, in m3, to all of each layer, and last whatever a space has of them.
@@ -104,8 +106,8 @@ def volume_shares(
 
 
 def _rated(rates: tuple[Rate, ...], space: Reckoned) -> list[float]:
-    parts = (*space.parts, 1.0)
-    return [sum(map(mul, u_m3, parts)) for _, _, u_m3 in rates]
+    parts, abreast = (*space.parts, 1.0), (*space.abreast, 1.0)
+    return [sum(map(mul, u_m3, abreast if name in ALONG else parts)) for name, _, u_m3 in rates]
 
 
 def _rates(space: Reckoned, half: SizeErrors, errors: SurveyErrors) -> tuple[Rate, ...]:

@@ -128,6 +128,29 @@ def test_of_a_single_bay_its_clear_width_counts_and_no_member():
     )
 
 
+@pytest.mark.parametrize(("height_m", "bay"), [(1.2, 4), (2.0, 4), (1.2, 3)])
+def test_a_bay_that_an_opening_shortens_is_as_broad_as_others(height_m, bay):
+    """Of a wall that is a millimetre higher the room over a window is: by the geometry surveyed again."""
+    window = opening(left_m=1.845, sill_m=0.0, width_m=1.11, height_m=height_m, trim_mm=45)
+    cavity = stud_wall(openings=(window,))
+    expected = by_difference(cavity, longer, DRAWN.span_mm, bays=[bay])
+    assert named(cavity, bays=[bay])["length"] == pytest.approx(expected, rel=1e-6)
+
+
+def test_a_bay_under_a_gable_gains_its_breadth():
+    """1 to 4 m high: bay 1 is as broad as bay 5, and gains as much where all is a little higher."""
+    gable = stud_wall(span_m=4.0, profile_m=((0.0, 1.0), (3.0, 4.0), (6.0, 1.0)))
+    found = [named(gable, bays=[bay])["length"] for bay in (1, 5)]
+    assert found == pytest.approx([0.14 * 0.555 * 0.010 / sqrt(3)] * 2)
+
+
+def test_an_open_layer_that_is_divided_gains_from_divider_to_divider():
+    """Bay 2 of studs at 625 mm: 0.58 m between them, 0.625 m from divider to divider."""
+    divided = wall(dividers=True)
+    expected = (0.240 * 0.58 + 0.120 * 0.625) * 0.010 / sqrt(3)
+    assert named(divided, bays=[2])["length"] == pytest.approx(expected)
+
+
 def test_the_worked_bay():
     """2.400 x 0.560 x 0.300 m between two members, counted: 0.4032 m3."""
     bay = stud_wall(
