@@ -36,15 +36,17 @@ def register(app: Flask) -> None:
 
 
 def asked_for() -> str:
-    """The language, of those that there are catalogues in, that this request asks for."""
+    """The language, of those that there are catalogues in, that this request asks for (RFC 4647, 3.4)."""
     if "HTTP_ACCEPT_LANGUAGE" not in request.environ:
         return ORIGIN
-    return request.accept_languages.best_match([ORIGIN, *_spoken()], ORIGIN)
+    # What is asked for first comes first here; who asks for one of a country takes the language itself.
+    asked = (tag.partition("-")[0].lower() for tag, quality in request.accept_languages if quality)
+    return next((language for language in asked if language in _spoken()), ORIGIN)
 
 
 @cache
-def _spoken() -> tuple[str, ...]:
-    return tuple(sorted(each.name for each in CATALOGUES.iterdir() if each.is_dir()))
+def _spoken() -> frozenset[str]:
+    return frozenset(each.name for each in CATALOGUES.iterdir() if each.is_dir())
 
 
 def said(plain: Any, units: Units) -> Any:

@@ -55,6 +55,18 @@ def test_a_problem_is_told_in_german(api: Api, job: Any) -> None:
     assert without_words(english) == without_words(german)
 
 
+@pytest.mark.parametrize(
+    "language",
+    ["de", "de-AT", "DE-at", "de-AT, en;q=0.5", "en;q=0.5, de-CH", "fr, de-DE-1996;q=0.9, en;q=0.8"],
+)
+def test_the_german_of_a_country_comes_before_what_is_asked_for_after_it(
+    api: Api, job: Any, language: str
+) -> None:
+    """RFC 4647, 3.4: "de-AT" is shortened to "de" before "en" is looked at."""
+    answer = api.send("GET", f"/v1/jobs/{job['id']}/assessment", Accept_Language=language)
+    assert answer.headers["Content-Language"] == "de"
+
+
 @pytest.mark.parametrize("language", ["", "fr", "en-GB", "*", "x;q=nonsense", "de;q=0"])
 def test_any_other_language_is_answered_in_english(api: Api, job: Any, language: str) -> None:
     answer = api.send("GET", f"/v1/jobs/{job['id']}/assessment", Accept_Language=language)
