@@ -99,8 +99,11 @@ def _beside_mm(turned: bool) -> float:
 
 
 def house_scale(cavities: Sequence[dict[str, Any]], *, width_mm: float = 84.0) -> float:
-    """Millimetres for a metre at which the widest of a house's cavities fits: one scale for all of them."""
-    widest_m = max(cavity["width_m"] for cavity in cavities)
+    """Millimetres for a metre at which the widest of a house's cavities fits: one scale for all of them.
+
+    A preview before anything is filled draws none.
+    """
+    widest_m = max((cavity["width_m"] for cavity in cavities), default=1.0)
     return min(12.0, (width_mm - LEFT_MM - BESIDE_MM) / float(widest_m))
 
 

@@ -231,6 +231,13 @@ def test_who_signs_is_who_the_key_was_made_for(api: Api) -> None:
     assert api.preview(job).json["signed_by"] == SIGNATORY
 
 
+def test_what_a_certificate_would_say_is_shown_before_anything_is_filled(api: Api) -> None:
+    """Whoever signs looks at it while the crew is on its way: it drew the widest of no parts."""
+    path = f"/v1/jobs/{api.job()['id']}/certificates/preview/document"
+    shown = api.send("GET", path, role="signatory")
+    assert (shown.status_code, shown.data[:5]) == (200, b"%PDF-")
+
+
 def test_the_preview_is_json_or_a_marked_file_and_stored_nowhere(api: Api) -> None:
     job, (wall, attic) = filled(api)
     shown = api.preview(job)
