@@ -10,6 +10,8 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
+from service.engine.ground.messages import message
+from service.errors import Conflict
 from service.store import quotes as stored
 from service.store.layout.quotes import BASE_OPTION
 from service.store.row_types import Quote
@@ -40,6 +42,9 @@ def _to_revise(connection: Connection, context: Context, quote_id: UUID) -> tupl
     refuse_repeated(connection, context)
     quote = found(connection, context, quote_id)
     must_be(quote, context, REVISABLE, "revised")
+    if quote["number"] is None:
+        # A draft that was withdrawn: it has no number that another could take over.
+        raise Conflict(message("quotes.never_offered"))
     return _body(connection, quote), quote["revision"] + 1
 
 

@@ -73,6 +73,13 @@ def test_a_draft_is_changed_and_not_revised(api: Api) -> None:
     problem(api.send("POST", f"/v1/quotes/{api.quote()['id']}/revisions"), 409)
 
 
+def test_a_draft_that_was_withdrawn_has_no_number_to_take_over(api: Api) -> None:
+    gone = step(api, api.quote(), "withdrawal")
+    refused = api.send("POST", f"/v1/quotes/{gone['id']}/revisions")
+    assert problem(refused, 409)["code"] == "quotes.never_offered"
+    assert step(api, gone, "copies", {"reference": "SO-78"})["revision"] == 1
+
+
 def test_a_copy_has_its_own_reference_and_todays_prices(api: Api) -> None:
     first = step(api, api.quote(small_building(priced_on="2026-10-05")), "offer")
     copy = step(api, first, "copies", {"reference": "SO-78"})
