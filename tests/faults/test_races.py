@@ -4,7 +4,7 @@ and of two that exclude each other exactly one gets through.
 
 from collections import Counter
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 import pytest
 from sqlalchemy import Engine, func, select
@@ -60,7 +60,7 @@ def race(client: Client, *requests: dict[str, Any]) -> list[Answer]:
     return [
         _answer(sent)
         for sent in at_once(
-            *(lambda each=each: client.write("race", role="sales", **each) for each in requests)
+            *(lambda each=each: client.write("race", **{"role": "sales", **each}) for each in requests)
         )
     ]
 
@@ -130,6 +130,41 @@ def test_two_writers_never_overwrite_each_other(client: Client) -> None:
         (winner,) = (answer for answer in answers if answer.status == 200)
         assert client.read(path, "sales").json == winner.json
         assert winner.json["version"] == 2
+
+
+def test_of_what_has_one_name_there_is_one(client: Client) -> None:
+    for number in range(ROUNDS):
+        crew = {"method": "POST", "path": "/v1/crews", "body": {"name": f"Crew {number}"}, "role": "office"}
+        assert statuses(race(client, crew, crew, crew)) == [201, 409, 409]
+        path = f"/v1/subscriptions/race-{number}"
+        body = {"url": "https://sales.example/", "events": ["quote.offered"]}
+        put = {"method": "PUT", "path": path, "body": body, "role": "office"}
+        answers = race(client, put, put, put)
+        assert statuses(answers) == [200, 200, 200]
+        assert sum(answer.json["secret"] is not None for answer in answers) == 1
+        assert _answer(client.write("removed", "DELETE", path, role="office")).status == 204
+
+
+def test_a_key_gives_way_to_one_and_a_crew_has_one_link(client: Client, database: Engine) -> None:
+    for number in range(ROUNDS):
+        body = {"label": f"rotated {number}", "roles": ["sales"]}
+        key = _answer(client.write("key", "POST", "/v1/keys", body, role="office")).json
+        rotate = {
+            "method": "POST",
+            "path": f"/v1/keys/{key['prefix']}/rotation",
+            "body": {},
+            "role": "office",
+        }
+        first, *others = statuses(race(client, rotate, rotate, rotate))
+        assert first == 201
+        # Whether the clock of a request that came too late was ahead of the first one's.
+        assert set(others) <= {404, 409}
+        crew = _answer(
+            client.write("crew", "POST", "/v1/crews", {"name": f"Links {number}"}, role="office")
+        ).json
+        renew = {"method": "POST", "path": f"/v1/crews/{crew['id']}/link", "role": "office"}
+        assert statuses(race(client, renew, renew, renew)) == [201, 201, 201]
+        assert count(database, tables.keys, crew_id=UUID(crew["id"]), revoked_at=None) == 1
 
 
 @pytest.mark.parametrize("keyed", [True, False])

@@ -33,6 +33,14 @@ NOT_NOTED: Mapping[str, Collection[str]] = {"key": {"last_used_at"}}
 """What changes and is nothing that anybody said."""
 
 
+def hold(connection: Connection, firm_id: UUID) -> None:
+    """Let nobody else note anything of a firm until this transaction ends, nor do what begins with this.
+
+    It is for what is looked at and then changed, where there is no row yet that could be locked.
+    """
+    journal.hold(connection, firm_id)
+
+
 def note(connection: Connection, firm_id: UUID, kind: str, subject_id: UUID) -> None:
     """Note a row as it is now: after it was added, and after each change."""
     row = journal.row_of(connection, KEPT[kind], subject_id)

@@ -13,7 +13,7 @@ from sqlalchemy import Connection, Engine
 from sqlalchemy.exc import OperationalError
 
 from service.engine.ground.messages import message
-from service.errors import Fault, InvalidInput, NotIdentified, NotKnown, Unavailable
+from service.errors import Conflict, Fault, InvalidInput, NotIdentified, NotKnown, Unavailable
 from service.store import firms, keys
 from service.store.retry import retried
 from service.store.row_types import Key, KeyHead, KeyOfFirm
@@ -53,14 +53,26 @@ def made(connection: Connection, *, firm_id: UUID, **values: Any) -> str:
     return key
 
 
-def ended(connection: Connection, prefix: str, *, at: datetime, now: datetime) -> bool:
-    """Let the key with this prefix end; False where none was in force."""
-    if not keys.end(connection, prefix, at=at, now=now):
-        return False
-    key = keys.by_prefix(connection, prefix)
-    assert key is not None
+def end(connection: Connection, prefix: str, *, at: datetime, now: datetime, gives_way: bool = False) -> None:
+    """Let the key with this prefix end; raises NotKnown when none is in force, or any more.
+
+    One that `gives_way` has another come in its place, which it does once: then raises Conflict.
+    """
+    key = _held(connection, prefix)
+    if key and gives_way and key["revoked_at"] and key["revoked_at"] > now:
+        raise Conflict(message("firm.key_gave_way", prefix=prefix))
+    if key is None or not keys.end(connection, prefix, at=at, now=now):
+        raise NotKnown(message("firm.no_key_with_prefix", prefix=prefix))
     journal.note(connection, key["firm_id"], "key", key["id"])
-    return True
+
+
+def _held(connection: Connection, prefix: str) -> Key | None:
+    """The key as it is when nobody else can change the firm's any more."""
+    key = keys.by_prefix(connection, prefix)
+    if key is None:
+        return None
+    journal.hold(connection, key["firm_id"])
+    return keys.by_prefix(connection, prefix)
 
 
 def identify(database: Engine, key: str, now: datetime) -> Caller:
@@ -138,13 +150,14 @@ def rotate(database: Engine, *, prefix: str, grace: timedelta, now: datetime) ->
     """Make a key in the place of another, which ends when the grace has passed; returns the new key."""
     with writing(database) as connection:
         old = keys.by_prefix(connection, prefix)
-        _end(connection, prefix, at=now + grace, now=now)
+        end(connection, prefix, at=now + grace, now=now, gives_way=True)
         assert old is not None
         return made(
             connection,
             firm_id=old["firm_id"],
             roles=old["roles"],
             label=old["label"],
+            crew_id=old["crew_id"],
             first_id=first_of(old),
             now=now,
         )
@@ -153,9 +166,4 @@ def rotate(database: Engine, *, prefix: str, grace: timedelta, now: datetime) ->
 def revoke(database: Engine, *, prefix: str, now: datetime) -> None:
     """Revoke the key with this prefix; raises NotKnown when none is in force."""
     with writing(database) as connection:
-        _end(connection, prefix, at=now, now=now)
-
-
-def _end(connection: Connection, prefix: str, *, at: datetime, now: datetime) -> None:
-    if not ended(connection, prefix, at=at, now=now):
-        raise NotKnown(message("firm.no_key_with_prefix", prefix=prefix))
+        end(connection, prefix, at=now, now=now)

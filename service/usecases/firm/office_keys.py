@@ -11,7 +11,7 @@ from service.errors import Conflict, NotKnown
 from service.store import keys
 from service.store.row_types import KeyHead, some
 from service.usecases.base.context import Context, reads, writes, writes_link
-from service.usecases.firm.keys import ended, first_of, in_force, made
+from service.usecases.firm.keys import end, first_of, in_force, made
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +56,8 @@ def create(connection: Connection, context: Context, label: str, roles: list[str
 def rotate(connection: Connection, context: Context, prefix: str, grace_hours: int) -> NewKey:
     """Make a key in the place of another, which ends when the grace has passed."""
     old = _found(connection, context, prefix)
-    ended(connection, prefix, at=context.now + timedelta(hours=grace_hours), now=context.now)
+    ends = context.now + timedelta(hours=grace_hours)
+    end(connection, prefix, at=ends, now=context.now, gives_way=True)
     values = {"label": old["label"], "roles": old["roles"], "first_id": first_of(old)}
     return _new(connection, context, values)
 
@@ -67,7 +68,7 @@ def revoke(connection: Connection, context: Context, prefix: str) -> None:
     key = _found(connection, context, prefix)
     if context.caller and key["id"] == context.caller.key_id:
         raise Conflict(message("firm.own_key"))
-    ended(connection, prefix, at=context.now, now=context.now)
+    end(connection, prefix, at=context.now, now=context.now)
 
 
 def _found(connection: Connection, context: Context, prefix: str) -> KeyHead:

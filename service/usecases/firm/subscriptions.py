@@ -17,6 +17,7 @@ from service.errors import Conflict, Fault, InvalidInput, NotDelivered, NotKnown
 from service.store import deliveries, subscriptions
 from service.store.row_types import DeliveryState, some
 from service.store.row_types import Subscription as Row
+from service.usecases.base import journal
 from service.usecases.base.context import Context, reads, writes, writes_link
 from service.usecases.base.json import from_json
 from service.usecases.base.locked import SIGNING, locked
@@ -85,6 +86,7 @@ def put(connection: Connection, context: Context, code: str, wanted: Wanted) -> 
         must_be_callable(wanted.url, context.settings.deliver_to)
     except NotDelivered as error:
         raise InvalidInput(Fault("/url", error.detail)) from None
+    journal.hold(connection, context.firm_id)
     values = {"url": wanted.url, "kinds": sorted({each.value for each in wanted.events})}
     there = subscriptions.by_code(connection, firm_id=context.firm_id, code=code, lock=True)
     if there:

@@ -20,7 +20,7 @@ from service.store.row_types import some
 from service.usecases.base import journal
 from service.usecases.base.context import Context, reads, writes, writes_link
 from service.usecases.base.seals import of_rows, seal
-from service.usecases.firm.keys import ended, made
+from service.usecases.firm.keys import end, made
 
 ROLE = "crew"
 # A crew sees the jobs of a day either side, and may still record for what it was assigned this long ago.
@@ -84,6 +84,7 @@ class Assignment:
 @writes_link
 def create(connection: Connection, context: Context, name: str) -> NewCrew:
     """Make a crew and its link, which is shown this once."""
+    journal.hold(connection, context.firm_id)
     if crews.by_name(connection, firm_id=context.firm_id, name=name):
         raise Conflict(message("crews.name_taken", name=name))
     crew_id = uuid7()
@@ -230,9 +231,13 @@ def _link(
 
 
 def _end_links(connection: Connection, context: Context, crew_id: UUID) -> UUID | None:
-    """End a crew's links; what was answered to the first of them is its successors' too."""
+    """End a crew's links; what was answered to the first of them is its successors' too.
+
+    Whoever gives the crew another one meanwhile waits, so that no more than one is ever in force.
+    """
+    journal.hold(connection, context.firm_id)
     in_force = crews.links_in_force(connection, firm_id=context.firm_id, now=context.now)
     mine = [row for row in in_force if row["crew_id"] == crew_id]
     for row in mine:
-        ended(connection, row["prefix"], at=context.now, now=context.now)
+        end(connection, row["prefix"], at=context.now, now=context.now)
     return crews.first_link(connection, crew_id)

@@ -1,8 +1,13 @@
 """A firm's data and keys from the command line."""
 
+from datetime import UTC, datetime
 from pathlib import Path
 
+from service.store.session import writing
+from service.usecases.firm import firms, keys
+from tests.api import operated
 from tests.commands import DEMO, baywright
+from tests.stored import crew
 
 
 def test_a_firm_is_loaded_once(tmp_path: Path) -> None:
@@ -40,11 +45,25 @@ def test_a_key_is_rotated_at_once_or_with_a_grace(home: Path) -> None:
 
     first = baywright(home, "keys", "add", "--firm", "demo", "--role", "sales").strip()
     second = baywright(home, "keys", "rotate", first.split("_")[1], "--grace", "24").strip()
+    assert "Another key" in baywright(home, "keys", "rotate", first.split("_")[1], code=1)
     third = baywright(home, "keys", "rotate", second.split("_")[1]).strip()
     states = [state_of(key.split("_")[1]) for key in (first, second, third)]
     assert ["in force" in state for state in states] == [True, False, True]
     assert all("sales" in state and "used never" in state for state in states)
     assert "No key in force" in baywright(home, "keys", "rotate", second.split("_")[1], code=1)
+
+
+def test_a_crew_s_key_is_the_crew_s_still_when_it_is_rotated(home: Path) -> None:
+    """Without its crew it would see every job of the firm."""
+    with operated(f"sqlite:///{home}/baywright/baywright.sqlite3") as database:
+        firm_id, now = firms.id_of(database, "demo"), datetime.now(UTC)
+        with writing(database) as connection:
+            crew_id = crew(connection, firm_id)
+            first = keys.made(
+                connection, firm_id=firm_id, roles=["crew"], label="North", now=now, crew_id=crew_id
+            )
+        second = baywright(home, "keys", "rotate", first.split("_")[1]).strip()
+        assert keys.identify(database, second, now).crew_id == crew_id
 
 
 def test_a_signing_key_to_try_out_and_a_server_that_refuses_a_wrong_one(home: Path, tmp_path: Path) -> None:
