@@ -48,18 +48,37 @@ class Rate(NamedTuple):
     u_m3: list[float]
 
 
+class Depths(NamedTuple):
+    """Half-widths in mm of the depths, layer by layer.
+
+    Where the depth of all layers together was measured, the layer at `rest` is what the others
+    leave of it, and its half-width is that of the whole.
+    """
+
+    halves_mm: tuple[float, ...]
+    rest: int | None = None
+
+
 class Sensitivity:
     """How the volume of any space of a cavity errs: as standard uncertainties, in m3.
 
     A space is named by its bays, from 1: it has every compartment that lies in them, and all of
     the cavity where an opening has no place. The half-widths are those of the cavity's
-    `surveyed`, or `sizes` where some were counted on site later than the survey. What is the
+    `surveyed`, or `sizes` and `depths` where some were counted on site later than the survey. What is the
     same for all spaces is worked out once.
     """
 
-    def __init__(self, *, laid_out: Plane, errors: SurveyErrors, sizes: SizeErrors | None = None) -> None:
+    def __init__(
+        self,
+        *,
+        laid_out: Plane,
+        errors: SurveyErrors,
+        sizes: SizeErrors | None = None,
+        depths: Depths | None = None,
+    ) -> None:
         self._laid_out, self._errors = laid_out, errors
         self._half = sizes or errors.of(surveyed=laid_out.cavity.surveyed)
+        self._depths = depths or Depths((self._half.depth_mm,) * len(laid_out.lengths))
         self._known: dict[bool, tuple[Rate, ...]] = {}
 
     def shares(self, *, bays: Collection[int]) -> tuple[Share, ...]:
@@ -79,7 +98,7 @@ class Sensitivity:
     def _rates(self, space: Reckoned) -> tuple[Rate, ...]:
         """Those of a single bay, or of several: they have more that errs."""
         if space.single not in self._known:
-            self._known[space.single] = _rates(space, self._half, self._errors)
+            self._known[space.single] = _rates(space, self._half, self._depths, self._errors)
         return self._known[space.single]
 
     def _width_u_m3(self, space: Reckoned) -> float:
@@ -99,10 +118,16 @@ class Sensitivity:
 
 
 def volume_shares(
-    *, laid_out: Plane, bays: Collection[int], errors: SurveyErrors, sizes: SizeErrors | None = None
+    *,
+    laid_out: Plane,
+    bays: Collection[int],
+    errors: SurveyErrors,
+    sizes: SizeErrors | None = None,
+    depths: Depths | None = None,
 ) -> tuple[Share, ...]:
     """What each input that errs contributes to the net volume of one space (see `Sensitivity`)."""
-    return Sensitivity(laid_out=laid_out, errors=errors, sizes=sizes).shares(bays=bays)
+    known = Sensitivity(laid_out=laid_out, errors=errors, sizes=sizes, depths=depths)
+    return known.shares(bays=bays)
 
 
 def _rated(rates: tuple[Rate, ...], space: Reckoned) -> list[float]:
@@ -110,10 +135,10 @@ def _rated(rates: tuple[Rate, ...], space: Reckoned) -> list[float]:
     return [sum(map(mul, u_m3, abreast if name in ALONG else parts)) for name, _, u_m3 in rates]
 
 
-def _rates(space: Reckoned, half: SizeErrors, errors: SurveyErrors) -> tuple[Rate, ...]:
+def _rates(space: Reckoned, half: SizeErrors, depths: Depths, errors: SurveyErrors) -> tuple[Rate, ...]:
     """What an input does to several layers adds up."""
     rates: dict[str, Rate] = {}
-    for name, of, place, u_m3 in _inputs(space, half, errors):
+    for name, of, place, u_m3 in (*_depths(space, depths), *_inputs(space, half, errors)):
         if of not in rates:
             rates[of] = Rate(name, of, [0.0] * (len(space.lengths) + 1))
         rates[of].u_m3[place] += u_m3
@@ -124,13 +149,22 @@ _Input = tuple[str, str, int, float]
 _WHATEVER = -1  # the place of what does not go by a space's part
 
 
+def _depths(space: Reckoned, depths: Depths) -> Iterator[_Input]:
+    """What a layer is deeper, the layer that has the rest of a measured whole is less deep."""
+    for place, each in enumerate(space.lengths):
+        u_m = rectangular(half=depths.halves_mm[place] / 1000)
+        yield "depth", f"depth {place}", place, each.area.net_m2 * u_m
+        if depths.rest not in (None, place):
+            rest = space.lengths[depths.rest]
+            yield "depth", f"depth {place}", depths.rest, -rest.area.net_m2 * u_m
+
+
 def _inputs(space: Reckoned, half: SizeErrors, errors: SurveyErrors) -> Iterator[_Input]:
     """What errs in each layer, the layer's place, and what that does to all of the layer."""
     along_mm = half.width_mm if space.turned and not space.single else half.span_mm
-    depth_u_m, along_u_m = rectangular(half=half.depth_mm / 1000), rectangular(half=along_mm / 1000)
+    along_u_m = rectangular(half=along_mm / 1000)
     drawn = space.laid_out.cavity.surveyed is not Surveyed.COUNTED
     for place, each in enumerate(space.lengths):
-        yield "depth", f"depth {place}", place, each.area.net_m2 * depth_u_m
         yield "length", "length", place, each.kept_m * each.along_m * along_u_m
         framing = each.framing
         if framing is None:

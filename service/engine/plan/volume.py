@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from service.engine.geometry.compartments import Part
 from service.engine.geometry.plane import Plane
-from service.engine.geometry.sensitivity import volume_shares
+from service.engine.geometry.sensitivity import Depths, volume_shares
 from service.engine.ground.uncertainty import Measured, Share, rectangular
 from service.engine.plan.quantities import (
     BULGE_FACTOR_HALF,
@@ -34,12 +34,13 @@ def net_volume(
     net_volume_m3: float,
     errors: SurveyErrors,
     sizes: SizeErrors | None = None,
+    depths: Depths | None = None,
 ) -> Measured:
     """The net volume of a space in m3, of one of the identical cavities, without bulge.
 
-    `sizes` are the half-widths where some sizes were counted on site after the survey.
+    `sizes` and `depths` are the half-widths where some were counted on site after the survey.
     """
-    shares = volume_shares(laid_out=laid_out, bays=bays, errors=errors, sizes=sizes)
+    shares = volume_shares(laid_out=laid_out, bays=bays, errors=errors, sizes=sizes, depths=depths)
     return Measured(value=net_volume_m3, shares=shares)
 
 

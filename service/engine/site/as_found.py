@@ -21,7 +21,13 @@ from service.engine.plan.labels import label_r
 from service.engine.plan.openblow import OpenBlow, markers
 from service.engine.plan.quantities import whole
 from service.engine.site.entries import Found
-from service.engine.site.found_sizes import bay_states, counted_sizes, depth_measured, found_cavity
+from service.engine.site.found_sizes import (
+    bay_states,
+    counted_sizes,
+    depth_measured,
+    found_cavity,
+    found_depths,
+)
 from service.engine.site.planned import Planned
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material, Practice
@@ -82,6 +88,7 @@ def as_found(
         density=density,
         open_blow=_blow(planned.open_blow, shape, spaces, material, practice, cavity.count),
         sizes=counted_sizes(cavity=planned.cavity, found=found, errors=practice.uncertainties.survey),
+        depths=found_depths(cavity=planned.cavity, found=found, errors=practice.uncertainties.survey),
         unfit=unfit,
     )
 

@@ -1,10 +1,12 @@
 """What was found on the site of a cavity's sizes: its depth, its members, and how its bays were met."""
 
 from dataclasses import replace
-from math import fsum
+from math import fsum, sqrt
 from statistics import fmean
 
+from service.engine.geometry.sensitivity import Depths
 from service.engine.ground.messages import message
+from service.engine.ground.uncertainty import ENOUGH_READINGS, type_a
 from service.engine.ground.vocabulary import BayState, Runs, Surveyed
 from service.engine.site.entries import Found
 from service.engine.site.planned import Planned
@@ -16,7 +18,7 @@ from service.errors import Fault, InvalidInput
 def found_cavity(*, planned: Planned, found: tuple[Found, ...]) -> Cavity:
     """The cavity with the depths and members that were found; a total depth is taken up by the open layer."""
     cavity, depths = planned.cavity, _by_layer(found)
-    total_mm = [depth for each in found if each.layer is None for depth in each.depth_mm]
+    total_mm = _total_readings(found)
     layers = [
         replace(layer, depth_mm=depths.get(place, layer.depth_mm))
         for place, layer in enumerate(cavity.layers, start=1)
@@ -43,7 +45,7 @@ def found_cavity(*, planned: Planned, found: tuple[Found, ...]) -> Cavity:
 
 def found_depth_mm(*, planned: Planned, found: tuple[Found, ...]) -> float | None:
     """The total depth by all readings in the cavity, in mm; None where nobody measured it."""
-    total_mm = [depth for each in found if each.layer is None for depth in each.depth_mm]
+    total_mm = _total_readings(found)
     if total_mm:
         return fmean(total_mm)
     layers = [layer.depth_mm for layer in planned.cavity.layers]
@@ -60,19 +62,39 @@ def depth_measured(*, cavity: Cavity, found: tuple[Found, ...]) -> bool:
 
 
 def counted_sizes(*, cavity: Cavity, found: tuple[Found, ...], errors: SurveyErrors) -> SizeErrors:
-    """The half-widths of a cavity's sizes: those that were found are counted, the others the survey's.
+    """The half-widths of a cavity's sizes but its depths: what was found is counted, the rest the survey's.
 
-    One layer's depth or members alone do not tell those of the others.
+    The members of one layer do not tell those of the others.
     """
     survey = errors.counted if cavity.surveyed is Surveyed.COUNTED else errors.drawn
     framed = {place for place, layer in enumerate(cavity.layers, start=1) if layer.framing}
     breadths = [each.layer for each in found if each.member_mm]
     breadth = None in breadths or bool(breadths and framed.issubset(breadths))
-    return replace(
-        survey,
-        depth_mm=errors.counted.depth_mm if depth_measured(cavity=cavity, found=found) else survey.depth_mm,
-        member_mm=errors.counted.member_mm if breadth else survey.member_mm,
-    )
+    return replace(survey, member_mm=errors.counted.member_mm if breadth else survey.member_mm)
+
+
+def found_depths(*, cavity: Cavity, found: tuple[Found, ...], errors: SurveyErrors) -> Depths:
+    """The half-widths of the depths of a cavity: of what was measured as counted, else the survey's.
+
+    Readings enough to show their scatter that scatter more than a counted depth errs, err as
+    they show (TYPE_A).
+    """
+    survey = errors.counted if cavity.surveyed is Surveyed.COUNTED else errors.drawn
+    by_layer, total_mm = _readings(found), _total_readings(found)
+    halves_mm = [
+        _half_mm(by_layer[place], errors) if place in by_layer else survey.depth_mm
+        for place in range(1, len(cavity.layers) + 1)
+    ]
+    rest = _taking_up(list(cavity.layers)) if total_mm else None
+    if rest is not None:
+        halves_mm[rest] = _half_mm(total_mm, errors)
+    return Depths(tuple(halves_mm), rest)
+
+
+def _half_mm(readings_mm: list[float], errors: SurveyErrors) -> float:
+    if len(readings_mm) < ENOUGH_READINGS:
+        return errors.counted.depth_mm
+    return max(errors.counted.depth_mm, sqrt(3) * type_a(readings=tuple(readings_mm)))
 
 
 def bay_states(*, found: tuple[Found, ...]) -> dict[int, BayState]:
@@ -80,12 +102,20 @@ def bay_states(*, found: tuple[Found, ...]) -> dict[int, BayState]:
     return {each.bay: each.state for each in found if each.bay is not None and each.state is not None}
 
 
-def _by_layer(found: tuple[Found, ...]) -> dict[int, float]:
+def _total_readings(found: tuple[Found, ...]) -> list[float]:
+    return [depth for each in found if each.layer is None for depth in each.depth_mm]
+
+
+def _readings(found: tuple[Found, ...]) -> dict[int, list[float]]:
     readings: dict[int, list[float]] = {}
     for each in found:
         if each.layer is not None and each.depth_mm:
             readings.setdefault(each.layer, []).extend(each.depth_mm)
-    return {layer: fmean(depths) for layer, depths in readings.items()}
+    return readings
+
+
+def _by_layer(found: tuple[Found, ...]) -> dict[int, float]:
+    return {layer: fmean(depths) for layer, depths in _readings(found).items()}
 
 
 def _taking_up(layers: list[Layer]) -> int:

@@ -53,6 +53,7 @@ def volume(*, planned: Planned, space: BalancedSpace, laid_out: Plane, practice:
         net_volume_m3=whole_m3,
         errors=practice.uncertainties.survey,
         sizes=planned.sizes,
+        depths=planned.depths,
     )
     return net.scaled(space.net_volume_m3 / whole_m3)
 

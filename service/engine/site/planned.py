@@ -6,6 +6,7 @@ from math import fsum
 
 from service.engine.geometry.compartments import Compartment, bays_of, meeting
 from service.engine.geometry.geometry import Geometry
+from service.engine.geometry.sensitivity import Depths
 from service.engine.ground.messages import Message, message
 from service.engine.ground.uncertainty import Measured
 from service.engine.plan.density import Window
@@ -25,9 +26,9 @@ OVER_ONE_ANOTHER = message("site.parts_of_a_bay_together")
 class Planned:
     """A cavity with its geometry, and the window of a dense fill or the plan of an open blow.
 
-    `holes` are the entry holes planned, `hole_list` where they sit. `sizes` are the half-widths
-    of a cavity some of whose sizes were measured on site after the survey; None takes those
-    of the survey. A part that a supplement brought, or took away, is `agreed` once the supplement is
+    `holes` are the entry holes planned, `hole_list` where they sit. `sizes` and `depths` are the
+    half-widths of a cavity some of whose sizes were measured on site after the survey; None takes
+    those of the survey. A part that a supplement brought, or took away, is `agreed` once the supplement is
     accepted or taken over; `supplement` is its number. `unfit` says why no density suits the cavity as
     it was found: the window is then the quote's.
     """
@@ -40,6 +41,7 @@ class Planned:
     holes: int
     hole_list: tuple[Hole, ...] = ()
     sizes: SizeErrors | None = None
+    depths: Depths | None = None
     supplement: str | None = None
     agreed: bool = True
     unfit: Message | None = None

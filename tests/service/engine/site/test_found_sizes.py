@@ -1,15 +1,24 @@
 """What was found of a cavity's sizes."""
 
+from dataclasses import replace
+from math import sqrt
+
 import pytest
 
-from service.engine.ground.vocabulary import BayState, Runs
+from service.engine.geometry.plane import plane
+from service.engine.geometry.sensitivity import Depths
+from service.engine.ground.vocabulary import BayState, Runs, Surveyed
+from service.engine.site.as_found import as_found
 from service.engine.site.found_sizes import (
     bay_states,
     counted_sizes,
     depth_measured,
     found_cavity,
     found_depth_mm,
+    found_depths,
 )
+from service.engine.site.mass_balance import volume
+from service.engine.site.planned import as_one_space
 from tests import builders, site
 
 # Three layers of 145, 120 and 95 mm.
@@ -31,35 +40,78 @@ def test_a_reading_of_one_layer_changes_that_layer_alone() -> None:
     assert found_depth_mm(planned=WALL, found=found) == pytest.approx(145 + 105 + 95)
 
 
+ERRORS = builders.practice().uncertainties.survey
+COUNTED_MM, DRAWN_MM = ERRORS.counted.depth_mm, ERRORS.drawn.depth_mm
+
+
+def depths(*found, cavity=None) -> Depths:
+    return found_depths(cavity=cavity or builders.wall(), found=found, errors=ERRORS)
+
+
+def counted(*found) -> bool:
+    known = counted_sizes(cavity=builders.wall(), found=found, errors=ERRORS)
+    return known == replace(ERRORS.drawn, member_mm=ERRORS.counted.member_mm)
+
+
 def test_the_sizes_that_were_found_are_counted_and_the_others_are_the_surveys() -> None:
-    errors = builders.practice().uncertainties.survey
-    depth = counted_sizes(cavity=builders.wall(), found=(site.found(depth_mm=(340.0,)),), errors=errors)
-    assert (depth.depth_mm, depth.member_mm) == (errors.counted.depth_mm, errors.drawn.member_mm)
-    members = counted_sizes(cavity=builders.wall(), found=(site.found(member_mm=50.0),), errors=errors)
-    assert (members.depth_mm, members.member_mm) == (errors.drawn.depth_mm, errors.counted.member_mm)
+    """A total depth is that of the gap, which takes up what the leaves leave of it."""
+    assert depths(site.found(depth_mm=(340.0,))) == Depths((DRAWN_MM, COUNTED_MM, DRAWN_MM), rest=1)
+    assert depths(site.found(depth_mm=(118.0,), layer=2)) == Depths((DRAWN_MM, COUNTED_MM, DRAWN_MM))
+    assert depths(site.found(member_mm=50.0)) == Depths((DRAWN_MM,) * 3)
+    of_survey = builders.wall(surveyed=Surveyed.COUNTED)
+    assert depths(cavity=of_survey) == Depths((COUNTED_MM,) * 3)
 
 
-def test_one_layer_does_not_tell_how_deep_the_others_are_nor_a_count_how_broad_a_member_is() -> None:
-    """Three layers: a reading of the gap alone leaves both leaves as they were drawn."""
-    errors = builders.practice().uncertainties.survey
-    gap, leaves = (
-        site.found(depth_mm=(118.0,), layer=2),
-        [
-            site.found(depth_mm=(depth,), layer=layer, member_mm=45.0)
-            for layer, depth in ((1, 145.0), (3, 95.0))
-        ],
+def test_the_members_of_one_leaf_do_not_tell_the_other_s_breadth_nor_does_a_count() -> None:
+    leaves = [site.found(member_mm=45.0, layer=layer) for layer in (1, 3)]
+    assert counted(site.found(member_mm=50.0))
+    assert counted(*leaves)
+    assert not counted(leaves[0])
+    assert not counted(site.found(members=16))
+
+
+def test_only_the_whole_depth_or_every_layer_s_is_a_depth_that_was_measured() -> None:
+    gap = site.found(depth_mm=(118.0,), layer=2)
+    leaves = [site.found(depth_mm=(depth,), layer=layer) for layer, depth in ((1, 145.0), (3, 95.0))]
+    told = ((gap,), (gap, *leaves), (site.found(depth_mm=(358.0,)),), ())
+    measured = [depth_measured(cavity=builders.wall(), found=each) for each in told]
+    assert measured == [False, True, True, False]
+
+
+def test_readings_that_scatter_err_as_they_show() -> None:
+    """330 to 390 mm, five readings: s = 23.717, t(95.45 %, 4) = 2.869 by a table of Student's t."""
+    scattered = (330.0, 345.0, 360.0, 375.0, 390.0)
+    (_, half_mm, _), _ = depths(site.found(depth_mm=scattered))
+    assert half_mm / sqrt(3) == pytest.approx(2.869 / 2 * 23.717 / sqrt(5), rel=1e-3)
+    even = (359.0, 360.0, 360.0, 361.0, 360.0)
+    few = (330.0, 360.0, 390.0)
+    for readings in (even, few):
+        assert depths(site.found(depth_mm=readings)).halves_mm[1] == COUNTED_MM
+
+
+def test_a_measured_whole_errs_as_the_whole_however_its_layers_were_drawn() -> None:
+    """Leaves drawn 5 mm too thin take from the gap what they add: by hand, of areas 0.928 and 1 of the wall.
+
+    Simulated beside it: depths drawn within 5 mm and a ruler off by 3 mm are 1.8 times as wide as need be
+    where each layer errs by itself.
+    """
+    found = as_found(
+        planned=WALL,
+        found=(site.found(depth_mm=(360.0,)),),
+        material=builders.material(),
+        practice=builders.practice(),
     )
-
-    def sizes(*found):
-        known = counted_sizes(cavity=builders.wall(), found=found, errors=errors)
-        return known.depth_mm == errors.counted.depth_mm, known.member_mm == errors.counted.member_mm
-
-    assert sizes(gap) == (False, False)
-    assert sizes(gap, leaves[0]) == (False, False)
-    assert sizes(gap, *leaves) == (True, True)
-    assert sizes(site.found(members=16)) == (False, False)
-    measured = [depth_measured(cavity=builders.wall(), found=each) for each in ((gap,), (gap, *leaves))]
-    assert measured == [False, True]
+    net = volume(
+        planned=found,
+        space=as_one_space(planned=found),
+        laid_out=plane(cavity=found.cavity),
+        practice=builders.practice(),
+    )
+    by_layer = {share.of: share.u for share in net.shares if share.name == "depth"}
+    leaf_m2, gap_m2 = (layer.net_area_m2 for layer in found.geometry.layers[:2])
+    assert by_layer["depth 1"] == pytest.approx(gap_m2 * 0.003 / sqrt(3))
+    for leaf in ("depth 0", "depth 2"):
+        assert by_layer[leaf] == pytest.approx((leaf_m2 - gap_m2) * 0.005 / sqrt(3))
 
 
 def test_what_was_corrected_does_not_count() -> None:
