@@ -1,5 +1,6 @@
 """What was found on the site of a cavity's sizes: its depth, its members, and how its bays were met."""
 
+from collections.abc import Iterator
 from dataclasses import replace
 from math import fsum, sqrt
 from statistics import fmean
@@ -10,7 +11,7 @@ from service.engine.ground.uncertainty import ENOUGH_READINGS, type_a
 from service.engine.ground.vocabulary import BayState, Runs, Surveyed
 from service.engine.site.entries import Found
 from service.engine.site.planned import Planned
-from service.engine.survey.cavity import Cavity, Framing, Layer
+from service.engine.survey.cavity import Cavity, Displaced, Framing, Layer
 from service.engine.survey.uncertainties import SizeErrors, SurveyErrors
 from service.errors import Fault, InvalidInput
 
@@ -37,10 +38,7 @@ def found_cavity(*, planned: Planned, found: tuple[Found, ...]) -> Cavity:
             else layer
             for place, layer in enumerate(layers, start=1)
         ]
-    counted = any(each.members or each.members_at_m for each in found)
-    # Bays that were counted anew have other numbers than those of the survey.
-    displaced = tuple(replace(each, bay=None) if counted else each for each in cavity.displaced)
-    return replace(cavity, layers=tuple(layers), displaced=displaced)
+    return replace(cavity, layers=tuple(layers), displaced=tuple(_displaced(cavity, found)))
 
 
 def found_depth_mm(*, planned: Planned, found: tuple[Found, ...]) -> float | None:
@@ -100,6 +98,16 @@ def _half_mm(readings_mm: list[float], errors: SurveyErrors) -> float:
 def bay_states(*, found: tuple[Found, ...]) -> dict[int, BayState]:
     """How each bay was met that could not be filled as planned; the last word holds."""
     return {each.bay: each.state for each in found if each.bay is not None and each.state is not None}
+
+
+def _displaced(cavity: Cavity, found: tuple[Found, ...]) -> Iterator[Displaced]:
+    """What is displaced in no bay apart; bays that were counted anew have other numbers than the survey's."""
+    counted, apart = any(each.members or each.members_at_m for each in found), bay_states(found=found)
+    for each in cavity.displaced:
+        if counted:
+            yield replace(each, bay=None)
+        elif each.bay not in apart:
+            yield each
 
 
 def _total_readings(found: tuple[Found, ...]) -> list[float]:

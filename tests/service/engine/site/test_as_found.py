@@ -214,6 +214,14 @@ def test_a_posted_target_does_not_stand_in_the_way_of_what_was_found() -> None:
     assert deeper.unfit is None
 
 
+def test_what_is_displaced_in_a_bay_apart_takes_no_room_from_the_others() -> None:
+    """Ducts of 0.3 m3 stand in bay 3, which was boxed in: the other fourteen have what they had without."""
+    ducts = site.planned(builders.wall(displaced=builders.displaced(0.3, bay=3)))
+    blocked = site.found(bay=3, state=BayState.BLOCKED)
+    (space,), (without,) = (found_of(blocked, planned=each).compartments for each in (ducts, WALL))
+    assert space.net_volume_m3 == pytest.approx(without.net_volume_m3)
+
+
 def test_bays_that_were_counted_anew_have_other_numbers_than_a_survey_s() -> None:
     """What is displaced in bay 10 of ten is in one of five now, and nobody knows which."""
     piped = site.planned(builders.stud_wall(displaced=builders.displaced(0.01, bay=10)))
