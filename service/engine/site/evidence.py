@@ -192,7 +192,7 @@ def _spill(
         if each.entry not in blown_kg:
             before[each.fill.cavity] = before.get(each.fill.cavity, 0.0) + kg.value
         elif each.entry in said.visits:
-            kg = Measured(value=kg.value - before.get(each.fill.cavity, 0.0))
+            kg = Measured(value=told[each.entry].value - before.get(each.fill.cavity, 0.0))
         of_day[each.entry] = kg
     return spilt(reclaimed=said.reclaimed, fillings=fillings, blown=of_day, basis=basis)
 

@@ -30,6 +30,7 @@ SPILL = Formula(
 FORMULAS = (SPILL,)
 
 NAME = "spill shared out"
+DUST_KG = 1e-9  # of floating-point arithmetic: a total of what was noted before blew nothing more
 CANCELLING = 40  # of more spaces in a day each share is small, and its error may stand alone
 
 
@@ -69,8 +70,9 @@ def _shared_out(
 ) -> Iterator[tuple[str, Measured]]:
     mass = vacuumed_up(entry=entry, basis=basis)
     by_space: dict[str, float] = {}
-    for each in _of_its_day(entry, [each for each in fillings if each.entry in blown]):
-        by_space[each.space] = by_space.get(each.space, 0.0) + max(blown[each.entry].value, 0.0)
+    ran = [each for each in fillings if each.entry in blown and blown[each.entry].value > DUST_KG]
+    for each in _of_its_day(entry, ran):
+        by_space[each.space] = by_space.get(each.space, 0.0) + blown[each.entry].value
     blown_kg = sum(by_space.values())
     if not mass.value or not blown_kg:
         return

@@ -89,6 +89,19 @@ def test_spill_of_a_day_is_of_all_that_was_blown_then_whatever_a_total_says_late
     assert masses == pytest.approx([300 - 5 - 6, 200 - 5 - 3])
 
 
+def test_a_total_that_says_no_more_makes_no_day_of_its_own() -> None:
+    """All was blown on Monday; on Tuesday morning the part is told to be done, and its spill is swept."""
+    tuesday = "2026-11-24T07:00:00Z"
+    found, _ = of(
+        site.fill("W1", 10, mass_kg=300, run_empty=True),
+        site.fill("W2", 60, mass_kg=100, run_empty=True),
+        site.tally("W1", mass_kg=300, bags_are=BagsAre.TOTAL, happened_at=tuesday, run_empty=True),
+        site.reclaimed(8, happened_at=tuesday),
+    )
+    masses = [found.of_cavity[label][0].mass.value for label in ("W1", "W2")]
+    assert masses == pytest.approx([300 - 6, 100 - 2])
+
+
 def test_samples_of_one_bay_are_one_density() -> None:
     found, _ = of(site.core(70, bay=3), site.core(74, bay=3, minute=70), site.core(73, bay=9))
     bays = found.of_cavity["W1"][0].bays
