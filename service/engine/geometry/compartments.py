@@ -132,15 +132,18 @@ def meeting(*, compartments: Iterable[Compartment]) -> list[tuple[Compartment, .
 
     A fill names a bay and not a part of it: what meets in a bay is balanced together.
     """
-    compartments = tuple(compartments)
-    if len(bays_of(compartments=compartments)) == sum([len(each.bays) for each in compartments]):
-        return [(each,) for each in compartments]
-    of_bay: dict[int, tuple[Compartment, ...]] = {}
+    group_of: dict[int, list[Compartment]] = {}
     for compartment in compartments:
-        met = dict.fromkeys(of_bay[bay] for bay in compartment.bays if bay in of_bay)
-        group = (*(each for known in met for each in known), compartment)
-        of_bay.update(dict.fromkeys(bays_of(compartments=group), group))
-    return sorted(set(of_bay.values()), key=lambda group: bays_of(compartments=group))
+        first, *others = compartment.bays
+        group = group_of.setdefault(first, [])
+        group.append(compartment)
+        for bay in others:
+            met = group_of.setdefault(bay, group)
+            if met is not group:
+                group += met
+                group_of.update({each: group for other in met for each in other.bays})
+    groups = {id(group): tuple(group) for _, group in sorted(group_of.items())}
+    return list(groups.values())
 
 
 def bays_of(*, compartments: Iterable[Compartment]) -> tuple[int, ...]:

@@ -201,7 +201,10 @@ class _Space(NamedTuple):
 def _balanced(compartments: tuple[Compartment, ...]) -> Iterator[tuple[str, _Space]]:
     """What each compartment is balanced with, by its label."""
     for group in meeting(compartments=compartments):
-        space = _Space(bays_of(compartments=group), sum([each.net_volume_m3 for each in group]))
+        first, *others = group
+        space = _Space(first.bays, first.net_volume_m3)
+        if others:
+            space = _Space(bays_of(compartments=group), sum([each.net_volume_m3 for each in group]))
         for each in group:
             yield each.label, space
 
