@@ -138,7 +138,8 @@ def _photos(
 ) -> list[dict[str, Any]]:
     """The photos of these parts and of none: first those that patches name, by their tags; then the others.
 
-    An entry may name a photo that never came: the record has what is there.
+    An entry may name a photo that never came: the record has what is there. What is of one part alone, by
+    itself or by its entry, is said to show it.
     """
     tags: dict[str, set[str]] = {}
     shown_parts: dict[str, set[str]] = {
@@ -148,9 +149,14 @@ def _photos(
         for photo_id in entry["data"].get("photos", ()):
             tags.setdefault(photo_id, set()).update(filter(None, [entry["data"].get("tag")]))
             shown_parts.setdefault(photo_id, set()).update(parts_named(entry["data"]))
-    names = ("sha256", "cavity", "caption", "width_px", "height_px", "taken_at", "place_sha256")
+    names = ("sha256", "caption", "width_px", "height_px", "taken_at", "place_sha256")
     rows = [
-        {**some(row, names), "id": photo_id, "tags": sorted(tags.get(photo_id, ()))}
+        {
+            **some(row, names),
+            "id": photo_id,
+            "cavity": next(iter(of)) if len(of) == 1 else None,
+            "tags": sorted(tags.get(photo_id, ())),
+        }
         for row in taken
         if not (of := shown_parts[photo_id := str(row["id"])]) or of & set(parts)
     ]

@@ -17,13 +17,14 @@ from tests.service.documents.reading import Elements, squeezed
 
 PHOTOS = {
     hashlib.sha256(content).hexdigest(): content
-    for content in (written(pixels(300, 200, shade=shade)) for shade in (10, 20, 30))
+    for content in (written(pixels(300, 200, shade=shade)) for shade in (10, 20, 30, 40))
 }
-PATCH, SHARED, DETAIL = PHOTOS
+PATCH, SHARED, DETAIL, OF_A_PART = PHOTOS
 
 
 def shown(sha256: str, *tags: str, **fields: object) -> facts.Facts:
     notes = {"taken_at": "2026-11-23T09:12:00Z", "latitude": None, "longitude": None}
+    notes |= {"cavity": None, "caption": None}
     return {"sha256": sha256, "tags": list(tags), "width_px": 300, "height_px": 200, **notes, **fields}
 
 
@@ -33,6 +34,7 @@ def record(small_record: facts.Facts) -> facts.Facts:
         shown(PATCH, "W2 north-1", latitude=48.2084722, longitude=-16.3670139),
         shown(SHARED, "W2 north-2", "W2 <north>-3"),
         shown(DETAIL, taken_at=None),
+        shown(OF_A_PART, cavity="A1", caption="The hatch <before> it was closed"),
     ]
     return copy.deepcopy(small_record) | {"photos": photos}
 
@@ -48,7 +50,9 @@ def test_each_photo_has_its_words(record: facts.Facts) -> None:
         (f"photo:{PATCH}", "Photo: Patch over W2 north-1, 23 Nov 2026, 09:12 UTC"),
         (f"photo:{SHARED}", "Photo: Patches over W2 north-2, W2 <north>-3, 23 Nov 2026, 09:12 UTC"),
         (f"photo:{DETAIL}", "Photo: Detail"),
+        (f"photo:{OF_A_PART}", "Photo: A1: The hatch <before> it was closed, 23 Nov 2026, 09:12 UTC"),
     ]
+    assert "A1 The hatch <before> it was closed 23 Nov 2026" in Elements(certificate.html(record)).text
 
 
 def test_a_record_without_photos_has_no_annex(small_record: facts.Facts) -> None:
@@ -61,7 +65,7 @@ def test_the_annex_shows_the_photos_byte_for_byte(pdf: bytes) -> None:
         images = [each for each in images if each.get("/Subtype") == "/Image"]
         assert {hashlib.sha256(each.read_raw_bytes()).hexdigest() for each in images} == {*PHOTOS}
         # PDF/A forbids smoothing (ISO 19005-3, 6.2.8).
-        assert [bool(each.Interpolate) for each in images] == [False, False, False]
+        assert [bool(each.Interpolate) for each in images] == [False] * len(PHOTOS)
     reader = PdfReader(BytesIO(pdf))
     annex = [page for page in reader.pages if "timenotnoted" in squeezed(page.extract_text())]
     assert len(annex) == 1

@@ -42,6 +42,12 @@ def test_those_that_patches_name_come_first_by_their_tags() -> None:
     assert [photo["tags"] for photo in found] == [["P0", "P1"], ["P2"], []]
 
 
+def test_a_photo_says_which_part_it_shows_by_itself_or_by_its_entry() -> None:
+    ledger = [entry(2, cavity="W2"), entry(3, cavities=["W1", "W2"])]
+    found = _photos([taken(1, "W1"), taken(2), taken(3), taken(4)], ledger, set(PARTS))
+    assert [photo["cavity"] for photo in found] == ["W1", "W2", None, None]
+
+
 def test_a_photo_that_never_came_is_not_in_the_record() -> None:
     assert _photos([], [entry(7, cavity="W1")], {"W1"}) == []
 
