@@ -21,6 +21,7 @@ from service.documents.wording.languages import Language
 
 MM_PER_INCH = 25.4
 M_PER_FOOT = 0.3048
+KM_PER_MILE = 1.609344
 KG_PER_POUND = 0.45359237
 JOULE_PER_BTU = 1055.05585262
 WATT_PER_BTU_H = JOULE_PER_BTU / 3600
@@ -63,6 +64,7 @@ LOADING = Kind("kg/m²", 2, "lb/ft²", 2, M_PER_FOOT**2 / KG_PER_POUND)
 RESISTANCE = Kind("m²K/W", 2, "ft²·h·°F/Btu", 1, 1 / M2K_W_PER_US_R)
 TRANSMITTANCE = Kind("W/m²K", 3, "Btu/(h·ft²·°F)", 3, M2K_W_PER_US_R)
 LEAKAGE = Kind("m³/(h·m²)", 2, "cfm/ft²", 3, M_PER_FOOT**-1 / 60)
+TRAVEL = Kind("km", 0, "mi", 1, 1 / KM_PER_MILE)
 CONDUCTIVITY = Kind("W/mK", 3, "Btu·in/(h·ft²·°F)", 2, M2K_W_PER_US_R * 1000 / MM_PER_INCH)
 KINDS = {
     "area": AREA,
@@ -74,7 +76,7 @@ KINDS = {
     "transmittance": TRANSMITTANCE,
 }
 """Kinds by the names that templates have for them."""
-COUNTED = {"kg": MASS, "m": LENGTH, "m2": AREA}
+COUNTED = {"kg": MASS, "m": LENGTH, "m2": AREA, "km": TRAVEL}
 """Units of a price's lines that another market counts otherwise."""
 
 
@@ -170,7 +172,7 @@ class Units:
         return _from_to(*(self.thickness(end) for end in ends))
 
     def price_per(self, unit: str, quantity: str, price: str) -> tuple[str, str, str]:
-        """Quantity, unit and unit price of a line as the market counts: kilograms or pounds, metres or feet.
+        """Quantity, unit and unit price of a line as the market counts: kilograms or pounds, kilometres or miles.
 
         The amount is the line's own: pounds are so many kilograms at so much less each.
         """

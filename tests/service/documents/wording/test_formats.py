@@ -103,6 +103,8 @@ def test_a_line_is_counted_in_the_markets_units_and_comes_to_the_same() -> None:
     quantity, unit, price = Units("us").price_per("kg", "2267.40", "1.06")
     assert (quantity, unit, price) == ("4,998.8", "lb", "0.4808")
     assert float(quantity.replace(",", "")) * float(price) == pytest.approx(2267.40 * 1.06, rel=1e-4)
+    # A mile is 1.609344 km exactly: 22 km at 0.75 are 13.67 miles at 1.2070.
+    assert Units("us").price_per("km", "22", "0.75") == ("13.7", "mi", "1.2070")
     assert Units("us").price_per("piece", "263.00", "4.20") == ("263", "piece", "4.20")
 
 
