@@ -97,6 +97,11 @@ def _own_blown_again(ledger: Ledger) -> float:
     return max(0.0, again_kg - came_kg)
 
 
+def delivered_bags(*, material: str, ledger: Ledger) -> float:
+    """Bags of a job's own `material` that came to it, from the maker or another job: what fills its plan."""
+    return sum(float(entry.bags or 0) for entry in _by_material(ledger, material).get(material, ()))
+
+
 def _by_material(ledger: Ledger, offered: str) -> dict[str, list[Delivery]]:
     """The deliveries of each material by its code; what was left over or sent back may name its lot alone."""
     came = materials_of(ledger=ledger, offered=offered)

@@ -12,8 +12,7 @@ from sqlalchemy import Connection
 from service.documents.papers import order
 from service.engine.ground.messages import message
 from service.engine.ground.vocabulary import Market
-from service.engine.site.entries import Delivery
-from service.engine.site.firm_stock import StockLine, ToOrder, Wanted, to_order
+from service.engine.site.firm_stock import StockLine, ToOrder, Wanted, delivered_bags, to_order
 from service.engine.site.ledger import Ledger
 from service.errors import Fault, InvalidInput
 from service.store import dated, firms, jobs, stock
@@ -108,12 +107,12 @@ def _wanted(
 ) -> Wanted:
     """What a job takes, with the supplements that are on its plan: agreed, or filled before they are."""
     more = (each.row["summary"]["bags"] for each in supplements if each.is_agreed or each.is_open)
-    came = ledger.of(Delivery) if ledger else ()
+    material = plan["body"]["material"]
     return Wanted(
         job=job["number"],
-        material=plan["body"]["material"],
+        material=material,
         bags=plan["summary"]["bags"] + sum(more),
-        delivered_bags=sum(float(entry.bags or 0) for entry in came),
+        delivered_bags=delivered_bags(material=material, ledger=ledger) if ledger else 0.0,
     )
 
 

@@ -41,6 +41,9 @@ def test_a_new_job_is_ordered_for(api: Api, done: Any) -> None:
     (line,) = found["items"]
     assert (found["jobs"], line["planned_bags"]) == ([number], job["takeoff"]["bags"])
     assert line["order_bags"] == pytest.approx(job["takeoff"]["bags"] - there, abs=1)
+    said = {"id": str(uuid4()), "happened_at": "2026-11-25T08:00:00Z", "by": "A hand", "kind": "delivery"}
+    assert api.record(job, [{**said, "material": "CF-OTHER", "bags": 500}]).status_code == 201
+    assert api.send("GET", f"/v1/orders?job={number}").json == found
     crew = api.send("POST", "/v1/crews", {"name": "North"}, Idempotency_Key="north").json["id"]
     days = {"days": [{"day": "2027-02-01", "crew": crew}]}
     assert api.send("PUT", f"/v1/jobs/{job['id']}/assignment", days).status_code == 200

@@ -3,7 +3,14 @@
 from collections import Counter
 
 from service.engine.site.entries import Delivery, Fill, Reclaimed
-from service.engine.site.firm_stock import StockLine, Wanted, said_of_lots, stock_line, to_order
+from service.engine.site.firm_stock import (
+    StockLine,
+    Wanted,
+    delivered_bags,
+    said_of_lots,
+    stock_line,
+    to_order,
+)
 from service.engine.site.ledger import Ledger
 
 SAID = {"id": "0197f000-0000-7000-8000-000000000001", "happened_at": "2026-11-25T08:00:00Z", "by": "A hand"}
@@ -79,6 +86,12 @@ def test_to_order_is_planned_less_what_came_and_what_is_there() -> None:
     # What came to J-4 beyond its plan is not another job's until that says so: 30 less the 3 there.
     assert (cellulose.planned_bags, cellulose.delivered_bags, cellulose.order_bags) == (60, 35, 27)
     assert (other.there_bags, other.order_bags) == (0, 7)
+
+
+def test_what_came_of_another_material_is_not_what_a_job_waits_for() -> None:
+    came = (delivery(bags=30), delivery(bags=5, from_job="J-1"), delivery(lot="X1", bags=40, material="XF"))
+    assert delivered_bags(material="CF", ledger=Ledger(entries=came)) == 35
+    assert delivered_bags(material="CF", ledger=Ledger(entries=came[2:])) == 0
 
 
 def test_more_taken_over_than_was_left_is_a_contradiction_and_nothing_is_there() -> None:
