@@ -172,7 +172,7 @@ class Units:
         return _from_to(*(self.thickness(end) for end in ends))
 
     def price_per(self, unit: str, quantity: str, price: str) -> tuple[str, str, str]:
-        """Quantity, unit and unit price of a line as the market counts: kilograms or pounds, kilometres or miles.
+        """Quantity, unit and unit price of a line as the market counts: kilograms or pounds, km or miles.
 
         The amount is the line's own: pounds are so many kilograms at so much less each.
         """
