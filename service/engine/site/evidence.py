@@ -30,11 +30,16 @@ class Taken:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
-    """Of one space: its fills, the kilograms in its walls (None without a fill) and its samples."""
+    """Of one space: its fills, the kilograms in its walls (None without a fill) and its samples.
+
+    `single` are the fills without the tally: what is measured before the part is told to be done is of
+    what the tally counts, what is measured before another fill is not of that.
+    """
 
     planned: Planned
     space: BalancedSpace
     fills: tuple[Fill, ...]
+    single: tuple[Fill, ...]
     mass: Measured | None
     samples: tuple[Taken, ...]
     last_bay: int | None = None
@@ -108,6 +113,7 @@ def gathered(*, cavities: tuple[Planned, ...], said: Said, basis: Basis) -> Gath
                     samples=taken.get(planned.cavity.label, ()),
                     fills=tuple(of_space.get(_key(planned, space), ())),
                     mass=walls.get(_key(planned, space)),
+                    tallied=said.tallied,
                     basis=basis,
                 )
                 for space in found[planned.cavity.label]
@@ -209,14 +215,17 @@ def _evidence(
     samples: tuple[Sample, ...],
     fills: tuple[Fill, ...],
     mass: Measured | None,
+    tallied: frozenset[str],
     basis: Basis,
 ) -> Evidence:
     only = planned.geometry.bays == 1
-    taken = tuple(_taken(each, planned, fills, basis) for each in samples if only or each.bay in space.bays)
+    single = tuple(each for each in fills if each.id not in tallied)
+    taken = tuple(_taken(each, planned, single, basis) for each in samples if only or each.bay in space.bays)
     return Evidence(
         planned=planned,
         space=space,
         fills=fills,
+        single=single,
         mass=mass,
         samples=taken,
         last_bay=_last_bay(fills),

@@ -69,7 +69,7 @@ class OpenBlowFinding:
     """An open blow as it was found.
 
     `markers` is the largest number counted in one check, None without a check.
-    Depths taken before the last fill are not counted.
+    Depths taken before the last fill are not counted; a tally tells of what was filled before them.
     """
 
     area_m2: Annotated[SquareMetres, "area covered"]
@@ -88,7 +88,7 @@ def open_blow_finding(
 ) -> OpenBlowFinding:
     """A cavity blown open, by its own evidence and depth checks, in the order of what happened."""
     area = _area(evidence, plan, practice)
-    depths = tuple(depth for check in _since_last_fill(evidence.fills, checks) for depth in check.depths_mm)
+    depths = tuple(depth for check in _since_last_fill(evidence.single, checks) for depth in check.depths_mm)
     mass_per_area = _mass_per_area(plan, area, evidence.mass, practice) if evidence.mass else None
     thickness = _thickness(plan, depths, practice) if depths else None
     return OpenBlowFinding(

@@ -17,7 +17,8 @@ class Said:
 
     `emptyings` are the fills, and those besides that a total took the place of.
     `visits` counts, for a note that stands for several fills, how often the machine came
-    to the part. `ended_at`: when left-overs were counted.
+    to the part. `tallied` are the notes that say that a part is done: a sample that was taken before one
+    was taken of what it counts. `ended_at`: when left-overs were counted.
     """
 
     fills: tuple[Fill, ...]
@@ -25,6 +26,7 @@ class Said:
     reclaimed: tuple[Reclaimed, ...]
     samples: tuple[Sample, ...]
     visits: Mapping[str, int]
+    tallied: frozenset[str]
     ended_at: datetime | None
 
 
@@ -37,6 +39,7 @@ def said(*, ledger: Ledger) -> Said:
         reclaimed=ledger.of(Reclaimed),
         samples=ledger.of(Sample),
         visits=_visits(ledger),
+        tallied=frozenset(each.id for each in ledger.of(Tally)),
         ended_at=max((each.at for each in deliveries if each.left_over is not None), default=None),
     )
 

@@ -258,6 +258,13 @@ def test_the_only_bay_needs_no_name() -> None:
     assert [(sample.bay, sample.superseded) for sample in found.samples] == [(1, True), (1, False)]
 
 
+def test_a_sample_of_a_single_bay_is_of_what_its_tally_counts() -> None:
+    """Filled, cored, and then told to be done: as of a part with several bays, the core stands."""
+    (found,) = spaces(ONE_BAY, *cores(1.0, bays=(1,)), site.tally(minute=900, mass_kg=22.5, run_empty=True))
+    assert [sample.superseded for sample in found.samples] == [False]
+    assert found.achieved.how is FoundBy.COMBINED
+
+
 def test_samples_alone_give_the_density_where_no_fill_is_recorded() -> None:
     (found,) = spaces(ONE_BAY, *cores(1.0, bays=(1,)))
     assert (found.mass_kg, found.mass_balance, found.normalised_error) == (None, None, None)

@@ -78,6 +78,15 @@ def test_few_depths_have_the_declared_evenness() -> None:
     assert two.u_mm == pytest.approx(sqrt(10**2 / 2 + 25 / 3))
 
 
+def test_depths_are_of_what_a_later_tally_counts() -> None:
+    """Blown, measured, and then told to be done: nobody measures again for having typed last."""
+    tally = site.tally("A1", minute=90, mass_kg=813.3, holes=None, patched=None)
+    found = found_of(site.depth_check(*DEPTHS), tally)
+    assert (found.depths, found.thickness.thickness_mm) == (6, 360)
+    again = found_of(attic_fill(800), site.depth_check(*DEPTHS), attic_fill(13.3, minute=80), tally)
+    assert again.depths == 0
+
+
 def test_depths_from_before_the_last_fill_do_not_count() -> None:
     found = found_of(
         attic_fill(700), site.depth_check(*DEPTHS, minute=60), attic_fill(113.3, 70), site.depth_check(360)
