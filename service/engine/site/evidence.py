@@ -228,7 +228,7 @@ def _evidence(
         single=single,
         mass=mass,
         samples=taken,
-        last_bay=_last_bay(fills),
+        last_bay=_last_bay(space, fills),
     )
 
 
@@ -250,6 +250,9 @@ def _taken(sample: Sample, planned: Planned, fills: tuple[Fill, ...], basis: Bas
     )
 
 
-def _last_bay(fills: tuple[Fill, ...]) -> int | None:
-    blown_in = [fill for fill in fills if fill.mass_kg or fill.bags]
+def _last_bay(space: BalancedSpace, fills: tuple[Fill, ...]) -> int | None:
+    """The bay that was filled last of those that took any fill."""
+    bays = (None, *space.bays)
+    taking = [fill for fill in fills if fill.bay in bays or not space.bays_known]
+    blown_in = [fill for fill in taking if fill.mass_kg or fill.bags]
     return blown_in[-1].bay or blown_in[-1].last_bay if blown_in else None

@@ -2,6 +2,7 @@ import pytest
 
 from service.engine.ground.uncertainty import Scatter
 from service.engine.ground.vocabulary import BagsAre, BayState, Element
+from service.engine.site.as_found import as_found
 from service.engine.site.evidence import basis_of, gathered, scatter
 from service.engine.site.said import said
 from tests import builders, site
@@ -126,6 +127,20 @@ def test_bags_weighed_at_any_time_are_one_set_of_readings() -> None:
     ledger = site.ledger(site.bag_check(12.6, 12.8), site.bag_check(12.5, 12.7))
     basis = basis_of(ledger=ledger, material=builders.material(), practice=FIRM)
     assert basis.bag(None).mean.value == pytest.approx(12.65)
+
+
+def test_the_last_bay_is_one_that_took_fill() -> None:
+    """Bay 15 was begun last, and was blocked: bay 4 was filled last."""
+    blocked = as_found(
+        planned=WALLS[0],
+        found=(site.found("W1", 30, bay=15, state=BayState.BLOCKED),),
+        material=builders.material(),
+        practice=FIRM,
+    )
+    found, _ = of(
+        site.fill("W1", 10, bay=4, bags=3), site.fill("W1", 20, bay=15, bags=1), cavities=(blocked,)
+    )
+    assert found.of_cavity["W1"][0].last_bay == 4
 
 
 def test_the_last_bay_is_named_by_the_last_fill_or_by_the_tally() -> None:
