@@ -206,8 +206,8 @@ def test_what_was_closed_otherwise_is_named(record: facts.Facts) -> None:
     assert "16 of the plan, stated by C. Crew, 23 Nov 2026" in text
     assert "left out: 3, 4, 5" in text
     assert "19 of 23" in text
-    assert "samples of bays 4: 200 × 200 mm, roll 150; not wiped" in text
-    assert "open: samples of bays 9" in text
+    assert "sample of bay 4: 200 × 200 mm, roll 150; not wiped" in text
+    assert "open: sample of bay 9" in text
 
 
 def test_every_hold_point_is_answered_in_the_text(record: facts.Facts) -> None:
