@@ -7,8 +7,8 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
-from tests.api import Api
-from tests.phones import Phone, ledger
+from tests.api import Api, small_building
+from tests.phones import Phone, assign, ledger, today
 
 
 def test_a_photo_is_scaled_down_on_the_phone_and_named_by_its_entry(
@@ -76,3 +76,26 @@ def test_the_page_reckons_a_core_as_the_service_does(english: Phone, api: Api) -
             "async ([d, w]) => (await import('./plan.js')).place(d, w)", [reckoned, window]
         )
         assert (place == "inside") == (sample["verdict"] == "conforming")
+
+
+def test_a_depth_is_of_a_layer_where_no_open_one_takes_up_a_difference(
+    in_hand: tuple[Phone, Any], api: Api
+) -> None:
+    """Rafters and timbers across them: a total depth is refused, and the page asks of which it is."""
+    one, crew = in_hand
+    wall = small_building()["cavities"][0]
+    one.job = api.job(small_building(cavities=[{**wall, "layers": [wall["layers"][0], wall["layers"][2]]}]))
+    assign(api, one.job, crew, today())
+    one.context.set_offline(False)
+    one.show("")
+    one.page.evaluate("dispatchEvent(new Event('online'))")
+    one.follow(one.at())
+    one.show(one.of(wall["label"], "/found"))
+    one.number("depth", 97)
+    one.save()
+    expect(one.page.get_by_text("Something is missing here.")).to_be_visible()
+    one.choose("layer", "2: 95 mm")
+    one.save()
+    one.sent()
+    (said,) = ledger(api, one.job)
+    assert (said["data"]["layer"], said["data"]["depth_mm"]) == (2, [97])

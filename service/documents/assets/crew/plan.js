@@ -28,7 +28,7 @@ function awaitedOf(job) {
     label, place: surveyed.place, element: surveyed.element, areaM2: surveyed.width_m * surveyed.span_m,
     depthMm: surveyed.layers.reduce((sum, each) => sum + each.depth_mm, 0), window: null, open: surveyed.fill === "open",
     bays: null, baysKnown: false, holes: [], order: [], sampleBays: [], samples: 0, gives: false, outline: outlineOf(surveyed),
-    cautions: [], awaited: true,
+    cautions: [], awaited: true, layersApart: apartOf(surveyed.layers),
   }));
 }
 
@@ -44,6 +44,7 @@ function partOf(job, planned, surveyed) {
     element: planned.element,
     areaM2: planned.geometry.net_area_m2,
     depthMm: planned.geometry.depth_mm,
+    layersApart: apartOf(surveyed.layers),
     volumeM3: planned.geometry.net_volume_m3,
     massKg: planned.mass_kg,
     bags: planned.mass_kg / job.material.bag_kg,
@@ -64,6 +65,12 @@ function partOf(job, planned, surveyed) {
     outline: outlineOf(surveyed),
     cautions: planned.cautions,
   };
+}
+
+/** The depths of the layers where a total depth says nothing of any: no single open one takes up a difference. */
+function apartOf(layers) {
+  const free = layers.filter((each) => !each.framing).length;
+  return layers.length > 1 && free !== 1 ? layers.map((each) => each.depth_mm) : [];
 }
 
 function outlineOf(surveyed) {

@@ -62,11 +62,14 @@ export function foundView(app, id, label) {
   const depths = [];
   const bay = { kind: "found", cavity: label, bay: part.bays === 1 ? 1 : null };
   const photos = [];
+  const depth = { kind: "found", cavity: label, depth_mm: depths };
+  const layer = part.layersApart.length
+    ? choice(words("which_layer"), part.layersApart.map((mm, place) => [place + 1, `${place + 1}: ${shown(mm)} mm`]), (chosen) => { depth.layer = chosen; }, "layer") : null;
   const record = (entry) => { app.go(at(id, label)); app.record(id, clean({ ...entry, photos: photos.length ? photos : null })); };
   return [
     h("h1", {}, `${label}: ${words("found")}`),
-    part.open ? null : severalForm("depth", words("depth_found"), depths, { most: 10 },
-      () => record({ kind: "found", cavity: label, depth_mm: depths })),
+    part.open ? null : severalForm("depth", words("depth_found"), depths, { most: 10, more: layer ? [layer, missingLine()] : [] },
+      () => (layer && !depth.layer ? missing("layer") : record(depth))),
     form(() => {
       if (!bay.bay || !bay.state) return missing(bay.bay ? "state" : "bay");
       return record(bay);
