@@ -27,7 +27,6 @@ def html(facts: Facts, *, template: str = "quote.html") -> str:
         cautions=cautions(cavities),
         extras=[line for line in facts["takeoff"]["price"]["lines"] if line["code"] not in OF_THE_WORK],
         before=hold_points(point for point in facts["takeoff"]["hold_points"] if _for_the_client(point)),
-        area_m2=f"{sum(part['geometry']['net_area_m2'] for part in facts['takeoff']['cavities']):.1f}",
         section=section,
         kinds=KINDS,
     )

@@ -107,6 +107,21 @@ def test_header_cells_have_their_scope_and_drawings_their_title() -> None:
     assert set(after_svg) == {"title"}
 
 
+@pytest.mark.parametrize(
+    ("market", "each"), [(Market.EU, "about 41.20 a m²"), (Market.US, "about 3.8276 a ft²")]
+)
+def test_a_price_a_square_metre_adds_no_areas_up(market: Market, each: str) -> None:
+    """16 CFR 460.17; and the same paper says that areas are never added up."""
+    quoted = facts.quote(facts.cavities()[:3]) | {"market": market.value}
+    quoted["body"] |= {"display": "per_m2"}
+    quoted["takeoff"]["price"]["work_per_m2"] = "41.20"
+    text = Elements(quote.html(quoted)).text
+    whole_m2 = sum(part["geometry"]["net_area_m2"] for part in quoted["takeoff"]["cavities"])
+    assert f"All work on the parts described in this paper, {each}" in text
+    for area in (f"{whole_m2:,.1f}", f"{whole_m2 / 0.3048**2:,.0f}", f"{whole_m2 / 0.3048**2:,.1f}"):
+        assert area not in text
+
+
 def test_the_same_offer_gives_the_same_bytes(quote_pdf: bytes) -> None:
     assert quote.pdf(facts.quote()) == quote_pdf
 
