@@ -14,6 +14,7 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from service.engine.ground.vocabulary import SupplementState
+from service.engine.survey.single import single_labels
 from service.store import entries, row_types, supplements
 from service.store.row_types import SupplementStep
 from service.usecases.work.said import kind_stated, parts_named
@@ -76,6 +77,11 @@ class Supplement:
         return self.state in OPEN
 
     @property
+    def is_planned(self) -> bool:
+        """Whether its parts are to be filled, by what has become of it."""
+        return self.is_agreed or self.is_open
+
+    @property
     def recorded(self) -> dict[str, Any]:
         """What papers say of it: never who accepted it, who is erased with the client."""
         accepted, taken_over = self.last("acceptance"), self.last("takeover")
@@ -104,10 +110,14 @@ class Standing:
 
 @dataclass(frozen=True, kw_only=True)
 class Agreements:
-    """A job's supplements, in the order they were proposed, and the parts that its ledger names."""
+    """A job's supplements, in the order they were proposed, and the parts that its ledger names.
+
+    Those that are `void` leave out nothing but what is not there: parts of another that was refused.
+    """
 
     supplements: tuple[Supplement, ...]
     named: frozenset[str]
+    void: frozenset[UUID] = frozenset()
 
     @cached_property
     def dropped(self) -> Mapping[str, Supplement]:
@@ -126,7 +136,7 @@ class Agreements:
             return Standing(supplement=self.dropped[label].number, agreed=False, planned=label in self.named)
         if own is None:
             return Standing()
-        planned = own.is_agreed or own.is_open or label in self.named
+        planned = own.is_planned or label in self.named
         return Standing(supplement=own.number, agreed=own.is_agreed, planned=planned)
 
     @property
@@ -142,7 +152,7 @@ class Agreements:
     @property
     def on_the_plan(self) -> tuple[Supplement, ...]:
         """Those whose quantities and hold points the job has."""
-        return tuple(each for each in self.supplements if each.is_agreed or each.is_open)
+        return tuple(each for each in self.supplements if each.is_planned and each.id not in self.void)
 
     def summary(
         self, quoted: Mapping[str, Any], labels: frozenset[str], *, ever: bool = False
@@ -170,7 +180,7 @@ class Agreements:
 
 def of_quote(connection: Connection, quote_id: UUID) -> Agreements:
     """The supplements of the job that a quote became."""
-    return held_against_ledger(connection, _followed(connection, supplements.of_quote(connection, quote_id)))
+    return _agreements(connection, _followed(connection, supplements.of_quote(connection, quote_id)))
 
 
 def proposed(connection: Connection, quote_id: UUID) -> Agreements:
@@ -179,19 +189,36 @@ def proposed(connection: Connection, quote_id: UUID) -> Agreements:
     return Agreements(supplements=known, named=frozenset())
 
 
-def of_jobs(connection: Connection, job_ids: Iterable[UUID]) -> dict[UUID, tuple[Supplement, ...]]:
-    """The supplements of these jobs, by job."""
+def of_jobs(connection: Connection, job_ids: Iterable[UUID]) -> dict[UUID, Agreements]:
+    """The supplements of those of these jobs that have some, by job."""
     found: dict[UUID, tuple[Supplement, ...]] = {}
     for each in _followed(connection, supplements.of_jobs(connection, list(job_ids))):
         found[each.row["job_id"]] = (*found.get(each.row["job_id"], ()), each)
-    return found
+    return {job_id: _agreements(connection, known) for job_id, known in found.items()}
 
 
-def held_against_ledger(connection: Connection, known: tuple[Supplement, ...]) -> Agreements:
-    """A job's supplements with what its ledger names, which is read only where it decides something."""
-    decides = any(each.row["dropped"] or not (each.is_agreed or each.is_open) for each in known)
+def _agreements(connection: Connection, known: tuple[Supplement, ...]) -> Agreements:
+    # What the ledger names is asked for only where it decides something.
+    decides = any(each.row["dropped"] or not each.is_planned for each in known)
     its_named = named(connection, known[0].row["job_id"]) if decides else frozenset()
-    return Agreements(supplements=known, named=its_named)
+    return Agreements(supplements=known, named=its_named, void=_void(connection, known))
+
+
+def _void(connection: Connection, known: tuple[Supplement, ...]) -> frozenset[UUID]:
+    gone = {each.id for each in known if not each.is_planned}
+    leaving_out = [each for each in known if each.row["dropped"]]
+    if not gone or not leaving_out:
+        return frozenset()
+    brought = {
+        label: row["supplement_id"]
+        for row in supplements.lines_of(connection, [known[0].row["job_id"]])
+        for label in single_labels(label=row["label"], count=row["count"])
+    }
+    return frozenset(
+        each.id
+        for each in leaving_out
+        if each.id not in brought.values() and {brought.get(label) for label in each.row["dropped"]} <= gone
+    )
 
 
 def _followed(connection: Connection, rows: list[row_types.Supplement]) -> tuple[Supplement, ...]:

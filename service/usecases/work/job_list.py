@@ -141,8 +141,7 @@ def _added(connection: Connection, job_ids: Sequence[UUID]) -> dict[UUID, _Added
         brought.setdefault((row["job_id"], row["supplement_id"]), []).extend(labels)
     return {
         job_id: _of_job(
-            agreed.held_against_ledger(connection, found),
-            [(label, each) for each in found for label in brought.get((job_id, each.id), ())],
+            found, [(label, own) for own in found.supplements for label in brought.get((job_id, own.id), ())]
         )
         for job_id, found in known.items()
     }

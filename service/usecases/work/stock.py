@@ -19,7 +19,7 @@ from service.store import dated, firms, jobs, stock
 from service.store.row_types import Job
 from service.usecases.base.context import Context, reads
 from service.usecases.work import agreed, lots, rendering
-from service.usecases.work.agreed import Supplement
+from service.usecases.work.agreed import Agreements
 
 MOST_JOBS = 500
 MOST_ROWS = 10_000
@@ -75,7 +75,7 @@ def _ordered(connection: Connection, context: Context, asked: For) -> tuple[Orde
     said = lots.ledgers(stock.said(connection, job_ids))
     more = agreed.of_jobs(connection, job_ids)
     needed = [
-        _wanted(row, plans[row["quote_id"]], more.get(row["id"], ()), said.get(row["id"])) for row in wanted
+        _wanted(row, plans[row["quote_id"]], more.get(row["id"]), said.get(row["id"])) for row in wanted
     ]
     found = Orders(
         jobs=tuple(each.job for each in needed),
@@ -103,10 +103,10 @@ def _jobs(connection: Connection, context: Context, asked: For) -> list[Job]:
 
 
 def _wanted(
-    job: Job, plan: Mapping[str, Any], supplements: Sequence[Supplement], ledger: Ledger | None
+    job: Job, plan: Mapping[str, Any], agreements: Agreements | None, ledger: Ledger | None
 ) -> Wanted:
     """What a job takes, with the supplements that are on its plan: agreed, or filled before they are."""
-    more = (each.row["summary"]["bags"] for each in supplements if each.is_agreed or each.is_open)
+    more = [each.row["summary"]["bags"] for each in agreements.on_the_plan] if agreements else []
     material = plan["body"]["material"]
     return Wanted(
         job=job["number"],

@@ -248,6 +248,22 @@ def test_one_more_of_what_the_client_refused_costs_what_one_costs(api: Api) -> N
     assert act(api, job, one_more, "offer")["price"]["net"] == price["net"]
 
 
+def test_to_leave_out_what_was_withdrawn_takes_nothing_off_the_job(api: Api) -> None:
+    job = api.job(counted())
+    two = propose(api, job, cavities=[wall(count=2)])
+    fewer = propose(api, job, counts=[{"cavity": "W9", "count": 1}])
+    one = propose(api, job, counts=[{"cavity": "W1", "count": 1}])
+    assert fewer["dropped"] == ["W9.2"]
+    act(api, job, two, "withdrawal")
+    now = working(api, job)["takeoff"]
+    mass_kg = job["takeoff"]["mass_kg"] + one["adds"]["mass_kg"]
+    assert now["mass_kg"] == pytest.approx(mass_kg, rel=1e-4)
+    bags = job["takeoff"]["bags"] + one["adds"]["bags"]
+    assert now["bags"] == bags
+    ordered = api.send("GET", f"/v1/orders?job={job['number']}").json["items"]
+    assert ordered[0]["planned_bags"] == bags
+
+
 def test_of_several_alike_those_are_left_out_that_are_named(api: Api, tried: Any) -> None:
     gone = [{"cavity": label, "count": 0} for label in ("W1.1", "W1.2")]
     twice = api.send("POST", at(tried), proposal(counts=[*gone, gone[0]]), Idempotency_Key=str(uuid4()))
