@@ -267,6 +267,15 @@ def test_what_stands_in_the_way_is_told_in_the_crew_s_words_and_mended_by_its_ta
     page.fill("#when", (filled - timedelta(hours=1)).strftime("%Y-%m-%dT%H:%M"))
     english.save("right")
 
+    english.show(english.at("/delivery"))
+    english.number("delivered", 60)
+    english.save()
+    english.show(english.at("/ledger"))
+    page.locator(".recorded li").filter(has_text="60 bags").get_by_role("link").click()
+    page.get_by_role("button", name="Typed wrong").click()
+    page.fill("#lot", "L-7")
+    english.save("right")
+
     english.show(english.at("/day"))
     english.number("spill", 2)
     english.save()
@@ -277,7 +286,9 @@ def test_what_stands_in_the_way_is_told_in_the_crew_s_words_and_mended_by_its_ta
     unmet = api.send("GET", f"/v1/jobs/{english.job['id']}/assessment").json["unmet"]
     left = {(each["code"], each["subject"]) for each in unmet}
     assert not left & {("reading_missing", "timber_moisture"), ("hold_point_late", "flues_and_chimneys")}
-    assert "spill_missing" not in {code for code, _ in left}
+    assert not {"spill_missing", "lot_missing"} & {code for code, _ in left}
+    came = [each["data"] for each in ledger(api, english.job) if each["kind"] == "correction"][-1]
+    assert (came["replacement"]["lot"], came["replacement"]["bags"]) == ("L-7", 60)
 
 
 def test_what_differs_is_said_by_touching_it(english: Phone, api: Api) -> None:

@@ -82,8 +82,11 @@ export function correctView(app, id, name) {
   const changed = {};
   const before = stamp(Date.parse(entry.happened_at)).slice(0, 16);
   const when = h("input", { id: "when", type: "datetime-local", value: before });
+  // A label is read, not measured: what was read before stands there.
+  const lot = entry.kind === "delivery" ? h("input", { id: "lot", maxlength: 80, autocomplete: "off", value: entry.lot ?? "" }) : null;
   let right = null;
   const save = (how) => {
+    if (lot && lot.value.trim() && lot.value.trim() !== entry.lot) changed.lot = lot.value.trim();
     if (!reason.value.trim()) return missing("reason");
     const moved = when.value && when.value !== before ? { happened_at: stamp(Date.parse(when.value)), clock_offset_s: null } : {};
     if (how === "right" && right === null && !changed.lot && !moved.happened_at) return missing("right", "when");
@@ -102,6 +105,7 @@ export function correctView(app, id, name) {
       figure ? numberField(words("right_is", { unit: UNITS[figure] ?? words(figure === "hours" ? "hours" : figure === "reading" ? "value" : "bags_short") }),
         { name: "right", open: true, onchange: (value) => { right = value; } }) : null,
       emptied ? lotChoice(app, id, changed) : null,
+      lot ? [h("label", { for: "lot" }, words("lot_label")), lot] : null,
       h("label", { for: "when" }, words("when")), when,
       missingLine(),
       h("button", { class: "main", value: "right" }, words("put_right")),

@@ -137,7 +137,7 @@ function mending(id, job, condition) {
   const [path, name] = {
     hold_point_open: checks, check_stopped: checks, reading_missing: checks, hold_point_late: ["ledger", "ledger"],
     counted_twice: ["ledger", "ledger"], spill_missing: ["day", "day_end"],
-    stock_unreconciled: ["day", "day_end"], lot_missing: cavity ? ["ledger", "ledger"] : ["delivery", "delivery"],
+    stock_unreconciled: ["day", "day_end"], lot_missing: ["ledger", "ledger"], material_not_offered: ["ledger", "ledger"],
   }[code] ?? [];
   if (path) return link(`job/${id}/${path}`, words(name));
   if (code === "part_not_accepted") return link(`job/${id}/supplements`, words("supplements"));
