@@ -31,16 +31,14 @@ class State:
 
 def state_of(connection: Connection, job: Row) -> State:
     """The state that follows from what was issued and recorded; a closed job stays closed."""
-    if job["state"] == "closed":
-        return State(state="closed", moved_on_at=job["moved_on_at"])
     standing = certificates.in_force(connection, job["id"])
-    if not standing:
-        return State(state="open", moved_on_at=None)
-    moved_on = [when for each in standing if (when := added_to_at(connection, each))]
+    moved_on_at = min((when for each in standing if (when := added_to_at(connection, each))), default=None)
+    if job["state"] == "closed":
+        return State(state="closed", moved_on_at=moved_on_at)
+    if not standing or moved_on_at:
+        return State(state="open", moved_on_at=moved_on_at)
     whole = agreed_labels(connection, job["quote_id"]) <= frozenset().union(*map(certified_parts, standing))
-    return State(
-        state="certified" if whole and not moved_on else "open", moved_on_at=min(moved_on, default=None)
-    )
+    return State(state="certified" if whole else "open", moved_on_at=None)
 
 
 def restate(connection: Connection, job: Row) -> State:

@@ -141,6 +141,12 @@ def test_an_entry_of_a_part_moves_the_ledger_on_until_the_next_certificate(api: 
     assert "The record was added to on" in api.client.get(page).text
     public = api.client.get(f"/verify/{of_wall['number']}", headers=PROGRAMS).json
     assert public["added_to_at"] == shown[0]["added_to_at"]
+    # A closed job's is no more behind than any other's, once the certificate is withdrawn.
+    assert api.send("POST", f"/v1/jobs/{job['id']}/closure").status_code == 200
+    assert state(api, job) == ("closed", True)
+    withdrawn = api.send("POST", f"/v1/certificates/{of_wall['id']}/withdrawal", {"reason": "Read wrongly."})
+    assert withdrawn.status_code == 200
+    assert state(api, job) == ("closed", False)
 
 
 def test_after_each_batch_the_state_is_the_one_that_the_whole_ledger_gives(api: Api) -> None:
