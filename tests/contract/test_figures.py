@@ -27,7 +27,7 @@ DIGITS = re.compile(r"\d+(?:\.\d+)?")
 FACTORS = {
     # Metres are written in millimetres, and shares in per cent.
     Market.EU: (Decimal(1), Decimal(1000), Decimal(100)),
-    # NIST SP 811, appendix B.8 (from memory): ft2, ft3, ft, in, lb, and what follows from these.
+    # NIST SP 811, appendix B.8 (from memory): ft2, ft3, ft, in, mi, lb, and what follows from these.
     Market.US: (
         *(Decimal(1), Decimal(100)),
         *(1 / Decimal("0.3048") ** power for power in (1, 2, 3)),
@@ -42,6 +42,7 @@ FACTORS = {
         Decimal("0.3048") ** 2 / Decimal("0.45359237"),
         *(Decimal("5.678263337"), 1 / Decimal("5.678263337"), Decimal("6.933471799")),
         Decimal("0.0546806649"),
+        *(Decimal("1.609344"), 1 / Decimal("1.609344")),
     ),
 }
 PLACES = range(5)
