@@ -15,6 +15,7 @@ from service.engine.plan.options import STRIP, Task, rates_of
 from service.engine.plan.proof import PROOF, Sampled
 from service.engine.plan.quantities import DENSE_MASS, Bulging
 from service.engine.plan.sampling import SAMPLING_PLAN
+from service.engine.plan.under_edge import member_m
 from service.engine.survey.practice import ChartRow, Practice
 
 
@@ -179,7 +180,7 @@ def _hours(at: str, planned: CavityTakeoff, practice: Practice, task: Task) -> I
         f"{at}/strip_m",
         plan.strip_m,
         STRIP,
-        span_m=task.upright.span_m,
+        member_m=member_m(sized=task.parts, cavity=task.upright),
         strip_per_m=method.strip_per_m,
         **bays,
     )

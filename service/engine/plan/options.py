@@ -27,7 +27,7 @@ from service.engine.plan.lances import (
     refusals,
     useful,
 )
-from service.engine.plan.under_edge import under_edge
+from service.engine.plan.under_edge import member_m, under_edge
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Lance, Practice
 from service.engine.survey.rates import MethodRates
@@ -35,7 +35,7 @@ from service.engine.survey.sourced import Texts
 
 STRIP = Formula(
     code="strip",
-    expression="count x (bays - 1) x span_m x strip_per_m",
+    expression="count x (bays - 1) x member_m x strip_per_m",
     source="a strip at each member between two bays, from end to end",
     standing=Standing.DERIVED,
 )
@@ -207,6 +207,7 @@ def _worked_out(task: Task, terms: _Terms, fit: LanceFit | None, holes_of_one: i
         method=rates,
         rates=task.practice.rates,
     )
+    strip_m = rates.strip_per_m and rates.strip_per_m * member_m(sized=task.parts, cavity=task.upright)
     option = _option(
         method=rates.method,
         works=True,
@@ -214,7 +215,7 @@ def _worked_out(task: Task, terms: _Terms, fit: LanceFit | None, holes_of_one: i
         hours=hours,
         holes=holes,
         lance=fit.lance.code if fit else None,
-        strip_m=count * max(0, task.bays - 1) * task.upright.span_m * rates.strip_per_m,
+        strip_m=count * max(0, task.bays - 1) * strip_m,
         tape_m=holes * tape_of_one_m,
     )
     reach_m, tool_mm = (fit.reach_m, fit.lance.diameter_mm) if fit else (rates.reach_m, rates.hole_mm)

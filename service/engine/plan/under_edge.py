@@ -1,12 +1,18 @@
-"""Holes under an upper edge that is no straight line: in a hip's corner the middle of a bay is timber."""
+"""Holes and strips under an upper edge that is no straight line.
+
+In a hip's corner the middle of a bay is timber, and the members between two bays end at the edge.
+"""
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from itertools import pairwise
+from statistics import fmean
 
 from service.engine.geometry.compartments import Part
-from service.engine.geometry.layout import layout_of
+from service.engine.geometry.layout import edge_of, layout_of
 from service.engine.geometry.profile import Edge
-from service.engine.plan.holes import CUT_TO_TIMBER, Hole
+from service.engine.geometry.rectangles import Rectangle
+from service.engine.plan.holes import CUT_TO_TIMBER, Hole, Size
 from service.engine.survey.cavity import Cavity
 
 PLACES = 20  # to either side of the middle that are tried
@@ -21,6 +27,22 @@ def under_edge(*, holes: Iterable[Hole], parts: Iterable[Part], cavity: Cavity) 
     layout = layout_of(cavity=cavity)
     boxes = {(part.bay, part.number): part for part in parts}
     return tuple(_under(hole, boxes[hole.bay, hole.part], layout.edge, layout.tied_m) for hole in holes)
+
+
+def member_m(*, sized: Iterable[tuple[Part, Size]], cavity: Cavity) -> float:
+    """The mean length of the members between the bays of these parts: the span, or what lies under the edge.
+
+    `cavity` has its bays along the span, as every one with a profile has.
+    """
+    edge, ends = edge_of(cavity=cavity), dict[int, tuple[float, float]]()
+    if edge is None:
+        return cavity.span_m
+    for part, _ in sorted(sized):
+        left_m, right_m = ends.get(part.bay, (part.left_m, part.right_m))
+        ends[part.bay] = min(left_m, part.left_m), max(right_m, part.right_m)
+    between = [(right_m, left_m) for (_, right_m), (left_m, _) in pairwise(ends.values())]
+    faces = (Rectangle(left_m, right_m, 0.0, cavity.span_m) for left_m, right_m in between)
+    return fmean(edge.area_m2(each) / (each.right_m - each.left_m) for each in faces) if between else 0.0
 
 
 def _under(hole: Hole, part: Part, edge: Edge | None, drop_m: float) -> Hole:

@@ -120,6 +120,11 @@ def test_without_a_lance_the_quicker_of_hoses_and_strips():
     assert (found.method, found.strip_m) == (Method.DIVIDED_BAYS, pytest.approx(2 * 14 * 2.65))
     assert not any(step.recompress for step in found.sequence)
 
+    # A gable from 0.65 m at both eaves to 2.65 m at the ridge: its strips end at the edge.
+    gable = plan(wall(profile_m=((0.0, 0.65), (4.7, 2.65), (9.4, 0.65))), profile=quick_strips, tubes=())
+    heights = [0.65 + 2 * min(x, 9.4 - x) / 4.7 for x in (0.625 * number + 0.0225 for number in range(1, 15))]
+    assert gable.strip_m == pytest.approx(sum(heights))
+
 
 def test_lances_that_will_not_do_are_named_with_the_limit_that_fails():
     found = plan(wall(), tubes=(lance_of(300, 40), lance_of(1800, 65), lance_of(700, 40)))

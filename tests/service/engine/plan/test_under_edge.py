@@ -6,7 +6,7 @@ import pytest
 
 from service.engine.geometry.compartments import parts
 from service.engine.plan.holes import CUT_TO_TIMBER, Size, place, sized
-from service.engine.plan.under_edge import under_edge
+from service.engine.plan.under_edge import member_m, under_edge
 from tests import builders
 
 # 8 m wide, 4 m high at its middle: 45 degrees, rafters of 60 mm at 600 mm.
@@ -61,3 +61,14 @@ def test_plates_follow_the_edge() -> None:
 def test_without_a_profile_nothing_moves() -> None:
     before, after = placed(builders.roof_slope(), Size(110, 110), reach_m=1.0)
     assert after == before
+
+
+def test_members_between_bays_end_at_the_edge() -> None:
+    """By hand: a hip's 13 rafters of 60 mm at 0.6, 1.2 ... 7.8 m are as long as they are far from the end."""
+    middles_m = [0.6 * number + 0.03 for number in range(1, 14)]
+    lengths_m = [min(middle, 8 - middle) for middle in middles_m]
+    assert member_m(sized=sized(parts=parts(cavity=HIP)), cavity=HIP) == pytest.approx(
+        sum(lengths_m) / 13, rel=1e-9
+    )
+    straight = replace(HIP, profile_m=())
+    assert member_m(sized=sized(parts=parts(cavity=straight)), cavity=straight) == 4.0
