@@ -98,7 +98,7 @@ def moisture(
 ) -> Moisture:
     """Condensation inside the element (MOISTURE), and the danger of mould on its inside surface.
 
-    `climate` has passed `check_climate`. Raises InvalidInput at the fields of a layer
+    `climate` has twelve months within its ranges. Raises InvalidInput at the fields of a layer
     beside the cavity that lacks its resistance to heat or vapour, or at `/layers` where
     the fill's data sheet has no `mu`.
     """

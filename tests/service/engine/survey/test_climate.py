@@ -1,40 +1,32 @@
-"""A climate that cannot be is refused by field."""
+"""A climate says its ranges, and is reckoned with at either end of them."""
 
-from dataclasses import replace
+from itertools import product
+from math import isfinite
+from typing import get_args
 
 import pytest
 
-from service.engine.survey.climate import check_climate
-from service.errors import InvalidInput
-from tests.builders import climate, month
+from service.engine.ground.shapes import Range, described
+from service.engine.moisture.moisture import moisture
+from service.engine.survey.climate import COLDEST_C, WARMEST_C, MonthClimate
+from tests.builders import board, climate, material, month, stud_wall
 
 
-def test_a_year_of_twelve_months_passes():
-    assert check_climate(climate=climate()) is None
+@pytest.mark.parametrize("side", ["inside", "outside"])
+def test_the_ranges_are_said_with_the_fields(side):
+    said = {name: get_args(kind) for name, kind in described(MonthClimate).items()}
+    assert Range(COLDEST_C, WARMEST_C) in said[f"{side}_c"]
+    assert Range(0, 100) in said[f"{side}_rh_percent"]
 
 
-@pytest.mark.parametrize(
-    ("field", "value"),
-    [
-        ("inside_c", 50.1),
-        ("outside_c", -40.1),
-        ("inside_rh_percent", 0),
-        ("outside_rh_percent", 100.1),
-        ("outside_c", float("nan")),
-    ],
-)
-def test_a_month_out_of_range_is_named(field, value):
-    months = [*climate().months]
-    months[3] = month(**{field: value})
-
-    with pytest.raises(InvalidInput) as caught:
-        check_climate(climate=replace(climate(), months=tuple(months)))
-
-    assert [fault.pointer for fault in caught.value.faults] == [f"/months/3/{field}"]
-
-
-def test_a_year_has_twelve_months():
-    with pytest.raises(InvalidInput) as caught:
-        check_climate(climate=climate(months=(month(),) * 11))
-
-    assert [fault.pointer for fault in caught.value.faults] == ["/months"]
+@pytest.mark.parametrize(("inside_c", "outside_c"), [*product((COLDEST_C, WARMEST_C), repeat=2)])
+def test_every_figure_is_finite_at_the_ends_of_the_ranges(inside_c, outside_c):
+    wall = stud_wall(inside=(board(mu=10),), outside=(board(mu=50),))
+    ends = [
+        month(inside_c=inside_c, outside_c=outside_c, inside_rh_percent=inside, outside_rh_percent=outside)
+        for inside, outside in product((0.1, 100), repeat=2)
+    ]
+    found = moisture(cavity=wall, material=material(mu=2), climate=climate(months=tuple(ends * 3)))
+    assert all(isfinite(each.water_kg_m2) for each in found.months)
+    assert all(isfinite(point.vapour_pa) and point.vapour_pa > 0 for point in found.profile)
+    assert isfinite(found.surface.f_rsi)
