@@ -30,14 +30,18 @@ class Course:
 class BuildUp:
     """Parts that are made alike; `place` is the build-up's among its paper's, from 1.
 
-    `window`, lowest and highest density in kg/m3, is None where the parts have several or, as an open
-    blow, none; the other spans are in W/m2K and m2K/W. `staggered` and `divided` name parts of it.
+    `cavity` is as it was found where all parts were found alike, else as surveyed; `otherwise` names those
+    that were found otherwise than it. `window`, lowest and highest density in kg/m3, is None where the
+    parts have several or, as an open blow, none; the other spans are in mm, W/m2K and m2K/W. `staggered`
+    and `divided` name parts of it.
     """
 
     place: int
     letter: str
     cavity: dict[str, Any]
+    otherwise: tuple[str, ...]
     parts: tuple[Part, ...]
+    depth_mm: Span
     window: Span | None
     courses: tuple[Course, ...]
     u_value: Span | None
@@ -70,11 +74,15 @@ def _made_of(part: Part) -> str:
 def _build_up(place: int, parts: tuple[Part, ...]) -> BuildUp:
     windows = {part["window"] and (part["window"][0], part["window"][2]) for part in parts}
     thermals = [part["thermal"] for part in parts]
+    layers = [_as_it_is(part)["layers"] for part in parts]
+    one = _as_it_is(parts[0]) if all(each == layers[0] for each in layers) else parts[0]["cavity"]
     return BuildUp(
         place=place,
         letter=_letter(place),
-        cavity=parts[0]["cavity"],
+        cavity=one,
+        otherwise=tuple(part["cavity"]["label"] for part in parts if _differs(part, one)),
         parts=parts,
+        depth_mm=_span([part["depth_mm"] for part in parts]) or (0.0, 0.0),
         window=next(iter(windows)) if len(windows) == 1 else None,
         courses=tuple(_courses(parts, thermals)),
         u_value=_span([each["u_value_w_m2k"] for each in thermals]),
@@ -83,6 +91,17 @@ def _build_up(place: int, parts: tuple[Part, ...]) -> BuildUp:
         staggered=tuple(_labels(parts, _is_staggered)),
         divided=tuple(_labels(parts, lambda cavity: cavity["dividers"])),
     )
+
+
+def _as_it_is(part: Part) -> dict[str, Any]:
+    """The cavity as it was found, else as it was surveyed."""
+    found: dict[str, Any] = part.get("as_it_is") or part["cavity"]
+    return found
+
+
+def _differs(part: Part, drawn: dict[str, Any]) -> bool:
+    """Whether a part was found otherwise than its build-up is drawn."""
+    return bool(part.get("as_it_is")) and _as_it_is(part)["layers"] != drawn["layers"]
 
 
 def _labels(parts: Sequence[Part], holds: Callable[[dict[str, Any]], bool]) -> Iterator[str]:

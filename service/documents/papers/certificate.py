@@ -66,7 +66,7 @@ def html(record: Record, *, digest: str | None = None, preview: bool = False) ->
         lines=in_short(made),
         elevations=_in_rows(made, scale, units),
         counts=_counts(record),
-        installed=_days(record),
+        installed=(record["filled_from"], record["filled_until"]),
         lots=record["lots"],
         evidence=[row for part in parts if (row := part["evidence"])],
         said_of_evidence=together(
@@ -229,14 +229,8 @@ def _counts(record: Record) -> dict[str, int]:
     }
 
 
-def _days(record: Record) -> tuple[str, str] | None:
-    """The first and the last day of filling, as far as the record has them; else those of its answers."""
-    days = sorted(point["first_filled_at"] for point in record["hold_points"] if point.get("first_filled_at"))
-    return (days[0], days[-1]) if days else None
-
-
 def _last_air_test(tests: Sequence[dict[str, Any]]) -> dict[str, Any] | None:
-    return max(tests, key=lambda test: test["happened_at"], default=None)
+    return max(tests, key=lambda test: datetime.fromisoformat(test["happened_at"]), default=None)
 
 
 def _part(part: Record, record: Record, units: Units) -> Record:

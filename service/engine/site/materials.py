@@ -1,6 +1,6 @@
 """Of what material each lot is: bags of one are not those of another."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
 from service.engine.site.entries import Delivery, Fill
@@ -52,3 +52,17 @@ def not_offered(*, fills: tuple[Fill, ...], materials: Materials) -> Mapping[str
         if code not in (None, materials.offered):
             found.setdefault(code, {})[fill.cavity] = None
     return {code: tuple(parts) for code, parts in found.items()}
+
+
+def lots_in(*, parts: Collection[str], ledger: Ledger, offered: str) -> tuple[str, ...]:
+    """The lots that parts are known to hold, in the order of what happened.
+
+    Where somebody emptied bags into one of them without a word of their lot, it may hold any of the
+    `offered` material.
+    """
+    blown = [each for each in ledger.emptyings if each.cavity in parts]
+    named = {each.lot for each in blown}
+    if None in named:
+        of_lots = materials_of(ledger=ledger, offered=offered).of_lots
+        named |= {lot for lot in ledger.lots if of_lots.get(lot, offered) == offered}
+    return tuple(lot for lot in ledger.lots if lot in named)

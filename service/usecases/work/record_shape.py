@@ -84,7 +84,7 @@ class Photo:
     height_px: Annotated[int, Unit("px"), "height"]
     taken_at: Annotated[Moment | None, "when it was taken, where the camera told its zone"]
     place_sha256: Annotated[Digest | None, "salted digest of where it was taken"]
-    tags: Annotated[list[str], "of the patches that name it"]
+    tags: Annotated[list[str], "of the holes over which it shows a patch: their tags, or numbers of the plan"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +142,9 @@ class Record:
     concessions: Annotated[list[Concession], "granted by the office"]
     supplements: Annotated[list[Supplement], "what was agreed on the way"]
     air_tests: Annotated[list[AirTest], "tests of airtightness"]
-    lots: Annotated[list[str], "of the material that came"]
+    filled_from: Annotated[str | None, "when its parts were first filled, RFC 3339 with the site's offset"]
+    filled_until: Annotated[str | None, "when they were filled last"]
+    lots: Annotated[list[str], "of the material that its parts are known to hold, or may hold"]
     stock: Annotated[list[StockFinding], "bags brought, emptied, taken back"]
     whereabouts: Annotated[Whereabouts, "what became of the material"]
     rules: Annotated[list[Rule], "rules followed besides those beside a figure"]

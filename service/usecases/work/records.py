@@ -3,13 +3,17 @@
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
 import orjson
 from sqlalchemy import Connection
 
 from service.engine.site.certifiable import Certifiable
-from service.engine.site.entries import AirTest
+from service.engine.site.entries import AirTest, Patch
+from service.engine.site.entry import Entry
+from service.engine.site.ledger import Ledger
+from service.engine.site.materials import lots_in
 from service.store import photos
 from service.store.row_types import Firm, Job, PhotoHead, Quote, SaidEntry, some
 from service.store.types import Deflated
@@ -44,6 +48,7 @@ def body_of(
     `facts` are the quote's, `taken` the job's photos. Number, time and signature come when it is issued.
     """
     quote, takeoff = assessed.evidence.plan.quote, facts["takeoff"]
+    parts = frozenset(each.label for each in found.assessment.cavities)
     kept = ("reference", "offered_at", "valid_until", "market", "language", "material", "practice")
     said = {
         **{name: facts[name] for name in kept},
@@ -58,23 +63,29 @@ def body_of(
         "concessions": found.concessions,
         "supplements": _supplements(facts, found),
         **{name: getattr(found.assessment, name) for name in ASSESSED},
-        **_recorded(assessed),
-        "photos": _photos(
-            taken, assessed.evidence.entries, {each.label for each in found.assessment.cavities}
-        ),
+        **_recorded(assessed, parts),
+        "photos": _photos(taken, assessed, parts),
     }
     return {**to_json(said), "parts": list(_parts(facts, found))}
 
 
-def _recorded(assessed: Assessed) -> Record:
-    """What the ledger itself says, of all parts."""
+def _recorded(assessed: Assessed, parts: Collection[str]) -> Record:
+    """What the ledger itself says: of these parts when and of what they were filled, the rest of all."""
     ledger = assessed.ledger
+    blown = [each for each in ledger.emptyings if each.cavity in parts]
+    offered = assessed.evidence.plan.material.code
     return {
         "air_tests": [replace(test, happened_at=test.told_at) for test in ledger.of(AirTest)],
-        "lots": ledger.lots,
+        "filled_from": min(blown, key=_at).told_at if blown else None,
+        "filled_until": max(blown, key=_at).told_at if blown else None,
+        "lots": lots_in(parts=parts, ledger=ledger, offered=offered),
         "doubtful_clocks": sum(each.clock_doubtful for each in ledger.entries),
         "corrections": sum(row["kind"] == "correction" for row in assessed.evidence.entries),
     }
+
+
+def _at(entry: Entry) -> datetime:
+    return entry.at
 
 
 def _supplements(facts: Mapping[str, Any], found: Certifiable) -> list[dict[str, Any]]:
@@ -133,22 +144,14 @@ def with_client(record: Mapping[str, Any], quote: Quote, taken: Sequence[PhotoHe
     return {**record, **to_json({**shown(quote), "photos": photographed})}
 
 
-def _photos(
-    taken: Sequence[PhotoHead], ledger: Sequence[SaidEntry], parts: Collection[str]
-) -> list[dict[str, Any]]:
-    """The photos of these parts and of none: first those that patches name, by their tags; then the others.
+def _photos(taken: Sequence[PhotoHead], assessed: Assessed, parts: Collection[str]) -> list[dict[str, Any]]:
+    """The photos of these parts and of none: first those of patches that stand, by the tags of their holes.
 
     An entry may name a photo that never came: the record has what is there. What is of one part alone, by
     itself or by its entry, is said to show it.
     """
-    tags: dict[str, set[str]] = {}
-    shown_parts: dict[str, set[str]] = {
-        str(row["id"]): {row["cavity"]} if row["cavity"] else set() for row in taken
-    }
-    for entry in ledger:
-        for photo_id in entry["data"].get("photos", ()):
-            tags.setdefault(photo_id, set()).update(filter(None, [entry["data"].get("tag")]))
-            shown_parts.setdefault(photo_id, set()).update(parts_named(entry["data"]))
+    tags = _patched(assessed.ledger)
+    shown_parts = _shown_parts(taken, assessed.evidence.entries)
     names = ("sha256", "caption", "width_px", "height_px", "taken_at", "place_sha256")
     rows = [
         {
@@ -161,3 +164,21 @@ def _photos(
         if not (of := shown_parts[photo_id := str(row["id"])]) or of & set(parts)
     ]
     return sorted(rows, key=lambda photo: (not photo["tags"], photo["tags"]))
+
+
+def _patched(ledger: Ledger) -> Mapping[str, set[str]]:
+    """What the holes are called over which each photo shows a patch, as it stands."""
+    tags: dict[str, set[str]] = {}
+    for patch in ledger.of(Patch):
+        for photo_id in patch.photos:
+            tags.setdefault(photo_id, set()).add(patch.tag or str(patch.number))
+    return tags
+
+
+def _shown_parts(taken: Sequence[PhotoHead], ledger: Sequence[SaidEntry]) -> Mapping[str, set[str]]:
+    """The parts that each photo is of, by itself or by the entries that name it."""
+    parts = {str(row["id"]): {row["cavity"]} if row["cavity"] else set() for row in taken}
+    for entry in ledger:
+        for photo_id in entry["data"].get("photos", ()):
+            parts.setdefault(photo_id, set()).update(parts_named(entry["data"]))
+    return parts

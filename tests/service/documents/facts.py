@@ -244,6 +244,8 @@ def certificate(
             for code, cavity in concessions
         ],
         "air_tests": plain(entries.of(AirTest)),
+        "filled_from": "2026-11-23T08:10:00Z",
+        "filled_until": "2026-11-23T11:40:00Z",
         "lots": list(entries.lots),
         "stock": plain(found.stock),
         "whereabouts": plain(found.whereabouts),

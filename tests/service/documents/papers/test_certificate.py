@@ -15,6 +15,7 @@ import pytest
 from pypdf import PdfReader
 
 from service.documents.papers import certificate
+from service.documents.papers.build_ups import build_ups
 from service.documents.pdf.render import PackagedAssets
 from service.documents.wording.formats import Units
 from service.errors import DocumentFailed
@@ -339,10 +340,27 @@ def test_it_follows_what_was_found_on_site(record: facts.Facts) -> None:
     assert "1.5 bay 3: full already; no R, no U-value, no density" in text
 
 
+def test_a_build_up_is_drawn_as_it_was_found_or_who_was_found_otherwise_is_named(
+    record: facts.Facts,
+) -> None:
+    """W1 south and W2 north are made alike; a gap of 100 mm was found in the place of one of 120 mm."""
+    found = shallower(record, "W1 south")
+    layers = copy.deepcopy(found["parts"][0]["cavity"]["layers"])
+    layers[1]["depth_mm"] = 100.0
+    as_it_is = found["parts"][0]["cavity"] | {"layers": layers}
+    found["as_found"][0]["as_it_is"] = as_it_is
+    text = seen(found)
+    assert ", 340–360 mm; density" in text
+    assert "W1 south: found otherwise than drawn." in text
+    alone = found | {"parts": [part for part in found["parts"] if part["cavity"]["label"] != "W2 north"]}
+    (group, *_) = build_ups([certificate._part(part, alone, Units("eu")) for part in alone["parts"]])
+    assert (group.cavity, group.otherwise, group.depth_mm) == (as_it_is, (), (340.0, 340.0))
+
+
 def test_what_a_build_up_is_said_to_be_made_of_is_what_was_found(record: facts.Facts) -> None:
     """Nothing on the paper gives the R or U of the depth that was only quoted."""
     text = seen(shallower(record, "W1 south"))
-    assert "360 mm; density from 50.0–70.0 kg/m³; R of the fill 8.70–9.23 m²K/W" in text
+    assert "340–360 mm; density from 50.0–70.0 kg/m³; R of the fill 8.70–9.23 m²K/W" in text
     assert "Fill with its timber 340–360 " in text
     assert re.search(r"Whole element, U 0\.11\d–0\.123 W/m²K 8\.13–", text)
 
@@ -374,6 +392,19 @@ def test_a_part_is_drawn_with_the_members_that_were_found(record: facts.Facts) -
     ]
     as_planned, as_found = (each[0] for each in drawings if each)
     assert as_found != as_planned
+
+
+def test_a_us_receipt_tells_of_a_depth_that_nobody_measured(us_record: facts.Facts) -> None:
+    assert "Depths as planned: nobody measured them." in seen(us_record)
+    (label, *_) = [part["cavity"]["label"] for part in us_record["parts"] if part["planned"]["density"]]
+    text = seen(shallower(us_record, label))
+    assert "¹ as planned: nobody measured the depth." in text
+
+
+def test_the_days_of_installation_are_those_of_its_parts(record: facts.Facts) -> None:
+    days = {"filled_from": "2026-11-21T23:30:00Z", "filled_until": "2026-11-24T09:00:00+02:00"}
+    assert "Installed 21 November 2026 – 24 November 2026" in seen(record | days)
+    assert "Installed –" in seen(record | {"filled_from": None, "filled_until": None})
 
 
 def test_a_makers_r_stands_for_no_other_depth_than_was_found(us_record: facts.Facts) -> None:

@@ -1,4 +1,4 @@
-from service.engine.site.materials import Materials, materials_of, not_offered
+from service.engine.site.materials import Materials, lots_in, materials_of, not_offered
 from tests import site
 
 
@@ -29,3 +29,19 @@ def test_what_was_left_over_brings_no_material() -> None:
 def test_all_of_a_job_may_be_of_another_material() -> None:
     found = of(site.delivery(bags=20, material="CF-FINE"))
     assert not_offered(fills=(site.fill(bags=3),), materials=found) == {"CF-FINE": ("W1",)}
+
+
+def test_the_lots_in_a_part_are_those_that_were_emptied_into_it_else_any_of_the_material() -> None:
+    came = (
+        site.delivery(bags=20, lot="A", material="CF-STD"),
+        site.delivery(bags=20, lot="B", material="CF-FINE"),
+        site.delivery(bags=20, lot="C"),
+    )
+
+    def lots(*fills) -> tuple[str, ...]:
+        return lots_in(parts={"W1"}, ledger=site.ledger(*came, *fills), offered="CF-STD")
+
+    assert lots(site.fill(bags=3, lot="C"), site.fill("W2", bags=3, lot="A")) == ("C",)
+    assert lots(site.fill(bags=3, lot="C"), site.fill(bags=3)) == ("A", "C")
+    assert lots(site.fill(bags=3, lot="D")) == ("D",)
+    assert lots() == ()

@@ -1,6 +1,7 @@
 """A record has the photos of its parts, and the client's data only where it is printed."""
 
 import json
+from types import SimpleNamespace
 from typing import Any
 from uuid import UUID
 
@@ -8,6 +9,7 @@ import pytest
 import rfc8785
 
 from service.usecases.work.records import _photos, parted, with_client
+from tests import site
 
 PARTS = ("W1", "W2", "W3")
 
@@ -22,38 +24,56 @@ def entry(*photos: int, **data: Any) -> Any:
     return {"data": {"photos": [str(UUID(int=number)) for number in photos], **data}}
 
 
+def ledger(*stated: Any, stands: tuple[Any, ...] = ()) -> Any:
+    """An assessed job in which this was entered, and these entries stand."""
+    return SimpleNamespace(evidence=SimpleNamespace(entries=stated), ledger=site.ledger(*stands))
+
+
+def patch(tag: str | None, *photos: int, **fields: Any) -> Any:
+    return site.patch(tag, photos=tuple(str(UUID(int=number)) for number in photos), **fields)
+
+
 def numbers(photos: list[dict[str, Any]]) -> list[int]:
     return [UUID(photo["id"]).int for photo in photos]
 
 
 def test_photos_are_of_these_parts_or_of_none() -> None:
     rows = [taken(1, "W1"), taken(2, "W2"), taken(3), taken(4)]
-    ledger = [entry(4, cavity="W2")]
-    assert numbers(_photos(rows, ledger, {"W1"})) == [1, 3]
-    assert numbers(_photos(rows, ledger, {"W2"})) == [2, 3, 4]
-    assert numbers(_photos(rows, ledger, set(PARTS))) == [1, 2, 3, 4]
+    said = ledger(entry(4, cavity="W2"))
+    assert numbers(_photos(rows, said, {"W1"})) == [1, 3]
+    assert numbers(_photos(rows, said, {"W2"})) == [2, 3, 4]
+    assert numbers(_photos(rows, said, set(PARTS))) == [1, 2, 3, 4]
 
 
 def test_those_that_patches_name_come_first_by_their_tags() -> None:
     rows = [taken(1), taken(2), taken(3)]
-    ledger = [entry(3, tag="P2"), entry(2, tag="P1"), entry(2, tag="P0")]
-    found = _photos(rows, ledger, set(PARTS))
+    found = _photos(rows, ledger(stands=(patch("P2", 3), patch("P1", 2), patch("P0", 2))), set(PARTS))
     assert numbers(found) == [2, 3, 1]
     assert [photo["tags"] for photo in found] == [["P0", "P1"], ["P2"], []]
 
 
 def test_a_photo_says_which_part_it_shows_by_itself_or_by_its_entry() -> None:
-    ledger = [entry(2, cavity="W2"), entry(3, cavities=["W1", "W2"])]
-    found = _photos([taken(1, "W1"), taken(2), taken(3), taken(4)], ledger, set(PARTS))
+    said = ledger(entry(2, cavity="W2"), entry(3, cavities=["W1", "W2"]))
+    found = _photos([taken(1, "W1"), taken(2), taken(3), taken(4)], said, set(PARTS))
     assert [photo["cavity"] for photo in found] == ["W1", "W2", None, None]
 
 
+def test_a_hole_is_not_its_patch_and_one_that_was_taken_back_is_none() -> None:
+    said = ledger(
+        entry(1, tag="P1", cavity="W1"),
+        entry(2, tag="P2", cavity="W1"),
+        stands=(patch(None, 3, number=7), site.hole("P1", photos=(str(UUID(int=1)),))),
+    )
+    found = _photos([taken(1), taken(2), taken(3)], said, set(PARTS))
+    assert [(UUID(photo["id"]).int, photo["tags"]) for photo in found] == [(3, ["7"]), (1, []), (2, [])]
+
+
 def test_a_photo_that_never_came_is_not_in_the_record() -> None:
-    assert _photos([], [entry(7, cavity="W1")], {"W1"}) == []
+    assert _photos([], ledger(entry(7, cavity="W1")), {"W1"}) == []
 
 
 def test_the_record_holds_a_digest_in_the_place_of_the_place() -> None:
-    (photo,) = _photos([taken(1)], [], set())
+    (photo,) = _photos([taken(1)], ledger(), set())
     assert photo["place_sha256"] == "1"
     assert not {"latitude", "longitude"} & photo.keys()
 
