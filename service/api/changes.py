@@ -12,7 +12,6 @@ from typing import Any
 
 from flask import g, request
 from marshmallow import Schema, ValidationError, fields
-from werkzeug.exceptions import UnsupportedMediaType
 
 from schemas.fields import Day, Several
 from schemas.wrong import UNKNOWN
@@ -25,7 +24,7 @@ from service.api.sheets.grid import Row
 from service.api.sheets.rows import Read
 from service.api.sheets.values import value_of
 from service.engine.ground.messages import message
-from service.errors import Fault, InvalidInput
+from service.errors import Fault, InvalidInput, WrongKind
 
 JSON = "application/json"
 KEYS = {
@@ -81,7 +80,7 @@ def day_of(change: Read) -> date:
 
 def _of_json() -> Read:
     if request.mimetype != JSON:
-        raise UnsupportedMediaType("The body must be application/json or text/csv.")
+        raise WrongKind(message("api.body_of_another_kind", kinds=(JSON, CSV)))
     body = json_body.read(request.get_data(cache=True))
     if not isinstance(body, dict):
         raise InvalidInput(Fault("", message("api.no_object")))

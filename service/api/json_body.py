@@ -16,13 +16,12 @@ from typing import Any, ClassVar, NoReturn
 import marshmallow
 from flask import Request
 from webargs.flaskparser import FlaskParser
-from werkzeug.exceptions import UnsupportedMediaType
 
 from schemas import quick
 from schemas.wrong import Said
 from service.api import survey_files
 from service.engine.ground.messages import Message, message
-from service.errors import Fault, InvalidInput, Malformed
+from service.errors import Fault, InvalidInput, Malformed, WrongKind
 
 DEEPEST = 16
 LARGEST_INTEGER = 2**53
@@ -43,10 +42,10 @@ class StrictParser(FlaskParser):
     }
 
     def _raw_load_json(self, req: Request) -> Any:
-        if req.mimetype in survey_files.taken():
+        if req.mimetype in (files := survey_files.taken()):
             return survey_files.body_of(req)
         if req.mimetype != "application/json":
-            raise UnsupportedMediaType("The body must be application/json.")
+            raise WrongKind(message("api.body_of_another_kind", kinds=("application/json", *files)))
         return read(req.get_data(cache=True))
 
     def load_json_or_form(self, req: Request, schema: marshmallow.Schema) -> Any:

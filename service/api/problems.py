@@ -108,10 +108,22 @@ def from_http(error: HTTPException) -> Response:
     """The answer to one of the framework's own errors."""
     if error.code is None or error.code < HTTPStatus.BAD_REQUEST:
         return error.get_response()  # type: ignore[return-value]
-    response = problem(error.code, error.description or HTTPStatus(error.code).phrase)
+    response = problem(error.code, _of_http(error.code) or error.description or HTTPStatus(error.code).phrase)
     if isinstance(error, MethodNotAllowed) and error.valid_methods:
         response.headers["Allow"] = ", ".join(sorted(error.valid_methods))
     return response
+
+
+def _of_http(status: int) -> Message | None:
+    """What we say of the framework's own errors, in the reader's language; of the rare ones they do."""
+    match status:
+        case HTTPStatus.NOT_FOUND:
+            return message("api.nothing_here")
+        case HTTPStatus.METHOD_NOT_ALLOWED:
+            return message("api.another_method", method=request.method)
+        case HTTPStatus.REQUEST_ENTITY_TOO_LARGE if request.max_content_length:
+            return message("api.body_too_large", most=request.max_content_length)
+    return None
 
 
 def from_unexpected(error: Exception) -> Response:

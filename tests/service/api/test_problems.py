@@ -13,19 +13,32 @@ def test_an_unknown_path_is_a_problem(api: Api) -> None:
 
 def test_a_wrong_method_is_a_problem_and_names_the_right_ones(api: Api) -> None:
     answer = api.send("DELETE", "/v1/quotes")
-    problem(answer, 405)
+    assert problem(answer, 405)["values"] == {"method": "DELETE"}
     assert {"GET", "POST"} <= set(answer.headers["Allow"].split(", "))
+
+
+def test_the_frameworks_own_errors_have_a_code_and_are_told_in_german(api: Api) -> None:
+    """Its words were English whoever asked, and spoke of a URL that is typed by hand."""
+    for method, path, code, words in (
+        ("GET", "/v1/nowhere", "api.nothing_here", "Unter dieser Adresse"),
+        ("DELETE", "/v1/quotes", "api.another_method", "nimmt DELETE nicht an"),
+    ):
+        answer = api.send(method, path, Accept_Language="de").json
+        assert answer["code"] == code
+        assert words in answer["detail"]
 
 
 def test_a_wrong_media_type_is_a_problem(api: Api) -> None:
     headers = {"Authorization": f"Bearer {api.key('sales')}", "Content-Type": "text/plain"}
-    problem(api.client.post("/v1/quotes", data="{}", headers=headers), 415)
+    taken = problem(api.client.post("/v1/quotes", data="{}", headers=headers), 415)["values"]["kinds"]
+    assert {"application/json", "text/csv"} <= set(taken)
 
 
 def test_a_large_body_is_a_problem(api: Api) -> None:
     headers = {"Authorization": f"Bearer {api.key('sales')}", "Content-Type": "application/json"}
     body = b'{"reference": "' + b"x" * 5_000_000 + b'"}'
-    problem(api.client.post("/v1/quotes", data=body, headers=headers), 413)
+    refused = problem(api.client.post("/v1/quotes", data=body, headers=headers), 413)
+    assert refused["values"] == {"most": api.app.extensions["settings"].body_limit_bytes}
 
 
 @pytest.mark.parametrize(
