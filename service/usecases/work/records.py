@@ -176,9 +176,22 @@ def _patched(ledger: Ledger) -> Mapping[str, set[str]]:
 
 
 def _shown_parts(taken: Sequence[PhotoHead], ledger: Sequence[SaidEntry]) -> Mapping[str, set[str]]:
-    """The parts that each photo is of, by itself or by the entries that name it."""
+    """The parts that each photo is of: by itself or by the entries that stand, else by those corrected."""
     parts = {str(row["id"]): {row["cavity"]} if row["cavity"] else set() for row in taken}
-    for entry in ledger:
-        for photo_id in entry["data"].get("photos", ()):
-            parts.setdefault(photo_id, set()).update(parts_named(entry["data"]))
+    corrected = {entry["corrects"] for entry in ledger}
+    standing = _named([entry for entry in ledger if entry["id"] not in corrected])
+    for photo_id, labels in (
+        _named([entry for entry in ledger if entry["id"] in corrected]) | standing
+    ).items():
+        parts.setdefault(photo_id, set()).update(labels)
     return parts
+
+
+def _named(ledger: Sequence[SaidEntry]) -> dict[str, set[str]]:
+    """The parts of the entries that name each photo, in what they say or what takes the place of another."""
+    named: dict[str, set[str]] = {}
+    for data in (entry["data"] for entry in ledger):
+        for said in (data, data.get("replacement") or {}):
+            for photo_id in said.get("photos") or ():
+                named.setdefault(photo_id, set()).update(parts_named(data))
+    return named

@@ -20,8 +20,9 @@ def taken(number: int, cavity: str | None = None) -> Any:
     return {"id": UUID(int=number), "cavity": cavity, **kept, **place}
 
 
-def entry(*photos: int, **data: Any) -> Any:
-    return {"data": {"photos": [str(UUID(int=number)) for number in photos], **data}}
+def entry(*photos: int, number: int = 0, corrects: int | None = None, **data: Any) -> Any:
+    row = {"id": UUID(int=number), "corrects": corrects and UUID(int=corrects)}
+    return {**row, "data": {"photos": [str(UUID(int=number)) for number in photos], **data}}
 
 
 def ledger(*stated: Any, stands: tuple[Any, ...] = ()) -> Any:
@@ -66,6 +67,20 @@ def test_a_hole_is_not_its_patch_and_one_that_was_taken_back_is_none() -> None:
     )
     found = _photos([taken(1), taken(2), taken(3)], said, set(PARTS))
     assert [(UUID(photo["id"]).int, photo["tags"]) for photo in found] == [(3, ["7"]), (1, []), (2, [])]
+
+
+def test_a_photo_is_of_the_part_that_the_entry_says_that_stands() -> None:
+    """One was of the other wall; what was taken back altogether says at least where its photo was taken."""
+    right = {"cavity": "W2", "photos": [str(UUID(int=1))]}
+    said = ledger(
+        entry(1, number=11, cavity="W1"),
+        entry(number=12, corrects=11, replacement=right),
+        entry(2, number=13, cavity="W3"),
+        entry(number=14, corrects=13, replacement=None),
+    )
+    found = _photos([taken(1), taken(2)], said, set(PARTS))
+    assert [photo["cavity"] for photo in found] == ["W2", "W3"]
+    assert _photos([taken(1), taken(2)], said, {"W1"}) == []
 
 
 def test_a_photo_that_never_came_is_not_in_the_record() -> None:
