@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from service.documents.drawings.strip import Reading
+from service.documents.drawings.strip import Reading, Window
 from service.documents.papers.groups import runs
 from service.documents.wording.formats import DENSITY, Units
 
@@ -35,7 +35,7 @@ def of_part(part: Part, units: Units) -> dict[str, Any] | None:
             (each["mass_balance"]["expanded_u_kg_m3"] for each in spaces if each["mass_balance"]),
             default=None,
         ),
-        "samples": [sample for space in spaces for sample in _samples(space, units)],
+        "samples": [sample for space in spaces for sample in _samples(space, part["window"], units)],
         "contradicted": any(_contradicts(space) for space in spaces),
         "least": min((each["probability"] for each in known), default=None),
         "doubts": _doubts(known),
@@ -76,13 +76,13 @@ def _names(spaces: Sequence[Space]) -> str:
     return ", ".join(space["label"].rpartition("/")[2] for space in spaces)
 
 
-def _samples(space: Space, units: Units) -> list[dict[str, Any]]:
+def _samples(space: Space, window: Window, units: Units) -> list[dict[str, Any]]:
     """The samples that count, in the order of their bays; others only where the bay was filled again."""
     ranked = sorted(space["samples"], key=lambda sample: (sample["bay"], sample["superseded"]))
     return [
         {
             "bay": sample["bay"],
-            "figure": units.figure(DENSITY, sample["density_kg_m3"]).number,
+            "figure": units.outside(DENSITY, sample["density_kg_m3"], (window[0], window[2])).number,
             "superseded": sample["superseded"],
             "gives_way": sample["feel"] == "gives_way",
             "shape": sample["shape"],

@@ -3,6 +3,7 @@
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from typing import Any
 
 Facts = dict[str, Any]
@@ -60,17 +61,17 @@ def hold_points(points: Iterable[Facts]) -> list[Facts]:
 
 
 def answers(points: Sequence[Facts]) -> list[Facts]:
-    """The points of one text by their answer and remark, with who gave it, when, and what was read."""
+    """The points of one text by answer, remark, who gave it and whether late, with when and what was read."""
     by_answer: dict[tuple[Any, ...], list[Facts]] = {}
     for point in points:
-        by_answer.setdefault((point["answer"], point["remark"], point["by"]), []).append(point)
+        said = (point["answer"], point["remark"], point["by"], point["late"])
+        by_answer.setdefault(said, []).append(point)
     return [
         {
-            **dict(zip(("answer", "remark", "by"), key, strict=True)),
+            **dict(zip(("answer", "remark", "by", "late"), key, strict=True)),
             "cavities": [point["cavity"] for point in same if point["cavity"]],
             "times": _span([point["happened_at"] for point in same if point["happened_at"]]),
             "readings": _readings(same),
-            "late": any(point["late"] for point in same),
         }
         for key, same in by_answer.items()
     ]
@@ -83,7 +84,9 @@ def most_common(said: Iterable[tuple[str, str] | None]) -> tuple[str, str] | Non
 
 
 def _span(times: Sequence[str]) -> tuple[str, str] | None:
-    return (min(times), max(times)) if times else None
+    # Each by the clock of its site: as texts they stand in no order.
+    ordered = sorted(times, key=datetime.fromisoformat)
+    return (ordered[0], ordered[-1]) if ordered else None
 
 
 def _readings(points: Sequence[Facts]) -> dict[str, Any] | None:

@@ -228,11 +228,31 @@ class Units:
         """A share of one in per cent, to a tenth."""
         return self.count(100 * share)
 
-    def probability(self, p: float) -> str:
-        """A probability in per cent; it never reads as certainty."""
+    def probability(self, p: float, undecided: tuple[float, float]) -> str:
+        """A probability in per cent; it never reads as certainty, nor as decided between these."""
         if p < 0.001:
             return f"<\u00a0{self.number(0.1, 1)}"
-        return f">\u00a0{self.number(99.9, 1)}" if p > 0.999 else self.percent(p)
+        if p > 0.999:
+            return f">\u00a0{self.number(99.9, 1)}"
+        low, high = undecided
+        if low < p < high:
+            p = min(max(p, round(low, 3) + 0.001), round(high, 3) - 0.001)
+        return self.percent(p)
+
+    def outside(self, kind: Kind, value: float, window: tuple[float, float]) -> Figure:
+        """A quantity that is held against a window: what lies outside is printed outside, however near."""
+        factor, places = (kind.us_per_unit, kind.us_places) if self.us else (1.0, kind.places)
+        low, high = (round(end * factor, places) for end in window)
+        shown = round(value * factor, places)
+        if value < window[0]:
+            shown = min(shown, low - 10**-places)
+        if value > window[1]:
+            shown = max(shown, high + 10**-places)
+        return Figure(self.number(shown, places), kind.us_unit if self.us else kind.unit)
+
+    def read(self, value: float) -> str:
+        """What somebody read off, with all the places that he gave."""
+        return self.number(value, max(1, -int(Decimal(repr(value)).as_tuple().exponent)))
 
     def decimal(self, text: str) -> str:
         """A decimal string with the decimals that it has, never through a float."""

@@ -234,6 +234,13 @@ def test_an_answer_that_differs_is_told_apart(record: facts.Facts) -> None:
     assert "Clear, 18.0 %: F1; dried for a week" in seen(wet)
 
 
+def test_an_account_of_material_holds_what_was_blown_again(record: facts.Facts) -> None:
+    again = copy.deepcopy(record)
+    again["stock"][0]["blown_again_kg"] = 20.0
+    assert "kg), 20.0 kg of the spill was blown again; " in seen(again)
+    assert "blown again" not in seen(record)
+
+
 def test_a_us_certificate_is_a_receipt_on_its_first_page(us_certificate_pdf: bytes) -> None:
     # 16 CFR 460.17: coverage area, initial installed thickness, minimum settled thickness, R-value, bags;
     # IECC R303.1.1: type, manufacturer, R-value of each element, installed density.

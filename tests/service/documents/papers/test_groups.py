@@ -59,6 +59,18 @@ def test_answers_are_told_apart_by_what_was_answered_and_readings_by_their_ends(
     assert (open_["answer"], open_["times"]) == (None, None)
 
 
+def test_an_answer_in_time_is_not_told_with_one_that_was_late() -> None:
+    first, second = answers([a_point("W1"), a_point("W2", late=True)])
+    assert (first["cavities"], first["late"]) == (["W1"], False)
+    assert (second["cavities"], second["late"]) == (["W2"], True)
+
+
+def test_times_by_different_clocks_stand_in_the_order_of_what_happened() -> None:
+    later, earlier = "2026-11-23T08:00:00Z", "2026-11-23T08:30:00+01:00"
+    (only,) = answers([a_point("W1", happened_at=later), a_point("W2", happened_at=earlier)])
+    assert only["times"] == (earlier, later)
+
+
 def test_what_is_said_most_often_is_told_once_if_it_is_said_twice() -> None:
     one, other = ("C. Crew", "23 Nov"), ("D. Crew", "23 Nov")
     assert most_common([one, None, other, one, None, None]) == one

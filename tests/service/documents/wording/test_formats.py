@@ -11,6 +11,7 @@ from service.documents.wording import formats
 from service.documents.wording.formats import DENSITY, DEPTH, Figure, Units
 
 EU, US = Units("eu"), Units("us")
+LEVELS = (0.05, 0.95)
 
 
 @pytest.mark.parametrize(
@@ -70,7 +71,28 @@ def test_money_keeps_the_decimals_that_it_came_with() -> None:
     [(1.0, ">\u00a099.9"), (0.9991, ">\u00a099.9"), (0.98438, "98.4"), (0.95, "95"), (0.0, "<\u00a00.1")],
 )
 def test_a_probability_never_reads_as_certainty(p: float, printed: str) -> None:
-    assert EU.probability(p) == printed
+    assert EU.probability(p, LEVELS) == printed
+
+
+@pytest.mark.parametrize(
+    ("p", "printed"),
+    [(0.9499, "94.9"), (0.95, "95"), (0.0501, "5.1"), (0.05, "5"), (0.0499, "5"), (0.5, "50")],
+)
+def test_what_is_undecided_is_never_printed_as_decided(p: float, printed: str) -> None:
+    assert EU.probability(p, LEVELS) == printed
+
+
+@pytest.mark.parametrize(
+    ("density", "eu", "us"),
+    [(54.97, "54.9", "3.42"), (55.0, "55.0", "3.43"), (70.0, "70.0", "4.37"), (70.01, "70.1", "4.38")],
+)
+def test_what_lies_outside_a_window_is_never_printed_inside(density: float, eu: str, us: str) -> None:
+    assert EU.outside(DENSITY, density, (55.0, 70.0)).number == eu
+    assert US.outside(DENSITY, density, (55.0, 70.0)).number == us
+
+
+def test_what_was_read_has_the_places_that_were_given() -> None:
+    assert [EU.read(value) for value in (14.0, 20.04, 1e-05)] == ["14.0", "20.04", "0.00001"]
 
 
 def test_sheets_are_finer_than_depths() -> None:

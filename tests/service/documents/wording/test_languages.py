@@ -165,7 +165,7 @@ def test_dates_and_numbers_are_written_as_in_the_place(
     assert language.date(date(2026, 11, 25)) == written
     assert units.number(1234.5, 1) == number
     assert units.count(3.0) == count
-    assert units.probability(1.0).endswith(units.number(99.9, 1))
+    assert units.probability(1.0, (0.05, 0.95)).endswith(units.number(99.9, 1))
 
 
 def test_every_reason_of_a_method_can_be_told() -> None:
