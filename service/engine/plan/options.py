@@ -16,6 +16,7 @@ from service.engine.ground.messages import Message, Quantity, message
 from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import Hours, Metres
 from service.engine.ground.vocabulary import Facing, Fill, Method, Runs, Standing
+from service.engine.plan.behind_facing import clear_of_timber
 from service.engine.plan.holes import Hole, Size, holes_in, patch_size, place, tape_m
 from service.engine.plan.hours import cavity_hours
 from service.engine.plan.lances import (
@@ -150,9 +151,9 @@ def hole_list(*, task: Task, way: Way) -> tuple[Hole, ...]:
     if way.hole == NOTHING:
         return ()
     holes = place(parts=task.parts, hole=way.hole, reach_m=way.reach_m, tool_mm=way.tool_mm)
-    if not task.cavity.profile_m:
-        return holes
-    return under_edge(holes=holes, parts=[part for part, _ in task.parts], cavity=task.cavity)
+    parts = [part for part, _ in task.parts]
+    clear = clear_of_timber(holes=holes, parts=parts, cavity=task.cavity, standing=task.upright)
+    return under_edge(holes=clear, parts=parts, cavity=task.cavity)
 
 
 def rates_of(*, practice: Practice, method: Method) -> MethodRates:

@@ -24,6 +24,8 @@ def under_edge(*, holes: Iterable[Hole], parts: Iterable[Part], cavity: Cavity) 
     Where it fits nowhere at its height it sits as high as it can; where it fits nowhere at all its
     note says that it is cut to the timber.
     """
+    if not cavity.profile_m:
+        return tuple(holes)
     layout = layout_of(cavity=cavity)
     boxes = {(part.bay, part.number): part for part in parts}
     return tuple(_under(hole, boxes[hole.bay, hole.part], layout.edge, layout.tied_m) for hole in holes)
