@@ -36,12 +36,15 @@ def test_what_holds_is_said_and_what_was_not_checked(tmp_path: Path, files: Path
     assert "✓ Specimen timestamps confirms that it was there" in said
     assert "? Its place in the chain of its firm was not checked" in said
     assert "✗" not in said
+    assert "UTC UTC" not in said
     assert list(tmp_path.iterdir()) == []
 
 
 def test_it_is_said_in_german_too(tmp_path: Path, files: Path) -> None:
     words = ["verify", str(files / "good.pdf"), "--language", "de"]
-    assert "✓ Sie ist von Specimen firm signiert" in baywright(tmp_path, *words, code=UNCHECKED, whole=True)
+    said = baywright(tmp_path, *words, code=UNCHECKED, whole=True)
+    assert "✓ Sie ist von Specimen firm signiert" in said
+    assert "UTC UTC" not in said
 
 
 def test_what_is_wrong_is_said_by_the_exit_status(tmp_path: Path, files: Path) -> None:
