@@ -63,13 +63,18 @@ def _of_one(part: dict[str, Any], facts: Facts) -> dict[str, Any]:
         "odd": _odd(plan["hole_list"]),
         "heights": _heights(plan["hole_list"]),
         "steps": [step for step in steps if not step["every"]],
-        "how": [*(step["text"] for step in steps if step["every"]), *_notes(planned)],
+        "how": [*(step["text"] for step in steps if step["every"]), *_proof(plan), *_notes(planned)],
         "drawn_mm": _drawn_mm(part["cavity"]),
         "unplaced": any(space["shared"] and not space["spills"] for space in spaces),
         "tally": _in_rows(_tally(planned["loads"])),
         "samples": plan["proof"]["sampled_bays"] if plan["proof"] else [],
         "awaits": _awaits(part["cavity"]["label"], facts),
     }
+
+
+def _proof(plan: Facts) -> list[Any]:
+    """What its density is proven by, where it has one."""
+    return [plan["proof"]["how"]] if plan["proof"] else []
 
 
 def _awaits(label: str, facts: Facts) -> str | None:

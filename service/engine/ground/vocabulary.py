@@ -110,6 +110,7 @@ class Proof(StrEnum):
     BAGS = "bags"
     RUN_EMPTY_OR_WEIGHED = "run_empty_or_weighed"
     NOTED_TOGETHER_AND_SAMPLED = "noted_together_and_sampled"
+    NOTED_TOGETHER_RUN_EMPTY_AND_SAMPLED = "noted_together_run_empty_and_sampled"
     CORE_IN_EACH_BAY = "core_in_each_bay"
 
 

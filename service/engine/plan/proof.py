@@ -16,6 +16,7 @@ from service.engine.geometry.plane import Plane
 from service.engine.geometry.sensitivity import Sensitivity
 from service.engine.ground.formula import Formula, Provenance
 from service.engine.ground.known import Known
+from service.engine.ground.messages import Message, message
 from service.engine.ground.quick import maker, quick
 from service.engine.ground.shapes import KgPerM3
 from service.engine.ground.uncertainty import Scatter, rectangular
@@ -41,6 +42,7 @@ PROOF = Formula(
 FORMULAS = (PROOF,)
 
 SURELY = 3.3
+HOW = {proof: message(f"plan.prove_by_{proof.value}") for proof in Proof}
 USUAL_CORE_MM = 75.0  # of a firm that has declared no tool yet: common practice
 _ORDER = tuple(Proof)
 _RANKS = {proof: rank for rank, proof in enumerate(Proof)}
@@ -84,6 +86,7 @@ class ProofPlan:
     chosen: Annotated[Proof, "the cheapest proof that suffices for every compartment"]
     suffices: Annotated[bool, "whether it does; else it is the best there is"]
     margin_kg_m3: Annotated[KgPerM3, "how far the target lies inside the nearer limit"]
+    how: Annotated[Message, "what a crew does for it"]
     samples: Annotated[int, "samples by it; where spaces lie one over the other in a bay, of each"]
     sampled_bays: Annotated[tuple[int, ...], "which bays to sample, evenly spread, the last among them"]
     compartments: Annotated[tuple[CompartmentProof, ...], "what can prove each compartment"]
@@ -135,6 +138,7 @@ def proof_plan(
         chosen=chosen,
         suffices=enough is not None,
         margin_kg_m3=job.margin_kg_m3,
+        how=HOW[chosen],
         samples=sum([samples_needed(bays=len(each), sampling=practice.sampling) for each in groups]),
         sampled_bays=sampled_bays(groups=groups, sampling=practice.sampling),
         compartments=rows,
@@ -213,7 +217,7 @@ def _rows(
     job: _Job,
     compartments: tuple[Compartment, ...],
     spaces: Mapping[str, _Space],
-    together: ProofOption | None,
+    together: tuple[ProofOption, ...],
 ) -> Iterator[CompartmentProof]:
     """What can prove each compartment; what is the same of many is worked out once."""
     known: dict[tuple[float, int], tuple[ProofOption, ...]] = {}
@@ -226,25 +230,32 @@ def _rows(
         yield _compartment_proof(label=each.label, bays=each.bays, options=options)
 
 
-def _options(job: _Job, space: _Space, together: ProofOption | None) -> Iterator[ProofOption]:
+def _options(job: _Job, space: _Space, together: tuple[ProofOption, ...]) -> Iterator[ProofOption]:
     volume = _volume(job, space.bays, space.net_volume_m3)
     samples_u = _samples_u(job, len(space.bays)) if space.shared else None
     for proof, ends in ((Proof.BAGS, job.means.unseen), (Proof.RUN_EMPTY_OR_WEIGHED, job.means.emptied)):
         yield _option(job, proof, _balance_u(job, *volume, ends), samples_u)
-    if together and not space.shared:
-        yield together
     if not space.shared:
+        yield from together
         yield _option(job, Proof.CORE_IN_EACH_BAY, job.core_u_kg_m3)
 
 
-def _together(job: _Job, spaces: frozenset[_Space]) -> ProofOption | None:
+def _together(job: _Job, spaces: frozenset[_Space]) -> tuple[ProofOption, ...]:
     """All bays of the cavity that are closed off, noted in one sum and sampled: of their mean."""
     if len(spaces) < 2 or any(each.shared for each in spaces):
-        return None
+        return ()
     bays = frozenset([bay for each in spaces for bay in each.bays])
     volume = _volume(job, bays, fsum([each.net_volume_m3 for each in spaces]))
-    balance_u = _balance_u(job, *volume, job.means.unseen)
-    return _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, balance_u, _samples_u(job, len(bays)))
+    samples_u = _samples_u(job, len(bays))
+    return (
+        _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, _balance_u(job, *volume, job.means.unseen), samples_u),
+        _option(
+            job,
+            Proof.NOTED_TOGETHER_RUN_EMPTY_AND_SAMPLED,
+            _balance_u(job, *volume, job.means.emptied),
+            samples_u,
+        ),
+    )
 
 
 def _option(job: _Job, proof: Proof, density_u: float, samples_u: float | None = None) -> ProofOption:

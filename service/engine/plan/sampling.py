@@ -8,6 +8,7 @@ from service.engine.ground.formula import Formula
 from service.engine.ground.vocabulary import Proof, Standing
 from service.engine.survey.practice import Sampling
 
+NOTED_TOGETHER = (Proof.NOTED_TOGETHER_AND_SAMPLED, Proof.NOTED_TOGETHER_RUN_EMPTY_AND_SAMPLED)
 SAMPLING_PLAN = Formula(
     code="sampling_plan",
     expression="count x sum(min(bays, max(at_least, ceil(bays/one_in_bays))))",
@@ -32,7 +33,7 @@ def sampled_together(*, compartments: Iterable[Compartment], proof: Proof) -> tu
     shared = tuple([each.bays for each in compartments if each.shared])
     if proof is Proof.CORE_IN_EACH_BAY:
         return (*shared, *((bay,) for bay in closed))
-    return (*shared, closed) if closed and proof is Proof.NOTED_TOGETHER_AND_SAMPLED else shared
+    return (*shared, closed) if closed and proof in NOTED_TOGETHER else shared
 
 
 def sampled_bays(*, groups: Iterable[tuple[int, ...]], sampling: Sampling) -> tuple[int, ...]:

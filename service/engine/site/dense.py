@@ -220,11 +220,11 @@ def _verdict(
 
 def _proof(space: BalancedSpace, mass: Measured | None, mean: Achieved | None) -> Proof | None:
     """The proof that was given of a space's density, as far as there is one."""
-    if space.noted_together:
-        return Proof.NOTED_TOGETHER_AND_SAMPLED if mass and mean else None
     if mean and not space.shared:
         return Proof.CORE_IN_EACH_BAY
-    if not mass:
+    if not mass or (space.noted_together and not mean):
         return None
     unseen = any(share.name == UNSEEN and abs(share.u) > 1e-12 for share in mass.shares)
+    if space.noted_together:
+        return Proof.NOTED_TOGETHER_AND_SAMPLED if unseen else Proof.NOTED_TOGETHER_RUN_EMPTY_AND_SAMPLED
     return Proof.BAGS if unseen else Proof.RUN_EMPTY_OR_WEIGHED

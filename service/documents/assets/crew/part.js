@@ -25,6 +25,7 @@ export function partView(app, id, label) {
     part.settings ? h("p", {}, theirs(part.settings)) : null,
     elevation(part, words, new Set(), null),
     part.sampleBays.length ? h("p", {}, words("sample_bays", { bays: part.sampleBays.join(", ") })) : null,
+    part.proof ? h("p", {}, part.proof) : null,
     said.done ? h("p", { class: "good" }, words("done")) : null,
     closing(app, id, part, said),
     part.open ? link(at(id, label, "/depths"), words("depths")) : samplesNav(id, part, said),

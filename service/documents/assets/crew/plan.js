@@ -61,6 +61,7 @@ function partOf(job, planned, surveyed) {
     order: plan.sequence.map((step) => step.bay),
     sampleBays: plan.proof?.sampled_bays ?? [],
     samples: planned.samples,
+    proof: plan.proof?.how?.text ?? null,
     gives: surveyed.facing === "membrane" || surveyed.facing === "netting",
     outline: outlineOf(surveyed),
     cautions: planned.cautions,

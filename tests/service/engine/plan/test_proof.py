@@ -9,7 +9,7 @@ from service.engine.ground.vocabulary import Proof, Surveyed
 from service.engine.plan.density import window
 from service.engine.plan.proof import SURELY, proof_plan
 from service.engine.plan.quantities import bulging_m2
-from tests import builders
+from tests import builders, site
 
 
 def of(cavity, *, lowest: float = 50, highest: float = 70, **basis):
@@ -57,6 +57,27 @@ def test_sixteen_bays_noted_together_are_known_to_a_few_kilograms() -> None:
     """Half a bag of 14 kg, before and after, on 4.3 m3; samples besides make it less."""
     together = option(of(sixteen_bays()), Proof.NOTED_TOGETHER_AND_SAMPLED)
     assert 2 * together.u_kg_m3 < 3.6
+
+
+def test_where_bags_noted_together_do_not_suffice_the_machine_is_run_empty_beside_them() -> None:
+    """Of half a bag before and after one kilogram twice is left."""
+    few = replace(sixteen_bays(), width_m=2.445)
+    bags, emptied = (
+        option(of(few), proof)
+        for proof in (Proof.NOTED_TOGETHER_AND_SAMPLED, Proof.NOTED_TOGETHER_RUN_EMPTY_AND_SAMPLED)
+    )
+    assert emptied.u_kg_m3 < bags.u_kg_m3
+    margin = SURELY * (emptied.u_kg_m3 + bags.u_kg_m3) / 2
+    found = of(few, lowest=60 - margin)
+    assert (found.chosen, found.suffices) == (Proof.NOTED_TOGETHER_RUN_EMPTY_AND_SAMPLED, True)
+    assert found.sampled_bays == option_bays(of(few))
+    assert "run empty" in site.words(found.how)
+
+
+def option_bays(found) -> tuple[int, ...]:
+    """Two of a few bays, the last one among them."""
+    bays = len({bay for each in found.compartments for bay in each.bays})
+    return (bays // 2, bays)
 
 
 def test_they_are_sampled_as_a_shared_compartment_is() -> None:
