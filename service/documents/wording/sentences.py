@@ -46,6 +46,8 @@ KINDS: Mapping[str, Kind] = {
     "W/m2K": TRANSMITTANCE,
     "W/mK": CONDUCTIVITY,
 }
+LEAST = ("least", "required")
+"""Values of these names are rounded upwards, as papers print least ones: who reaches them has done so."""
 VOCABULARY = "vocabulary"
 Plain = Mapping[str, Any]
 
@@ -56,7 +58,7 @@ def in_words(said: Message | Plain, units: Units | None = None) -> str:
     if isinstance(said, Message) and not said.values:
         return _fixed(said.code, units.language.code)
     plain = to_plain(said) if isinstance(said, Message) else said
-    values = {name: written(value, units) for name, value in plain["values"].items()}
+    values = {name: _named(name, value, units) for name, value in plain["values"].items()}
     if "source" in values:
         values["source"] = source_in_words(values["source"], units)
     text = _text(plain["code"].partition(".")[0], plain["code"], plain["values"], units)
@@ -88,6 +90,14 @@ def subject_in_words(subject: str, units: Units | None = None) -> str:
 def source_in_words(source: str, units: Units) -> str:
     """A source: one that the engine names in the reader's language, a maker's or the firm's own as it is."""
     return catalogue(units.language.code).gettext(source)
+
+
+def _named(name: str, value: Any, units: Units) -> str:
+    match value:
+        case {"value": number, "unit": unit} if name in LEAST and unit in KINDS:
+            figure = units.least(KINDS[unit], number)
+            return f"{figure.number}\u00a0{figure.unit}"
+    return written(value, units)
 
 
 def written(value: Any, units: Units) -> str:

@@ -10,6 +10,9 @@ from service.documents.wording.sentences import in_words, subject_in_words, writ
 from service.engine.ground.messages import Quantity, Word, message, to_plain
 
 EN = """
+msgid "test.least"
+msgstr "Up to {least}."
+
 msgid "test.density"
 msgstr "{density} is below {limit}."
 
@@ -84,6 +87,14 @@ def test_a_text_in_several_numbers_goes_by_its_count() -> None:
 )
 def test_values_are_written_for_people(value: object, text: str) -> None:
     assert written(value, Units("eu")) == text
+
+
+def test_what_is_asked_for_at_the_least_is_rounded_upwards_as_papers_print_it() -> None:
+    """ "Blow up to at least 447 mm", says 447.06: who did so was told that it is too thin."""
+    assert in_words(message("test.least", least=Quantity(447.06, "mm"))) == "Up to 448\u00a0mm."
+    assert in_words(message("test.least", least=Quantity(447.0, "mm"))) == "Up to 447\u00a0mm."
+    in_inches = in_words(message("test.least", least=Quantity(447.06, "mm")), Units("us"))
+    assert in_inches == "Up to 17.7\u00a0in."
 
 
 def test_a_word_of_a_kind_nobody_knows_is_seen_at_once() -> None:
