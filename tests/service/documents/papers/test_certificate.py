@@ -305,7 +305,7 @@ def test_a_large_buildings_first_page_claims_no_u_of_what_does_not_conform(
     first = seen(record).partition("For the owner")[0]
     assert re.search(r"C Floor, 220 mm 1 [^(]* \(0\.217\) ✗ Does not conform", first)
     assert re.search(r"A Wall, 360 mm 2 [^(]* 0\.11\d–?\S* ✓ Conforms", first)
-    assert "In brackets where the part does not conform" in first
+    assert "In brackets where the part is not shown to conform" in first
 
 
 def test_evidence_that_contradicts_itself_is_said(record: facts.Facts) -> None:
@@ -442,7 +442,9 @@ def test_an_r_that_holds_only_once_the_part_conforms_is_in_brackets(us_record: f
     failing["parts"][-1]["found"]["verdict"] = "non_conforming"
     text = seen(failing)
     assert " (R-38) " in text
-    assert re.search("Post at the hatch.* \\(R-38\\) .*In brackets where the part does not conform", text)
+    assert re.search(
+        "Post at the hatch.* \\(R-38\\) .*In brackets where the part is not shown to conform", text
+    )
 
 
 def test_areas_and_r_values_are_never_added_up(
