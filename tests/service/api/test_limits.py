@@ -8,6 +8,7 @@ import time
 from collections.abc import Iterator
 from contextlib import ExitStack
 from dataclasses import replace
+from functools import partial
 from http.client import HTTPConnection
 from pathlib import Path
 from uuid import uuid4
@@ -17,7 +18,7 @@ from flask import Flask
 from redis import Redis
 from redis.exceptions import ConnectionError as NotReached
 
-from service.api import limits
+from service.api import counting, limits
 from service.app import create_app
 from service.settings import Settings
 from tests.api import Api, problem
@@ -31,6 +32,12 @@ def database_url(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory
     path = tmp_path_factory.mktemp("limits") / "database.sqlite3"
     shutil.copyfile(sqlite_template, path)
     return f"sqlite:///{path}"
+
+
+@pytest.fixture(autouse=True)
+def _one_minute(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The service counts in one minute: that the next one begins while a test asks decides nothing."""
+    monkeypatch.setattr(counting, "InMemory", partial(counting.InMemory, clock=lambda: 1030.0))
 
 
 @pytest.fixture
