@@ -32,13 +32,17 @@ FORMULAS = (MASS_BALANCE,)
 def bulge(*, fills: tuple[Fill, ...], cavity: Cavity, practice: Practice) -> Bulge:
     """The bulge of a space: the last reading in each bay, their mean; `fills` are in order.
 
-    Without any, half of what the practice profile allows the facing, within as much.
+    Without any, half of what the practice profile allows the facing, within as much. Who reads what
+    would be taken unsaid knows it no worse for that: a board that does not bulge, say.
     """
     last = {fill.bay: fill.bulge_mm for fill in fills if fill.bulge_mm is not None}
+    unsaid = unsaid_bulge(cavity=cavity, practice=practice)
     if not last:
-        return unsaid_bulge(cavity=cavity, practice=practice)
-    half_mm = practice.uncertainties.reading.bulge_half_mm
-    return Bulge(bulge_mm=fmean(last.values()), half_mm=half_mm, measured=True)
+        return unsaid
+    found_mm, half_mm = fmean(last.values()), practice.uncertainties.reading.bulge_half_mm
+    if abs(found_mm - unsaid.bulge_mm) <= unsaid.half_mm:
+        half_mm = min(half_mm, unsaid.half_mm)
+    return Bulge(bulge_mm=found_mm, half_mm=half_mm, measured=True)
 
 
 def volume(*, planned: Planned, space: BalancedSpace, laid_out: Plane, practice: Practice) -> Measured:

@@ -11,6 +11,14 @@ def kind_stated(row: Mapping[str, Any]) -> str:
     return kind
 
 
+def stops_work(data: Mapping[str, Any]) -> bool:
+    """Whether an entry, or what takes the place of another, answers a hold point by stopping the work."""
+    for said in (data, data.get("replacement") or {}):
+        if any(each.get("answer") == "stopped" for each in (said, *(said.get("points") or ()))):
+            return True
+    return False
+
+
 def parts_named(data: Mapping[str, Any]) -> Iterator[str]:
     """The parts that an entry names, in what it says or in what takes the place of another."""
     for said in (data, data.get("replacement") or {}):

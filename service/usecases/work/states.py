@@ -3,7 +3,7 @@
 Parts of supplements are among them once these are accepted or taken over. A certificate is in
 force until it is superseded or withdrawn. An entry is newer than it when it came after those that
 it rests on and is of one of its parts: it names the part, or corrects an entry that does, or
-corrects one of the whole job that the certificate rests on.
+corrects one of the whole job that the certificate rests on, or stops the work on all of them.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 
 from service.store import certificates, entries, jobs
 from service.usecases.work.parts import agreed_labels
-from service.usecases.work.said import parts_named
+from service.usecases.work.said import parts_named, stops_work
 
 Row = Mapping[str, Any]
 
@@ -97,7 +97,8 @@ def _is_of(row: Row, by_id: Callable[[UUID], Row], parts: frozenset[str], rests_
     chain = list(_with_corrected(row, by_id))
     named = {label for each in chain for label in parts_named(each["data"])}
     of_the_job = len(chain) > 1 and chain[-1]["position"] <= rests_on and not named
-    return of_the_job or bool(named & parts)
+    stopped = not named and stops_work(row["data"])
+    return of_the_job or stopped or bool(named & parts)
 
 
 def _with_corrected(row: Row, by_id: Callable[[UUID], Row]) -> Iterator[Row]:

@@ -108,6 +108,13 @@ def test_a_bulge_that_nobody_measured_is_half_of_what_is_allowed_within_as_much(
     )
 
 
+def test_a_board_that_was_seen_not_to_bulge_is_known_no_worse_than_one_that_nobody_looked_at() -> None:
+    flat = bulge(
+        fills=(site.fill(mass_kg=5, bulge_mm=0),), cavity=builders.wall(), practice=builders.practice()
+    )
+    assert flat == Bulge(bulge_mm=0, half_mm=0, measured=True)
+
+
 def test_the_bulge_adds_five_ninths_of_its_box_within_a_ninth() -> None:
     """Parabolas: held on four sides 4/9, a long bay 2/3; 15 +- 5 mm over 0.56 x 2.4 m."""
     plan = site.planned(site.one_bay())

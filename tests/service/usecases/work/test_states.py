@@ -40,8 +40,18 @@ def added_to_at(*entries: dict[str, Any]) -> datetime | None:
         row(4, corrects=1, reason="Twice.", replacement=None),
         row(4, corrects=2, reason="The wrong part.", replacement={"cavity": "W1"}),
         row(4, corrects=3, reason="The wrong scale.", replacement={"masses_kg": [11]}),
+        row(4, code="flues", answer="stopped", cavity=None),
+        row(4, points=[{"code": "dust", "answer": "clear"}, {"code": "flues", "answer": "stopped"}]),
     ],
-    ids=["of the part", "of several", "taken back", "moved to it", "what it rests on"],
+    ids=[
+        "of the part",
+        "of several",
+        "taken back",
+        "moved to it",
+        "what it rests on",
+        "a stop of all",
+        "a stop among others",
+    ],
 )
 def test_it_is_added_to_by_entries_of_its_parts(entry: dict[str, Any]) -> None:
     assert added_to_at(entry) == entry["received_at"]
@@ -49,8 +59,20 @@ def test_it_is_added_to_by_entries_of_its_parts(entry: dict[str, Any]) -> None:
 
 @pytest.mark.parametrize(
     "entry",
-    [row(4, cavity="A1"), row(4, delivered_bags=3), row(4, corrects=2, replacement={"cavity": "A1"})],
-    ids=["of another part", "of the whole job", "a correction of another part"],
+    [
+        row(4, cavity="A1"),
+        row(4, delivered_bags=3),
+        row(4, corrects=2, replacement={"cavity": "A1"}),
+        row(4, code="flues", answer="clear", cavity=None),
+        row(4, code="flues", answer="stopped", cavity="A1"),
+    ],
+    ids=[
+        "of another part",
+        "of the whole job",
+        "a correction of another part",
+        "an answer for all",
+        "a stop elsewhere",
+    ],
 )
 def test_it_is_not_added_to_by_others(entry: dict[str, Any]) -> None:
     assert added_to_at(entry) is None
