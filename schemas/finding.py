@@ -1,8 +1,13 @@
 """What quotes and jobs are found by in their lists."""
 
-from marshmallow import Schema
+from collections.abc import Mapping
+from typing import Any
+
+from marshmallow import Schema, validates_schema
 
 from schemas.fields import Day, Text, label
+from schemas.wrong import wrong
+from service.engine.ground.messages import message
 
 
 class FoundBy(Schema):
@@ -23,3 +28,10 @@ class FoundBy(Schema):
     )
     since = Day(data_key="from", metadata={"description": "Made on this day or later (UTC)."})
     until = Day(data_key="to", metadata={"description": "Made on this day or earlier (UTC)."})
+
+    @validates_schema
+    def days_go_forward(self, data: Mapping[str, Any], **_options: Any) -> None:
+        """Between days that are the wrong way round there is nothing, and that is not what was asked."""
+        since, until = data.get("since"), data.get("until")
+        if since and until and until < since:
+            raise wrong(message("exports.ends_before", since=since), "to")
