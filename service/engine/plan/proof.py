@@ -24,7 +24,7 @@ from service.engine.ground.vocabulary import Proof, Standing
 from service.engine.ground.working import Working
 from service.engine.plan.density import Window
 from service.engine.plan.kilograms import ByBags, by_bags
-from service.engine.plan.sampling import sampled_bays, sampled_together, samples_needed
+from service.engine.plan.sampling import NOTED_TOGETHER, sampled_bays, sampled_together, samples_needed
 from service.engine.plan.volume import bulging, unsaid_bulge
 from service.engine.survey.cavity import Cavity
 from service.engine.survey.practice import Material, Practice
@@ -247,15 +247,8 @@ def _together(job: _Job, spaces: frozenset[_Space]) -> tuple[ProofOption, ...]:
     bays = frozenset([bay for each in spaces for bay in each.bays])
     volume = _volume(job, bays, fsum([each.net_volume_m3 for each in spaces]))
     samples_u = _samples_u(job, len(bays))
-    return (
-        _option(job, Proof.NOTED_TOGETHER_AND_SAMPLED, _balance_u(job, *volume, job.means.unseen), samples_u),
-        _option(
-            job,
-            Proof.NOTED_TOGETHER_RUN_EMPTY_AND_SAMPLED,
-            _balance_u(job, *volume, job.means.emptied),
-            samples_u,
-        ),
-    )
+    ends = zip(NOTED_TOGETHER, (job.means.unseen, job.means.emptied), strict=True)
+    return tuple([_option(job, proof, _balance_u(job, *volume, by), samples_u) for proof, by in ends])
 
 
 def _option(job: _Job, proof: Proof, density_u: float, samples_u: float | None = None) -> ProofOption:
