@@ -16,6 +16,7 @@ from pypdf import PdfReader
 
 from service.documents.papers import certificate
 from service.documents.papers.build_ups import build_ups
+from service.documents.papers.certified import certified
 from service.documents.pdf.render import PackagedAssets
 from service.documents.wording.formats import Units
 from service.errors import DocumentFailed
@@ -360,7 +361,7 @@ def test_a_build_up_is_drawn_as_it_was_found_or_who_was_found_otherwise_is_named
     assert ", 340–360 mm; density" in text
     assert "W1 south: found otherwise than drawn." in text
     alone = found | {"parts": [part for part in found["parts"] if part["cavity"]["label"] != "W2 north"]}
-    (group, *_) = build_ups([certificate._part(part, alone, Units("eu")) for part in alone["parts"]])
+    (group, *_) = build_ups([certified(part, alone, Units("eu")) for part in alone["parts"]])
     assert (group.cavity, group.otherwise, group.depth_mm) == (as_it_is, (), (340.0, 340.0))
 
 
@@ -423,16 +424,6 @@ def test_a_makers_r_stands_for_no_other_depth_than_was_found(us_record: facts.Fa
     text = seen(shallower(planned, "W2 north", label_r=None, notes=[]))
     assert "W2 north 234 13.4 13.4 49.4 (calculated) " in text
     assert "R-40" not in text
-
-
-def test_an_attics_coverage_is_what_took_fill(us_record: facts.Facts, record: facts.Facts) -> None:
-    """16 CFR 460.17: half of its bays were met full, and are not on the receipt."""
-    for told, whole, half in ((us_record, 809, 405), (record, 80.0, 40.0)):
-        found = copy.deepcopy(told)
-        (attic,) = (each for each in found["as_found"] if each["cavity"] == "A1")
-        attic |= {name: attic[name] / 2 for name in ("net_volume_m3", "net_area_m2")}
-        assert f"A1 {whole} " in seen(told)
-        assert f"A1 {half} " in seen(found)
 
 
 def test_an_r_that_holds_only_once_the_part_conforms_is_in_brackets(us_record: facts.Facts) -> None:
