@@ -14,7 +14,9 @@ from service.demo.fixtures import FIRM
 from service.errors import Fault, InvalidInput
 
 NUMBER = r"([0-9]+(?:\.[0-9]+)?)"
-TOLD = re.compile(rf"(wall|floor|roof slope|attic) +{NUMBER} *(m2|ft2) +{NUMBER} *(mm|cm|in)")
+TOLD = re.compile(
+    rf"(wall|floor|roof slope|attic) +{NUMBER} *(m2|ft2) +{NUMBER} *(mm|cm|in)(?: +R-?{NUMBER})?"
+)
 # To square metres and to millimetres: the foot and the inch are exact (NIST SP 811, B.8).
 UNITS = {"m2": 1.0, "ft2": 0.09290304, "mm": 1.0, "cm": 10.0, "in": 25.4}
 HEAD = ("part", "element", "m2", "mm", "kg", "hours")
@@ -37,7 +39,10 @@ def estimate(parts: tuple[str, ...], as_json: bool, firm: str | None, **options:
     """Estimate PARTS, each of them like "wall 120 m2 360 mm": the area less windows and doors.
 
     An element is a wall, floor, roof slope or attic; areas are in m2 or ft2, depths in mm, cm or in,
-    with a decimal point. It is no offer: ranges say what a survey is likely to find.
+    with a decimal point. An attic may name the row of its label chart: "attic 1200 ft2 14 in R-49"; in the
+    US market it has to.
+
+    It is no offer: ranges say what a survey is likely to find.
     """
     folder = options.pop("firm_folder")
     if firm and folder:
@@ -53,12 +58,13 @@ def _told(index: int, text: str) -> dict[str, Any]:
     told = TOLD.fullmatch(text.strip())
     if told is None:
         raise InvalidInput(Fault(f"/parts/{index}", f'Say it like "wall 120 m2 360 mm", not "{text}".'))
-    element, area, square, depth, length = told.groups()
-    return {
+    element, area, square, depth, length, row = told.groups()
+    part = {
         "element": element.replace(" ", "_"),
         "area_m2": float(area) * UNITS[square],
         "depth_mm": float(depth) * UNITS[length],
     }
+    return part if row is None else part | {"label_r": float(row)}
 
 
 def _by_files(folder: Path, body: Any) -> Any:

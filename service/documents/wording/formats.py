@@ -59,6 +59,8 @@ LENGTH = Kind("m", 2, "ft", 1, 1 / M_PER_FOOT)
 DEPTH = Kind("mm", 0, "in", 1, 1 / MM_PER_INCH)
 THICKNESS = Kind("mm", 1, "in", 2, 1 / MM_PER_INCH)
 MASS = Kind("kg", 1, "lb", 0, 1 / KG_PER_POUND)
+# A short bay takes a pound or three: whole pounds would send its density past a limit.
+PORTION = Kind("kg", 1, "lb", 1, 1 / KG_PER_POUND)
 DENSITY = Kind("kg/m³", 1, "lb/ft³", 2, M_PER_FOOT**3 / KG_PER_POUND)
 LOADING = Kind("kg/m²", 2, "lb/ft²", 2, M_PER_FOOT**2 / KG_PER_POUND)
 RESISTANCE = Kind("m²K/W", 2, "ft²·h·°F/Btu", 1, 1 / M2K_W_PER_US_R)
@@ -188,6 +190,10 @@ class Units:
 
     def mass(self, kg: float) -> Figure:
         return self.figure(MASS, kg)
+
+    def portion(self, kg: float) -> Figure:
+        """The mass that goes into a single bay, finer than that of a part."""
+        return self.figure(PORTION, kg)
 
     def density(self, kg_m3: float) -> Figure:
         return self.figure(DENSITY, kg_m3)

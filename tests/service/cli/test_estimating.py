@@ -27,6 +27,18 @@ def test_feet_and_inches_are_exact(tmp_path: Path) -> None:
     assert (part["area_m2"], part["depth_mm"]) == (pytest.approx(92.90304), pytest.approx(88.9))
 
 
+def test_an_attic_in_the_us_is_of_a_row_of_its_label(tmp_path: Path) -> None:
+    """16 CFR 460.12(b)(2): an open blow is bought by the chart, and its row can be said here, too."""
+    us = ("--practice", "us", "--material", "CF-US", "--currency", "USD")
+    refused = baywright(tmp_path, "estimate", "attic 1200 ft2 14 in", *us, code=1)
+    assert refused.startswith("/parts/0/label_r: ")
+    words = ("estimate", "attic 1200 ft2 14 in R-49", *us, "--json")
+    found = json.loads(baywright(tmp_path, *words))
+    # 8.86 kg/m2 of the chart's R-49, 3 % of waste and the guard band more: at least so much for 111.48 m2.
+    assert found["mass_kg"]["most"] > 8.86 * 1200 * 0.09290304
+    assert "/parts/0/label_r" in baywright(tmp_path, "estimate", "attic 1200 ft2 14 in R-50", *us, code=1)
+
+
 @pytest.mark.parametrize("said", ["wall 120 m 360 mm", "wall 120,5 m2 360 mm", "door 2 m2 360 mm", "wall"])
 def test_what_is_told_otherwise_is_refused(tmp_path: Path, said: str) -> None:
     refused = baywright(tmp_path, "estimate", WALL, said, code=1)

@@ -1,5 +1,6 @@
 """The crew's sheet, read back."""
 
+import re
 from io import BytesIO
 
 import pytest
@@ -103,6 +104,22 @@ def test_single_bays_have_their_load_and_shared_ones_have_none() -> None:
     single = facts.crew_sheet((builders.stud_wall(),))["takeoff"]["cavities"][0]
     assert f"Bay: target, kg 1 : {single['loads'][0]['mass_kg']:.1f} 2 : " in seen(builders.stud_wall())
     assert "Bay: target" not in seen(builders.wall())
+
+
+def test_a_bays_pounds_as_they_are_printed_lie_within_its_window() -> None:
+    """Over and under a window a bay takes a pound or three: in whole ones it was told a wrong density."""
+    window = builders.opening(left_m=2.0, sill_m=0.9)
+    wall = builders.stud_wall(openings=(window,))
+    text, planned = seen(wall, market=Market.US), facts.crew_sheet((wall,), Market.US)["takeoff"]
+    (cavity,) = planned["cavities"]
+    density = cavity["density"]
+    printed = re.findall(r"(\d+(?:\.\d)?) : (\d+\.\d) ", text[text.index("Bay: target, lb") :])
+    tally = crew_sheet._tally(cavity["loads"])
+    assert [name for name, _ in printed] == [each["name"] for each in tally]
+    assert min(each["mass_kg"] for each in tally) < 2
+    for (_, pounds), each in zip(printed, tally, strict=True):
+        kg_m3 = density["target_kg_m3"]["value"] * float(pounds) * 0.45359237 / each["mass_kg"]
+        assert density["lowest_kg_m3"]["value"] <= kg_m3 <= density["highest_kg_m3"]["value"]
 
 
 def test_closed_bays_have_no_share_where_an_opening_has_no_place() -> None:
