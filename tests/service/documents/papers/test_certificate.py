@@ -257,12 +257,10 @@ def test_a_us_certificate_is_a_receipt_on_its_first_page(us_certificate_pdf: byt
             "Density found",
         ),
         *(
-            "Cellulose fibre, loose fill",
-            "made by",
+            "loose-fill cellulose made by",
             "Nov 24, 2026",
             "R-38",
             "lb/ft³",
-            "calculated",
             "S. Signatory",
         ),
     ):
@@ -422,7 +420,9 @@ def test_a_makers_r_stands_for_no_other_depth_than_was_found(us_record: facts.Fa
     planned["parts"][0]["planned"]["thermal"] |= {"label_r": 40, "notes": labelled}
     assert "W2 north 205 14.2 14.2 R-40 " in seen(planned)
     text = seen(shallower(planned, "W2 north", label_r=None, notes=[]))
-    assert "W2 north 234 13.4 13.4 49.4 (calculated) " in text
+    # 13.4 in over the declared conductivity would be 49.4: it is on no receipt.
+    assert "W2 north 234 13.4 13.4 – " in text
+    assert "none stands where the maker’s charts have no row for it" in text
     assert "R-40" not in text
 
 
