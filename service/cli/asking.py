@@ -40,18 +40,16 @@ class Told:
     photos: list[Picture] = field(default_factory=list)
 
 
-def ask(job: Mapping[str, Any], terminal: Terminal) -> Told:
-    """The entries and photos of a job's day."""
+def ask(job: Mapping[str, Any], terminal: Terminal, told: Told) -> None:
+    """The entries and photos of a job's day, put into `told` as they are said."""
     terminal.say(message("tally.job", number=job["number"], reference=job["reference"]))
-    desk = _Desk(job, terminal)
-    told = desk.told
+    desk = _Desk(job, terminal, told)
     told.entries += desk.points("before")
     for surveyed, planned in zip(job["cavities"], job["takeoff"]["cavities"], strict=True):
         told.entries += desk.part(surveyed, planned)
     told.proposals += proposals(job, terminal, desk.by)
     told.entries += desk.bags()
     told.entries += desk.points("after")
-    return told
 
 
 def only(job: Mapping[str, Any], parts: Collection[str]) -> dict[str, Any]:
@@ -69,12 +67,12 @@ def only(job: Mapping[str, Any], parts: Collection[str]) -> dict[str, Any]:
 class _Desk:
     """Who types, and the day that it is about."""
 
-    def __init__(self, job: Mapping[str, Any], terminal: Terminal) -> None:
-        self.job, self.terminal, self.told = job, terminal, Told()
+    def __init__(self, job: Mapping[str, Any], terminal: Terminal, told: Told) -> None:
+        self.job, self.terminal, self.told = job, terminal, told
         self.by = terminal.text(message("tally.who"))
         day = terminal.day(message("tally.day"))
         self.began = terminal.moment(day, message("tally.began"))
-        self.ended = terminal.moment(day, message("tally.ended"))
+        self.ended = terminal.moment(day, message("tally.ended"), after=self.began)
         self.said = 0
 
     def points(self, stage: str) -> Iterator[Entry]:
@@ -96,7 +94,8 @@ class _Desk:
             return
         reading = None
         if point["reading"] and answer != "not_applicable":
-            reading = self.terminal.number(message("tally.reading", unit=point["reading"]["unit"]))
+            how_much = message("tally.reading", unit=point["reading"]["unit"])
+            reading = self.terminal.number(how_much, signed=True)
         said = {"code": point["code"], "cavity": point["cavity"], "answer": answer, "reading": reading}
         yield self._entry("check", early, **said)
 
@@ -121,8 +120,8 @@ class _Desk:
         bulge = self.terminal.number(message("tally.bulge")) if surveyed["facing"] in GIVES else None
         lot = self.terminal.line(message("tally.lot"))
         several = part["samples"] and part["geometry"]["bays"] > 1
-        last = self.terminal.number(message("tally.last_bay")) if several else None
-        said = {**machine, "bulge_mm": bulge, "lot": lot, "last_bay": last and int(last), **self._holes(part)}
+        last = self.terminal.count(message("tally.last_bay")) if several else None
+        said = {**machine, "bulge_mm": bulge, "lot": lot, "last_bay": last, **self._holes(part)}
         yield self._entry("tally", False, cavity=part["label"], bags=bags, **said)
 
     def _holes(self, part: Mapping[str, Any]) -> Entry:
@@ -131,8 +130,8 @@ class _Desk:
             return {}
         if self.terminal.yes(message("tally.as_planned")):
             return {"holes": "as_planned", "patched": "all"}
-        omitted = _whole(self.terminal.numbers(message("tally.omitted")))
-        still_open = _whole(self.terminal.numbers(message("tally.still_open")))
+        omitted = sorted(set(self.terminal.counts(message("tally.omitted"))))
+        still_open = sorted(set(self.terminal.counts(message("tally.still_open"))))
         return {
             "holes": {"omitted": omitted} if omitted else "as_planned",
             "patched": {"all_but": still_open} if still_open else "all",
@@ -146,7 +145,10 @@ class _Desk:
             yield self._entry("found", True, cavity=label, depth_mm=[depth])
         for core in cores:
             length = None if depth else self.terminal.number(message("tally.core_length", bay=core["bay"]))
-            yield self._entry("core", False, cavity=label, **core, length_mm=length)
+            if depth or length:
+                yield self._entry("core", False, cavity=label, **core, length_mm=length)
+            else:
+                self.terminal.say(message("tally.not_recorded"))
 
     def _core(self, bay: int) -> Entry | None:
         grams = self.terminal.number(message("tally.core", bay=bay))
@@ -158,13 +160,15 @@ class _Desk:
 
     def _depths(self, label: str) -> Iterator[Entry]:
         depths = self.terminal.numbers(message("tally.depths"))
-        markers = self.terminal.number(message("tally.markers")) if depths else None
+        markers = self.terminal.count(message("tally.markers")) if depths else None
         if depths and markers is not None:
-            yield self._entry("depth_check", False, cavity=label, depths_mm=depths, markers=int(markers))
+            yield self._entry("depth_check", False, cavity=label, depths_mm=depths, markers=markers)
+        elif depths:
+            self.terminal.say(message("tally.not_recorded"))
 
     def _photos(self, label: str | None) -> None:
         """Photos of a part, or of the job, each with what it shows."""
-        for path in self.terminal.files(message("tally.photos")):
+        for path in self.terminal.photos(message("tally.photos")):
             caption = self.terminal.line(message("tally.caption", path=path.name))
             self.told.photos.append(Picture(id=str(uuid7()), path=path, cavity=label, caption=caption))
 
@@ -184,10 +188,12 @@ class _Desk:
         weighed = self.terminal.numbers(message("tally.weighed"))
         if weighed:
             yield self._entry("bag_check", True, masses_kg=weighed)
-        people = self.terminal.number(message("tally.people"))
+        people = self.terminal.count(message("tally.people"))
         hours = self.terminal.number(message("tally.hours"))
         if people and hours:
-            yield self._entry("hours", False, people=int(people), hours=hours)
+            yield self._entry("hours", False, people=people, hours=hours)
+        elif people or hours:
+            self.terminal.say(message("tally.not_recorded"))
         self._photos(None)
 
     def _entry(self, kind: str, early: bool, **fields: Any) -> Entry:
@@ -198,7 +204,3 @@ class _Desk:
 
     def _words(self, point: Mapping[str, Any]) -> str:
         return self.terminal.theirs(point["text"])
-
-
-def _whole(numbers: list[float]) -> list[int]:
-    return sorted({int(each) for each in numbers})

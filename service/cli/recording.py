@@ -18,6 +18,8 @@ from service.engine.ground.vocabulary import LANGUAGES
 from service.settings import from_environment
 
 if TYPE_CHECKING:
+    from service.cli.asking import Told
+    from service.cli.terminal import Terminal
     from service.usecases.base.context import Context
 
 MAY = {"installer", "office"}
@@ -60,8 +62,8 @@ def tally(number: str, key: str, language: str, parts: tuple[str, ...]) -> None:
 
     What nobody planned is proposed to the office, before what was recorded.
     """
-    from service.api.saved_entries import read_entries, read_proposals
-    from service.cli.asking import ask, only
+    from service.cli.asking import Told, ask, only
+    from service.cli.kept import kept
     from service.cli.terminal import Terminal
     from service.engine.ground.messages import message
     from service.usecases.work import jobs
@@ -72,16 +74,37 @@ def tally(number: str, key: str, language: str, parts: tuple[str, ...]) -> None:
     job = jobs.working(context, job_id, None)
     taken = job["takeoff"]
     job = {**job, "takeoff": {**taken, "cavities": [each.plain for each in taken["cavities"]]}}
-    told = ask(only(job, parts) if parts else job, terminal)
-    if terminal.yes(message("tally.record", count=len(told.entries))):
-        if told.proposals:
-            click.echo(f"{number}: {_propose(context, job_id, read_proposals(told.proposals))}")
-            terminal.say(message("tally.planned_now", number=number))
-        click.echo(f"{number}: {_post(context, job_id, read_entries(told.entries))}")
-        for photo in told.photos:
-            sent = {"id": UUID(photo.id), "content": photo.path.read_bytes()}
-            _put(context, {**sent, "job": job_id, "cavity": photo.cavity, "caption": photo.caption})
-        terminal.say(message("tally.photos_kept", count=len(told.photos)))
+    _check_parts(parts, [each["label"] for each in job["cavities"]])
+    told, file = Told(), Path(f"{number}-{context.now:%Y%m%dT%H%M%S}.json")
+    with kept(told, str(job_id), file, terminal):
+        ask(only(job, parts) if parts else job, terminal, told)
+        if terminal.yes(message("tally.record", count=len(told.entries))):
+            _record(context, number, job_id, told, terminal)
+
+
+def _check_parts(named: tuple[str, ...], known: list[str]) -> None:
+    """Raise UsageError for a part that the job does not have: nothing would be asked of it."""
+    for part in named:
+        if part not in known:
+            raise click.UsageError(f"There is no part {part}. One of these: {', '.join(known)}")
+
+
+def _record(context: Context, number: str, job_id: UUID, told: Told, terminal: Terminal) -> None:
+    """Propose, record and keep what was said, when all of it can be read."""
+    from service.api.saved_entries import read_entries, read_proposals
+    from service.engine.ground.messages import message
+
+    proposed = read_proposals(told.proposals)
+    entries = read_entries(told.entries) if told.entries else []
+    if proposed:
+        click.echo(f"{number}: {_propose(context, job_id, proposed)}")
+        terminal.say(message("tally.planned_now", number=number))
+    if entries:
+        click.echo(f"{number}: {_post(context, job_id, entries)}")
+    for photo in told.photos:
+        sent = {"id": UUID(photo.id), "content": photo.path.read_bytes()}
+        _put(context, {**sent, "job": job_id, "cavity": photo.cavity, "caption": photo.caption})
+    terminal.say(message("tally.photos_kept", count=len(told.photos)))
 
 
 def _by(key: str) -> Context:
@@ -120,9 +143,12 @@ def _propose(context: Context, job_id: Any, proposed: list[Any]) -> str:
 
 def _put(context: Context, photo: Any) -> None:
     from service.usecases.work import photos
+    from service.usecases.work.images import kind_of
 
+    # What is neither a JPEG nor a PNG is refused as either.
+    kind = kind_of(photo["content"]) or "image/jpeg"
     sent = {name: value for name, value in photo.items() if name != "job"}
-    photos.put(context, photo["job"], photos.Sent(media_type="image/jpeg", **sent))
+    photos.put(context, photo["job"], photos.Sent(media_type=kind, **sent))
 
 
 COMMANDS = (entries_group, tally)

@@ -1,16 +1,20 @@
 """Questions on the terminal, in the language of who answers; an empty answer is none."""
 
+import math
 import shlex
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from datetime import datetime
 from pathlib import Path
+from typing import TypeVar
 
 import click
 
 from service.documents.wording.formats import Units
 from service.documents.wording.sentences import in_words
 from service.engine.ground.messages import Message, message
+from service.usecases.work.images import kind_of
 
+T = TypeVar("T")
 ANSWERS = ("clear", "dealt_with", "not_applicable", "stopped")
 
 
@@ -50,22 +54,21 @@ class Terminal:
         letters = self._words(message("tally.feel_letters"))
         return ("firm", "gives_way")[letters.index(self._letter(self._words(question), letters, empty=False))]
 
-    def number(self, question: Message) -> float | None:
-        """A number, or None where nothing is typed."""
-        while True:
-            typed = (self.line(question) or "").replace(",", ".")
-            try:
-                return float(typed) if typed else None
-            except ValueError:
-                self.say(message("tally.no_number"))
+    def number(self, question: Message, *, signed: bool = False) -> float | None:
+        """A number, not below nought unless it is `signed`, or None where nothing is typed."""
+        return self._read(question, lambda typed: _number(typed, signed=signed), "tally.no_number")
+
+    def count(self, question: Message) -> int | None:
+        """A whole number, or None where nothing is typed."""
+        return self._read(question, _count, "tally.no_count")
 
     def size(self, question: Message, part: str, value: float) -> float | None:
         """A size, or that of another part by the sign for it; None where nothing is typed."""
         told = f"{self._words(question)} {self._words(message('tally.or_the_same', part=part, value=value))}"
         while True:
-            typed = click.prompt(told, default="", show_default=False).strip().replace(",", ".")
+            typed = click.prompt(told, default="", show_default=False).strip()
             try:
-                return value if typed == "=" else float(typed) if typed else None
+                return value if typed == "=" else _number(typed) if typed else None
             except ValueError:
                 self.say(message("tally.no_number"))
 
@@ -84,28 +87,32 @@ class Terminal:
 
     def numbers(self, question: Message) -> list[float]:
         """Numbers with spaces between them."""
-        while True:
-            try:
-                return [float(each.replace(",", ".")) for each in (self.line(question) or "").split()]
-            except ValueError:
-                self.say(message("tally.no_number"))
+        return self._read(question, lambda typed: list(map(_number, typed.split())), "tally.no_number") or []
 
-    def files(self, question: Message) -> list[Path]:
-        """Files by their paths; one that is not there is asked for again."""
+    def counts(self, question: Message) -> list[int]:
+        """Whole numbers with spaces between them."""
+        return self._read(question, lambda typed: list(map(_count, typed.split())), "tally.no_count") or []
+
+    def photos(self, question: Message) -> list[Path]:
+        """Photos by their paths; one that is not there, or is none, is asked for again."""
         while True:
-            paths = [Path(each).expanduser() for each in shlex.split(self.line(question) or "")]
-            gone = [path for path in paths if not path.is_file()]
-            if not gone:
+            paths = _paths(self.line(question) or "")
+            wrong = next(filter(None, map(_wrong_photo, paths)), None)
+            if not wrong:
                 return paths
-            self.say(message("tally.no_file", path=str(gone[0])))
+            self.say(wrong)
 
-    def moment(self, day: str, question: Message) -> datetime:
-        """A moment of a day by this machine's clock, with its offset."""
+    def moment(self, day: str, question: Message, *, after: datetime | None = None) -> datetime:
+        """A moment of a day by this machine's clock, with its offset; later than `after`."""
         while True:
             try:
-                return datetime.fromisoformat(f"{day}T{self.text(question)}:00").astimezone()
+                moment = datetime.fromisoformat(f"{day}T{self.text(question)}:00").astimezone()
             except ValueError:
                 self.say(message("tally.no_moment"))
+                continue
+            if after is None or moment > after:
+                return moment
+            self.say(message("tally.not_after"))
 
     def day(self, question: Message) -> str:
         """A day as it is written in ISO 8601."""
@@ -123,9 +130,50 @@ class Terminal:
     def _words(self, said: Message) -> str:
         return in_words(said, self._units)
 
+    def _read(self, question: Message, read: Callable[[str], T], refused: str) -> T | None:
+        while True:
+            typed = self.line(question)
+            try:
+                return read(typed) if typed else None
+            except ValueError:
+                self.say(message(refused))
+
     def _letter(self, question: str, letters: str, *, empty: bool) -> str:
+        """One of these letters alone: a word may begin with one and mean another."""
         while True:
             typed = click.prompt(f"{question} [{'/'.join(letters)}]", default="", show_default=False)
-            letter = typed.strip().lower()[:1]
-            if letter in letters and (letter or empty):
+            letter: str = typed.strip().lower()
+            if letter in tuple(letters) or (empty and not letter):
                 return letter
+            self.say(message("tally.not_one_of", names=tuple(letters)))
+
+
+def _number(typed: str, *, signed: bool = False) -> float:
+    """A number as people type it; raises ValueError for what nothing can measure, too."""
+    value = float(typed.replace(",", "."))
+    if not math.isfinite(value) or (value < 0 and not signed):
+        raise ValueError
+    return value
+
+
+def _count(typed: str) -> int:
+    """A whole number; raises ValueError: a part of one is not left off."""
+    value = _number(typed)
+    if not value.is_integer():
+        raise ValueError
+    return int(value)
+
+
+def _paths(typed: str) -> list[Path]:
+    """Paths as a shell takes them; with a quotation mark that none closes, all of it is one."""
+    try:
+        words = shlex.split(typed)
+    except ValueError:
+        words = [typed]
+    return [Path(each).expanduser() for each in words]
+
+
+def _wrong_photo(path: Path) -> Message | None:
+    if not path.is_file():
+        return message("tally.no_file", path=str(path))
+    return None if kind_of(path.read_bytes()) else message("tally.no_photo", path=str(path))

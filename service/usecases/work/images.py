@@ -73,6 +73,11 @@ def made_anew(content: bytes, declared: str, *, most_pixels: int) -> Picture:
             raise _refused(message("images.damaged")) from None
 
 
+def kind_of(content: bytes) -> str | None:
+    """The media type that the content begins as, None where it is neither a JPEG nor a PNG."""
+    return next((kind for magic, kind in MAGIC.items() if content.startswith(magic)), None)
+
+
 def _refused(detail: Message) -> InvalidInput:
     return InvalidInput(Fault("", detail))
 
@@ -80,7 +85,7 @@ def _refused(detail: Message) -> InvalidInput:
 def _check_kind(content: bytes, declared: str) -> None:
     if not content:
         raise _refused(message("images.none"))
-    kind = next((kind for magic, kind in MAGIC.items() if content.startswith(magic)), None)
+    kind = kind_of(content)
     if kind is None:
         raise WrongKind(message("images.neither"))
     if kind != declared:

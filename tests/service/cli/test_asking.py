@@ -6,7 +6,7 @@ import click
 import pytest
 from click.testing import CliRunner
 
-from service.cli.asking import ask
+from service.cli.asking import Told, ask
 from service.cli.terminal import Terminal
 
 POINT = {"code": "dust", "stage": "before", "text": {"en": "No dust?"}, "cavity": None, "single": False}
@@ -36,7 +36,8 @@ def asked() -> Any:
 
     @click.command()
     def command() -> None:
-        told = ask(JOB, Terminal("en"))
+        told = Told()
+        ask(JOB, Terminal("en"), told)
         said.extend(told.entries)
 
     def typed(*answers: str) -> tuple[list[Any], str]:
@@ -85,3 +86,9 @@ def test_a_depth_that_was_found_comes_before_the_cores_that_go_by_it(asked: Any)
     assert (found["depth_mm"], core["feel"], core["patched"]) == ([356.0], "gives_way", False)
     assert "length_mm" not in core
     assert found["happened_at"] < core["happened_at"]
+
+
+def test_what_cannot_be_recorded_for_want_of_an_answer_is_said(asked: Any) -> None:
+    entries, printed = asked("", "", "172", "f", "y", "", "", *["", "", "", "", "", "", "", "3", "", ""])
+    assert entries == []
+    assert printed.count("Not recorded: something of it was not said.") == 2

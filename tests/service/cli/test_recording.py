@@ -17,7 +17,7 @@ from service.settings import Settings
 from tests.api import Api, small_building
 from tests.commands import baywright
 from tests.phones import ledger
-from tests.pictures import photo
+from tests.pictures import photo, pixels
 
 
 @pytest.fixture(scope="module")
@@ -113,6 +113,62 @@ def test_a_day_without_phones_is_typed_in_the_evening(home: Path, tmp_path: Path
         "samples_missing",
         "hold_point_open",
     }
+
+
+AT = ["", "", "5", "0", "", "300 310"]
+"""What is typed of the attic alone, up to its markers."""
+
+
+def typed_of_the_attic(home: Path, api: Api, job: Any, *typed: str, part: str = "AT") -> Any:
+    """What the command ended with, for these words of the attic alone."""
+    environment = {"XDG_DATA_HOME": str(home), "HOME": str(home), "BAYWRIGHT_KEY": api.key("installer")}
+    words = ["tally", job["number"], "--part", part, "--language", "en"]
+    lines = ["Alex", "2026-11-24", "07:00", "16:30", *typed]
+    return CliRunner().invoke(main, words, input="\n".join(lines) + "\n", env=environment)
+
+
+@pytest.mark.parametrize("left_over", ["200000", None], ids=["refused", "broken off"])
+def test_what_was_typed_is_kept_when_it_is_refused_or_broken_off(
+    home: Path, tmp_path: Path, api: Api, monkeypatch: pytest.MonkeyPatch, left_over: str | None
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    job = api.job(small_building())
+    (tmp_path / "roof.jpg").write_bytes(photo())
+    typed = [*AT, "3", "roof.jpg", "the roof", "AT", "n", "", "", ""]
+    typed += [left_over, "", "", "", "", "", "", "y"] if left_over else []
+    done = typed_of_the_attic(home, api, job, *typed)
+    assert done.exit_code == 1
+    assert ledger(api, job) == []
+    assert api.send("GET", f"/v1/jobs/{job['id']}/supplements").json["items"] == []
+    (file,) = tmp_path.glob("*.json")
+    assert f"baywright entries add {file.name}" in done.output
+    if left_over:
+        assert "/entries/2/left_over" in done.output
+        file.write_text(file.read_text().replace("200000", "20"))
+    added = baywright(home, "entries", "add", str(file), key=api.key("installer"))
+    assert f"{3 if left_over else 2} entries, 0 of them known before." in added
+    kinds = {each["kind"] for each in ledger(api, job)}
+    assert {"tally", "depth_check"} <= kinds
+    (kept,) = api.send("GET", f"/v1/jobs/{job['id']}/photos").json["photos"]
+    assert (kept["cavity"], kept["caption"]) == ("AT", "the roof")
+
+
+def test_who_has_a_photo_alone_says_that_alone(
+    home: Path, tmp_path: Path, api: Api, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    job = api.job(small_building())
+    pixels().save(tmp_path / "roof.png")
+    done = typed_of_the_attic(home, api, job, *[""] * 4, "roof.png", *[""] * 11, "y")
+    assert done.exit_code == 0, done.output
+    assert len(api.send("GET", f"/v1/jobs/{job['id']}/photos").json["photos"]) == 1
+    assert not list(tmp_path.glob("*.json"))
+
+
+def test_a_part_that_the_job_does_not_have_is_named(home: Path, api: Api) -> None:
+    done = typed_of_the_attic(home, api, api.job(small_building()), part="Attic")
+    assert done.exit_code == 2
+    assert "There is no part Attic. One of these: GF-N, AT" in done.output
 
 
 def answers(points: list[Any], stage: str) -> list[str]:
