@@ -83,7 +83,7 @@ def assess(
     conditions = (
         *_of_cavities(cavities, findings, holes, material, practice),
         *hold_point_conditions(findings=answered),
-        *ledger_conditions(ledger=ledger, materials=basis.materials),
+        *ledger_conditions(ledger=ledger, materials=basis.materials, repeated=evidence.repeated),
         *stock_conditions(stocks=stock),
         *_of_figures(cavities, findings, hold_points, material, practice),
     )

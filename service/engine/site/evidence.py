@@ -14,7 +14,7 @@ from service.engine.site.materials import materials_of
 from service.engine.site.planned import BalancedSpace, Basis, Planned, as_one_space, spaces
 from service.engine.site.said import Said
 from service.engine.site.samples import sample_density
-from service.engine.site.spill import spilt
+from service.engine.site.spill import DUST_KG, spilt
 from service.engine.survey.practice import Material, Practice
 
 
@@ -59,12 +59,15 @@ class Gathered:
     """The evidence of a job: of each space, by cavity in their order, and all that was blown.
 
     `blown` are the kilograms that left the hose, `in_walls` those without spill and what was
-    taken out. What went into a bay that was met full, blocked or absent is among them, and of no space.
+    taken out. What went into a bay that was met full, blocked or absent is among them, and of no space
+    unless fill moves from it to others. `repeated` are the totals that say no more than was noted
+    before them: nothing was blown on their day.
     """
 
     of_cavity: Mapping[str, tuple[Evidence, ...]]
     blown: Measured
     in_walls: Measured
+    repeated: frozenset[str]
 
 
 def basis_of(*, ledger: Ledger, material: Material, practice: Practice) -> Basis:
@@ -89,21 +92,14 @@ def gathered(*, cavities: tuple[Planned, ...], said: Said, basis: Basis) -> Gath
     found = {each.cavity.label: _spaces(each, blown_in.get(each.cavity.label, ())) for each in cavities}
     fillings = tuple(_fillings(found, said.fills, said, basis))
     kilograms = blown(fillings=fillings, basis=basis, ended_at=said.ended_at)
-    spill = _spill(found, said, kilograms, basis)
-    removed = {each.id: _removed(each, basis) for each in said.fills if each.removed_kg}
+    told = tuple(_fillings(found, said.emptyings, said, basis))
+    of_day = _of_day(told, said, kilograms, basis)
+    spill = spilt(reclaimed=said.reclaimed, fillings=told, blown=of_day, basis=basis)
+    repeated = frozenset(each for each in said.visits.keys() & of_day if of_day[each].value <= DUST_KG)
     of_space: dict[str, list[Fill]] = {}
     for each in fillings:
         of_space.setdefault(each.space, []).append(each.fill)
-    walls = {
-        key: total(
-            (
-                *(kilograms[fill.id] for fill in fills if fill.id in kilograms),
-                *(removed[fill.id] for fill in fills if fill.id in removed),
-                *((spill[key].scaled(-1),) if key in spill else ()),
-            )
-        )
-        for key, fills in of_space.items()
-    }
+    walls = {key: total(_in_walls(key, fills, kilograms, spill, basis)) for key, fills in of_space.items()}
     return Gathered(
         of_cavity={
             planned.cavity.label: tuple(
@@ -114,6 +110,7 @@ def gathered(*, cavities: tuple[Planned, ...], said: Said, basis: Basis) -> Gath
                     fills=tuple(of_space.get(_key(planned, space), ())),
                     mass=walls.get(_key(planned, space)),
                     tallied=said.tallied,
+                    repeated=repeated,
                     basis=basis,
                 )
                 for space in found[planned.cavity.label]
@@ -122,6 +119,7 @@ def gathered(*, cavities: tuple[Planned, ...], said: Said, basis: Basis) -> Gath
         },
         blown=total(kilograms.values()),
         in_walls=total(walls.values()),
+        repeated=repeated,
     )
 
 
@@ -162,7 +160,8 @@ def _fillings(
 def _space_of(fill: Fill, spaces: tuple[BalancedSpace, ...]) -> str:
     """The key of the space that a fill went into; of a bay that is listed apart one that nobody balances.
 
-    What went into a bay before it was found to be blocked is in the wall, and in no other bay.
+    What went into a bay before it was found to be blocked is in the wall, and in no other bay where
+    fill does not move between them.
     """
     for space in spaces:
         if _takes(space, fill, alone=len(spaces) == 1):
@@ -179,17 +178,13 @@ def _takes(space: BalancedSpace, fill: Fill, *, alone: bool) -> bool:
     return fill.bay in space.bays or (alone and anywhere)
 
 
-def _spill(
-    found: Mapping[str, tuple[BalancedSpace, ...]],
-    said: Said,
-    blown_kg: Mapping[str, Measured],
-    basis: Basis,
+def _of_day(
+    fillings: tuple[Filling, ...], said: Said, blown_kg: Mapping[str, Measured], basis: Basis
 ) -> Mapping[str, Measured]:
-    """What spilt of each space, shared out by what was blown on its day, also where a total says it anew.
+    """What was blown with each filling on its day, by entry, also where a total says it anew.
 
     Of a total counts for its day what the notes before it did not say.
     """
-    fillings = tuple(_fillings(found, said.emptyings, said, basis))
     told = {each.entry: emptied_by(filling=each, basis=basis) for each in fillings}
     before: dict[str, float] = {}
     of_day: dict[str, Measured] = {}
@@ -200,7 +195,21 @@ def _spill(
         elif each.entry in said.visits:
             kg = Measured(value=told[each.entry].value - before.get(each.fill.cavity, 0.0))
         of_day[each.entry] = kg
-    return spilt(reclaimed=said.reclaimed, fillings=fillings, blown=of_day, basis=basis)
+    return of_day
+
+
+def _in_walls(
+    space: str,
+    fills: list[Fill],
+    blown_kg: Mapping[str, Measured],
+    spill: Mapping[str, Measured],
+    basis: Basis,
+) -> Iterator[Measured]:
+    """What was blown into a space, and as a minus what was taken out of it and what of it spilt."""
+    yield from (blown_kg[fill.id] for fill in fills if fill.id in blown_kg)
+    yield from (_removed(fill, basis) for fill in fills if fill.removed_kg)
+    if space in spill:
+        yield spill[space].scaled(-1)
 
 
 def _removed(fill: Fill, basis: Basis) -> Measured:
@@ -216,6 +225,7 @@ def _evidence(
     fills: tuple[Fill, ...],
     mass: Measured | None,
     tallied: frozenset[str],
+    repeated: frozenset[str],
     basis: Basis,
 ) -> Evidence:
     only = planned.geometry.bays == 1
@@ -228,7 +238,7 @@ def _evidence(
         single=single,
         mass=mass,
         samples=taken,
-        last_bay=_last_bay(space, fills),
+        last_bay=_last_bay(space, fills, repeated),
     )
 
 
@@ -250,9 +260,18 @@ def _taken(sample: Sample, planned: Planned, fills: tuple[Fill, ...], basis: Bas
     )
 
 
-def _last_bay(space: BalancedSpace, fills: tuple[Fill, ...]) -> int | None:
-    """The bay that was filled last of those that took any fill."""
+def _last_bay(space: BalancedSpace, fills: tuple[Fill, ...], repeated: frozenset[str]) -> int | None:
+    """The bay that was filled last of those that took any fill; None where nobody names one of them.
+
+    A total that says no more than the fills before it (`repeated`) leaves it to them, unless it names one.
+    """
     bays = (None, *space.bays)
     taking = [fill for fill in fills if fill.bay in bays or not space.bays_known]
-    blown_in = [fill for fill in taking if fill.mass_kg or fill.bags]
-    return blown_in[-1].bay or blown_in[-1].last_bay if blown_in else None
+    # What a total took the place of has no kilograms any more, nor was anything taken out with it.
+    blown_in = [
+        fill
+        for fill in taking
+        if (fill.mass_kg or fill.bags or not fill.removed_kg) and (fill.last_bay or fill.id not in repeated)
+    ]
+    last = blown_in[-1].bay or blown_in[-1].last_bay if blown_in else None
+    return last if last in bays or not space.bays_known else None

@@ -33,9 +33,7 @@ def found_cavity(*, planned: Planned, found: tuple[Found, ...]) -> Cavity:
     runs = _bays_run(layers)
     for each in found:
         layers = [
-            _framed(layer, each)
-            if each.layer == place or (each.layer is None and _runs(layer, runs))
-            else layer
+            _framed(layer, each) if _is_of(each, place, layer, runs) else layer
             for place, layer in enumerate(layers, start=1)
         ]
     return replace(cavity, layers=tuple(layers), displaced=tuple(_displaced(cavity, found)))

@@ -1,6 +1,6 @@
 """Conditions of what was said twice or not at all: bags, spill, lots, stock."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 from datetime import date
 
@@ -14,10 +14,15 @@ from service.engine.site.materials import Materials, not_offered
 from service.engine.site.stock import StockFinding
 
 
-def ledger_conditions(*, ledger: Ledger, materials: Materials) -> Iterator[Condition]:
-    """Everything that follows from the ledger alone; it is in order."""
+def ledger_conditions(
+    *, ledger: Ledger, materials: Materials, repeated: Collection[str] = ()
+) -> Iterator[Condition]:
+    """Everything that follows from the ledger alone; it is in order.
+
+    `repeated` are the totals that say no more than was noted before them (`Gathered`).
+    """
     yield from _counted_twice(ledger)
-    yield from _spill_missing(ledger)
+    yield from _spill_missing(ledger, repeated)
     yield from _lot_missing(ledger, several=materials.several)
     yield from _not_offered(ledger, materials)
 
@@ -67,14 +72,15 @@ def _twice(cavity: str, how: str) -> Condition:
     )
 
 
-def _spill_missing(ledger: Ledger) -> Iterator[Condition]:
+def _spill_missing(ledger: Ledger, repeated: Collection[str]) -> Iterator[Condition]:
     """Days of filling, by the clock of the site, without a word of spill; none vacuumed up is one.
 
-    A word on a day without filling is of the last day before that had any, as its kilograms are.
+    A word on a day without filling is of the last day before that had any, as its kilograms are. A total
+    that says no more than was noted makes no day of filling.
     """
     filled: dict[date, dict[str, None]] = {}
     for each in ledger.of(Emptied):  # a total says how much in all, and not that a day was none
-        if each.bags or each.mass_kg:
+        if (each.bags or each.mass_kg) and each.id not in repeated:
             filled.setdefault(each.day, {})[each.cavity] = None
     days = {each.day for each in ledger.of(Reclaimed)}
     told = {max((day for day in filled if day <= each), default=each) for each in days}

@@ -7,9 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from service.engine.ground.vocabulary import Answer, ConditionCode, Feel, Method, Verdict
+from service.engine.ground.vocabulary import Answer, BagsAre, ConditionCode, Feel, Method, Verdict
 from service.engine.plan.hold_points import hold_points
 from service.engine.site.assessment import Assessment
+from service.engine.site.entries import Reclaimed
 from service.engine.survey.practice import Practice
 from service.usecases.base.json import from_json, to_json
 from tests import builders, site
@@ -189,6 +190,23 @@ def test_the_order_of_entries_changes_nothing(order) -> None:
     expected = of_job(**entries)
     told = list(chain.from_iterable(entries.values()))
     assert of_job(all=order.sample(told, len(told))) == expected
+
+
+def test_a_total_that_says_no_more_asks_for_no_word_of_spill() -> None:
+    """All was blown on Monday: Tuesday's total makes no day of filling, for words as for kilograms."""
+    monday = site.fill("W1", bags=20)
+    morning = site.reclaimed(8, happened_at="2026-11-24T07:00:00Z")
+
+    def unsaid(kg: float, swept: Reclaimed) -> list[str]:
+        total = {"mass_kg": kg, "bags_are": BagsAre.TOTAL, "happened_at": "2026-11-24T16:00:00Z"}
+        found = site.assessed(WALL, entries=(monday, site.tally("W1", **total), swept))
+        return [each.subject for each in found.conditions if each.code is ConditionCode.SPILL_MISSING]
+
+    said = 20 * builders.material().bag_kg
+    assert unsaid(said, morning) == []
+    assert unsaid(said, site.reclaimed(8)) == []
+    assert unsaid(said + 50, morning) == ["2026-11-23"]
+    assert unsaid(said + 50, site.reclaimed(8)) == ["2026-11-24"]
 
 
 def test_inputs_that_cavities_share_stay_correlated_in_the_total() -> None:

@@ -130,7 +130,7 @@ def test_bags_weighed_at_any_time_are_one_set_of_readings() -> None:
 
 
 def test_the_last_bay_is_one_that_took_fill() -> None:
-    """Bay 15 was begun last, and was blocked: bay 4 was filled last."""
+    """Bay 15 was begun last, and was blocked: bay 4 was filled last. A tally that names it says of none."""
     blocked = as_found(
         planned=WALLS[0],
         found=(site.found("W1", 30, bay=15, state=BayState.BLOCKED),),
@@ -141,6 +141,19 @@ def test_the_last_bay_is_one_that_took_fill() -> None:
         site.fill("W1", 10, bay=4, bags=3), site.fill("W1", 20, bay=15, bags=1), cavities=(blocked,)
     )
     assert found.of_cavity["W1"][0].last_bay == 4
+    told, _ = of(
+        site.fill("W1", 10, bay=4, bags=3), site.tally("W1", bags=1, last_bay=15), cavities=(blocked,)
+    )
+    assert told.of_cavity["W1"][0].last_bay is None
+
+
+def test_a_total_that_says_no_more_leaves_the_last_bay_to_the_fills() -> None:
+    """One that says more tells of fills that nobody noted: the last of these is of any bay."""
+    fills = site.fill("W1", 10, bay=4, bags=3), site.fill("W1", 20, bay=7, bags=2)
+    out = site.fill("W1", 25, bay=1, mass_kg=0.0, removed_kg=2)
+    for told, last in (({"bags": 5}, 7), ({"bags": 5, "last_bay": 9}, 9), ({"bags": 6}, None)):
+        found, _ = of(*fills, out, site.tally("W1", 60, bags_are=BagsAre.TOTAL, **told))
+        assert found.of_cavity["W1"][0].last_bay == last
 
 
 def test_the_last_bay_is_named_by_the_last_fill_or_by_the_tally() -> None:
