@@ -1,7 +1,8 @@
 """A firm's journal: a chain of digests that is only ever added to, one row for each thing that was kept.
 
 Whoever adds to it waits for whoever is adding: the firm's row is locked until the transaction ends.
-Everything else that a transaction locks it locks before, in this order: job, quote, number, firm.
+Everything else that a transaction locks it locks before, in this order: job, quote, number, firm; after it
+only the place of events, and then the subscriptions to them.
 """
 
 from collections.abc import Iterator, Mapping
