@@ -22,13 +22,13 @@ class Commands(click.Group):
         try:
             return super().invoke(ctx)
         except InvalidInput as error:
-            _fail("\n".join(f"{fault.pointer or '/'}: {_words(fault.detail)}" for fault in error.faults))
+            _fail("\n".join(f"{fault.pointer or '/'}: {_words(fault.detail, ctx)}" for fault in error.faults))
         except ContentUnavailable as error:
-            _fail(_words(error.detail))
+            _fail(_words(error.detail, ctx))
         except Unavailable as error:
             _fail(f"The database cannot be used: {_cause(error.__cause__ or error)}")
         except BaywrightError as error:
-            _fail(_words(error.detail))
+            _fail(_words(error.detail, ctx))
         except OSError as error:
             if error.errno == errno.EPIPE:
                 raise
@@ -44,15 +44,16 @@ def _fail(text: str) -> NoReturn:
     sys.exit(1)
 
 
-def _words(said: str | Sayable) -> str:
-    """The sentence, in English."""
+def _words(said: str | Sayable, ctx: click.Context) -> str:
+    """The sentence, in the language of a command that has one, else in English."""
     if isinstance(said, str):
         return said
+    from service.documents.wording.formats import Units
     from service.documents.wording.sentences import in_words
     from service.engine.ground.messages import Message
 
     assert isinstance(said, Message)
-    return in_words(said)
+    return in_words(said, Units("eu", ctx.obj or "en"))
 
 
 def _is_of_the_database(error: Exception) -> bool:

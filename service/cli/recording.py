@@ -12,14 +12,14 @@ from uuid import UUID
 
 import click
 
-from service.cli.language import spoken
+from service.cli.language import option
 from service.cli.opened import opened
-from service.engine.ground.vocabulary import LANGUAGES
 from service.settings import from_environment
 
 if TYPE_CHECKING:
     from service.cli.asking import Told
     from service.cli.terminal import Terminal
+    from service.engine.ground.messages import Message
     from service.usecases.base.context import Context
 
 MAY = {"installer", "office"}
@@ -39,13 +39,14 @@ def entries_group() -> None:
 def entries_add(file: Path, key: str) -> None:
     """Post FILE, which a crew's page saved; what had arrived before is not doubled."""
     from service.api.saved_entries import read_saved
+    from service.documents.wording.sentences import in_words
 
     saved = read_saved(file)
     context = _by(key)
     for job_id, proposed in saved["supplements"].items():
-        click.echo(f"{job_id}: {_propose(context, job_id, proposed)}")
+        click.echo(in_words(_propose(context, job_id, proposed, job=str(job_id))))
     for job_id, entries in saved["jobs"].items():
-        click.echo(f"{job_id}: {_post(context, job_id, entries)}")
+        click.echo(in_words(_post(context, job_id, entries, job=str(job_id))))
     for photo in saved["photos"]:
         _put(context, photo)
     if saved["photos"]:
@@ -55,7 +56,7 @@ def entries_add(file: Path, key: str) -> None:
 @click.command()
 @click.argument("number")
 @KEY
-@click.option("--language", type=click.Choice(LANGUAGES), default=spoken, help="Of the questions.")
+@option("Of the questions.")
 @click.option("--part", "parts", multiple=True, help="Ask for this part alone; may repeat.")
 def tally(number: str, key: str, language: str, parts: tuple[str, ...]) -> None:
     """Ask for what was done on the job NUMBER, in the order of the crew's sheet, and record it.
@@ -97,10 +98,10 @@ def _record(context: Context, number: str, job_id: UUID, told: Told, terminal: T
     proposed = read_proposals(told.proposals)
     entries = read_entries(told.entries) if told.entries else []
     if proposed:
-        click.echo(f"{number}: {_propose(context, job_id, proposed)}")
+        terminal.say(_propose(context, job_id, proposed, job=number))
         terminal.say(message("tally.planned_now", number=number))
     if entries:
-        click.echo(f"{number}: {_post(context, job_id, entries)}")
+        terminal.say(_post(context, job_id, entries, job=number))
     for photo in told.photos:
         sent = {"id": UUID(photo.id), "content": photo.path.read_bytes()}
         _put(context, {**sent, "job": job_id, "cavity": photo.cavity, "caption": photo.caption})
@@ -121,8 +122,9 @@ def _by(key: str) -> Context:
     return Context(database=database, settings=from_environment(), caller=caller, now=now)
 
 
-def _post(context: Context, job_id: Any, said: list[Any]) -> str:
+def _post(context: Context, job_id: Any, said: list[Any], *, job: str) -> Message:
     """Record entries in batches of the size that the service takes; tells how many were new."""
+    from service.engine.ground.messages import message
     from service.usecases.work import entries
 
     known = {each["id"] for each in entries.listed(context, job_id)["entries"]}
@@ -130,15 +132,16 @@ def _post(context: Context, job_id: Any, said: list[Any]) -> str:
     for start in range(0, len(said), most):
         entries.add(context, job_id, said[start : start + most])
     before = sum(str(each["id"]) in known for each in said)
-    return f"{len(said)} entries, {before} of them known before."
+    return message("tally.recorded", job=job, count=len(said), known=before)
 
 
-def _propose(context: Context, job_id: Any, proposed: list[Any]) -> str:
+def _propose(context: Context, job_id: Any, proposed: list[Any], *, job: str) -> Message:
     """Propose supplements before what was recorded of their parts; each is one, however often it is sent."""
+    from service.engine.ground.messages import message
     from service.usecases.work import supplements
 
     numbers = [supplements.propose(context, job_id, each)["number"] for each in proposed]
-    return f"proposed {', '.join(numbers)}."
+    return message("tally.proposed", job=job, numbers=tuple(numbers))
 
 
 def _put(context: Context, photo: Any) -> None:

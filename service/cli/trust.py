@@ -10,10 +10,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from service.cli.language import spoken
+from service.cli.language import option
 from service.cli.opened import opened
 from service.cli.whole import written
-from service.engine.ground.vocabulary import LANGUAGES
 from service.settings import from_environment
 
 if TYPE_CHECKING:
@@ -31,7 +30,7 @@ WRONG, UNCHECKED = 1, 3
 @click.argument("file", type=FILE)
 @click.option("--anchor", "held", multiple=True, type=FILE, help="An anchor of its firm; may repeat.")
 @click.option("--trust", "trusted", multiple=True, type=FILE, help="Certificates (PEM) that you trust.")
-@click.option("--language", type=click.Choice(LANGUAGES), default=spoken, help="Of what is said.")
+@option("Of what is said.")
 def verify(file: Path, held: tuple[Path, ...], trusted: tuple[Path, ...], language: str) -> None:
     """Verify the certificate in FILE, a PDF: without a database, without a network.
 

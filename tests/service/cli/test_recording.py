@@ -101,6 +101,8 @@ def test_a_day_without_phones_is_typed_in_the_evening(home: Path, tmp_path: Path
     (proposed,) = api.send("GET", f"/v1/jobs/{job['id']}/supplements").json["items"]
     assert (proposed["by"], proposed["parts"]) == ("Alex", ["Nische"])
     assert f"{job['number']} --part" in done.output
+    assert "Einträge, davon vorher bekannt: 0." in done.output
+    assert "entries" not in done.output
     unmet = api.send("GET", f"/v1/jobs/{job['id']}/assessment").json["unmet"]
     assert {each["code"] for each in unmet} <= {
         "depth_check_missing",

@@ -47,6 +47,14 @@ def test_it_is_said_in_german_too(tmp_path: Path, files: Path) -> None:
     assert "UTC UTC" not in said
 
 
+def test_what_is_no_certificate_is_said_in_german_too(tmp_path: Path) -> None:
+    (tmp_path / "notes.pdf").write_text("no certificate")
+    words = ("verify", str(tmp_path / "notes.pdf"))
+    assert "no PDF" in baywright(tmp_path, *words, code=1)
+    assert "kein PDF" in baywright(tmp_path, *words, code=1, lang="de_AT.UTF-8")
+    assert "no PDF" in baywright(tmp_path, *words, "--language", "en", code=1, lang="de_AT.UTF-8")
+
+
 def test_what_is_wrong_is_said_by_the_exit_status(tmp_path: Path, files: Path) -> None:
     assert "✗ It was changed" in baywright(tmp_path, "verify", str(files / "bad.pdf"), code=1, whole=True)
     said = baywright(tmp_path, "verify", str(files / "trusted.pem"), code=1)
