@@ -123,6 +123,7 @@ def worked_out(known: Known, body: SupplementBody, settings: Settings) -> Propos
     brought = [*((each["label"], each) for each in posted), *copies]
     new = [surveyed for _, surveyed in brought]
     dropped = [label for each in recounted for label in each.dropped]
+    _refuse(_undecided(known, dropped, new))
     after = known.building(known.agreements.on_the_plan, brought, dropped)
     if not after:
         raise InvalidInput(Fault("/counts", message("supplements.nothing_left")))
@@ -137,6 +138,21 @@ def worked_out(known: Known, body: SupplementBody, settings: Settings) -> Propos
             before=known.work_out(known.building(known.agreements.on_the_plan)), after=known.work_out(after)
         ),
     )
+
+
+def _undecided(known: Known, dropped: Sequence[str], new: Sequence[Row]) -> Iterator[Fault]:
+    """What is still open is left out by itself: refused later, it was never there to be taken off the job."""
+    open_ = {each.id for each in known.agreements.supplements if each.is_open and not each.is_agreed}
+    owners = {
+        label: row["supplement_id"]
+        for row in known.added
+        for label in single_labels(label=row["surveyed"]["label"], count=row["surveyed"].get("count", 1))
+    }
+    undecided = [label for label in dropped if owners.get(label) in open_]
+    if undecided and (new or len({owners.get(label) for label in dropped}) > 1):
+        number = known.agreements.by_id[owners[undecided[0]]].number
+        said = message("supplements.undecided_apart", part=undecided[0], supplement=number)
+        yield Fault("/counts", said)
 
 
 def _rows(known: Known, new: Sequence[Row], posted: Sequence[Row]) -> list[dict[str, Any]]:

@@ -264,6 +264,21 @@ def test_to_leave_out_what_was_withdrawn_takes_nothing_off_the_job(api: Api) -> 
     assert ordered[0]["planned_bags"] == bags
 
 
+def test_what_nobody_has_decided_yet_is_left_out_by_itself(api: Api) -> None:
+    """Refused later it was never there, and what was left out with it would come off the job with it."""
+    job = api.job(counted())
+    propose(api, job, cavities=[wall(count=2)])
+    fewer = [{"cavity": "W9", "count": 1}]
+    for besides in (
+        {"counts": [*fewer, {"cavity": "W1", "count": 1}]},
+        {"cavities": [wall("W10")], "counts": fewer},
+    ):
+        refused = api.send("POST", at(job), proposal(**besides), Idempotency_Key=str(uuid4()))
+        (fault,) = problem(refused, 422)["errors"]
+        assert (fault["pointer"], fault["code"]) == ("/counts", "supplements.undecided_apart")
+    assert propose(api, job, counts=fewer)["dropped"] == ["W9.2"]
+
+
 def test_of_several_alike_those_are_left_out_that_are_named(api: Api, tried: Any) -> None:
     gone = [{"cavity": label, "count": 0} for label in ("W1.1", "W1.2")]
     twice = api.send("POST", at(tried), proposal(counts=[*gone, gone[0]]), Idempotency_Key=str(uuid4()))
