@@ -102,6 +102,15 @@ def test_the_tree_for_contributors_names_every_package() -> None:
     assert [name for name in named if name.split("/")[-1] not in there] == []
 
 
+def test_every_module_that_contributors_are_sent_to_is_there() -> None:
+    """A name of a module, or the end of its path, anywhere in what stands between backticks."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").split("```", 2)[2]
+    named = {name for code in re.findall(r"`([^`\n]+)`", text) for name in re.findall(r"[\w/]+\.py\b", code)}
+    there = [f"/{path.relative_to(ROOT)}" for path in modules("service", "schemas", "tests")]
+    assert len(named) > 20
+    assert [name for name in sorted(named) if not any(path.endswith(f"/{name}") for path in there)] == []
+
+
 def test_every_library_has_its_reason() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     wanted = [*project["dependencies"], *project["optional-dependencies"]["test"]]
