@@ -6,7 +6,7 @@ anew. What is kept is the request that says most in the fewest lines, with its a
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +16,7 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 EXAMPLES = Path(__file__).parents[1] / "service" / "documents" / "assets" / "examples.json"
-SHOWN_HEADERS = ("Content-Type", "If-Match", "Idempotency-Key", "Accept")
+SHOWN_HEADERS = ("Content-Type", "Accept")
 LONGEST_LIST, LONGEST_TEXT = 2, 240
 PARAMETER = re.compile(r"<(?:\w+:)?(\w+)>")
 WORTH_A_FIELD, MOST_FIELDS = 60, 60
@@ -24,7 +24,8 @@ NOT_READY = 202
 PAGES = {"clients_page", "metrics_read"}
 """Read by people or by Prometheus: there is no body to show."""
 
-found: dict[str, tuple[float, dict[str, Any]]] = {}
+Worth = tuple[bool, bool, bool, int]
+found: dict[str, tuple[Worth, dict[str, Any]]] = {}
 
 
 def pytest_configure() -> None:
@@ -58,27 +59,37 @@ def _consider(app: Flask, answer: TestResponse) -> None:
     except Exception:  # noqa: BLE001 - no route is no example
         return
     name = rule.endpoint.replace(".", "_")
-    if name not in _operations(app) or name in PAGES:
+    taken = _operations(app).get(name)
+    ours = app.view_functions[rule.endpoint].__module__.startswith("service.")
+    if taken is None or name in PAGES or not ours:
         return
-    example = _example(request, answer)
+    example = _example(request, answer, taken)
     worth = _worth(example)
     if name not in found or worth > found[name][0]:
         found[name] = worth, example
 
 
-def _operations(app: Flask) -> set[str]:
-    """The operations of the document; an app of a test's own has none."""
+def _operations(app: Flask) -> Mapping[str, frozenset[str]]:
+    """The operations of the document with the headers that each takes; an app of a test's own has none."""
     spec = app.extensions.get("openapi")
-    methods = spec.to_dict()["paths"].values() if spec and not app.extensions.get("names") else ()
-    if methods:
-        told = {said["operationId"] for each in methods for said in each.values() if "operationId" in said}
-        app.extensions["names"] = told
-    return app.extensions.get("names", set())
+    if spec and "headers" not in app.extensions:
+        app.extensions["headers"] = dict(_headers(spec.to_dict()))
+    known: Mapping[str, frozenset[str]] = app.extensions.get("headers", {})
+    return known
 
 
-def _example(request: Any, answer: TestResponse) -> dict[str, Any]:
+def _headers(document: Mapping[str, Any]) -> Iterator[tuple[str, frozenset[str]]]:
+    for methods in document["paths"].values():
+        for said in methods.values():
+            if "operationId" in said:
+                named = (each["name"] for each in said.get("parameters", ()) if each.get("in") == "header")
+                yield said["operationId"], frozenset(named)
+
+
+def _example(request: Any, answer: TestResponse, taken: Collection[str]) -> dict[str, Any]:
     headers = {"Authorization": "Bearer $KEY"} if "Authorization" in request.headers else {}
-    headers |= {name: request.headers[name] for name in SHOWN_HEADERS if request.headers.get(name)}
+    shown = (*SHOWN_HEADERS, *sorted(taken))
+    headers |= {name: request.headers[name] for name in shown if request.headers.get(name)}
     query = f"?{request.query_string.decode()}" if request.query_string else ""
     told: dict[str, Any] = {"status": answer.status_code, "kind": answer.content_type or "nothing"}
     if answer.mimetype == "application/json" and answer.data:
@@ -111,12 +122,12 @@ def _shortened(value: Any) -> Any:
     return value
 
 
-def _worth(example: Mapping[str, Any]) -> float:
-    """Fields that are shown, up to so many, against the length that they take."""
+def _worth(example: Mapping[str, Any]) -> Worth:
+    """Whether it is there already, what is answered and sent; fields, so many, against their length."""
     told = [example.get("body"), example["answer"].get("body")]
-    fields = len(set(_fields(told)))
-    ready = 0 if example["answer"]["status"] == NOT_READY else MOST_FIELDS * WORTH_A_FIELD
-    return ready + min(fields, MOST_FIELDS) * WORTH_A_FIELD - len(json.dumps(told))
+    fields = min(len(set(_fields(told))), MOST_FIELDS)
+    ready = example["answer"]["status"] != NOT_READY
+    return ready, bool(told[1]), bool(told[0]), fields * WORTH_A_FIELD - len(json.dumps(told))
 
 
 def _fields(value: Any) -> Iterator[str]:

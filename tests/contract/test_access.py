@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from io import BytesIO
 from typing import Any, NamedTuple
-from uuid import uuid4
+from uuid import NAMESPACE_URL, uuid4, uuid5
 
 import pytest
 from flask import Flask
@@ -258,7 +258,7 @@ def call(api: Api, route: str, things: Mapping[str, str], authorization: str | N
     method, _, path = route.partition(" ")
     for variable, thing in things.items():
         path = path.replace(variable, thing)
-    headers = {"Idempotency-Key": f"{route} {authorization}"[:200]}
+    headers = {"Idempotency-Key": str(uuid5(NAMESPACE_URL, f"{route} {authorization}"))}
     if method == "PUT" or path.endswith("/certificates"):
         headers["If-Match"] = '"1"'
     if authorization is not None:

@@ -57,3 +57,29 @@ def test_each_is_of_the_shapes_that_the_document_says(document: Any) -> None:
             if body is not None and (schema := content.get("schema")):
                 wrong[name] = wrong.get(name, []) + faults(document, schema, body, shortened=True)
     assert {name: found for name, found in wrong.items() if found} == {}
+
+
+def test_headers_are_those_that_the_operation_takes_and_no_key_of_a_test(document: Any) -> None:
+    strange: dict[str, list[str]] = {}
+    for name, said in operations(document).items():
+        headers = examples().get(name, {}).get("headers", {})
+        named = {each["name"] for each in said.get("parameters", ()) if each["in"] == "header"}
+        named |= {"Authorization", "Content-Type", "Accept"}
+        strange[name] = sorted(set(headers) - named)
+        strange[name] += [value for value in headers.values() if "bw_" in value or "<" in value]
+    assert {name: found for name, found in strange.items() if found} == {}
+
+
+def test_what_goes_as_json_is_shown_and_no_list_is_empty(document: Any) -> None:
+    """A spreadsheet, a page of PDF or an empty list shows no caller what to send or to expect."""
+    lacking = []
+    for name, said in operations(document).items():
+        example = examples().get(name, {"answer": {}})
+        answer, body = example["answer"], said.get("requestBody", {})
+        answered = said["responses"].get(str(answer.get("status")), {}).get("content", {})
+        sent = body.get("required") and "application/json" in body["content"]
+        shown = answer.get("body")
+        nothing = "application/json" in answered and shown in (None, {}, {"items": []})
+        if (sent and "body" not in example) or nothing:
+            lacking.append(name)
+    assert lacking == []

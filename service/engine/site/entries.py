@@ -185,7 +185,7 @@ class Delivery(Entry):
     mass_kg: Annotated[Mass | None, "what came from another job, weighed"] = None
     from_job: Annotated[Label | None, "number of the job that left it over or vacuumed it up"] = None
     returned: Annotated[Counted | None, "sent back"] = None
-    left_over: Annotated[Counted | None, "left in the end"] = None
+    left_over: Annotated[Counted | None, "left in the end, of its lot or of all; the last count holds"] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
