@@ -20,6 +20,7 @@ from service.api.sheets.columns import Wrong, all_heads, column_of, head_of
         ("inside 1 conductivity (W/mK)", ("inside", 0, "conductivity_w_mk"), "1"),
         ("leaves_aligned", ("leaves_aligned",), "1"),
         ("fasteners per m2 (1/m2)", ("fasteners", "per_m2"), "1"),
+        ("displaced 1 volume (ft3)", ("displaced", 0, "volume_m3"), "0.028316846592"),
         ("target (lb/ft3)", ("target_kg_m3",), "16.01846337396014"),
     ],
 )
@@ -65,3 +66,7 @@ def test_the_factor_of_a_density_is_the_pound_by_the_cubic_foot() -> None:
     # 0.453 592 37 kg and 0.3048 m, both exact (NIST SP 811, B.8).
     exact = Decimal("0.45359237") / Decimal("0.3048") ** 3
     assert abs(column_of(SurveySheet(), "target (lb/ft3)").factor - exact) < Decimal("1e-13")
+
+
+def test_a_cubic_foot_is_one_of_three_feet() -> None:
+    assert column_of(SurveySheet(), "displaced 1 volume (ft3)").factor == Decimal("0.3048") ** 3
