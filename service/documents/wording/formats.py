@@ -226,6 +226,10 @@ class Units:
         """From the least to the greatest; a single figure where both are printed alike."""
         return _from_to(*(self.figure(kind, end) for end in ends))
 
+    def least_span(self, kind: Kind, ends: tuple[float, float]) -> Figure:
+        """The same of least values, both rounded upwards."""
+        return _from_to(*(self.least(kind, end) for end in ends))
+
     def count(self, value: float) -> str:
         """A number that is mostly whole, such as bags: a tenth only where there is one."""
         return self.number(value, 1).removesuffix(f"{self.language.decimal_mark}0")

@@ -46,8 +46,11 @@ KINDS: Mapping[str, Kind] = {
     "W/m2K": TRANSMITTANCE,
     "W/mK": CONDUCTIVITY,
 }
-LEAST = ("least", "required")
-"""Values of these names are rounded upwards, as papers print least ones: who reaches them has done so."""
+LEAST = ("least", "required", "u")
+"""Values of these names are rounded upwards, as papers print least ones: who reaches them has done so.
+
+So is an uncertainty (JCGM 100, 7.2.6 allows it): as it is printed, too, it is what leaves no room.
+"""
 VOCABULARY = "vocabulary"
 Plain = Mapping[str, Any]
 
@@ -96,6 +99,9 @@ def _named(name: str, value: Any, units: Units) -> str:
     match value:
         case {"value": number, "unit": unit} if name in LEAST and unit in KINDS:
             figure = units.least(KINDS[unit], number)
+            return f"{figure.number}\u00a0{figure.unit}"
+        case {"least": low, "most": high, "unit": unit} if name in LEAST and unit in KINDS:
+            figure = units.least_span(KINDS[unit], (low, high))
             return f"{figure.number}\u00a0{figure.unit}"
     return written(value, units)
 
