@@ -30,7 +30,9 @@ class Terminal:
 
     def text(self, question: Message) -> str:
         """What has to be typed."""
-        typed: str = click.prompt(self._words(question))
+        typed = ""
+        while not typed:
+            typed = click.prompt(self._words(question)).strip()
         return typed
 
     def line(self, question: Message) -> str | None:

@@ -32,6 +32,10 @@ def test_an_empty_number_is_none_and_a_word_is_asked_for_again() -> None:
     assert "This is no number." in printed
 
 
+def test_who_did_the_work_has_a_name() -> None:
+    assert answered(lambda terminal: terminal.text(message("tally.who")), "  ", " Alex ")[0] == "Alex"
+
+
 def test_what_nothing_measures_is_no_number() -> None:
     for typed in ("nan", "inf", "-5", "1.200,5"):
         number, printed = answered(lambda terminal: terminal.number(message("tally.bags")), typed, "7")
