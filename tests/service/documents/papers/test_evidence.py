@@ -3,13 +3,13 @@
 from typing import Any
 
 from service.documents.papers import evidence
-from service.documents.papers.certificate import _part
+from service.documents.papers.certified import certified
 from service.documents.wording.formats import Units
 from tests.service.documents import facts
 
 
 def row(record: facts.Facts, place: int) -> dict[str, Any]:
-    found = _part(record["parts"][place], record, Units("eu"))["evidence"]
+    found = certified(record["parts"][place], record, Units("eu"))["evidence"]
     assert found is not None
     return dict(found)
 

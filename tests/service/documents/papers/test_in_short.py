@@ -8,6 +8,7 @@ import pytest
 
 from service.documents.papers import certificate
 from service.documents.papers.build_ups import build_ups
+from service.documents.papers.certified import certified
 from service.documents.papers.in_short import LARGE, in_short
 from service.documents.wording.formats import Units
 from tests.service.documents import facts
@@ -58,9 +59,7 @@ def test_a_part_that_fails_shows_in_its_line(large: dict[str, Any]) -> None:
 
 def test_what_is_not_known_of_one_is_said_of_none() -> None:
     parts = [
-        {**certificate._part(part, stored, Units.of(stored))}
-        for stored in [record(41)]
-        for part in stored["parts"]
+        {**certified(part, stored, Units.of(stored))} for stored in [record(41)] for part in stored["parts"]
     ]
     parts[0] |= {"bags": None, "density": None}
     first, *others = in_short(build_ups(parts)) or []
