@@ -5,6 +5,7 @@ nobody waits for the libraries of another command.
 """
 
 import errno
+import io
 import sys
 from typing import Any, NoReturn
 
@@ -73,6 +74,10 @@ def _cause(error: BaseException) -> str:
 @click.version_option(package_name="baywright", prog_name="baywright")
 def main() -> None:
     """Plans, prices, records and certifies loose-fill cellulose insulation."""
+    # A mark or a name that the terminal has no letter for is written by its number, and ends no command.
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
 
 
 for module in (jobs, estimating, modelled, recording, running, firm, database, trust):

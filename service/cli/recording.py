@@ -5,6 +5,10 @@ Whoever records does so by a key of the firm, as over the network: `BAYWRIGHT_KE
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,6 +18,7 @@ import click
 
 from service.cli.language import option
 from service.cli.opened import opened
+from service.errors import InvalidInput
 from service.settings import from_environment
 
 if TYPE_CHECKING:
@@ -130,9 +135,25 @@ def _post(context: Context, job_id: Any, said: list[Any], *, job: str) -> Messag
     known = {each["id"] for each in entries.listed(context, job_id)["entries"]}
     most = context.settings.entry_limit
     for start in range(0, len(said), most):
-        entries.add(context, job_id, said[start : start + most])
+        with _pointing(f"/jobs/{job_id}", start):
+            entries.add(context, job_id, said[start : start + most])
     before = sum(str(each["id"]) in known for each in said)
     return message("tally.recorded", job=job, count=len(said), known=before)
+
+
+@contextmanager
+def _pointing(place: str, start: int) -> Iterator[None]:
+    """A refusal of a batch points at where the entry is among all that a file says of a job."""
+    try:
+        yield
+    except InvalidInput as error:
+        raise InvalidInput(
+            *(replace(fault, pointer=_pointer(fault.pointer, place, start)) for fault in error.faults)
+        ) from None
+
+
+def _pointer(pointer: str, place: str, start: int) -> str:
+    return re.sub(r"^/entries/(\d+)", lambda found: f"{place}/{start + int(found[1])}", pointer)
 
 
 def _propose(context: Context, job_id: Any, proposed: list[Any], *, job: str) -> Message:

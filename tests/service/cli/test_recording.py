@@ -74,6 +74,16 @@ def test_a_wrong_file_or_a_wrong_key_records_nothing_and_says_why(
     assert ledger(api, job) == []
 
 
+def test_what_is_refused_of_a_file_is_told_by_its_place_in_it(home: Path, tmp_path: Path, api: Api) -> None:
+    """Of several jobs and in batches: the place in a batch was told, and no job."""
+    one, two = api.job(small_building()), api.job(small_building())
+    core = {**note("x"), "kind": "core", "cavity": "GF-N", "bay": 99, "mass_g": 172, "feel": "firm"}
+    core = {name: value for name, value in core.items() if name != "remark"} | {"length_mm": 360}
+    file = saved(tmp_path / "two.json", {one["id"]: [note("x")], two["id"]: [note("y"), note("z"), core]})
+    said = baywright(home, "entries", "add", file, key=api.key("installer"), code=1, entry_limit="2")
+    assert said.startswith(f"/jobs/{two['id']}/2/bay: ")
+
+
 def test_a_day_without_phones_is_typed_in_the_evening(home: Path, tmp_path: Path, api: Api) -> None:
     job = api.job(small_building())
     picture = tmp_path / "south wall.jpg"

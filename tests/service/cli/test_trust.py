@@ -3,7 +3,9 @@
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from service.cli.main import main
 from service.documents.pdf import signing
 from service.usecases.keeping import anchors
 from tests import authority
@@ -53,6 +55,13 @@ def test_what_is_no_certificate_is_said_in_german_too(tmp_path: Path) -> None:
     assert "no PDF" in baywright(tmp_path, *words, code=1)
     assert "kein PDF" in baywright(tmp_path, *words, code=1, lang="de_AT.UTF-8")
     assert "no PDF" in baywright(tmp_path, *words, "--language", "en", code=1, lang="de_AT.UTF-8")
+
+
+def test_a_terminal_without_a_letter_for_a_mark_is_told_all_the_same(files: Path) -> None:
+    altered = str(files / "bad.pdf")
+    done = CliRunner(charset="latin-1").invoke(main, ["verify", altered, "--language", "de"])
+    assert done.exit_code == 1, done.exception
+    assert "\\u2717 " in done.output
 
 
 def test_what_is_wrong_is_said_by_the_exit_status(tmp_path: Path, files: Path) -> None:
