@@ -42,8 +42,6 @@ class StrictParser(FlaskParser):
     }
 
     def _raw_load_json(self, req: Request) -> Any:
-        if req.headers.get("Content-Encoding", "identity") != "identity":
-            raise WrongKind(message("api.body_encoded"))
         if req.mimetype in (files := survey_files.taken()):
             return survey_files.body_of(req)
         if req.mimetype != "application/json":

@@ -1,7 +1,5 @@
 """One shape for every error, the framework's own included."""
 
-import gzip
-
 import pytest
 
 from tests.api import Api, problem, small_building
@@ -28,14 +26,6 @@ def test_the_frameworks_own_errors_have_a_code_and_are_told_in_german(api: Api) 
         answer = api.send(method, path, Accept_Language="de").json
         assert answer["code"] == code
         assert words in answer["detail"]
-
-
-def test_a_compressed_body_is_not_taken_for_text(api: Api) -> None:
-    headers = {"Authorization": f"Bearer {api.key('sales')}", "Content-Type": "application/json"}
-    sent = api.client.post(
-        "/v1/takeoffs", data=gzip.compress(b"{}"), headers={**headers, "Content-Encoding": "gzip"}
-    )
-    assert problem(sent, 415)["code"] == "api.body_encoded"
 
 
 def test_a_wrong_media_type_is_a_problem(api: Api) -> None:
