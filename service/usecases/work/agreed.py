@@ -209,16 +209,21 @@ def _void(connection: Connection, known: tuple[Supplement, ...]) -> frozenset[UU
     leaving_out = [each for each in known if each.row["dropped"]]
     if not gone or not leaving_out:
         return frozenset()
-    brought = {
-        label: row["supplement_id"]
-        for row in supplements.lines_of(connection, [known[0].row["job_id"]])
-        for label in single_labels(label=row["label"], count=row["count"])
-    }
+    brought = brought_by(supplements.lines_of(connection, [known[0].row["job_id"]]))
     return frozenset(
         each.id
         for each in leaving_out
         if each.id not in brought.values() and {brought.get(label) for label in each.row["dropped"]} <= gone
     )
+
+
+def brought_by(rows: Iterable[Mapping[str, Any]]) -> dict[str, UUID]:
+    """Each part that these cavities of supplements are, with the supplement that brings it."""
+    return {
+        label: row["supplement_id"]
+        for row in rows
+        for label in single_labels(label=row["label"], count=row["count"])
+    }
 
 
 def _followed(connection: Connection, rows: list[row_types.Supplement]) -> tuple[Supplement, ...]:

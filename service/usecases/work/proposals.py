@@ -20,7 +20,7 @@ from service.settings import Settings
 from service.store.row_types import Quote, QuoteCavity, SupplementCavity
 from service.usecases.base.json import from_json, to_json
 from service.usecases.work import takeoffs
-from service.usecases.work.agreed import Agreements, Supplement
+from service.usecases.work.agreed import Agreements, Supplement, brought_by
 from service.usecases.work.basis import InForce
 from service.usecases.work.bodies import CountBody, SupplementBody
 from service.usecases.work.expanded import expanded, where_posted
@@ -143,11 +143,7 @@ def worked_out(known: Known, body: SupplementBody, settings: Settings) -> Propos
 def _undecided(known: Known, dropped: Sequence[str], new: Sequence[Row]) -> Iterator[Fault]:
     """What is still open is left out by itself: refused later, it was never there to be taken off the job."""
     open_ = {each.id for each in known.agreements.supplements if each.is_open and not each.is_agreed}
-    owners = {
-        label: row["supplement_id"]
-        for row in known.added
-        for label in single_labels(label=row["surveyed"]["label"], count=row["surveyed"].get("count", 1))
-    }
+    owners = brought_by(known.added)
     undecided = [label for label in dropped if owners.get(label) in open_]
     if undecided and (new or len({owners.get(label) for label in dropped}) > 1):
         number = known.agreements.by_id[owners[undecided[0]]].number

@@ -13,15 +13,18 @@ def kind_stated(row: Mapping[str, Any]) -> str:
 
 def stops_work(data: Mapping[str, Any]) -> bool:
     """Whether an entry, or what takes the place of another, answers a hold point by stopping the work."""
-    for said in (data, data.get("replacement") or {}):
-        if any(each.get("answer") == "stopped" for each in (said, *(said.get("points") or ()))):
-            return True
-    return False
+    answers = (each for said in _said(data) for each in (said, *(said.get("points") or ())))
+    return any(each.get("answer") == "stopped" for each in answers)
 
 
 def parts_named(data: Mapping[str, Any]) -> Iterator[str]:
     """The parts that an entry names, in what it says or in what takes the place of another."""
-    for said in (data, data.get("replacement") or {}):
+    for said in _said(data):
         if said.get("cavity"):
             yield said["cavity"]
         yield from said.get("cavities") or ()
+
+
+def _said(data: Mapping[str, Any]) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
+    """What an entry says, and what takes the place of another where it corrects one."""
+    return data, data.get("replacement") or {}

@@ -75,6 +75,11 @@ export function amount(entry, { kilograms = false } = {}) {
 export const lotsOf = (app, id) =>
   [...new Set(app.entries(id).filter((each) => each.kind === "delivery" && each.bags && each.lot).map((each) => each.lot))];
 
+/** What is so or is not said: it goes into the entry under its own name. */
+export const tick = (entry, name) => h("label", { class: "tick" }, h("input", {
+  type: "checkbox", name, onchange: (event) => { entry[name] = event.target.checked || null; },
+}), words(name));
+
 /** The lot: told, and said, where there is one; asked for where more than one was delivered. */
 export function lotChoice(app, id, entry) {
   const lots = lotsOf(app, id);

@@ -1,7 +1,7 @@
 // A part: what is planned, what was recorded, and that it is done, as planned or otherwise.
 
 import { elevation } from "./drawing.js";
-import { amount, at, back, bayChoice, button, clean, form, link, lotChoice, missing, missingLine, partOf, photoButton } from "./form.js";
+import { amount, at, back, bayChoice, button, clean, form, link, lotChoice, missing, missingLine, partOf, photoButton, tick } from "./form.js";
 import { choice, numberField } from "./keypad.js";
 import { h, shown } from "./page.js";
 import { partsOf, saidOf } from "./plan.js";
@@ -119,9 +119,7 @@ function amountFields(app, id, entry, said, options) {
     before ? choice(words("bags_are"), [["total", words("total")], ["besides", words("besides", { bags: amountOf(said) })]],
       (value) => { entry.bags_are = value; }, "bags_are") : null,
     lotChoice(app, id, entry),
-    h("label", { class: "tick" }, h("input", {
-      type: "checkbox", name: "run_empty", onchange: (event) => { entry.run_empty = event.target.checked || null; },
-    }), words("run_empty")),
+    tick(entry, "run_empty"),
   ];
 }
 
@@ -205,16 +203,13 @@ export function fillView(app, id, label) {
     app.go(at(id, label));
     return app.record(id, clean(entry));
   };
-  const tick = (name) => h("label", { class: "tick" }, h("input", {
-    type: "checkbox", name, onchange: (event) => { entry[name] = event.target.checked || null; },
-  }), words(name));
   return [
     h("h1", {}, `${label}: ${words("partly")}`),
     h("p", {}, words("partly_hint")),
     form(save, ...amount(entry, { kilograms: true }),
       bayChoice(part, (bay) => { entry.bay = bay; }, { label: words("bay_or_none") }), lotChoice(app, id, entry),
       part.gives ? numberField(words("bulge"), { name: "bulge", step: 5, onchange: (value) => { entry.bulge_mm = value; } }) : null,
-      tick("run_empty"), tick("from_spill"),
+      tick(entry, "run_empty"), tick(entry, "from_spill"),
       missingLine(), button(words("save"))),
     back(at(id, label)),
   ];
